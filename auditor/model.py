@@ -1,0 +1,205 @@
+"""The job as its workbook states it: devices, pulls, cables, controllers, each value with its cell.
+
+Quantities are metres, watts, volts and so on (see the suffixes). `None` is a value that the
+workbook does not hold; a value that it holds and that could not be read is None too, and stands
+in `unread` with its text and the reason.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class CellRef:
+    """A cell of a workbook; row and column count from 1."""
+
+    sheet: str
+    row: int
+    column: int
+
+    @property
+    def a1(self) -> str:
+        """The cell's address as a spreadsheet writes it, e.g. `AB12`."""
+        letters, rest = "", self.column
+        while rest:
+            rest, digit = divmod(rest - 1, 26)
+            letters = chr(65 + digit) + letters
+        return f"{letters}{self.row}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Unread:
+    """A cell that holds something which could not be read as what its column says."""
+
+    field: str  # the record's field, e.g. "length_m"
+    text: str  # the cell's own text
+    reason: str  # e.g. "a date where a length belongs"
+    where: CellRef
+
+
+class Load(StrEnum):
+    """How a device's current follows its voltage."""
+
+    CONSTANT_POWER = "constant-power"
+    CONSTANT_CURRENT = "constant-current"
+    RESISTIVE = "resistive"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Device:
+    """One row of a device list: `quantity` equal devices at one place."""
+
+    tag: str
+    quantity: int = 1
+    power_w: float | None = None  # active power of one device
+    idle_w: float | None = None
+    at_voltage_v: float | None = None  # the voltage at which a current was stated
+    load: Load | None = None  # None: as the profile says
+    min_voltage_v: float | None = None
+    room: str | None = None
+    controller: str | None = None  # as the device list states them, where it does
+    port: str | None = None
+    note: str | None = None
+    where: CellRef
+    cells: Mapping[str, CellRef] = field(default_factory=dict)  # field -> cell
+    unread: tuple[Unread, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pull:
+    """One row of a pull schedule: a two-conductor cable between two ends.
+
+    Ends are names: a device's tag, a splice's name, a port as `controller.port`, or a head end's
+    name. `Job` says which is which; an end that is none of these is unknown.
+    """
+
+    id: str
+    near: str  # the end as scheduled under "from"; not yet known to be nearer the port
+    far: str
+    length_m: float | None  # one way, as scheduled
+    cable: str | None = None  # the cable type's name
+    landed: bool = True  # False: a spare return, laid but not joined
+    mains_parallel_m: float | None = None  # distance kept from parallel mains
+    mains_crossing_deg: float | None = None
+    loudspeaker_parallel: bool | None = None  # runs alongside loudspeaker cable
+    pinned: bool = False  # a home run that must stay on the port where the schedule has it
+    note: str | None = None
+    where: CellRef
+    cells: Mapping[str, CellRef] = field(default_factory=dict)
+    unread: tuple[Unread, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cable:
+    """One cable type. `None`: the workbook does not say."""
+
+    name: str
+    area_mm2: float | None = None  # of one conductor
+    gauge: str | None = None  # as written, e.g. "16 AWG"
+    conductors: int | None = None
+    stranded: bool | None = None
+    coated: bool | None = None  # tinned
+    shielded: bool | None = None
+    capacitance_nf_per_m: float | None = None
+    insulation_v: float | None = None
+    ohm_per_km: float | None = None  # of one conductor at 20 degC, from the cable's own data sheet
+    where: CellRef | None = None  # None: only named by pulls
+    cells: Mapping[str, CellRef] = field(default_factory=dict)
+    unread: tuple[Unread, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Controller:
+    """One controller with its supply. `None`: as the profile says."""
+
+    name: str
+    head_end: str | None = None  # the place where it stands
+    ports: int | None = None
+    supply_voltage_v: float | None = None
+    supply_power_w: float | None = None
+    where: CellRef | None = None  # None: only named by port ends
+    cells: Mapping[str, CellRef] = field(default_factory=dict)
+    unread: tuple[Unread, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reel:
+    """A reel that can be bought, or one that lies on the shelf."""
+
+    length_m: float | None
+    cable: str | None = None  # None: any cable type
+    price: float | None = None
+    on_shelf: int | None = None  # None: to be bought, any number
+    where: CellRef | None = None
+    unread: tuple[Unread, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Port:
+    """A pair of terminals, `controller.port`."""
+
+    controller: str
+    port: str
+
+    @property
+    def name(self) -> str:
+        return f"{self.controller}.{self.port}"
+
+
+class TableKind(StrEnum):
+    DEVICES = "devices"
+    PULLS = "pulls"
+    COMBINED = "combined"  # each device row says what it is fed from and over what length
+    CABLES = "cables"
+    CONTROLLERS = "controllers"
+    REELS = "reels"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Table:
+    """A table as it stands on a sheet: where our columns are written beside it."""
+
+    kind: TableKind
+    sheet: str
+    header_row: int  # the lowest row of the heading
+    first_row: int  # of the data
+    last_row: int
+    first_column: int
+    last_column: int
+    columns: Mapping[str, int] = field(default_factory=dict)  # field -> column
+    rows: tuple[int, ...] = ()  # the rows read as records, in order
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Remark:
+    """What the reader wants said: a row left out, a tag matched loosely, a hidden sheet read."""
+
+    rule: str
+    level: str  # "fail" | "review" | "note"
+    subject: str
+    message: str
+    where: CellRef | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Job:
+    """One workbook's bus design."""
+
+    name: str
+    devices: tuple[Device, ...] = ()
+    pulls: tuple[Pull, ...] = ()
+    cables: Mapping[str, Cable] = field(default_factory=dict)
+    controllers: Mapping[str, Controller] = field(default_factory=dict)  # scheduled or named by a port end
+    ports: Mapping[str, Port] = field(default_factory=dict)  # name -> port, of every port end
+    head_ends: frozenset[str] = frozenset()  # ends that name a head end without a port
+    splices: frozenset[str] = frozenset()
+    length_unit: str = "ft"  # the schedule's own, for messages: "ft" or "m"
+    profile_name: str | None = None  # the profile that the workbook names
+    reels: tuple[Reel, ...] = ()
+    allowance_per_end_m: float | None = None  # for cutting, where the workbook states it
+    waste: float | None = None  # for cutting, a fraction, where the workbook states it
+    tables: tuple[Table, ...] = ()
+    remarks: tuple[Remark, ...] = ()
+    rows_read: int = 0
+    rows_left_out: int = 0
