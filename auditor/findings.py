@@ -106,6 +106,16 @@ class ControllersResult:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SupplyResult:
+    """One controller's supply. `None`: neither the workbook nor the profile says."""
+
+    controller: str
+    voltage_v: float | None
+    power_w: float | None  # what it may give, off-specification derating not taken off
+    devices: int | None = None  # how many devices the controller may serve
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class DeviceResult:
     tag: str
     controller: str | None
@@ -209,6 +219,8 @@ class Audit:
     tables: tuple[Table, ...] = ()
     rows_read: int = 0
     rows_left_out: int = 0
+    supplies: tuple[SupplyResult, ...] = ()
+    voltage_basis: str = ""  # for headings, e.g. "30 degC, constant power"
     crashed: tuple[str, ...] = field(default=())  # rules of ours that raised
 
     def worst(self) -> Finding | None:
