@@ -111,7 +111,7 @@ class SupplyResult:
 
     controller: str
     voltage_v: float | None
-    power_w: float | None  # what it may give, off-specification derating not taken off
+    power_w: float | None  # what its runs may draw together: the rating, less any derating
     devices: int | None = None  # how many devices the controller may serve
 
 
