@@ -1,0 +1,283 @@
+"""Steady DC voltages of a net of two-wire pulls whose loads draw by power, by current or as resistors.
+
+Why "no solution" is a proof here, and when it is not claimed
+-------------------------------------------------------------
+Let V be the voltages of the nodes that are not sources. With G the conductance matrix of the pulls
+(resistive loads on its diagonal) and b the currents that the sources would push into earthed nodes,
+the net is
+
+    f(V) = G V - b + I(V) = 0,    I(V) = I0 + P / V,    P >= 0, I0 >= 0, V > 0 where a load draws.
+
+1. Every node is joined to a source, so G is a nonsingular M-matrix: its inverse has no negative
+   entry. I decreases in V, so V -> G^-1 (b - I(V)) never decreases when V rises. Started above every
+   solution it falls towards the highest one. This holds for trees, loops and several sources alike.
+2. The start is the highest source voltage at every node: no solution lies above it, since G times it
+   is at least b, and f of it is >= 0.
+3. Newton's step keeps both. P / V is convex, hence for a solution V* <= V with f(V) >= 0, and J the
+   derivative of f at V,  J (V - V*) >= f(V) >= 0. A matrix whose off-diagonal entries are <= 0 and
+   that maps some positive vector to one that is >= 0 and not 0 (in each connected part that has
+   not settled) is an M-matrix: all pivots of its elimination are positive. Then the next V, which
+   solves J (V_next - V) = -f(V), satisfies V* <= V_next <= V, and f(V_next) >= 0 by convexity again.
+4. So if a pivot is not positive, or a voltage is not positive where a load draws, there is no
+   solution V*: that is a proof, found in tens of steps even next to the collapse point, where
+   a sweep needs thousands. The limit of the falling steps is the highest solution, which is the one
+   that a bus switched on at full voltage settles at.
+5. All of this is exact; the machine rounds. A pivot is a sum of terms of size 1, good to about
+   1e-12, and at a distance d (relative, in power) from the collapse point it is about sqrt(d).
+   A pivot within `UNDECIDED` of zero, either side, therefore decides nothing: the answer is then
+   "not-converged", as it is when the steps run out.
+"""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from auditor.calc.net import Load, Net
+from auditor.calc.reduction import Reduction, TreeReduction, mesh_reduction
+
+__all__ = ["Flow", "Load", "Net", "Status", "max_deliverable_factor", "solve"]
+
+STEPS = 100  # next to the collapse point the distance halves in each step: 1e-9 takes about 30
+SETTLED = 1e-9  # relative; Newton's next step would be about its square
+UNDECIDED = 1e-7  # of a pivot: about 1e-14 in power from the collapse point
+BALANCE = 1e-6  # relative; what power in and power out may differ by
+
+
+class Status(StrEnum):
+    SOLVED = "solved"
+    NO_SOLUTION = "no-solution"  # proven: the loads cannot be delivered at any voltage
+    NOT_CONVERGED = "not-converged"  # not known: never to be shown as the one above
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Flow:
+    """What a net settles at. Unless `status` is solved, only `reason`, `failed_at` and `unfed` are filled."""
+
+    status: Status
+    reason: str = ""
+    failed_at: str | None = None  # where the voltage cannot be held
+    unfed: tuple[str, ...] = ()  # nodes that no source reaches, left out
+    voltages_v: Mapping[str, float] = field(default_factory=dict)
+    link_currents_a: tuple[float, ...] = ()  # in the order of `links`, positive from the first node on
+    source_currents_a: Mapping[str, float] = field(default_factory=dict)
+    delivered_w: float = 0.0
+    loss_w: float = 0.0  # in the links
+    supplied_w: float = 0.0
+    lowest_v: float | None = None  # at a load; without loads, anywhere
+    lowest_at: str | None = None
+    steps: int = 0
+
+
+def solve(net: Net) -> Flow:
+    """The highest solution of a net, a proof that there is none, or neither.
+
+    Parameters
+    ----------
+    net : any number of sources, loops allowed
+
+    Returns
+    -------
+    `status` tells the three apart; see the head of this module for the proof. Nodes that no source
+    reaches are named in `unfed` and left out.
+
+    Source
+    ------
+    Kirchhoff's laws. Monotone Newton iteration: Ortega and Rheinboldt, Iterative Solution of
+    Nonlinear Equations in Several Variables, 1970, section 13.3 (from memory).
+    """
+    grid = _Grid.of(net)
+    outcome = _newton(grid, 1.0)
+    if outcome.status is not Status.SOLVED:
+        name = None if outcome.failed_at is None else grid.names[outcome.failed_at]
+        return Flow(
+            status=outcome.status,
+            reason=outcome.reason,
+            failed_at=name,
+            unfed=grid.unfed,
+            steps=outcome.steps,
+        )
+    return _flow(net, grid, outcome)
+
+
+def max_deliverable_factor(net: Net) -> float:
+    """The factor on all constant-power loads at which the net collapses.
+
+    Loads of constant current and resistors stay as they are.
+
+    Returns
+    -------
+    the greatest factor that has a solution, at most 1e-7 (relative) too low; below 1: the net has no
+    solution as it is; 0: not even without its constant-power loads; infinity: none of them is
+    behind a pull
+
+    Source
+    ------
+    Bisection between a solved and a proven case; for one load the collapse is P = V^2 / (4 R).
+    """
+    grid = _Grid.of(net)
+    if _newton(grid, 0.0).status is not Status.SOLVED:
+        return 0.0
+    behind_links_w = sum(grid.power_w[len(grid.fixed_v) :])
+    if behind_links_w == 0:
+        return math.inf
+    low, high = 0.0, _most_w(net) / behind_links_w
+    while high - low > 1e-7 * high:
+        middle = (low + high) / 2
+        if _newton(grid, middle).status is Status.SOLVED:
+            low = middle
+        else:
+            high = middle
+    return low
+
+
+def _most_w(net: Net) -> float:
+    """More than the links at the sources can pass on: V^2 / (4 R) each."""
+    ends = [(name, ohm) for a, b, ohm in net.links for name in (a, b) if name in net.sources]
+    return 1.001 * sum(net.sources[name] ** 2 / (4 * ohm) for name, ohm in ends)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Grid:
+    """The net by numbers: the fed nodes, sources first."""
+
+    names: list[str]
+    number: dict[str, int]
+    fixed_v: list[float]
+    power_w: list[float]
+    current_a: list[float]
+    siemens: list[float]
+    reduction: Reduction
+    unfed: tuple[str, ...]
+
+    @classmethod
+    def of(cls, net: Net) -> "_Grid":
+        names, parent, ohm, is_forest, unfed = _walk(net)
+        number = {name: i for i, name in enumerate(names)}
+        power_w, current_a, siemens = ([0.0] * len(names) for _ in range(3))
+        for name, loads in net.loads.items():
+            i = number.get(name, -1)
+            for load in loads if i >= 0 else ():
+                power_w[i] += load.power_w
+                current_a[i] += load.current_a
+                siemens[i] += load.siemens
+        reduction: Reduction
+        if is_forest:
+            reduction = TreeReduction(parent, ohm)
+        else:
+            fed = [(number[a], number[b], r) for a, b, r in net.links if a in number]
+            reduction = mesh_reduction(len(names), len(net.sources), fed)
+        return cls(
+            names=names,
+            number=number,
+            fixed_v=list(net.sources.values()),
+            power_w=power_w,
+            current_a=current_a,
+            siemens=siemens,
+            reduction=reduction,
+            unfed=unfed,
+        )
+
+
+def _walk(net: Net) -> tuple[list[str], list[int], list[float], bool, tuple[str, ...]]:
+    """Breadth first from the sources: names, parents, resistance to the parent, whether no link was
+    left over, and the nodes not reached."""
+    joined: dict[str, list[tuple[str, float]]] = {name: [] for name in net.sources}
+    for a, b, r in net.links:
+        joined.setdefault(a, []).append((b, r))
+        joined.setdefault(b, []).append((a, r))
+    names = list(net.sources)
+    parent = list(range(len(names)))
+    ohm = [0.0] * len(names)
+    seen = set(names)
+    ends = 0
+    for i, name in enumerate(names):  # grows while it is walked
+        for other, r in joined[name]:
+            ends += 1
+            if other not in seen:
+                seen.add(other)
+                names.append(other)
+                parent.append(i)
+                ohm.append(r)
+    is_forest = ends == 2 * (len(names) - len(net.sources))
+    unfed = [name for name in (*joined, *net.loads) if name not in seen]
+    return names, parent, ohm, is_forest, tuple(dict.fromkeys(unfed))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Outcome:
+    status: Status
+    reason: str = ""
+    failed_at: int | None = None
+    volts: list[float] = field(default_factory=list)
+    steps: int = 0
+
+
+def _newton(grid: _Grid, factor: float) -> _Outcome:
+    """Newton's steps from above with the constant-power loads times `factor`."""
+    power_w = grid.power_w if factor == 1 else [p * factor for p in grid.power_w]
+    highest_v = max(grid.fixed_v)
+    volts = [highest_v] * len(power_w)
+    for step in range(1, STEPS + 1):
+        slope = [g - p / (v * v) for g, p, v in zip(grid.siemens, power_w, volts, strict=True)]
+        offset = [i + 2 * p / v for i, p, v in zip(grid.current_a, power_w, volts, strict=True)]
+        below, pivots = grid.reduction.step(slope, offset, grid.fixed_v)
+        lowest_pivot = min(pivots)
+        lowest_v = min(below, default=0.0)
+        if not (lowest_pivot > 0 and lowest_v > 0):
+            at = pivots.index(lowest_pivot) if lowest_pivot <= 0 or not below else below.index(lowest_v)
+            if abs(lowest_pivot) > UNDECIDED:
+                return _Outcome(status=Status.NO_SOLUTION, reason=_NONE, failed_at=at, steps=step)
+            return _Outcome(status=Status.NOT_CONVERGED, reason=_TOO_NEAR, failed_at=at, steps=step)
+        moved = max(
+            map(abs, map(float.__sub__, below[len(grid.fixed_v) :], volts[len(grid.fixed_v) :])), default=0.0
+        )
+        volts = below
+        if moved <= SETTLED * highest_v:
+            return _Outcome(status=Status.SOLVED, volts=volts, steps=step)
+    return _Outcome(status=Status.NOT_CONVERGED, reason=_STEPS_OUT, steps=STEPS)
+
+
+_NONE = "the loads draw more than the pulls can carry at any voltage"
+_TOO_NEAR = (
+    "the loads are so near the most that the pulls can carry that rounding decides; no answer is given"
+)
+_STEPS_OUT = f"the voltages had not settled after {STEPS} steps; no answer is given"
+
+
+def _flow(net: Net, grid: _Grid, outcome: _Outcome) -> Flow:
+    volts = dict(zip(grid.names, outcome.volts, strict=True))
+    currents = tuple([(volts[a] - volts[b]) / r if a in volts else 0.0 for a, b, r in net.links])
+    sources = dict.fromkeys(net.sources, 0.0)
+    for (a, b, _), current in zip(net.links, currents, strict=True):
+        if a in sources:
+            sources[a] += current
+        if b in sources:
+            sources[b] -= current
+    drawn = zip(grid.power_w, grid.current_a, grid.siemens, outcome.volts, strict=True)
+    at_nodes_w = [p + i * v + g * v * v for p, i, g, v in drawn]
+    for name, watts in zip(sources, at_nodes_w, strict=False):
+        sources[name] += watts / net.sources[name]
+    delivered_w = sum(at_nodes_w)
+    loss_w = sum([i * i * r for i, (_, _, r) in zip(currents, net.links, strict=True)])
+    supplied_w = sum([net.sources[name] * current for name, current in sources.items()])
+    if not abs(supplied_w - delivered_w - loss_w) <= BALANCE * (delivered_w + loss_w):
+        return Flow(status=Status.NOT_CONVERGED, reason=_UNBALANCED, unfed=grid.unfed, steps=outcome.steps)
+    lowest_at = min((name for name in net.loads if name in volts), key=volts.__getitem__, default=None)
+    lowest_at = lowest_at or min(volts, key=volts.__getitem__)
+    return Flow(
+        status=Status.SOLVED,
+        unfed=grid.unfed,
+        voltages_v=volts,
+        link_currents_a=currents,
+        source_currents_a=sources,
+        delivered_w=delivered_w,
+        loss_w=loss_w,
+        supplied_w=supplied_w,
+        lowest_v=volts[lowest_at],
+        lowest_at=lowest_at,
+        steps=outcome.steps,
+    )
+
+
+_UNBALANCED = "power in and power out do not balance, the resistances are too far apart; no answer is given"
