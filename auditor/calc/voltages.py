@@ -41,7 +41,7 @@ __all__ = ["Flow", "Load", "Net", "Status", "max_deliverable_factor", "solve"]
 STEPS = 100  # next to the collapse point the distance halves in each step: 1e-9 takes about 30
 SETTLED = 1e-9  # relative; Newton's next step would be about its square
 UNDECIDED = 1e-7  # of a pivot: about 1e-14 in power from the collapse point
-BALANCE = 1e-6  # relative; what power in and power out may differ by
+BALANCE = 1e-6  # relative, and in W below 1 W: what power in and power out may differ by
 
 
 class Status(StrEnum):
@@ -261,7 +261,7 @@ def _flow(net: Net, grid: _Grid, outcome: _Outcome) -> Flow:
     delivered_w = sum(at_nodes_w)
     loss_w = sum([i * i * r for i, (_, _, r) in zip(currents, net.links, strict=True)])
     supplied_w = sum([net.sources[name] * current for name, current in sources.items()])
-    if not abs(supplied_w - delivered_w - loss_w) <= BALANCE * (delivered_w + loss_w):
+    if not abs(supplied_w - delivered_w - loss_w) <= BALANCE * max(1.0, delivered_w + loss_w):
         return Flow(status=Status.NOT_CONVERGED, reason=_UNBALANCED, unfed=grid.unfed, steps=outcome.steps)
     lowest_at = min((name for name in net.loads if name in volts), key=volts.__getitem__, default=None)
     lowest_at = lowest_at or min(volts, key=volts.__getitem__)

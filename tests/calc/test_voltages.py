@@ -28,6 +28,12 @@ def test_a_net_without_loads_stands_at_its_source_voltage():
     assert (flow.supplied_w, flow.loss_w, flow.lowest_v) == (0, 0, 24)
 
 
+def test_a_loop_without_loads_is_solved_whatever_its_rounding():
+    for ohm in (0.0509, 0.0204, 0.0321, 0.0128):
+        net = Net(sources={"A": 24}, links=[("A", "B", ohm), ("A", "A", ohm)])
+        assert solve(net).status is Status.SOLVED
+
+
 def test_a_source_without_links():
     flow = solve(Net(sources={"A": 24}, links=[], loads={"A": [Load(power_w=12)]}))
     assert (flow.status, flow.source_currents_a) == (Status.SOLVED, {"A": 0.5})
