@@ -1,0 +1,62 @@
+"""Annotated copies: our columns and sheets in a user's .xlsx or .xlsm workbook, and out again.
+
+The workbook is never loaded and saved. Its package is patched: changed parts are spliced at byte
+offsets, every other part is copied as it lies in the zip.
+"""
+
+from collections.abc import Sequence
+
+from auditor.writeback.annotate import Workbook
+from auditor.writeback.columns import AddedColumn, AddedColumns, NotPlaced
+
+__all__ = [
+    "AddedColumn",
+    "AddedColumns",
+    "NotPlaced",
+    "Workbook",
+    "annotate",
+    "free_sheet_names",
+    "is_annotated",
+    "strip",
+    "unplaced",
+]
+
+
+def annotate(source: bytes, added: Sequence[AddedColumns], sheets: bytes | None) -> bytes:
+    """The workbook with our columns beside its tables and our sheets at its end.
+
+    An annotated workbook is stripped first: annotating twice gives the same bytes. Tables beside
+    which nothing can be written (see `unplaced`) are passed over.
+
+    Parameters
+    ----------
+    source : an .xlsx or .xlsm file
+    sheets : an .xlsx file written by XlsxWriter, whose sheets are all taken over; their names must
+        be free (see `free_sheet_names`)
+
+    Raises
+    ------
+    UnusableFileError : not a workbook that can be patched; one sentence says why
+    """
+    return Workbook(source).annotate(added, sheets)
+
+
+def unplaced(source: bytes, added: Sequence[AddedColumns]) -> list[NotPlaced]:
+    """The tables beside which `annotate` writes nothing, each with the reason in one sentence."""
+    return Workbook(source).placed(added)[1]
+
+
+def free_sheet_names(source: bytes, wanted: Sequence[str]) -> dict[str, str]:
+    """Wanted sheet name -> name that is free in the workbook without our annotation: at most 31
+    characters, none that spreadsheet programs forbid, compared without case."""
+    return Workbook(source).free_sheet_names(wanted)
+
+
+def strip(source: bytes) -> bytes:
+    """The workbook without our annotation; the same bytes when there is none."""
+    return Workbook(source).strip()
+
+
+def is_annotated(source: bytes) -> bool:
+    """Whether the workbook carries our annotation."""
+    return Workbook(source).annotated

@@ -1,0 +1,208 @@
+"""Sheets of a scratch workbook taken over into the estimator's package, with all that hangs on them.
+
+The scratch workbook is ours, written by XlsxWriter: its markup is known, so plain patterns do.
+"""
+
+import posixpath
+import re
+from collections.abc import Callable
+
+from auditor.writeback.package import Package, open_package
+from auditor.writeback.styles import Styles
+from auditor.writeback.workbook import Book, relationships, relationships_name
+from auditor.writeback.xmltree import Node, Tree, parse, quoted, set_attribute, splice
+
+_CELL = re.compile(rb'<c r="([A-Z]+\d+)"(?: s="(\d+)")?( t="s")?')
+_STRING = re.compile(rb"<v>(\d+)</v></c>")
+_STYLED = re.compile(rb'(<(?:row|col)\b[^>]*? (?:s|style)=")(\d+)"')
+_RULE = re.compile(rb'(<cfRule\b[^>]*? dxfId=")(\d+)"')
+_TABLE_FORMAT = re.compile(rb'( (?:header|totals)RowDxfId="| dataDxfId=")(\d+)"')
+_ITEM = re.compile(rb"<si>(.*?)</si>", re.DOTALL)
+_SELECTED = re.compile(rb' tabSelected="1"')
+_FORMAT_LISTS = {"fontId": "fonts", "fillId": "fills", "borderId": "borders"}
+_STRICT = [
+    (
+        b"http://schemas.openxmlformats.org/spreadsheetml/2006/main",
+        b"http://purl.oclc.org/ooxml/spreadsheetml/main",
+    ),
+    (
+        b"http://schemas.openxmlformats.org/officeDocument/2006/relationships",
+        b"http://purl.oclc.org/ooxml/officeDocument/relationships",
+    ),
+    (b"http://schemas.openxmlformats.org/drawingml/2006/", b"http://purl.oclc.org/ooxml/drawingml/"),
+]
+# Numbers of a thousandth of a per cent, and whole per cents, which the strict form writes with a sign.
+_STRICT_THOUSANDTHS = re.compile(rb'(<a:(?:lumMod|lumOff|alpha|tint|shade|satMod)\b[^>]* val=")(-?\d+)"')
+_STRICT_PERCENTS = re.compile(rb'(<c:(?:gapWidth|overlap) val=")(-?\d+)"')
+
+
+class Graft:
+    """Takes the sheets of a scratch workbook over into another book."""
+
+    def __init__(self, scratch: bytes, book: Book, styles: Styles) -> None:
+        self.scratch = Book(open_package(scratch))
+        self.book, self.styles = book, styles
+        self.package: Package = book.package
+        self.added: list[str] = []
+        self._parts: dict[str, str] = {}  # scratch part -> part in the package
+        self._tables = _table_count(self.package)
+        self._look = _Look(self.scratch, styles)
+        self._strings = self._shared_strings()
+
+    def run(self) -> list[tuple[str, int]]:
+        """Add all sheets; gives their names and positions."""
+        first, found = len(self.book.sheets), []
+        for sheet in self.scratch.sheets:
+            part = self._take(sheet.part)
+            self.book.pending.sheets.append((sheet.name, self.book.relate("worksheet", part)))
+            found.append((sheet.name, first + sheet.index))
+        for name in self.scratch.names:
+            local = None if name.local is None else first + name.local
+            if local is not None or self.book.name(name.name, None) is None:
+                self.book.set_name(name.name, local, name.text, hidden=name.hidden)
+        return found
+
+    def _take(self, part: str) -> str:
+        """Copy a part and everything it relates to; gives its new name."""
+        if part in self._parts:
+            return self._parts[part]
+        name = self._parts[part] = self._free_name(part)
+        self.package.add(name, b"")  # the name is taken before its relations look for theirs
+        self.added.append(name)
+        content = self.scratch.package.read(part)
+        change = self._change_for(part)
+        self.package.replace(name, self._strict(change(content) if change else content))
+        self._take_type(part, name)
+        self._take_relationships(part, name)
+        return name
+
+    def _take_relationships(self, part: str, name: str) -> None:
+        source = self.scratch.package.find(relationships_name(part))
+        if source is None:
+            return
+        tree = parse(self.scratch.package.read(source), source)
+        targets = {each.id: each for each in relationships(self.scratch.package, part)}
+        edits = []
+        for node in tree.root.all("Relationship"):
+            each = targets[node.attributes["Id"]]
+            if not each.external:
+                new = posixpath.relpath("/" + self._take(each.target), "/" + posixpath.dirname(name))
+                edits.append(set_attribute(tree, node, "Target", new))
+        self.package.add(relationships_name(name), self._strict(splice(tree.data, edits)))
+        self.added.append(relationships_name(name))
+        self.book.pending.extensions["rels"] = "application/vnd.openxmlformats-package.relationships+xml"
+
+    def _take_type(self, part: str, name: str) -> None:
+        for node in self.scratch.types.root.children:
+            kind = node.attributes["ContentType"]
+            if node.attributes.get("PartName", "").lstrip("/") == part:
+                self.book.pending.types[name] = kind
+                return
+        extension = part.rpartition(".")[2]
+        for node in self.scratch.types.root.all("Default"):
+            if node.attributes["Extension"] == extension:
+                self.book.pending.types[name] = node.attributes["ContentType"]
+
+    def _free_name(self, part: str) -> str:
+        stem, dot, extension = part.rpartition(".")
+        return self.package.free_name(stem.rstrip("0123456789") + "{}" + dot + extension)
+
+    def _change_for(self, part: str) -> Callable[[bytes], bytes] | None:
+        folder = posixpath.basename(posixpath.dirname(part))
+        return {"worksheets": self._sheet, "tables": self._table}.get(folder)
+
+    def _sheet(self, data: bytes) -> bytes:
+        data = _SELECTED.sub(b"", data)
+        data = _STYLED.sub(lambda match: match[1] + b'%d"' % self._look.cell(int(match[2])), data)
+        data = _RULE.sub(lambda match: match[1] + b'%d"' % self._look.difference(int(match[2])), data)
+        pieces, position = [], 0
+        for match in _CELL.finditer(data):
+            if not match[2] and not match[3]:
+                continue
+            style = b' s="%d"' % self._look.cell(int(match[2])) if match[2] else b""
+            pieces += [data[position : match.start()], b'<c r="', match[1], b'"', style]
+            position = match.end()
+            if match[3] and (value := _STRING.match(data, position + 1)):
+                pieces.append(b' t="inlineStr"><is>' + self._strings[int(value[1])] + b"</is></c>")
+                position = value.end()
+        return b"".join([*pieces, data[position:]])
+
+    def _table(self, data: bytes) -> bytes:
+        self._tables += 1
+        data = re.sub(rb'( id=")\d+"', rb'\g<1>%d"' % self._tables, data, count=1)
+        for attribute in (b"name", b"displayName"):
+            name = rb"\g<1>%b%d\"" % (b"AuditTable", self._tables)
+            data = re.sub(rb"( " + attribute + rb'=")Table\d+"', name, data, count=1)
+        return _TABLE_FORMAT.sub(lambda match: match[1] + b'%d"' % self._look.difference(int(match[2])), data)
+
+    def _shared_strings(self) -> list[bytes]:
+        part = self.scratch.related("sharedStrings")
+        return _ITEM.findall(self.scratch.package.read(part)) if part else []
+
+    def _strict(self, data: bytes) -> bytes:
+        if not self.book.strict:
+            return data
+        for transitional, strict in _STRICT:
+            data = data.replace(transitional, strict)
+        data = _STRICT_THOUSANDTHS.sub(lambda match: b'%b%g%%"' % (match[1], int(match[2]) / 1000), data)
+        return _STRICT_PERCENTS.sub(rb'\1\2%"', data)
+
+
+class _Look:
+    """Numbers of the scratch workbook's formats in the estimator's styles."""
+
+    def __init__(self, scratch: Book, styles: Styles) -> None:
+        part = scratch.related("styles")
+        assert part is not None
+        self.tree: Tree = scratch.part_tree(part)
+        self.styles = styles
+        self._cells: dict[int, int] = {0: 0}
+        self._differences: dict[int, int] = {}
+        formats = self.tree.root.first("numFmts")
+        self._codes = {
+            node.attributes["numFmtId"]: node.attributes["formatCode"]
+            for node in (formats.children if formats else [])
+        }
+
+    def cell(self, number: int) -> int:
+        if number not in self._cells:
+            self._cells[number] = 0 if self.styles.full else self._cell(self._child("cellXfs", number))
+        return self._cells[number]
+
+    def difference(self, number: int) -> int:
+        if number not in self._differences:
+            self._differences[number] = self.styles.entry(
+                "dxfs", self._renumbered(self._child("dxfs", number))
+            )
+        return self._differences[number]
+
+    def _cell(self, node: Node) -> int:
+        values = dict(node.attributes) | {"xfId": "0"}
+        for attribute, list_ in _FORMAT_LISTS.items():
+            element = self.tree.raw(self._child(list_, int(values[attribute])))
+            values[attribute] = str(self.styles.entry(list_, element))
+        if code := self._codes.get(values["numFmtId"]):
+            values["numFmtId"] = str(self.styles.number_format(code))
+        written = b"".join(b" " + name.encode() + b"=" + quoted(value) for name, value in values.items())
+        inner = self.tree.data[node.inner : node.close]
+        return self.styles.entry("cellXfs", b"<xf" + written + (b">" + inner + b"</xf>" if inner else b"/>"))
+
+    def _renumbered(self, node: Node) -> bytes:
+        """A differential format with its number format's number in the estimator's styles."""
+        formats, raw = node.first("numFmt"), self.tree.raw(node)
+        if formats is None:
+            return raw
+        number = self.styles.number_format(formats.attributes["formatCode"])
+        return re.sub(rb'numFmtId="\d+"', b'numFmtId="%d"' % number, raw)
+
+    def _child(self, list_: str, number: int) -> Node:
+        node = self.tree.root.first(list_)
+        assert node is not None
+        return node.children[number]
+
+
+def _table_count(package: Package) -> int:
+    """The highest number that a table of the package has."""
+    tables = [name for name in package.names() if "/tables/" in name.replace("\\", "/").lower()]
+    numbers = [re.search(rb'\sid="(\d+)"', package.read(name)) for name in tables if name.endswith(".xml")]
+    return max((int(number[1]) for number in numbers if number), default=0)
