@@ -1,0 +1,101 @@
+"""Sheets of cells out of a spreadsheet's bytes, whatever its format."""
+
+import io
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date, time, timedelta
+from typing import Any
+
+from auditor.errors import UnusableFileError
+from auditor.intake.guard import Format, recognise
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """A cell whose value is none: `text` as the cell shows it, and why it cannot be read."""
+
+    text: str
+    reason: str
+
+
+Value = str | float | int | bool | date | time | timedelta | Fault
+
+
+@dataclass(slots=True, kw_only=True)
+class Sheet:
+    """One sheet. Rows and columns of `rows` count from 0, those of all other fields from 1.
+
+    A cell without a value is `""`; rows may be of different lengths.
+    """
+
+    name: str
+    rows: list[list[Any]]  # of Value
+    hidden: bool = False
+    hidden_rows: frozenset[int] = frozenset()
+    hidden_columns: frozenset[int] = frozenset()
+    struck: Mapping[int, frozenset[int]] = field(default_factory=dict)  # row -> its struck-through columns
+    merges: tuple[tuple[int, int, int, int], ...] = ()  # first row, first column, last row, last column
+    notes: tuple[str, ...] = ()  # what the reader of the file wants said
+
+    def value(self, row: int, column: int) -> Value:
+        """The cell's value; row and column count from 1."""
+        cells = self.rows[row - 1] if 0 < row <= len(self.rows) else ()
+        return cells[column - 1] if 0 < column <= len(cells) else ""
+
+
+@dataclass(slots=True, kw_only=True)
+class Book:
+    """All sheets of a file, in its order."""
+
+    format: Format
+    sheets: list[Sheet]
+    decimal_comma: bool = False  # a text file whose separator shows that it writes 41,5
+    notes: tuple[str, ...] = ()
+
+
+def read_book(data: bytes, name: str) -> Book:
+    """All cells of a spreadsheet.
+
+    Raises
+    ------
+    UnusableFileError : what `guard` refuses, and what no reader can open
+    """
+    kind = recognise(data, name)
+    if kind is Format.XLSX:
+        from auditor.intake.xlsx import read_xlsx
+
+        return Book(format=kind, sheets=read_xlsx(data, name))
+    raise UnusableFileError(f"{name}: {kind} files are not read yet; save it as .xlsx")
+
+
+def calamine_sheets(data: bytes, name: str) -> list[Sheet]:
+    """The values of all worksheets as python-calamine reads them.
+
+    Error cells and formulas that were never calculated come as `""` from it: the caller looks for them.
+    """
+    import python_calamine as calamine
+
+    try:
+        book = calamine.CalamineWorkbook.from_filelike(io.BytesIO(data))
+        sheets = []
+        for index, entry in enumerate(book.sheets_metadata):
+            if entry.typ == calamine.SheetTypeEnum.WorkSheet:
+                sheet = book.get_sheet_by_index(index)
+                sheets.append(
+                    Sheet(
+                        name=entry.name,
+                        rows=sheet.to_python(skip_empty_area=False),
+                        hidden=entry.visible != calamine.SheetVisibleEnum.Visible,
+                        merges=tuple(
+                            (first[0] + 1, first[1] + 1, last[0] + 1, last[1] + 1)
+                            for first, last in sheet.merged_cell_ranges or ()
+                        ),
+                    )
+                )
+        return sheets
+    except calamine.PasswordError as cause:
+        raise UnusableFileError(f"{name}: the file needs a password; save a copy without one") from cause
+    except (calamine.CalamineError, calamine.ZipError, calamine.XmlError, OSError) as cause:
+        raise UnusableFileError(
+            f"{name}: the file is damaged; open it in a spreadsheet program, check it and save it again"
+        ) from cause

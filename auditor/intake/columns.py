@@ -1,0 +1,130 @@
+"""One table's columns, each read as its field, every value with its cell."""
+
+from collections import defaultdict
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from typing import TypeVar
+
+from auditor.intake.cells import Fault, Value
+from auditor.intake.fields import NUMERIC, ColumnUse
+from auditor.intake.numbers import UNKNOWN, UnreadableError, plain, separators
+from auditor.intake.tables import FoundTable
+from auditor.intake.values import Context, shown, words
+from auditor.model import CellRef, Unread
+
+T = TypeVar("T")
+
+
+class RowCells(Mapping[str, CellRef]):
+    """field -> cell of one row, made when it is asked for: most rows are never asked."""
+
+    __slots__ = ("_columns", "_row", "_sheet")
+
+    def __init__(self, sheet: str, row: int, columns: Mapping[str, int]) -> None:
+        self._sheet, self._row, self._columns = sheet, row, columns
+
+    def __getitem__(self, name: str) -> CellRef:
+        return CellRef(self._sheet, self._row, self._columns[name])
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._columns)
+
+    def __len__(self) -> int:
+        return len(self._columns)
+
+    def __repr__(self) -> str:
+        return repr(dict(self))
+
+
+class Columns:
+    """The record rows of one table, column by column."""
+
+    def __init__(self, table: FoundTable, rows: Sequence[int], decimal_comma: bool | None) -> None:
+        self.table = table
+        self.rows = rows
+        self.sheet = table.sheet.name
+        self.unread: dict[int, list[Unread]] = defaultdict(list)  # index of the row -> its unread cells
+        self.numbers_said: list[ColumnUse] = []  # columns whose decimal comma was inferred
+        self._decimal_comma = decimal_comma
+        self._uses = table.understood.columns
+        self._cells = [table.sheet.rows[row - 1] for row in rows]
+
+    def __contains__(self, name: str) -> bool:
+        return name in self._uses
+
+    def raw(self, name: str) -> list[Value]:
+        """The column's values as they stand; blanks where there is no such column."""
+        if name not in self._uses:
+            return [""] * len(self.rows)
+        at = self._uses[name].column - 1
+        return [cells[at] if at < len(cells) else "" for cells in self._cells]
+
+    def where(self, index: int, name: str) -> CellRef:
+        return CellRef(self.sheet, self.rows[index], self._uses[name].column)
+
+    def cells(self, names: Sequence[str]) -> list[RowCells]:
+        """For each row the cells of its fields."""
+        columns = {name: self._uses[name].column for name in names if name in self._uses}
+        return [RowCells(self.sheet, row, columns) for row in self.rows]
+
+    def texts(self, name: str) -> list[str | None]:
+        """A text column; None where the cell is blank or holds an error."""
+        result: list[str | None] = []
+        for index, value in enumerate(self.raw(name)):
+            if type(value) is str:
+                result.append((words(value) or None) if value else None)
+            elif isinstance(value, Fault):
+                result.append(None)
+                self.note_unread(index, name, value, value.reason)
+            else:
+                result.append(shown(value))
+        return result
+
+    def numbers(
+        self, name: str, read: Callable[[Value, Context], T], unit: str | None = None
+    ) -> list[T | None]:
+        """A column of quantities; what cannot be read goes to `unread`.
+
+        Parameters
+        ----------
+        unit : of bare numbers where the heading states none
+        """
+        if name not in self._uses:
+            return [None] * len(self.rows)
+        values = self.raw(name)
+        context = self.context(name, values, unit)
+        result: list[T | None] = []
+        for index, value in enumerate(values):
+            if value == "" or (type(value) is str and not value.strip()):
+                result.append(None)
+                continue
+            try:
+                result.append(read(value, context))
+            except UnreadableError as reason:
+                result.append(None)
+                self.note_unread(index, name, value, str(reason))
+        return result
+
+    def context(self, name: str, values: Sequence[Value], unit: str | None = None) -> Context:
+        use = self._uses[name]
+        unit = use.unit or unit
+        texts = [plain(value) for value in values if type(value) is str and value]
+        if not texts or name not in NUMERIC:
+            return Context(unit, UNKNOWN, use.volts)
+        feet = unit in ("ft", "in", "yd") or (unit is None and any(_in_feet(text) for text in texts))
+        found = separators(texts, feet=feet, decimal_comma=self._decimal_comma)
+        if found.decimal == "," and any("," in text for text in texts):
+            self.numbers_said.append(use)
+        return Context(unit, found, use.volts)
+
+    def note_unread(self, index: int, name: str, value: Value, reason: str) -> None:
+        field = name
+        self.unread[index].append(
+            Unread(field=field, text=shown(value), reason=reason, where=self.where(index, name))
+        )
+
+    def unread_of(self, index: int) -> tuple[Unread, ...]:
+        return tuple(self.unread[index]) if index in self.unread else ()
+
+
+def _in_feet(text: str) -> bool:
+    return text.endswith(("ft", "'", '"', "in", "feet"))

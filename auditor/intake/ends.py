@@ -1,0 +1,186 @@
+"""Ends as people write them: devices, ports, head ends and splices.
+
+A device is matched exactly first. Only then, and only where exactly one device is left, by a looser
+spelling; that is always said. What matches nothing stays as typed.
+"""
+
+import re
+import unicodedata
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+
+from auditor.intake.numbers import plain
+from auditor.model import CellRef, Port, Remark
+
+_WORDS_PORT = r"(?:port|prt|pt|p|output|out|terminals?|anschluss|sortie|salida|puerto|ausgang)"
+_PORT_AFTER = re.compile(
+    rf"(?P<name>.+?)(?P<mark>\s*[.:/,\-]\s*|\s+|(?<=\d)(?=p)){_WORDS_PORT}?(?P<gap>[\s.#-]*)(?P<port>\d{{1,2}}|[a-d])",
+    re.IGNORECASE,
+)
+_PORT_WORD_AFTER = re.compile(
+    rf"(?P<name>.+?)\s*[.:/,\-]?\s*{_WORDS_PORT}[\s.#-]*(?P<port>\d{{1,2}}|[a-d])", re.IGNORECASE
+)
+_PORT_BEFORE = re.compile(
+    rf"{_WORDS_PORT}\s*(?P<port>\d{{1,2}}|[a-d])\s+(?:of|on|at|an|von|de|du|del)\s+(?P<name>.+)",
+    re.IGNORECASE,
+)
+_CONTROLLER_NAME = re.compile(
+    r"(?:c|ct|ctl|ctrl|cu|cp|con|controller|control|contr|panel|psu|ps|zentrale|steuerung|contrôleur|controlador)[\s.#-]*\d{1,3}[a-z]?",
+    re.IGNORECASE,
+)
+_HEAD_END = re.compile(
+    r"(?:main\s+|lighting\s+|control\s+|bus\s+)*(?:panel|head[\s-]*end|rack|cabinet|enclosure|m\.?d\.?f\.?|i\.?d\.?f\.?|equipment\s+room|"
+    r"comms\s+room|controllers?|verteiler|schaltschrank|schrank|zentrale|tableau|baie|armoire|cuadro|armario|cabecera|tête\s+de\s+réseau)"
+    r"(?:[\s#.-]*\w{1,3})?",
+    re.IGNORECASE,
+)
+_SPLICE = re.compile(
+    r"(?:.*\b(?:splice|joint|junction|j[\s-]?box|jbox|tee|t[\s-]?tap|wye|muffe|abzweigdose|abzweig|verbinder|dose|épissure|dérivation|"
+    r"boîte|empalme|derivación|caja)\b.*|(?:spl?|jb|j|t|abz)[\s.#-]*\d{1,4}[a-z]?)",
+    re.IGNORECASE,
+)
+_LOOKALIKES = str.maketrans({"o": "0", "l": "1", "i": "1", "|": "1"})
+_FOREIGN = str.maketrans("авеԁкмнорстухігԛѕјӏοаеорсух", "abedkmhopctyxirqsjloaeopcyx")
+
+
+def spelling(text: str) -> str:
+    """A name without case, spaces, dashes and leading zeros: `k-07` and `K7` are one."""
+    bare = re.sub(r"[\s\-_.,/]+", "", plain(text).casefold())
+    return re.sub(r"(?<!\d)0+(?=\d)", "", bare)
+
+
+def likeness(text: str) -> str:
+    """A name in which characters that look alike are one: O and 0, l and 1, А and A."""
+    text = unicodedata.normalize("NFKD", plain(text).casefold())
+    text = "".join(c for c in text if not unicodedata.combining(c))
+    return spelling(spelling(text).translate(_FOREIGN).translate(_LOOKALIKES))
+
+
+def first_word(text: str) -> str:
+    """A name without what follows it: `K7 (north wall)`, `K7 - kitchen`."""
+    return spelling(re.split(r"\s*[(\[,;:]|\s+-\s+|\s{1,}", plain(text), maxsplit=1)[0])
+
+
+_LOOSER: tuple[tuple[str, Callable[[str], str]], ...] = (
+    ("case, blanks, dashes or leading zeros", spelling),
+    ("characters that look alike", likeness),
+    ("words after the tag", first_word),
+)
+
+
+@dataclass(slots=True)
+class Ends:
+    """Which end is what; grows as ends are read."""
+
+    tags: frozenset[str]
+    controllers: Mapping[str, int | None]  # known controllers -> their ports, where stated
+    places: frozenset[str]  # head ends that the controller sheet names
+    ports: dict[str, Port] = field(default_factory=dict)
+    head_ends: dict[str, str] = field(default_factory=dict)  # spelling -> the name first used
+    splices: dict[str, str] = field(default_factory=dict)
+    remarks: list[Remark] = field(default_factory=list)
+    known: dict[str, str] = field(default_factory=dict)  # text -> name, of all ends read so far
+    _loose: list[dict[str, list[str]]] = field(default_factory=list)
+    _controller_of: dict[str, str] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self.known = {tag: tag for tag in self.tags}
+        self._controller_of = {spelling(name): name for name in self.controllers}
+
+    def name(self, text: str, where: Callable[[], CellRef]) -> str:
+        """The end's name in the job: a tag, `controller.port`, a head end, a splice, or as typed."""
+        known = self.known.get(text)
+        if known is None:
+            known, said = self._read(text)
+            self.known[text] = known
+            if said:
+                self.known.pop(text)
+                self.remarks.append(
+                    Remark(rule="unknown-end", level="note", subject=known, message=said, where=where())
+                )
+        return known
+
+    def _read(self, text: str) -> tuple[str, str]:
+        if not text:
+            return "", ""
+        port = self._port(text)
+        if port is not None:
+            self.ports.setdefault(port.name, port)
+            return port.name, ""
+        key = spelling(text)
+        if key in self._controller_of or key in {spelling(place) for place in self.places}:
+            return self.head_ends.setdefault(key, text), ""
+        device = self._device(text)
+        if device is not None:
+            tag, how = device
+            return tag, f"{text!r} is read as {tag}: only {how} differ; write the tag as in the device list"
+        bare = plain(text)
+        for known, form in (
+            (self.head_ends, _HEAD_END),
+            (self.splices, _SPLICE),
+            (self.head_ends, _CONTROLLER_NAME),
+        ):
+            if form.fullmatch(bare):
+                return known.setdefault(key, text), ""
+        return text, ""
+
+    def _port(self, text: str) -> Port | None:
+        """A port end. Of an unlisted controller only where the name is a controller's by its form."""
+        bare = plain(text)
+        for pattern, worded in ((_PORT_BEFORE, True), (_PORT_WORD_AFTER, True), (_PORT_AFTER, False)):
+            match = pattern.fullmatch(bare)
+            if match is None:
+                continue
+            name = match["name"].strip(" .,:/-")
+            listed = self._controller_of.get(spelling(name))
+            by_form = _CONTROLLER_NAME.fullmatch(name) is not None
+            separated = worded or match["mark"].strip() != "" or listed is not None
+            if listed is None and not (by_form and separated):
+                continue
+            controller = self._controller_of.setdefault(spelling(name), listed or name)
+            return Port(controller=controller, port=match["port"].upper().lstrip("0") or "0")
+        return None
+
+    def _device(self, text: str) -> tuple[str, str] | None:
+        if not self._loose:
+            for _, key in _LOOSER[:2]:
+                table: dict[str, list[str]] = defaultdict(list)
+                for tag in self.tags:
+                    table[key(tag)].append(tag)
+                self._loose.append(table)
+            self._loose.append(self._loose[0])
+        for (how, key), table in zip(_LOOSER, self._loose, strict=True):
+            found = table.get(key(text), [])
+            if len(found) == 1:
+                return found[0], how
+            if found:
+                return None
+        return None
+
+
+def device_port(controller: str | None, port: str | None, ends: Ends) -> tuple[str | None, str | None]:
+    """A device row's own controller and port, as names: `C1` and `2`, or `C1.2` in either column."""
+    for text in (port, controller):
+        whole = ends._port(text) if text else None
+        if whole is not None:
+            return whole.controller, whole.port
+    number = (
+        re.fullmatch(rf"(?:{_WORDS_PORT}[\s.#-]*)?(\d{{1,2}}|[a-d])", plain(port), re.IGNORECASE)
+        if port
+        else None
+    )
+    name = ends._controller_of.get(spelling(controller), controller) if controller else None
+    return name, (number[1].upper() if number else port)
+
+
+def lookalikes(tags: Iterable[str]) -> list[tuple[str, str]]:
+    """Pairs of different tags that are probably the same."""
+    seen: dict[str, str] = {}
+    pairs = []
+    for tag in tags:
+        key = likeness(tag)
+        first = seen.setdefault(key, tag)
+        if first != tag:
+            pairs.append((first, tag))
+    return pairs

@@ -1,0 +1,303 @@
+"""Columns to fields: an exact table of headings first; a near miss is a suggestion only."""
+
+import json
+import re
+import unicodedata
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache, lru_cache
+from pathlib import Path
+from typing import Any
+
+from auditor.intake.numbers import plain
+from auditor.intake.values import UNIT_OF
+from auditor.model import TableKind
+from auditor.units import CAPACITANCE_NF_PER_M, LENGTH_M, RESISTANCE_OHM_PER_KM, VOLTAGE_V
+
+HEADERS = Path(__file__).with_name("headers.json")
+MAX_HEADING = 60  # characters; a longer text is a note
+
+_POWER = frozenset({"W", "mW", "kW", "VA", "mVA", "A", "mA"})
+UNITS_OF_FIELD: Mapping[str, frozenset[str]] = {
+    "length_m": frozenset(LENGTH_M),
+    "mains_parallel_m": frozenset(LENGTH_M),
+    "mains_crossing_deg": frozenset({"deg"}),
+    "power_w": _POWER,
+    "idle_w": _POWER,
+    "at_voltage_v": frozenset(VOLTAGE_V),
+    "min_voltage_v": frozenset(VOLTAGE_V),
+    "supply_voltage_v": frozenset(VOLTAGE_V),
+    "supply_power_w": _POWER,
+    "insulation_v": frozenset(VOLTAGE_V),
+    "capacitance_nf_per_m": frozenset(CAPACITANCE_NF_PER_M),
+    "ohm_per_km": frozenset(RESISTANCE_OHM_PER_KM),
+    "gauge": frozenset({"AWG", "mm2", "mm"}),
+    "allowance_per_end_m": frozenset(LENGTH_M),
+}
+NUMERIC = frozenset(UNITS_OF_FIELD) | {"quantity", "ports", "conductors", "price", "on_shelf"}
+_UNITS = frozenset().union(*UNITS_OF_FIELD.values())
+
+REQUIRED: Mapping[TableKind, tuple[frozenset[str], ...]] = {  # one set of them must be there in full
+    TableKind.PULLS: (frozenset({"near", "far"}),),
+    TableKind.COMBINED: (frozenset({"tag", "near", "length_m"}),),
+    TableKind.CABLES: tuple(
+        frozenset({"name", other})
+        for other in (
+            "gauge",
+            "conductors",
+            "stranded",
+            "shielded",
+            "capacitance_nf_per_m",
+            "insulation_v",
+            "ohm_per_km",
+        )
+    ),
+    TableKind.CONTROLLERS: tuple(
+        frozenset({"name", other}) for other in ("ports", "supply_voltage_v", "supply_power_w", "head_end")
+    ),
+    TableKind.DEVICES: tuple(
+        frozenset({"tag", other})
+        for other in ("power_w", "quantity", "room", "controller", "port", "load", "note")
+    ),
+    TableKind.REELS: tuple(frozenset({"length_m", other}) for other in ("price", "on_shelf", "cable")),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """A heading's text split into what it names and the unit it states."""
+
+    stems: tuple[str, ...]  # spellings to look up, the fullest first
+    unit: str | None
+    volts: float | None = None  # "mA @ 24 V"
+
+
+@dataclass(frozen=True, slots=True)
+class ColumnUse:
+    """How one column was understood."""
+
+    field: str
+    column: int  # from 1
+    header: str
+    unit: str | None = None
+    volts: float | None = None
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Understood:
+    """How a heading row was understood as one kind of table."""
+
+    kind: TableKind
+    columns: Mapping[str, ColumnUse]
+    languages: tuple[str, ...]  # of the matched headings
+
+
+Vocabulary = Mapping[str, Mapping[str, tuple[tuple[str, str], ...]]]  # kind -> stem -> (field, language)
+
+
+def fold(text: str) -> str:
+    """A heading without case, accents and punctuation."""
+    text = unicodedata.normalize("NFKD", plain(text).casefold())
+    text = "".join(c for c in text if not unicodedata.combining(c))
+    return " ".join(re.sub(r"[^\w#]+|_", " ", text).split())
+
+
+@cache
+def vocabulary() -> Vocabulary:
+    """The shipped headings, folded."""
+    return build_vocabulary(json.loads(HEADERS.read_text(encoding="utf-8")))
+
+
+def build_vocabulary(
+    data: Mapping[str, Any], more: Mapping[str, Mapping[str, Iterable[str]]] | None = None
+) -> Vocabulary:
+    """Kind -> stem -> fields.
+
+    Parameters
+    ----------
+    data : the content of `headers.json`
+    more : kind -> field -> further spellings, e.g. from a layout file
+    """
+    kinds: dict[str, dict[str, Any]] = {
+        kind: dict(data[kind]) for kind in data if isinstance(data[kind], dict)
+    }
+    own = kinds["combined"]
+    extra = {f: v for f, v in kinds["pulls"].items() if f not in ("id", "near", "far", "note", *own)}
+    kinds["combined"] = {**own, **kinds["devices"], **extra}
+    return {kind: _stems(fields, (more or {}).get(kind, {})) for kind, fields in kinds.items()}
+
+
+def _stems(
+    fields: Mapping[str, Mapping[str, Sequence[str]]], more: Mapping[str, Iterable[str]]
+) -> dict[str, tuple[tuple[str, str], ...]]:
+    stems: dict[str, dict[str, str]] = {}
+    for name, languages in fields.items():
+        for language, spellings in {**languages, "own": list(more.get(name, ()))}.items():
+            for spelling in spellings:
+                for variant in {fold(spelling), fold(_without_umlauts(spelling))}:
+                    stems.setdefault(variant, {}).setdefault(name, language)
+    return {stem: tuple(names.items()) for stem, names in stems.items()}
+
+
+def _without_umlauts(text: str) -> str:
+    return text.replace("ä", "ae").replace("ö", "oe").replace("ü", "ue").replace("ß", "ss")
+
+
+@lru_cache(maxsize=8192)
+def heading(text: str) -> Heading:
+    """A heading's stems and unit: `Length (ft)`, `Length [m]`, `Len. ft`, `Current mA @ 24 V`."""
+    clean = plain(text)
+    stated = re.search(
+        r"(?:@|\bat\b|\bbei\b|\bà\b)\s*(\d+(?:[.,]\d+)?)\s*v(?:dc|olts?)?\b", clean, re.IGNORECASE
+    )
+    volts = float(stated[1].replace(",", ".")) if stated else None
+    if stated:
+        clean = (clean[: stated.start()] + clean[stated.end() :]).strip()
+    brackets = re.findall(r"[(\[{]([^)\]}]*)[)\]}]", clean)
+    bare = re.sub(r"[(\[{][^)\]}]*[)\]}]", " ", clean)
+    stems = [fold(clean), fold(bare)]
+    unit = next((unit for inner in brackets if (unit := _unit_in(inner))), None)
+    if unit is None:
+        unit, rest = _trailing_unit(bare)
+        stems.append(fold(rest))
+    return Heading(tuple(dict.fromkeys(stem for stem in stems if stem)), unit, volts)
+
+
+def _unit_in(text: str) -> str | None:
+    text = re.sub(r"^(in|en)\s+(?=\S)", "", text.strip().casefold())
+    unit = UNIT_OF.get(text) or UNIT_OF.get(text.strip(" ."))
+    if unit is None and text:
+        unit = UNIT_OF.get(re.split(r"[\s,;]+", text)[0])
+    return unit if unit in _UNITS else None
+
+
+def _trailing_unit(text: str) -> tuple[str | None, str]:
+    """A unit at the end of a heading (or alone in it), and the heading without it."""
+    parts = re.split(r"[\s,;:]+", text.strip().casefold())
+    for take in (3, 2, 1):
+        unit = UNIT_OF.get(" ".join(parts[-take:]).strip(".")) if len(parts) >= take else None
+        if unit in _UNITS:
+            rest = parts[:-take]
+            if rest and rest[-1] in ("in", "en"):
+                rest = rest[:-1]
+            return unit, " ".join(rest)
+    unit = UNIT_OF.get(parts[0].strip(".")) if parts else None
+    return (unit if unit in _UNITS else None), text
+
+
+def candidates(kind: str, head: Heading, words: Vocabulary) -> tuple[tuple[str, str], ...]:
+    """The fields (with the heading's language) that a heading can name in one kind of table."""
+    table = words.get(kind, {})
+    for stem in head.stems:
+        found = table.get(stem)
+        if found:
+            if head.unit is not None and len(found) > 1:
+                fitting = tuple(item for item in found if head.unit in UNITS_OF_FIELD.get(item[0], ()))
+                return fitting or found
+            return found
+    return ()
+
+
+def suggestion(text: str, kind: str, words: Vocabulary) -> str | None:
+    """The field whose spelling a heading nearly is, where one stands out; never used by itself."""
+    from rapidfuzz import fuzz, process
+
+    stem = heading(text).stems[-1] if heading(text).stems else ""
+    best = process.extract(stem, list(words[kind]), scorer=fuzz.ratio, limit=5, score_cutoff=80)
+    if len(stem) < 4 or not best:
+        return None
+    first = words[kind][best[0][0]][0][0]
+    rivals = [score for match, score, _ in best if words[kind][match][0][0] != first]
+    return first if not rivals or best[0][1] - max(rivals) >= 5 else None
+
+
+@lru_cache(maxsize=8192)
+def is_known(text: str) -> bool:
+    """Whether a text is a heading of any table (in the shipped words)."""
+    if len(text) > MAX_HEADING:
+        return False
+    stems = heading(text).stems
+    return any(stem in table for stem in stems for kind, table in vocabulary().items() if kind in _KINDS)
+
+
+_KINDS = frozenset(TableKind)
+
+
+def understand(
+    cells: Mapping[int, str], samples: Mapping[int, Sequence[Any]], words: Vocabulary
+) -> Understood | None:
+    """The kind of table that a heading row makes, if any.
+
+    Parameters
+    ----------
+    cells : column (from 1) -> heading text
+    samples : column -> the first values below
+    words : the headings that are known
+    """
+    best: Understood | None = None
+    for kind in TableKind:
+        columns, languages = _assign(kind, cells, samples, words)
+        if any(needed <= columns.keys() for needed in REQUIRED[kind]):
+            found = Understood(kind, columns, languages)
+            if best is None or _merit(found) > _merit(best):
+                best = found
+    return best
+
+
+_ORDER = (
+    TableKind.PULLS,
+    TableKind.COMBINED,
+    TableKind.CABLES,
+    TableKind.CONTROLLERS,
+    TableKind.DEVICES,
+    TableKind.REELS,
+)
+
+
+def _merit(found: Understood) -> tuple[bool, int, int]:
+    """Pull schedules first (both ends are named), then what explains most columns."""
+    return found.kind in (TableKind.PULLS, TableKind.COMBINED), len(found.columns), -_ORDER.index(found.kind)
+
+
+def _assign(
+    kind: TableKind, cells: Mapping[int, str], samples: Mapping[int, Sequence[Any]], words: Vocabulary
+) -> tuple[dict[str, ColumnUse], tuple[str, ...]]:
+    """One column to one field: headings with one meaning first, the others take what is left."""
+    open_: list[tuple[int, str, Heading, tuple[tuple[str, str], ...]]] = []
+    for column, text in cells.items():
+        head = heading(text)
+        names = candidates(kind, head, words)
+        if names:
+            open_.append((column, text, head, names))
+    open_.sort(key=lambda item: (len(item[3]), item[0]))
+    taken: dict[str, ColumnUse] = {}
+    languages: list[str] = []
+    for column, text, head, names in open_:
+        left = [item for item in names if item[0] not in taken]
+        if len(left) > 1:
+            left.sort(key=lambda item: -_fits(item[0], samples.get(column, ())))
+        if left:
+            name, language = left[0]
+            unit = head.unit if head.unit in UNITS_OF_FIELD.get(name, ()) else None
+            taken[name] = ColumnUse(name, column, text, unit, head.volts, f"heading {text!r}")
+            languages.append(language)
+    return taken, tuple(languages)
+
+
+def _fits(name: str, sample: Sequence[Any]) -> int:
+    """How well a column's values suit a field that its heading can name."""
+    values = [value for value in sample if value != ""]
+    if not values:
+        return 0
+    if name in NUMERIC:
+        return (
+            1
+            if sum(isinstance(v, float) or any(c.isdigit() for c in str(v)) for v in values) * 2 > len(values)
+            else -1
+        )
+    texts = [str(value).strip().casefold() for value in values]
+    distinct = len(set(texts)) == len(texts)
+    if name in ("id", "tag"):
+        return 2 if distinct and len(texts) > 1 else -1
+    return 1 if not all(isinstance(v, float) for v in values) else -1

@@ -1,0 +1,111 @@
+"""Labelled cells outside the tables: `Bus profile: two-wire-35w`, `Allowance per end | 3 ft`."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from auditor.intake.cells import Book, Sheet, Value
+from auditor.intake.fields import MAX_HEADING, heading, vocabulary
+from auditor.intake.numbers import Separators, UnreadableError, plain
+from auditor.intake.tables import FoundTable
+from auditor.intake.values import UNIT_OF, Context, is_blank, length_m, shown, voltage_v, words
+from auditor.model import CellRef, Remark
+
+MAX_ROWS = 400  # a label stands in a title block, not under a thousand rows
+MAX_COLUMNS = 60
+
+
+@dataclass(slots=True)
+class Labelled:
+    """What the labelled cells of a workbook say; None: nothing."""
+
+    profile_name: str | None = None
+    job_name: str | None = None
+    allowance_per_end_m: float | None = None
+    waste: float | None = None
+    supply_voltage_v: float | None = None
+    length_unit: str | None = None
+
+
+def read_labels(book: Book, tables: Sequence[FoundTable]) -> tuple[Labelled, list[Remark]]:
+    """The first cell of each kind in reading order; what it holds and cannot be read is remarked."""
+    found, remarks = Labelled(), []
+    for sheet in book.sheets:
+        for name, unit, value, where in _labels(sheet, [table for table in tables if table.sheet is sheet]):
+            if getattr(found, name) is None:
+                try:
+                    setattr(found, name, _read(name, unit, value))
+                except UnreadableError as reason:
+                    remarks.append(
+                        Remark(
+                            rule="unreadable-value",
+                            level="review",
+                            subject=name.replace("_", " "),
+                            message=f"{shown(value)!r} beside the label cannot be read: {reason}",
+                            where=where,
+                        )
+                    )
+    return found, remarks
+
+
+def _labels(sheet: Sheet, tables: Sequence[FoundTable]) -> Iterator[tuple[str, str | None, Value, CellRef]]:
+    known = vocabulary()["labels"]
+    for row, cells in enumerate(sheet.rows[:MAX_ROWS], 1):
+        for column, value in enumerate(cells[:MAX_COLUMNS], 1):
+            if type(value) is not str or not value or _inside(row, column, tables):
+                continue
+            label, colon, rest = value.partition(":")
+            if len(label) > MAX_HEADING:
+                continue
+            head = heading(label)
+            name = next((known[stem][0][0] for stem in head.stems if stem in known), None)
+            if name is None:
+                continue
+            if colon and rest.strip():
+                yield name, head.unit, rest.strip(), CellRef(sheet.name, row, column)
+            else:
+                right = next(
+                    (c for c in range(column, min(len(cells), column + 6)) if not is_blank(cells[c])), None
+                )
+                if right is not None and not _is_label(cells[right]):
+                    yield name, head.unit, cells[right], CellRef(sheet.name, row, right + 1)
+
+
+def _is_label(value: Value) -> bool:
+    return isinstance(value, str) and value.rstrip().endswith(":")
+
+
+def _inside(row: int, column: int, tables: Sequence[FoundTable]) -> bool:
+    return any(
+        table.header_rows[0] <= row <= table.last_row and table.first_column <= column <= table.last_column
+        for table in tables
+    )
+
+
+def _read(name: str, unit: str | None, value: Value) -> str | float:
+    text = plain(words(value))
+    if name == "length_unit":
+        found = UNIT_OF.get(text.casefold())
+        if found not in ("ft", "m", "in", "yd", "cm", "mm"):
+            raise UnreadableError("no unit of length; write ft or m")
+        return found
+    if name == "allowance_per_end_m":
+        return 0.0 if value == 0 else length_m(value, Context(unit, Separators(".")), "allowance")
+    if name == "supply_voltage_v":
+        return voltage_v(value, Context(unit or "V", Separators(".")))
+    if name == "waste":
+        return _fraction(value)
+    return words(value)
+
+
+def _fraction(value: Value) -> float:
+    """`5 %`, `0.05` or, where it can only be a percentage, `5`."""
+    text = plain(shown(value)).replace(",", ".")
+    percent = text.endswith("%")
+    try:
+        amount = float(text.rstrip("% "))
+    except ValueError:
+        raise UnreadableError("no share; write e.g. 5 %") from None
+    amount = amount / 100 if percent or amount >= 1 else amount
+    if not 0 <= amount < 1:
+        raise UnreadableError("no share; write e.g. 5 %")
+    return amount

@@ -1,0 +1,395 @@
+"""Rows to records: devices, pulls, cables, controllers, reels."""
+
+import re
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from functools import partial
+
+from auditor.intake import values as grammar
+from auditor.intake.cells import Value
+from auditor.intake.columns import Columns
+from auditor.intake.ends import Ends, device_port
+from auditor.intake.numbers import UnreadableError, plain
+from auditor.intake.values import Context
+from auditor.model import Cable, CellRef, Controller, Device, Load, Pull, Reel
+
+_UNLANDED = re.compile(
+    r"\b(?:spare(?:\s+return)?|not\s+landed|unlanded|not\s+terminated|unterminated|do\s+not\s+(?:terminate|land)|reserve|nicht\s+aufgelegt|"
+    r"réserve|non\s+raccordé|reserva|sin\s+conectar|no\s+conectad[oa])\b",
+    re.IGNORECASE,
+)
+_LANDED_COLUMN = re.compile(r"landed|terminated|aufgelegt|raccord|conectad", re.IGNORECASE)
+_SPARE_COLUMN = re.compile(r"spare|reserv|réserv", re.IGNORECASE)
+_LOADS = {
+    Load.CONSTANT_POWER: (
+        "constant power",
+        "constant-power",
+        "power",
+        "cp",
+        "switching",
+        "converter",
+        "regulated",
+        "konstante leistung",
+    ),
+    Load.CONSTANT_CURRENT: (
+        "constant current",
+        "constant-current",
+        "current",
+        "cc",
+        "linear",
+        "linear regulator",
+        "konstantstrom",
+    ),
+    Load.RESISTIVE: ("resistive", "resistor", "resistance", "heater", "lamp", "cr", "ohmic", "ohmsch"),
+}
+_LOAD_OF = {spelling: load for load, spellings in _LOADS.items() for spelling in spellings}
+_GAUGE = re.compile(
+    r"(?:(?P<pairs>\d+)\s*x\s*(?:2\s*x\s*)?)?(?P<size>\d+(?:[.,]\d+)?)\s*(?P<unit>mm2|mm²|sq\.?\s*mm|qmm|mm|awg|ga)?"
+    r"(?:\s*[/\-]\s*(?P<cores>\d+)\s*c?)?(?:\s*(?:solid|stranded))?"
+)
+
+
+@dataclass(slots=True)
+class Supply:
+    """The supply voltage that the workbook states, for currents without their own [V]."""
+
+    volts: float | None = None
+
+
+def devices(columns: Columns, ends: Ends, supply: Supply) -> list[Device]:
+    """The devices of a device list or of a combined sheet."""
+    tags = columns.texts("tag")
+    quantity = columns.numbers("quantity", lambda value, _: grammar.count(value))
+    at_voltage = columns.numbers("at_voltage_v", grammar.voltage_v, "V")
+    power = _powers(columns, "power_w", at_voltage, supply)
+    idle = _powers(columns, "idle_w", at_voltage, supply)
+    least = columns.numbers("min_voltage_v", grammar.voltage_v, "V")
+    load = columns.numbers("load", _load)
+    room, note = columns.texts("room"), columns.texts("note")
+    controller, port = columns.texts("controller"), columns.texts("port")
+    cells = columns.cells(
+        (
+            "tag",
+            "quantity",
+            "power_w",
+            "idle_w",
+            "at_voltage_v",
+            "load",
+            "min_voltage_v",
+            "room",
+            "controller",
+            "port",
+            "note",
+        )
+    )
+    result = []
+    for i, tag in enumerate(tags):
+        own = device_port(controller[i], port[i], ends) if controller[i] or port[i] else (None, None)
+        watts, idle_watts = power[i], idle[i]
+        result.append(
+            Device(
+                tag=tag or "",
+                quantity=quantity[i] or 1,
+                power_w=watts[0] if watts else None,
+                idle_w=idle_watts[0] if idle_watts else None,
+                at_voltage_v=watts[1] if watts else None,
+                load=load[i],
+                min_voltage_v=least[i],
+                room=room[i],
+                controller=own[0],
+                port=own[1],
+                note=note[i],
+                where=columns.where(i, "tag"),
+                cells=cells[i],
+                unread=columns.unread_of(i),
+            )
+        )
+    return result
+
+
+def _powers(
+    columns: Columns, name: str, at_voltage: Sequence[float | None], supply: Supply
+) -> list[tuple[float, float | None] | None]:
+    if name not in columns:
+        return [None] * len(columns.rows)
+    volts = iter(at_voltage)
+    values = columns.raw(name)
+    context = columns.context(name, values)
+    result: list[tuple[float, float | None] | None] = []
+    for index, (value, own) in enumerate(zip(values, volts, strict=True)):
+        if type(value) is float and context.unit == "W" and 0 <= value <= grammar.MAX_POWER_W:
+            result.append((value, None))
+        elif grammar.is_blank(value):
+            result.append(None)
+        else:
+            try:
+                result.append(grammar.power_w(value, context, own or supply.volts))
+            except UnreadableError as reason:
+                result.append(None)
+                columns.note_unread(index, name, value, str(reason))
+    return result
+
+
+def _load(value: Value, _: Context) -> Load:
+    text = plain(grammar.shown(value)).casefold()
+    if text not in _LOAD_OF:
+        raise UnreadableError("no kind of load; write constant power, constant current or resistive")
+    return _LOAD_OF[text]
+
+
+def _distance_m(value: Value, context: Context) -> float:
+    return grammar.length_m(value, context, "distance")
+
+
+_PULL_FIELDS = (
+    "id", "near", "far", "length_m", "cable", "status", "mains_parallel_m", "mains_crossing_deg", "loudspeaker_parallel", "pinned",
+    "note",
+)  # fmt: skip
+
+
+def pulls(columns: Columns, ends: Ends, length_unit: str | None) -> list[Pull]:
+    """The pulls of a pull schedule, or the feeds of a combined sheet (then `far` is the device)."""
+    combined = "far" not in columns
+    far_name = "tag" if combined else "far"
+    near_text, far_text = columns.texts("near"), columns.texts(far_name)
+    near, far = _names(columns, "near", near_text, ends), _names(columns, far_name, far_text, ends)
+    ids = _ids(columns, near, far, combined)
+    length = columns.numbers("length_m", grammar.length_m, length_unit)
+    cable, note = columns.texts("cable"), columns.texts("note")
+    landed = _landed(columns)
+    mains = columns.numbers("mains_parallel_m", _distance_m, length_unit)
+    crossing = columns.numbers("mains_crossing_deg", grammar.angle_deg)
+    loudspeaker = columns.numbers("loudspeaker_parallel", lambda value, _: grammar.yes_no(value))
+    pinned = columns.numbers("pinned", lambda value, _: grammar.yes_no(value))
+    cells = columns.cells((*_PULL_FIELDS, "tag") if combined else _PULL_FIELDS)
+    key = "id" if "id" in columns else far_name if combined else "near"
+    return [
+        Pull(
+            id=ids[i],
+            near=near[i],
+            far=far[i],
+            length_m=length[i],
+            cable=cable[i],
+            landed=landed[i],
+            mains_parallel_m=mains[i],
+            mains_crossing_deg=crossing[i],
+            loudspeaker_parallel=loudspeaker[i],
+            pinned=bool(pinned[i]),
+            note=note[i],
+            where=columns.where(i, key),
+            cells=cells[i],
+            unread=columns.unread_of(i),
+        )
+        for i in range(len(columns.rows))
+    ]
+
+
+def _names(columns: Columns, name: str, texts: Sequence[str | None], ends: Ends) -> list[str]:
+    known = ends.known
+    result = []
+    for index, text in enumerate(texts):
+        found = known.get(text or "")
+        result.append(
+            found if found is not None else ends.name(text or "", partial(columns.where, index, name))
+        )
+    return result
+
+
+def _ids(columns: Columns, near: Sequence[str], far: Sequence[str], combined: bool) -> list[str]:
+    """Typed ids as typed; where there is none, a name of ours that no other pull has."""
+    typed = columns.texts("id")
+    taken = {text for text in typed if text}
+    result = []
+    for index, text in enumerate(typed):
+        base = f"{far[index]} feed" if combined else f"{near[index] or '?'} to {far[index] or '?'}"
+        result.append(text or _free(base, taken))
+    return result
+
+
+def _free(base: str, taken: set[str]) -> str:
+    name, number = base, 2
+    while name in taken:
+        name, number = f"{base} ({number})", number + 1
+    taken.add(name)
+    return name
+
+
+def _landed(columns: Columns) -> list[bool]:
+    """False where the status or the notes say that the cable is laid but not joined."""
+    landed = [True] * len(columns.rows)
+    for name in ("status", "note"):
+        if name not in columns:
+            continue
+        header = columns.table.understood.columns[name].header
+        for index, value in enumerate(columns.raw(name)):
+            if value != "" and _says_unlanded(header, value):
+                landed[index] = False
+    return landed
+
+
+def _says_unlanded(header: str, value: Value) -> bool:
+    text = plain(grammar.shown(value))
+    if _LANDED_COLUMN.search(header) and text.casefold() in grammar.NO:
+        return True
+    if _SPARE_COLUMN.search(header) and text.casefold() in grammar.YES:
+        return True
+    return _UNLANDED.search(text) is not None
+
+
+def cables(columns: Columns) -> list[Cable]:
+    """The cable types of a cable sheet."""
+    names = columns.texts("name")
+    gauge = columns.numbers("gauge", _gauge)
+    cores = columns.numbers("conductors", lambda value, _: grammar.count(value, "number of conductors"))
+    stranded = columns.numbers(
+        "stranded",
+        _words_yes_no(
+            ("stranded", "str", "flexible", "fine", "litze", "multibrin"), ("solid", "massiv", "rigide")
+        ),
+    )
+    coated = columns.numbers(
+        "coated",
+        _words_yes_no(
+            ("tinned", "coated", "tc", "verzinnt", "étamé"), ("bare", "uncoated", "bc", "plain", "blank")
+        ),
+    )
+    shielded = columns.numbers(
+        "shielded",
+        _words_yes_no(
+            ("shielded", "foil", "braid", "screened", "fs", "stp", "geschirmt", "blindé"),
+            ("unshielded", "unscreened", "utp", "us", "ungeschirmt"),
+        ),
+    )
+    capacitance = columns.numbers("capacitance_nf_per_m", grammar.capacitance_nf_per_m)
+    insulation = columns.numbers("insulation_v", grammar.voltage_v, "V")
+    resistance = columns.numbers("ohm_per_km", grammar.ohm_per_km)
+    cells = columns.cells(tuple(columns.table.understood.columns))
+    result = []
+    for i, name in enumerate(names):
+        area, text, in_gauge = gauge[i] or (None, None, None)
+        result.append(
+            Cable(
+                name=name or "",
+                area_mm2=area,
+                gauge=text,
+                conductors=cores[i] if cores[i] is not None else in_gauge,
+                stranded=stranded[i],
+                coated=coated[i],
+                shielded=shielded[i],
+                capacitance_nf_per_m=capacitance[i],
+                insulation_v=insulation[i],
+                ohm_per_km=resistance[i],
+                where=columns.where(i, "name"),
+                cells=cells[i],
+                unread=columns.unread_of(i),
+            )
+        )
+    return result
+
+
+def _words_yes_no(yes: Iterable[str], no: Iterable[str]) -> Callable[[Value, Context], bool]:
+    own_yes, own_no = frozenset(yes), frozenset(no)
+    return lambda value, _: grammar.yes_no(value, own_yes, own_no)
+
+
+def _gauge(value: Value, context: Context) -> tuple[float | None, str, int | None]:
+    """(area of one conductor [mm2] where it is stated in metric, the gauge's text, conductors).
+
+    `16 AWG`, `16/2`, `16-2C`, `2x1.5`, `1.5 mm²`, `0.8 mm` (a diameter).
+    """
+    text = grammar.scalar(value, "conductor size").casefold().replace("mm²", "mm2").replace("#", "")
+    text = re.sub(r"^awg\s*(\d+)", r"\1 awg", text.strip())
+    if type(value) is float:
+        text = f"{value:g}"
+    match = _GAUGE.fullmatch(text.strip())
+    if match is None:
+        raise UnreadableError("no conductor size; write e.g. 16 AWG or 1.5 mm²")
+    size = float(match["size"].replace(",", "."))
+    unit = {"ga": "awg", "qmm": "mm2", "sq mm": "mm2", "sqmm": "mm2"}.get(match["unit"] or "", match["unit"])
+    unit = (
+        unit
+        or (context.unit or "").casefold()
+        or ("awg" if match["cores"] else "mm2" if match["pairs"] else "")
+    )
+    cores = int(match["cores"] or match["pairs"] or 0) or None
+    if size <= 0 or not unit:
+        raise UnreadableError("no unit; write e.g. 16 AWG or 1.5 mm²")
+    if unit == "awg":
+        return None, f"{size:g} AWG", cores
+    if unit == "mm":
+        return 3.141592653589793 * size * size / 4, f"{size:g} mm", cores
+    return size, f"{size:g} mm²", cores
+
+
+def controllers(columns: Columns) -> list[Controller]:
+    """The controllers of a controller sheet."""
+    names, places = columns.texts("name"), columns.texts("head_end")
+    ports = columns.numbers("ports", lambda value, _: grammar.count(value, "number of ports"))
+    volts = columns.numbers("supply_voltage_v", grammar.voltage_v, "V")
+    watts = columns.numbers(
+        "supply_power_w", lambda v, c: grammar.quantity(v, "power", grammar.POWER_UNITS, c), "W"
+    )
+    cells = columns.cells(tuple(columns.table.understood.columns))
+    return [
+        Controller(
+            name=name or "",
+            head_end=places[i],
+            ports=ports[i],
+            supply_voltage_v=volts[i],
+            supply_power_w=watts[i],
+            where=columns.where(i, "name"),
+            cells=cells[i],
+            unread=columns.unread_of(i),
+        )
+        for i, name in enumerate(names)
+    ]
+
+
+def reels(columns: Columns, length_unit: str | None) -> list[Reel]:
+    """The reels of a stock sheet."""
+    length = columns.numbers("length_m", grammar.length_m, length_unit)
+    cable = columns.texts("cable")
+    price = columns.numbers("price", _price)
+    shelf = columns.numbers("on_shelf", lambda value, _: _stock(value))
+    return [
+        Reel(
+            length_m=length[i],
+            cable=cable[i],
+            price=price[i],
+            on_shelf=shelf[i],
+            where=columns.where(i, "length_m"),
+            unread=columns.unread_of(i),
+        )
+        for i in range(len(columns.rows))
+    ]
+
+
+def _stock(value: Value) -> int | None:
+    """How many lie on the shelf; none there means that the reel is to be bought."""
+    return (
+        None
+        if value == 0 or plain(grammar.shown(value)) in ("0", "-")
+        else grammar.count(value, "number of reels")
+    )
+
+
+def _price(value: Value, context: Context) -> float:
+    if type(value) is float:
+        amount = value
+    else:
+        text = re.sub(
+            r"[$€£]|\b(?:usd|eur|gbp|chf|fr|euro)\b\.?", "", grammar.scalar(value, "price").casefold()
+        ).strip()
+        try:
+            from auditor.intake.numbers import number
+
+            amount = number(text, context.separators)
+        except UnreadableError as cause:
+            raise UnreadableError(str(cause) if str(cause) != "not a number" else "not a price") from None
+    if not 0 <= amount < 1e9:
+        raise UnreadableError("not a price")
+    return amount
+
+
+def first_cell(columns: Columns) -> CellRef:
+    return CellRef(columns.sheet, columns.table.header_rows[-1], columns.table.first_column)

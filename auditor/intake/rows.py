@@ -1,0 +1,148 @@
+"""Which rows of a table are its records, and which are headings, totals, notes or struck through."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from functools import lru_cache
+
+from auditor.intake.cells import Fault, Value
+from auditor.intake.fields import fold
+from auditor.intake.tables import FoundTable
+from auditor.intake.values import is_blank, words
+from auditor.model import TableKind
+
+_TOTAL = re.compile(
+    r"(?:grand |sub ?|running |page |zwischen|gesamt|sous |sub)*(?:total|totals|subtotal|sum|summe|summa|somme|suma|gesamt|"
+    r"gesamtlange|total length|carried forward|carry over|brought forward|ubertrag)\b.*"
+)
+KEYS = {  # the fields that make a row a record
+    TableKind.PULLS: ("near", "far", "id"),
+    TableKind.COMBINED: ("tag", "near"),
+    TableKind.DEVICES: ("tag",),
+    TableKind.CABLES: ("name",),
+    TableKind.CONTROLLERS: ("name",),
+    TableKind.REELS: ("length_m",),
+}
+
+
+@dataclass(slots=True)
+class LeftOut:
+    """Rows that are not records, by what they are."""
+
+    struck: list[int] = field(default_factory=list)
+    totals: list[int] = field(default_factory=list)
+    headings: list[int] = field(default_factory=list)  # the heading again, or the title of a section
+    notes: list[int] = field(default_factory=list)
+
+    def count(self) -> int:
+        return len(self.struck) + len(self.totals) + len(self.headings) + len(self.notes)
+
+
+def sort_rows(table: FoundTable) -> tuple[list[int], LeftOut]:
+    """(row numbers of the records, the other rows with something in them)."""
+    used = sorted(table.columns.values())
+    keys = [table.columns[name] for name in KEYS[table.kind] if name in table.columns]
+    records: list[int] = []
+    other = LeftOut()
+    after_gap = False
+    for row, cells in enumerate(table.sheet.rows[table.first_row - 1 : table.last_row], table.first_row):
+        if (
+            type(cells[keys[0] - 1] if len(cells) >= keys[0] else "") is str
+            and not after_gap
+            and _plain(cells, used, keys)
+        ):
+            if row in table.sheet.struck and _is_struck(table, row):
+                other.struck.append(row)
+            else:
+                records.append(row)
+            continue
+        if not _any_filled(cells, table.first_column, table.last_column):
+            after_gap = True
+            continue
+        kind = _other(table, row, cells, used, keys, after_gap)
+        if kind is None:
+            records.append(row)
+            after_gap = False
+        else:
+            getattr(other, kind).append(row)
+    return records, other
+
+
+def _plain(cells: Sequence[Value], used: Sequence[int], keys: Sequence[int]) -> bool:
+    """The common case, decided fast: all key cells hold short text and there is a number."""
+    return False if len(cells) < used[-1] else _all_keys(cells, keys) and float in map(type, cells)
+
+
+def _all_keys(cells: Sequence[Value], keys: Sequence[int]) -> bool:
+    for column in keys:
+        value = cells[column - 1]
+        if type(value) is not str or not value or len(value) > 24 or _is_total(value):
+            return False
+    return True
+
+
+def _any_filled(cells: Sequence[Value], first: int, last: int) -> bool:
+    return any(not is_blank(value) for value in cells[first - 1 : last])
+
+
+def _value(cells: Sequence[Value], column: int) -> Value:
+    return cells[column - 1] if len(cells) >= column else ""
+
+
+def _other(
+    table: FoundTable,
+    row: int,
+    cells: Sequence[Value],
+    used: Sequence[int],
+    keys: Sequence[int],
+    after_gap: bool,
+) -> str | None:
+    """What a row is that is no record; None: a record."""
+    if _is_struck(table, row):
+        return "struck"
+    if _is_heading_again(table, cells):
+        return "headings"
+    filled = [column for column in used if not is_blank(_value(cells, column))]
+    texts = [
+        words(value)
+        for value in cells[table.first_column - 1 : table.last_column]
+        if isinstance(value, str) and value.strip()
+    ]
+    missing = [column for column in keys if is_blank(_value(cells, column))]
+    if any(_is_total(text) for text in texts[:2]) and (missing or table.kind is not TableKind.PULLS):
+        return "totals"
+    if len(missing) == len(keys):
+        only_numbers = filled and all(isinstance(_value(cells, c), float | Fault) for c in filled)
+        return "totals" if only_numbers else "notes"
+    named = all(_is_tag(words(_value(cells, column))) for column in keys if column not in missing)
+    if named or (not (len(filled) == 1 and texts) and not (after_gap and missing and len(filled) < 3)):
+        return None
+    return "notes" if after_gap else "headings"
+
+
+def _is_struck(table: FoundTable, row: int) -> bool:
+    struck = table.sheet.struck.get(row)
+    if not struck:
+        return False
+    filled = [c for c in table.columns.values() if not is_blank(table.sheet.value(row, c))]
+    return bool(filled) and sum(column in struck for column in filled) * 2 > len(filled)
+
+
+def _is_heading_again(table: FoundTable, cells: Sequence[Value]) -> bool:
+    uses = table.understood.columns.values()
+    same = sum(
+        words(_value(cells, use.column)) == use.header
+        for use in uses
+        if not is_blank(_value(cells, use.column))
+    )
+    return same >= 2
+
+
+@lru_cache(maxsize=4096)
+def _is_total(text: str) -> bool:
+    return _TOTAL.fullmatch(fold(text)) is not None
+
+
+def _is_tag(text: str) -> bool:
+    """Whether a text is a name such as K7 or P-12 and not a sentence or a section's title."""
+    return len(text) <= 24 and text.count(" ") <= 1 and any(c.isdigit() for c in text)

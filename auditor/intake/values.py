@@ -1,0 +1,416 @@
+"""The grammar of cells: lengths, powers, currents, gauges, yes and no."""
+
+import math
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, time, timedelta
+from functools import lru_cache
+
+from auditor.intake.cells import Fault, Value
+from auditor.intake.numbers import UNKNOWN, Separators, UnreadableError, number, plain
+from auditor.units import (
+    ANGLE_DEG,
+    CAPACITANCE_NF_PER_M,
+    CURRENT_A,
+    LENGTH_M,
+    POWER_W,
+    RESISTANCE_OHM_PER_KM,
+    VOLTAGE_V,
+    number_text,
+)
+
+MAX_LENGTH_M = 100_000.0  # project conventions: past these a value is a slip of the pen
+MAX_POWER_W = 100_000.0
+MAX_VOLTAGE_V = 10_000.0
+MIN_LENGTH_M = 0.001
+
+NOTHING = frozenset(
+    [
+        "-",
+        "--",
+        "---",
+        "?",
+        "??",
+        "n/a",
+        "na",
+        "n.a.",
+        "n.a",
+        "tbd",
+        "tbc",
+        "t.b.d.",
+        "tba",
+        "none",
+        "nil",
+        "unknown",
+        "k.a.",
+        "s.o.",
+        "s/o",
+        "nc",
+        "x",
+        "xx",
+        "...",
+        ".",
+        "*",
+        "ohne",
+        "keine",
+    ]
+)
+
+SPELLINGS: Mapping[str, tuple[str, ...]] = {
+    "ft": ("ft", "feet", "foot", "lf", "fuß", "fuss", "pieds", "pied", "pies", "pie", "'"),
+    "in": ("in", "inch", "inches", "zoll", "pouces", "pouce", "pulgadas", '"', "''"),
+    "m": (
+        "m",
+        "metre",
+        "metres",
+        "meter",
+        "meters",
+        "mtr",
+        "mtrs",
+        "mts",
+        "mètre",
+        "mètres",
+        "metro",
+        "metros",
+        "lm",
+    ),
+    "cm": ("cm", "centimetre", "centimetres", "centimeter", "centimeters"),
+    "mm": ("mm", "millimetre", "millimetres", "millimeter", "millimeters"),
+    "km": ("km", "kilometre", "kilometres", "kilometer", "kilometers"),
+    "yd": ("yd", "yds", "yard", "yards"),
+    "W": ("w", "watt", "watts"),
+    "mW": ("mw", "milliwatt", "milliwatts"),
+    "kW": ("kw",),
+    "VA": ("va",),
+    "mVA": ("mva",),
+    "A": ("a", "amp", "amps", "ampere", "amperes", "amperios", "adc"),
+    "mA": ("ma", "milliamp", "milliamps", "milliampere", "milliamperes", "madc"),
+    "V": ("v", "volt", "volts", "vdc", "v dc", "vac", "v ac", "voltios", "vcc"),
+    "kV": ("kv",),
+    "pF/ft": ("pf/ft", "pf per ft", "pf/foot", "pf per foot"),
+    "pF/m": ("pf/m", "pf per m", "pf per metre", "pf per meter"),
+    "nF/km": ("nf/km", "nf per km"),
+    "nF/m": ("nf/m", "nf per m"),
+    "ohm/km": ("ohm/km", "ω/km", "ohms/km", "ohm per km"),
+    "ohm/kft": (
+        "ohm/kft",
+        "ω/kft",
+        "ohm/1000 ft",
+        "ohms/1000 ft",
+        "ohm/1000ft",
+        "ω/1000 ft",
+        "ohms/kft",
+        "ω/1000ft",
+    ),
+    "ohm/m": ("ohm/m", "ω/m"),
+    "ohm/ft": ("ohm/ft", "ω/ft"),
+    "deg": ("deg", "degree", "degrees", "°", "grad", "degrés", "grados"),
+    "AWG": ("awg", "ga", "gauge"),
+    "mm2": ("mm2", "mm²", "sq mm", "sqmm", "qmm"),
+}
+UNIT_OF: Mapping[str, str] = {spelling: unit for unit, all_ in SPELLINGS.items() for spelling in all_}
+
+POWER_UNITS = {**POWER_W, "VA": POWER_W["W"], "mVA": POWER_W["mW"]}  # VA: the active power is at most that
+_NUMBER_UNIT = re.compile(
+    r"(\d[\d.,' ]*?(?:\s+\d+/\d+)?|[.,]\d+|\d+/\d+)\s*([^\d\s][^\d]*(?:1000\s*ft)?)?\s*"
+)
+_FEET_INCHES = re.compile(
+    r"(?:(?P<ft>\d[\d., ]*?)\s*(?:'(?!')|ft\.?|feet|foot)\s*-?\s*)?"
+    r"(?:(?P<in>\d+(?:\.\d+)?)?(?:(?:(?<=\d)[\s-]+)?(?P<num>\d+)/(?P<den>\d+))?\s*(?:\"|''|in\.?|inch|inches)?)?"
+)
+_MIXED = re.compile(r"(\d[\d.,]*)\s*([a-z]+)\s*(\d[\d.,]*)\s*([a-z]+)")
+_THOUSANDS_APOSTROPHE = re.compile(r"\d{1,3}(?:'\d{3})+(?:[.,]\d+)?")
+_VOLTS = re.compile(r"(?:@|at|bei|à|a)\s*(\d+(?:[.,]\d+)?)\s*v")
+
+
+@dataclass(frozen=True, slots=True)
+class Context:
+    """What a column says about its numbers."""
+
+    unit: str | None = None  # of bare numbers
+    separators: Separators = UNKNOWN
+    volts: float | None = None  # the voltage that the heading states a current at
+
+
+def shown(value: Value) -> str:
+    """The cell's own text, for messages."""
+    if isinstance(value, Fault):
+        return value.text
+    if isinstance(value, bool):
+        return "TRUE" if value else "FALSE"
+    if isinstance(value, float):
+        return str(int(value)) if value.is_integer() and abs(value) < 1e15 else repr(value)
+    return str(value)
+
+
+def words(value: Value) -> str:
+    """A text cell: trimmed, inner line breaks and runs of blanks made one blank."""
+    return " ".join(value.split()) if isinstance(value, str) else shown(value)
+
+
+def is_blank(value: Value) -> bool:
+    return value == "" or (isinstance(value, str) and not value.strip())
+
+
+def scalar(value: Value, what: str) -> str:
+    """The text of a cell that should hold one quantity.
+
+    Raises
+    ------
+    UnreadableError : an error cell, a formula without a value, a date, a yes/no, or a stand-in for nothing
+    """
+    if isinstance(value, Fault):
+        raise UnreadableError(value.reason)
+    if isinstance(value, bool):
+        raise UnreadableError(f"yes/no where a {what} belongs")
+    if isinstance(value, date | time | timedelta):
+        raise UnreadableError(f"a date where a {what} belongs; format the cell as a number and type it again")
+    text = plain(str(value))
+    if text.casefold() in NOTHING:
+        raise UnreadableError(f"not a {what}")
+    return text
+
+
+def quantity(value: Value, what: str, factors: Mapping[str, float], context: Context) -> float:
+    """A number with its unit in the cell or in the heading, in the project's own unit.
+
+    Raises
+    ------
+    UnreadableError : says why
+    """
+    if isinstance(value, int | float) and not isinstance(value, bool):
+        amount, unit = float(value), context.unit
+    else:
+        text = scalar(value, what)
+        negative, text = text.startswith("-"), text.lstrip("+-").strip()
+        match = _NUMBER_UNIT.fullmatch(text)
+        if match is None:
+            raise UnreadableError(f"not a {what}")
+        amount = _fraction(match[1], context.separators, what) * (-1 if negative else 1)
+        unit = context.unit if match[2] is None else _unit(match[2], factors, what)
+    if not math.isfinite(amount):
+        raise UnreadableError("not a number")
+    if unit is None or unit not in factors:
+        raise UnreadableError(f"no unit; write it in the cell or in the heading, e.g. {next(iter(factors))}")
+    if amount < 0:
+        raise UnreadableError(f"a negative {what}")
+    return amount * factors[unit]
+
+
+def _unit(text: str, factors: Mapping[str, float], what: str) -> str:
+    unit = UNIT_OF.get(text.strip().casefold()) or UNIT_OF.get(text.strip(" .").casefold())
+    if unit is None or unit not in factors:
+        raise UnreadableError(f"{text.strip()!r} is no unit of a {what}")
+    return unit
+
+
+def _fraction(text: str, column: Separators, what: str) -> float:
+    try:
+        if "/" not in text:
+            return number(text, column)
+        whole, _, parts = text.rpartition(" ")
+        top, bottom = parts.split("/")
+        return (number(whole, column) if whole.strip() else 0.0) + int(top) / int(bottom)
+    except ZeroDivisionError:
+        raise UnreadableError(f"not a {what}") from None
+    except UnreadableError as cause:
+        raise UnreadableError(f"not a {what}" if str(cause) == "not a number" else str(cause)) from None
+
+
+def length_m(value: Value, context: Context, what: str = "length") -> float:
+    """A length in metres: `120'`, `12'-6"`, `12 ft 6`, `36.5 m`, `3 yd`, a bare number where the
+    heading has the unit.
+
+    Raises
+    ------
+    UnreadableError : says why
+    """
+    if type(value) is float:
+        if context.unit is None:
+            raise UnreadableError("no unit; write it in the cell or in the heading, e.g. ft or m")
+        metres = value * LENGTH_M[context.unit]
+        if MIN_LENGTH_M <= metres <= MAX_LENGTH_M:
+            return metres
+    else:
+        metres = _text_length_m(value, context, what)
+    if not math.isfinite(metres):
+        raise UnreadableError("not a number")
+    if metres < 0:
+        raise UnreadableError(f"a negative {what}")
+    if metres == 0:
+        raise UnreadableError(f"zero; a {what} is more than that")
+    if metres > MAX_LENGTH_M:
+        raise UnreadableError(f"implausible: more than {number_text(MAX_LENGTH_M / 1000)} km")
+    if metres < MIN_LENGTH_M:
+        raise UnreadableError("implausible: less than a millimetre")
+    return metres
+
+
+def _text_length_m(value: Value, context: Context, what: str) -> float:
+    if isinstance(value, str):
+        text = scalar(value, what).casefold()
+        if _THOUSANDS_APOSTROPHE.fullmatch(text) is None:
+            in_feet = _feet_inches_m(text, context, what)
+            if in_feet is not None:
+                return in_feet
+            match = _MIXED.fullmatch(text)
+            if match is not None:
+                return _mixed_m(match, context, what)
+    return quantity(value, what, LENGTH_M, context)
+
+
+def _feet_inches_m(text: str, context: Context, what: str) -> float | None:
+    match = _FEET_INCHES.fullmatch(text)
+    if match is None or not re.search(r"['\"]|ft|feet|foot|in", text) or not re.search(r"\d", text):
+        return None
+    if match["ft"] is None and not re.search(r"\"|''|in", text):
+        return None
+    feet = _fraction(match["ft"], context.separators, what) if match["ft"] else 0.0
+    inches = float(match["in"] or 0)
+    if match["num"]:
+        if int(match["den"]) == 0:
+            raise UnreadableError(f"not a {what}")
+        inches += int(match["num"]) / int(match["den"])
+    if match["ft"] and inches >= 12:
+        raise UnreadableError(f"not a {what}: {number_text(inches, 3)} inches are more than a foot")
+    return (feet + inches / 12) * LENGTH_M["ft"]
+
+
+def _mixed_m(match: re.Match[str], context: Context, what: str) -> float:
+    """Two units in one cell, the greater first: `12 m 50 cm`."""
+    larger, smaller = (_unit(match[i], LENGTH_M, what) for i in (2, 4))
+    if LENGTH_M[larger] <= LENGTH_M[smaller]:
+        raise UnreadableError(f"not a {what}")
+    first, second = (_fraction(match[i], context.separators, what) for i in (1, 3))
+    return first * LENGTH_M[larger] + second * LENGTH_M[smaller]
+
+
+def power_w(value: Value, context: Context, volts: float | None) -> tuple[float, float | None]:
+    """A power, or a current with its voltage: (power [W], the voltage that a current was stated at [V]).
+
+    Parameters
+    ----------
+    volts : the voltage in another column or in a labelled cell [V]; the cell's and the heading's
+        own stand above it
+    """
+    if isinstance(value, str):
+        stated = _VOLTS.search(plain(value).casefold())
+        if stated:
+            volts_here: float | None = float(stated[1].replace(",", "."))
+            value = plain(value).casefold()[: stated.start()].strip(" ,;(")
+        else:
+            volts_here = context.volts or volts
+    else:
+        volts_here = context.volts or volts
+    try:
+        current_a = quantity(value, "current", CURRENT_A, context)
+    except UnreadableError:
+        watts = quantity(value, "power", POWER_UNITS, context)
+        if watts > MAX_POWER_W:
+            raise UnreadableError(f"implausible: more than {number_text(MAX_POWER_W)} W") from None
+        return watts, None
+    if volts_here is None:
+        raise UnreadableError(
+            "a current without its voltage; write the voltage in the heading, e.g. mA @ 24 V"
+        )
+    watts = current_a * volts_here
+    if watts > MAX_POWER_W:
+        raise UnreadableError(f"implausible: more than {number_text(MAX_POWER_W)} W")
+    return watts, volts_here
+
+
+def voltage_v(value: Value, context: Context) -> float:
+    volts = quantity(value, "voltage", VOLTAGE_V, context)
+    if volts > MAX_VOLTAGE_V:
+        raise UnreadableError(f"implausible: more than {number_text(MAX_VOLTAGE_V)} V")
+    return volts
+
+
+def capacitance_nf_per_m(value: Value, context: Context) -> float:
+    return quantity(value, "capacitance", CAPACITANCE_NF_PER_M, context)
+
+
+def ohm_per_km(value: Value, context: Context) -> float:
+    return quantity(value, "resistance", RESISTANCE_OHM_PER_KM, context)
+
+
+def angle_deg(value: Value, context: Context) -> float:
+    degrees = quantity(value, "angle", ANGLE_DEG, Context("deg", context.separators))
+    if degrees > 180:
+        raise UnreadableError("not an angle between two cables: more than 180 degrees")
+    return degrees
+
+
+def count(value: Value, what: str = "quantity") -> int:
+    """A whole number of at least one: `2`, `2 ea`, `x 2`.
+
+    Raises
+    ------
+    UnreadableError : fractional, zero, negative, a yes/no, a percentage, or no number
+    """
+    if isinstance(value, int | float) and not isinstance(value, bool):
+        amount = float(value)
+    else:
+        text = scalar(value, what).casefold()
+        match = re.fullmatch(r"(?:x\s*)?([+-]?\d+(?:[.,]\d+)?)\s*(%|[^\d%]*)", text)
+        if match is None:
+            raise UnreadableError(f"not a {what}")
+        if match[2] == "%":
+            raise UnreadableError(f"a percentage where a {what} belongs")
+        amount = float(match[1].replace(",", "."))
+    if not math.isfinite(amount) or not amount.is_integer():
+        raise UnreadableError(f"not a whole number; a {what} is 1, 2, 3 ...")
+    if amount < 1:
+        raise UnreadableError(f"a {what} of {number_text(amount)}; it is at least 1")
+    if amount > 1_000_000:
+        raise UnreadableError("implausible: more than a million")
+    return int(amount)
+
+
+YES = frozenset(
+    [
+        "y",
+        "yes",
+        "x",
+        "true",
+        "1",
+        "ja",
+        "j",
+        "wahr",
+        "oui",
+        "o",
+        "vrai",
+        "si",
+        "sí",
+        "s",
+        "verdadero",
+        "✓",
+        "✔",
+        "on",
+    ]
+)
+NO = frozenset(["n", "no", "false", "0", "nein", "falsch", "non", "faux", "falso", "none", "-", "off"])
+
+
+@lru_cache(maxsize=4096)
+def _yes_no(text: str, yes: frozenset[str], no: frozenset[str]) -> bool | None:
+    if text in YES | yes:
+        return True
+    if text in NO | no:
+        return False
+    return None
+
+
+def yes_no(value: Value, yes: frozenset[str] = frozenset(), no: frozenset[str] = frozenset()) -> bool:
+    """Yes or no in any of the four languages, or in the column's own words."""
+    if isinstance(value, bool):
+        return value
+    if value in (0.0, 1.0):
+        return bool(value)
+    if isinstance(value, Fault):
+        raise UnreadableError(value.reason)
+    answer = _yes_no(plain(shown(value)).casefold(), yes, no)
+    if answer is None:
+        raise UnreadableError("neither yes nor no")
+    return answer

@@ -1,0 +1,202 @@
+"""What a fast reader does not show of an .xlsx: hidden and struck-through rows, formulas that were
+never calculated, error cells, and how far the cells reach.
+
+The sheets' XML is searched as bytes: `<` cannot stand inside a text or an attribute, so an element's
+start is found without parsing. Where something is found, only that element is looked at.
+"""
+
+import posixpath
+import re
+import zipfile
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+from auditor.errors import UnusableFileError
+from auditor.intake.cells import Fault, Sheet, calamine_sheets
+from auditor.intake.guard import open_package, read_part
+
+MAX_AREA = 8_000_000  # cells of the rectangle that a fast reader would allocate; project convention
+NOT_CALCULATED = "a formula that was never calculated; open the workbook in a spreadsheet program and save it"
+
+_NO_VALUE = re.compile(
+    rb"(?:</(?:\w+:)?f>|<(?:\w+:)?f(?:\s[^>]*)?/>)\s*"
+    rb"(?P<empty><(?:\w+:)?v>\s*</(?:\w+:)?v>|<(?:\w+:)?v\s*/>)?\s*</(?:\w+:)?c>"
+)
+_ERROR = re.compile(rb"<(?:\w+:)?c\s(?=[^>]*\bt=[\"']e[\"'])[^>]*>(.*?)</(?:\w+:)?c>", re.DOTALL)
+_ERROR_TEXT = re.compile(rb"<(?:\w+:)?v>([^<]*)<")
+_CELL_START = re.compile(rb"<(?:\w+:)?c\s")
+_ADDRESS = re.compile(rb"\br=[\"']([A-Z]{1,3})(\d{1,7})[\"']")
+_STYLE = re.compile(rb"\bs=[\"'](\d+)[\"']")
+_HIDDEN_ROW = re.compile(rb"<(?:\w+:)?row\s(?=[^>]*\bhidden=[\"'](?:1|true)[\"'])[^>]*?\br=[\"'](\d+)[\"']")
+_HIDDEN_COLUMN = re.compile(rb"<(?:\w+:)?col\s(?=[^>]*\bhidden=[\"'](?:1|true)[\"'])[^>]*>")
+_BOUND = re.compile(rb"\b(min|max)=[\"'](\d+)[\"']")
+_COLUMN = re.compile(rb"\br=[\"']([A-Z]{1,3})[1-9]")
+_LAST_ROW = re.compile(rb"<(?:\w+:)?row\s[^>]*?\br=[\"'](\d+)[\"']")
+_RELATION = re.compile(rb"<(?:\w+:)?Relationship\s[^>]*>")
+_SHEET = re.compile(rb"<(?:\w+:)?sheet\s[^>]*>")
+
+
+@dataclass(slots=True)
+class Marks:
+    """What one sheet's XML shows beyond its values; rows and columns from 1."""
+
+    faults: dict[tuple[int, int], Fault] = field(default_factory=dict)
+    hidden_rows: frozenset[int] = frozenset()
+    hidden_columns: frozenset[int] = frozenset()
+    struck: dict[int, frozenset[int]] = field(default_factory=dict)
+    too_far: bool = False  # the rectangle around its cells is too large for a fast reader
+
+
+def read_xlsx(data: bytes, name: str) -> list[Sheet]:
+    """All worksheets with their values and marks.
+
+    Raises
+    ------
+    UnusableFileError : damaged
+    """
+    with open_package(data, name) as package:
+        parts = sheet_parts(package, name)
+        styles = [part for part in package.namelist() if posixpath.basename(part) == "styles.xml"]
+        struck_styles = _struck_styles(read_part(package, styles[0], name)) if styles else frozenset()
+        for part in package.namelist():
+            if part.endswith("sharedStrings.xml"):
+                read_part(package, part, name)
+        marks = {title: _scan(read_part(package, part, name), struck_styles) for title, part in parts.items()}
+        if any(mark.too_far for mark in marks.values()):
+            raise UnusableFileError(f"{name}: a cell stands too far out")
+    sheets = calamine_sheets(data, name)
+    for sheet in sheets:
+        _apply(sheet, marks.get(sheet.name) or Marks())
+    return sheets
+
+
+def sheet_parts(package: zipfile.ZipFile, name: str) -> dict[str, str]:
+    """Sheet title -> part, as workbook.xml and its relationships say."""
+    members = {member.replace("\\", "/").lstrip("/"): member for member in package.namelist()}
+    workbook = next((part for part in members if part.casefold() == "xl/workbook.xml"), None)
+    relations = next((part for part in members if part.casefold() == "xl/_rels/workbook.xml.rels"), None)
+    if workbook is None or relations is None:
+        raise UnusableFileError(f"{name}: the file is damaged: its list of sheets is missing")
+    targets = {}
+    for tag in _RELATION.findall(read_part(package, members[relations], name)):
+        attributes = _attributes(tag)
+        targets[attributes.get("Id")] = attributes.get("Target", "")
+    parts = {}
+    for tag in _SHEET.findall(read_part(package, members[workbook], name)):
+        attributes = _attributes(tag)
+        target = next((targets[v] for k, v in attributes.items() if k.endswith(":id") and v in targets), None)
+        if target is not None:
+            path = posixpath.normpath(target.lstrip("/") if target.startswith("/") else f"xl/{target}")
+            if path in members:
+                parts[attributes.get("name", "")] = members[path]
+    return parts
+
+
+def _attributes(tag: bytes) -> dict[str, str]:
+    from html import unescape
+
+    text = tag.decode("utf-8", "replace")
+    found = re.findall(r"([\w:]+)\s*=\s*(?:\"([^\"]*)\"|'([^']*)')", text)
+    return {key: unescape(double or single) for key, double, single in found}
+
+
+def _struck_styles(styles: bytes) -> frozenset[int]:
+    """Indices of the cell formats whose font is struck through."""
+    if b"strike" not in styles:
+        return frozenset()
+    fonts_part = re.search(rb"<(?:\w+:)?fonts\b.*?</(?:\w+:)?fonts>", styles, re.DOTALL)
+    formats_part = re.search(rb"<(?:\w+:)?cellXfs\b.*?</(?:\w+:)?cellXfs>", styles, re.DOTALL)
+    if fonts_part is None or formats_part is None:
+        return frozenset()
+    fonts = re.findall(rb"<(?:\w+:)?font(?:\s[^>]*)?(?:/>|>.*?</(?:\w+:)?font>)", fonts_part[0], re.DOTALL)
+    on = re.compile(rb"<(?:\w+:)?strike\s*(?:/>|>|\s+val=[\"'](?:1|true|on)[\"'])")
+    struck = {index for index, font in enumerate(fonts) if on.search(font)}
+    formats = re.findall(rb"<(?:\w+:)?xf\s[^>]*>", formats_part[0])
+    ids = [re.search(rb"\bfontId=[\"'](\d+)", tag) for tag in formats]
+    return frozenset(index for index, match in enumerate(ids) if match and int(match[1]) in struck)
+
+
+def _scan(xml: bytes, struck_styles: frozenset[int]) -> Marks:
+    if xml[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        xml = xml.decode("utf-16").encode()
+    marks = Marks()
+    if b't="e"' in xml or b"t='e'" in xml:
+        _find_errors(xml, marks)
+    if b"<f" in xml or b":f" in xml:
+        _find_uncalculated(xml, marks)
+    if b"hidden=" in xml:
+        marks.hidden_rows = frozenset(int(row) for row in _HIDDEN_ROW.findall(xml))
+        marks.hidden_columns = frozenset(_hidden_columns(xml))
+    if struck_styles:
+        _find_struck(xml, struck_styles, marks)
+    marks.too_far = _area(xml) > MAX_AREA
+    return marks
+
+
+def _find_errors(xml: bytes, marks: Marks) -> None:
+    for match in _ERROR.finditer(xml):
+        place, text = _place(match[0]), _ERROR_TEXT.search(match[1])
+        if place is not None:
+            shown = text[1].decode("utf-8", "replace") if text else "an error"
+            marks.faults[place] = Fault(shown, f"the cell shows {shown}; mend its formula")
+
+
+def _find_uncalculated(xml: bytes, marks: Marks) -> None:
+    for match in _NO_VALUE.finditer(xml):
+        start = max(xml.rfind(b"<c ", 0, match.start()), xml.rfind(b":c ", 0, match.start()))
+        tag = xml[start : xml.index(b">", start) + 1]
+        is_text = b't="str"' in tag or b"t='str'" in tag
+        place = _place(tag)
+        if place is not None and not (is_text and match["empty"]):
+            formula = re.search(rb"<(?:\w+:)?f(?:\s[^>]*)?>([^<]*)<", xml[start : match.end()])
+            text = "=" + formula[1].decode("utf-8", "replace") if formula else "a formula"
+            marks.faults[place] = Fault(text, NOT_CALCULATED)
+
+
+def _find_struck(xml: bytes, struck_styles: frozenset[int], marks: Marks) -> None:
+    choice = b"|".join(str(style).encode() for style in sorted(struck_styles))
+    struck: dict[int, set[int]] = {}
+    for match in re.finditer(rb"<(?:\w+:)?c\s(?=[^>]*\bs=[\"'](?:" + choice + rb")[\"'])[^>]*>", xml):
+        place = _place(match[0])
+        if place is not None:
+            struck.setdefault(place[0], set()).add(place[1])
+    marks.struck = {row: frozenset(columns) for row, columns in struck.items()}
+
+
+def _hidden_columns(xml: bytes) -> Iterator[int]:
+    for match in _HIDDEN_COLUMN.finditer(xml):
+        bounds = dict(_BOUND.findall(match[0]))
+        first, last = int(bounds.get(b"min", 1)), int(bounds.get(b"max", 0))
+        yield from range(first, min(last, 16_384) + 1)
+
+
+def _area(xml: bytes) -> int:
+    """An upper bound of the cells of the rectangle that a fast reader allocates; 0: small for sure."""
+    rows = max(map(int, _LAST_ROW.findall(xml)), default=0)
+    if rows * 26 <= MAX_AREA and not re.search(rb"\br=[\"'][A-Z]{2,3}[1-9]", xml):
+        return 0
+    return rows * max((column_number(letters) for letters in set(_COLUMN.findall(xml))), default=1)
+
+
+def _place(tag: bytes) -> tuple[int, int] | None:
+    match = _ADDRESS.search(tag)
+    return (int(match[2]), column_number(match[1])) if match else None
+
+
+def column_number(letters: bytes) -> int:
+    number = 0
+    for letter in letters:
+        number = number * 26 + letter - 64
+    return number
+
+
+def _apply(sheet: Sheet, marks: Marks) -> None:
+    sheet.hidden_rows = marks.hidden_rows
+    sheet.hidden_columns = marks.hidden_columns
+    sheet.struck = marks.struck
+    for (row, column), fault in marks.faults.items():
+        while len(sheet.rows) < row:
+            sheet.rows.append([])
+        cells = sheet.rows[row - 1]
+        cells.extend([""] * (column - len(cells)))
+        cells[column - 1] = fault

@@ -1,0 +1,50 @@
+"""Small workbooks for the reader's tests, written cell by cell."""
+
+import io
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+import xlsxwriter
+
+DEVICES = [
+    ["Tag", "Room", "Qty", "Power (W)"],
+    ["K1", "Hall", 1, 0.8],
+    ["K2", "Bar", 2, 1.2],
+    ["T3", "Gym", 1, 0.5],
+]
+PULLS = [
+    ["Pull", "From", "To", "Length (ft)", "Cable type"],
+    ["P1", "C1.1", "K1", 120, "16/2"],
+    ["P2", "K1", "K2", 80, "16/2"],
+    ["P3", "C1.2", "T3", 45.5, "16/2"],
+]
+
+
+def workbook(
+    sheets: Mapping[str, Sequence[Sequence[Any]]], options: Mapping[str, Any] | None = None
+) -> bytes:
+    """An .xlsx with these rows; text is written as text, None and "" are left empty."""
+    buffer = io.BytesIO()
+    with xlsxwriter.Workbook(buffer, {"in_memory": True, **(options or {})}) as book:
+        for name, rows in sheets.items():
+            sheet = book.add_worksheet(name)
+            for r, row in enumerate(rows):
+                for c, value in enumerate(row):
+                    if isinstance(value, str) and value:
+                        sheet.write_string(r, c, value)
+                    elif value is not None and value != "":
+                        sheet.write(r, c, value)
+    return buffer.getvalue()
+
+
+def job_workbook(devices: Sequence[Sequence[Any]] = DEVICES, pulls: Sequence[Sequence[Any]] = PULLS) -> bytes:
+    return workbook({"Devices": devices, "Pulls": pulls})
+
+
+def with_lengths(*lengths: Any, heading: str = "Length (ft)") -> bytes:
+    """A job whose pulls have these lengths, in line from C1.1."""
+    ends = ["C1.1", *(f"K{i}" for i in range(1, len(lengths) + 1))]
+    devices = [["Tag", "Power (W)"], *([tag, 1] for tag in ends[1:])]
+    pulls = [["Pull", "From", "To", heading]]
+    pulls += [[f"P{i + 1}", ends[i], ends[i + 1], length] for i, length in enumerate(lengths)]
+    return job_workbook(devices, pulls)
