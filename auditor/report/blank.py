@@ -1,0 +1,138 @@
+"""The starter workbook: empty tables that audit without any mapping once they are filled in."""
+
+import json
+from typing import Any
+
+from auditor.report.look import HEAD, INK, LINE, Look, new_workbook
+from auditor.resources import shipped
+
+HEADER_ROW = 3  # counted from 0, the same in every table
+DATA_ROWS = 500  # the rows that carry the lists and the help
+
+
+def write_blank(length_unit: str = "ft") -> bytes:
+    """A starter workbook: how to fill it in, devices, pulls, cable types, controllers.
+
+    Parameters
+    ----------
+    length_unit : "ft" (with in, AWG, pF/ft) or "m" (with mm, mm2, pF/m), for the headings
+
+    Returns
+    -------
+    an .xlsx file; the same unit gives the same bytes
+
+    Raises
+    ------
+    KeyError : another unit
+    """
+    template = json.loads(shipped("templates", "blank.json").read_text("utf-8"))
+    sheets = _in_units(template["sheets"], template["units"][length_unit])
+    workbook, held = new_workbook()
+    look = Look(workbook, length_unit)
+    page = workbook.add_worksheet(template["how_to"]["name"])
+    below = _write_job(page, template["how_to"], look)
+    below = _write_steps(page, below, template["how_to"], look)
+    _write_columns(page, below, sheets, look)
+    _set_print(page, landscape=False)
+    for sheet in sheets:
+        _write_table(workbook.add_worksheet(sheet["name"]), sheet, look)
+    workbook.close()
+    return held.getvalue()
+
+
+def _in_units(sheets: list[dict[str, Any]], units: dict[str, str]) -> list[dict[str, Any]]:
+    return [
+        sheet
+        | {"columns": [item | {"header": item["header"].format_map(units)} for item in sheet["columns"]]}
+        for sheet in sheets
+    ]
+
+
+def _write_job(page: Any, how_to: dict[str, Any], look: Look) -> int:
+    """The job's own data; returns the row below."""
+    for column, width in enumerate((15, 32, 64)):
+        page.set_column(column, column, width, look.plain)
+    page.set_row(0, 28)
+    page.write_string(0, 0, how_to["title"], look.title)
+    labels = [*how_to["job"], how_to["profile"]]
+    entry = look.format(border=1, border_color=LINE, align="left", num_format="d mmm yyyy")
+    for row, label in enumerate(labels, start=2):
+        page.write_string(row, 0, label, look.format(bold=True))
+        page.write_blank(row, 1, None, entry)
+    profile_row = 1 + len(labels)
+    names = sorted(path.stem for path in shipped("schemas").glob("*.json") if ".schema" not in path.name)
+    page.data_validation(profile_row, 1, profile_row, 1, {"validate": "list", "source": names})
+    page.write_string(profile_row, 2, how_to["profile_hint"], look.format(font_color="#595959", indent=1))
+    return profile_row + 2
+
+
+def _write_steps(page: Any, row: int, how_to: dict[str, Any], look: Look) -> int:
+    for number, step in enumerate(how_to["steps"], start=1):
+        page.write_string(row, 0, f"Step {number}", look.format(bold=True))
+        page.merge_range(row, 1, row, 2, step, look.format(text_wrap=True))
+        page.set_row(row, 28 if len(step) > 110 else 15)
+        row += 1
+    caution = look.format(text_wrap=True, bold=True, border=2, border_color=INK, valign="vcenter")
+    page.merge_range(row + 1, 0, row + 1, 2, how_to["caution"], caution)
+    page.set_row(row + 1, 36)
+    return row + 3
+
+
+def _write_columns(page: Any, row: int, sheets: list[dict[str, Any]], look: Look) -> None:
+    """What belongs in each column, table by table."""
+    for sheet in sheets:
+        page.merge_range(row, 0, row, 2, sheet["title"], look.format(bold=True, bg_color=HEAD))
+        for offset, column in enumerate(sheet["columns"], start=1):
+            page.write_string(row + offset, 1, column["header"], look.format(text_wrap=True))
+            page.write_string(row + offset, 2, column["help"], look.format(text_wrap=True))
+        row += len(sheet["columns"]) + 2
+
+
+def _write_table(page: Any, sheet: dict[str, Any], look: Look) -> None:
+    columns = sheet["columns"]
+    page.set_row(0, 28)
+    page.write_string(0, 0, sheet["title"], look.title)
+    page.write_string(
+        1, 0, "One row for each, below the headings. Choose a cell to see what belongs in it.", look.muted
+    )
+    page.set_row(HEADER_ROW, 44)
+    first, last, right = HEADER_ROW + 1, HEADER_ROW + DATA_ROWS, len(columns) - 1
+    for index, column in enumerate(columns):
+        numeric = "format" in column
+        cell = {
+            "num_format": column.get("format", "General"),
+            "align": "right" if numeric else "left",
+            "indent": 1,
+        }
+        page.set_column(index, index, column["width"], look.format(**cell))
+        page.write_string(HEADER_ROW, index, column["header"], look.head(number=numeric, indented=True))
+        page.data_validation(first, index, last, index, _validation(column))
+    ruled = look.workbook.add_format({"bottom": 1, "bottom_color": LINE})
+    filled = f"=COUNTA($A{first + 1}:${chr(ord('A') + right)}{first + 1})>0"
+    page.conditional_format(first, 0, last, right, {"type": "formula", "criteria": filled, "format": ruled})
+    page.freeze_panes(first, 1)
+    page.repeat_rows(HEADER_ROW)
+    _set_print(page, landscape=True)
+
+
+def _validation(column: dict[str, Any]) -> dict[str, Any]:
+    """The list of a column, if it has one, and its help, shown when a cell is chosen."""
+    rule = {
+        "validate": "any",
+        "input_title": column["header"][:32],  # as long as the file format lets it be
+        "input_message": column["help"],
+    }
+    if "list" in column:
+        rule |= {"validate": "list", "source": column["list"], "error_type": "warning"}
+    elif "list_from" in column:
+        names = f"='{column['list_from']}'!$A${HEADER_ROW + 2}:$A${HEADER_ROW + 1 + DATA_ROWS}"
+        rule |= {"validate": "list", "source": names, "error_type": "warning"}
+    return rule
+
+
+def _set_print(page: Any, *, landscape: bool) -> None:
+    if landscape:
+        page.set_landscape()
+    page.fit_to_pages(1, 0 if landscape else 1)
+    page.set_margins(left=0.5, right=0.5, top=0.6, bottom=0.7)
+    page.set_footer("&L&8&F&C&8Page &P of &N&R&8&A")
