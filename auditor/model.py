@@ -5,6 +5,7 @@ workbook does not hold; a value that it holds and that could not be read is None
 in `unread` with its text and the reason.
 """
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
@@ -203,3 +204,9 @@ class Job:
     remarks: tuple[Remark, ...] = ()
     rows_read: int = 0
     rows_left_out: int = 0
+
+
+def natural_key(name: str) -> tuple[tuple[int, int | str], ...]:
+    """Sort key under which `C2` stands before `C10`."""
+    parts = re.split(r"(\d+)", name.casefold())
+    return tuple((0, int(part)) if part.isdecimal() else (1, part) for part in parts if part)

@@ -37,6 +37,7 @@ RESISTANCE_OHM_PER_KM: Mapping[str, float] = {
     "ohm/kft": 1 / FOOT_M,
     "ohm/ft": 1000 / FOOT_M,
 }
+TIME_S: Mapping[str, float] = {"s": 1.0, "ms": 0.001, "us": 1e-6}
 ANGLE_DEG: Mapping[str, float] = {"deg": 1.0}
 TEMPERATURE_DEGC: Mapping[str, float] = {"degC": 1.0}
 
@@ -88,3 +89,11 @@ def exceeds(measured: float, limit: float | None, unit: str) -> bool:
         return False
     tolerance = LENGTH_TOLERANCE_M if unit == "m" else abs(limit) * RELATIVE_TOLERANCE
     return measured > limit + tolerance
+
+
+def quantity_text(value: float, unit: str, length_unit: str) -> str:
+    """A measured value for a message; lengths in the schedule's own unit, a count without unit."""
+    if unit == "m":
+        return length_text(value, length_unit)
+    digits = 0 if unit in ("", "devices") else 2 if unit in ("V", "A") else 1
+    return f"{number_text(value, digits)} {unit}".rstrip()

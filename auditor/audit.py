@@ -1,0 +1,75 @@
+"""The tool: one job and one profile in, one audit out. No file, no clock, no global.
+
+job -> bus (measured) -> plans -> rules -> findings -> verdicts -> audit
+"""
+
+import logging
+from collections.abc import Iterator
+from dataclasses import replace
+
+from auditor.bus import Bus, bus
+from auditor.findings import Audit, Finding, Level
+from auditor.limits import Profile
+from auditor.model import Job
+from auditor.plans.cut_lists import cut_lists
+from auditor.plans.ports import plan_ports
+from auditor.results import audit_result
+from auditor.rules import RULES
+
+log = logging.getLogger(__name__)
+
+
+def audit(job: Job, profile: Profile) -> Audit:
+    """Audit one job against one profile, with its port plan and its cut lists.
+
+    A rule that raises is a bug of ours: it becomes a finding that names the rule, the other rules go
+    on, and the job is not a pass.
+    """
+    return _judged(_planned(bus(job, profile)))
+
+
+def reaudit(job: Job, profile: Profile) -> Audit:
+    """Audit a job as a plan would have it: the same rules, no further plan."""
+    return _judged(bus(job, profile))
+
+
+def _planned(seen: Bus) -> Bus:
+    cuts, problems = cut_lists(seen.job, seen.profile)
+    ports = plan_ports(seen, reaudit)
+    return replace(
+        seen,
+        needed=ports.controllers,
+        port_plan=ports.plan,
+        suggested_port=ports.suggested_port,
+        cut_lists=cuts,
+        plan_problems=problems,
+    )
+
+
+def _judged(seen: Bus) -> Audit:
+    crashed: list[str] = []
+    findings = tuple(_findings(seen, crashed))
+    return audit_result(seen, findings, tuple(crashed))
+
+
+def _findings(seen: Bus, crashed: list[str]) -> Iterator[Finding]:
+    yield from (
+        Finding(
+            rule=remark.rule,
+            level=Level(remark.level),
+            subject=remark.subject,
+            message=remark.message,
+            where=remark.where,
+        )
+        for remark in seen.job.remarks
+    )
+    for name, check in RULES.items():
+        try:
+            yield from list(check(seen))
+        except Exception:
+            log.exception("rule %s raised on job %s", name, seen.job.name)
+            crashed.append(name)
+            message = (
+                f"The rule {name} could not be run on this job, a fault of the auditor; check it by hand"
+            )
+            yield Finding(rule=name, level=Level.REVIEW, subject=seen.job.name, message=message)

@@ -1,0 +1,86 @@
+"""What a cable type's properties mean for a bus: off-specification faults, and what is not known."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from auditor.limits import CableSpec, Profile
+from auditor.model import Cable
+from auditor.units import CAPACITANCE_NF_PER_M, number_text
+
+UNNAMED = "cable not stated"  # stands for the cable of pulls that name none
+SAME_AREA = 0.02  # project convention: 1.28 mm2 is sold as 16 AWG (1.31 mm2)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CableState:
+    """One cable type, judged."""
+
+    name: str
+    cable: Cable
+    faults: tuple[str, ...]  # each a phrase: "18 AWG where 16 AWG or thicker is asked for"
+    gaps: tuple[str, ...]  # properties that the schedule does not state
+
+    @property
+    def off_spec(self) -> bool | None:
+        """None: cannot be judged, since something is not stated."""
+        return True if self.faults else None if self.gaps else False
+
+
+def cable_state(cable: Cable, profile: Profile) -> CableState:
+    """A cable type against the profile's specification."""
+    return CableState(
+        name=cable.name,
+        cable=cable,
+        faults=tuple(_faults(cable, profile)),
+        gaps=tuple(_gaps(cable, profile.cable)),
+    )
+
+
+def gauge_text(cable: Cable) -> str:
+    return cable.gauge or (f"{number_text(cable.area_mm2, 2)} mm²" if cable.area_mm2 else "gauge not stated")
+
+
+def per_length_text(capacitance_nf_per_m: float, length_unit: str) -> str:
+    unit = "pF/ft" if length_unit == "ft" else "pF/m"
+    return f"{number_text(capacitance_nf_per_m / CAPACITANCE_NF_PER_M[unit])} {unit}"
+
+
+def _faults(cable: Cable, profile: Profile) -> Iterator[str]:
+    spec, unit = profile.cable, profile.length_unit
+    if (
+        spec.min_area_mm2 is not None
+        and cable.area_mm2 is not None
+        and cable.area_mm2 < spec.min_area_mm2 * (1 - SAME_AREA)
+    ):
+        yield f"{gauge_text(cable)} where {spec.min_conductor} or thicker is asked for"
+    if spec.conductors is not None and cable.conductors not in (None, spec.conductors):
+        yield f"{cable.conductors} conductors where {spec.conductors} are asked for"
+    if spec.stranded is not None and cable.stranded not in (None, spec.stranded):
+        yield "stranded where solid is asked for" if cable.stranded else "solid where stranded is asked for"
+    if spec.shielded is not None and cable.shielded not in (None, spec.shielded):
+        yield (
+            "shielded where unshielded is asked for" if cable.shielded else "no shield where one is asked for"
+        )
+    capacitance, most = cable.capacitance_nf_per_m, spec.max_capacitance_nf_per_m
+    if most is not None and capacitance is not None and capacitance > most * (1 + 1e-9):
+        yield f"{per_length_text(capacitance, unit)} where at most {per_length_text(most, unit)} is asked for"
+    if (
+        spec.min_insulation_v is not None
+        and cable.insulation_v is not None
+        and cable.insulation_v < spec.min_insulation_v
+    ):
+        yield f"{cable.insulation_v:g} V insulation where {spec.min_insulation_v:g} V is asked for"
+
+
+def _gaps(cable: Cable, spec: CableSpec) -> Iterator[str]:
+    asked = (
+        (spec.min_area_mm2, cable.area_mm2, "gauge"),
+        (spec.conductors, cable.conductors, "number of conductors"),
+        (spec.stranded, cable.stranded, "stranding"),
+        (spec.shielded, cable.shielded, "shield"),
+        (spec.max_capacitance_nf_per_m, cable.capacitance_nf_per_m, "capacitance"),
+        (spec.min_insulation_v, cable.insulation_v, "insulation voltage"),
+    )
+    for wanted, stated, name in asked:
+        if wanted is not None and stated is None:
+            yield name

@@ -1,0 +1,130 @@
+"""The command line: parse, call one function, print, exit. Heavy libraries are imported inside."""
+
+import logging
+import os
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from auditor import __version__
+from auditor.errors import AuditorError
+
+if TYPE_CHECKING:
+    from auditor.limits import Profile
+
+app = typer.Typer(
+    help="Audits the spreadsheets that plan a two-wire power-and-data control bus, and hands each "
+    "workbook back annotated. It plans; local codes, the maker's instructions for the bus and a licensed "
+    "practitioner decide.",
+    no_args_is_help=True,
+    add_completion=False,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+)
+
+
+def main() -> None:
+    """Run a command; what stops it is one sentence and an exit code, never a traceback."""
+    for stream in (sys.stdout, sys.stderr):
+        stream.reconfigure(encoding="utf-8", errors="replace")  # type: ignore[union-attr]
+    logging.basicConfig(level=os.environ.get("AUDITOR_LOG", "CRITICAL").upper(), stream=sys.stderr)
+    try:
+        app()
+    except AuditorError as problem:
+        typer.echo(_printable(str(problem)), err=True)
+        sys.exit(problem.exit_code)
+    except KeyboardInterrupt:
+        typer.echo("stopped; the copies written so far are whole, the summary was not written", err=True)
+        sys.exit(130)
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        sys.exit(0)
+
+
+Paths = Annotated[list[Path], typer.Argument(help="workbooks, or folders that are searched to the bottom")]
+ProfileOption = Annotated[
+    str | None,
+    typer.Option("--profile", metavar="NAME|FILE", help="the kind of bus; see «auditor profiles»"),
+]
+
+
+def _version(wanted: bool) -> None:
+    if wanted:
+        typer.echo(__version__)
+        raise typer.Exit
+
+
+@app.callback()
+def _root(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="print the version")
+    ] = False,
+) -> None:
+    pass
+
+
+@app.command()
+def check(
+    paths: Paths,
+    profile: ProfileOption = None,
+    out: Annotated[Path | None, typer.Option("--out", help="folder for what comes out [audited]")] = None,
+) -> None:
+    """Audit workbooks and write annotated copies, a summary and results.jsonl.
+
+    Exit code: 0 all jobs pass or need review, 1 a job fails, 2 the command could not be understood,
+    3 a job was unreadable or one of our rules crashed.
+    """
+    from auditor import batch
+    from auditor.console import Console
+
+    folder = out or Path("audited")
+    if profile is not None:
+        _checked_profile(profile)
+    console = Console()
+    with console.progress() as progress:
+        done = batch.check(paths, folder, batch.Options(profile=profile), progress)
+    console.closing(done, folder)
+    sys.exit(done.exit_code)
+
+
+@app.command()
+def profiles() -> None:
+    """List the shipped profiles with their limits and where each comes from."""
+    from auditor.profile import load_profile, shipped_names
+    from auditor.profile_text import profile_lines
+
+    for name in shipped_names():
+        typer.echo("\n".join(profile_lines(load_profile(name))) + "\n")
+
+
+@app.command()
+def blank(
+    out: Annotated[Path, typer.Option("--out", metavar="FILE", help="where to write it")] = Path(
+        "schedule.xlsx"
+    ),
+) -> None:
+    """Write a starter workbook: device list, pull schedule, cable types, controllers."""
+    from auditor.batch.output import write_whole
+    from auditor.report.blank import write_blank
+
+    if out.exists():
+        raise AuditorError(f"{out} is there already; choose another name with --out")
+    typer.echo(f"wrote {write_whole(out, write_blank())}")
+
+
+def _checked_profile(name: str) -> "Profile":
+    from auditor.profile import load_profile
+
+    return load_profile(name)
+
+
+def _printable(text: str) -> str:
+    from auditor.console import printable
+
+    return printable(text)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,154 @@
+"""A run as a net: its pulls become resistances, its devices loads, its ports sources."""
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+
+from auditor.cables import UNNAMED, CableState
+from auditor.calc.conductors import ConductorResistance, conductor
+from auditor.calc.voltages import Flow, Load, Net, Status, max_deliverable_factor, solve
+from auditor.limits import Profile
+from auditor.model import Device
+from auditor.topology import Run
+
+LEAST_OHM = 1e-9  # project convention: a pull of no length or unknown length still joins its ends
+NEAR_COLLAPSE = 0.8  # of the source voltage; above it a constant-power run delivers well below its most
+GROWTH_TRIES = 40  # bisections of the growth margin, each halves its uncertainty
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Electrical:
+    """One run's steady voltages with every device drawing at once, in the power phase of the bus."""
+
+    net: Net
+    flow: Flow
+    least_v: Mapping[str, float]  # what each device needs, where it is known
+    source_v: float
+    max_power_w: float | None  # the most that the run could deliver; None: far from it, not computed
+    assumed: tuple[str, ...]  # what was assumed of cables, each a sentence without its full stop
+
+    @property
+    def solved(self) -> bool:
+        return self.flow.status is Status.SOLVED
+
+    @property
+    def current_a(self) -> float | None:
+        """Drawn from all sources together."""
+        return sum(self.flow.source_currents_a.values()) if self.solved else None
+
+    @property
+    def loss_w(self) -> float | None:
+        return self.flow.loss_w if self.solved else None
+
+    def keeps_voltage(self, factor: float) -> bool:
+        """Whether every device gets what it needs with all pulls longer by a factor."""
+        links = [(near, far, ohm * factor) for near, far, ohm in self.net.links]
+        flow = solve(replace(self.net, links=links))
+        return flow.status is Status.SOLVED and all(
+            flow.voltages_v.get(end, math.inf) >= least_v for end, least_v in self.least_v.items()
+        )
+
+    def growth_margin(self, at_most: float | None) -> float | None:
+        """The factor by which all pulls may be longer before a device loses its voltage.
+
+        Parameters
+        ----------
+        at_most : a margin that another limit already sets; None: none does
+
+        Returns
+        -------
+        a factor below `at_most`, to three digits; None: the voltage is not the first to fail
+        """
+        ceiling = at_most if at_most is not None else 100.0
+        if not self.net.loads or self.keeps_voltage(ceiling):
+            return None
+        low, high = 0.0, ceiling
+        for _ in range(GROWTH_TRIES):
+            middle = (low + high) / 2
+            low, high = (middle, high) if self.keeps_voltage(middle) else (low, middle)
+            if high - low < 1e-4 * high:
+                break
+        return low
+
+
+def electrical(run: Run, profile: Profile, cables: Mapping[str, CableState], source_v: float) -> Electrical:
+    """Solve one run.
+
+    Parameters
+    ----------
+    cables : name -> cable type, `UNNAMED` for the one of pulls that name none
+    source_v : voltage at the port [V]
+    """
+    used = dict.fromkeys(pull.cable or UNNAMED for pull in run.pulls)
+    resistance = {name: resistance_of(cables[name], profile) for name in used}
+    links = []
+    for pull in run.pulls:
+        ohm_per_m = resistance[pull.cable or UNNAMED].ohm_per_km / 1000
+        if pull.near != pull.far:
+            links.append((pull.near, pull.far, max(2 * (pull.length_m or 0.0) * ohm_per_m, LEAST_OHM)))
+    net = Net(sources=dict.fromkeys(run.sources, source_v), links=links, loads=_loads(run, profile, source_v))
+    flow = solve(net)
+    notes = {found.note for found in resistance.values() if found.note}
+    return Electrical(
+        net=net,
+        flow=flow,
+        least_v=_least_v(run, profile, source_v),
+        source_v=source_v,
+        max_power_w=_max_power_w(net, flow, source_v),
+        assumed=tuple(sorted(notes)),
+    )
+
+
+def resistance_of(state: CableState, profile: Profile) -> ConductorResistance:
+    """Resistance of a cable type's conductor; of the profile's smallest one where nothing is known."""
+    cable = state.cable
+    known = cable.area_mm2 is not None or cable.ohm_per_km is not None
+    try:
+        found = conductor(
+            conductor_degc=profile.conductor_degc,
+            area_mm2=cable.area_mm2 if known else profile.cable.min_area_mm2,
+            stranded=cable.stranded if known else profile.cable.stranded,
+            coated=cable.coated,
+            ohm_per_km_20c=cable.ohm_per_km,
+        )
+    except ValueError:
+        found = conductor(conductor_degc=profile.conductor_degc, area_mm2=0.5)
+        return replace(
+            found, note=f"cable {state.name} has no usable gauge; 0.5 mm² was taken for its voltage"
+        )
+    if known:
+        return found
+    return replace(
+        found, note=f"the gauge of cable {state.name} is not stated; {profile.cable.min_conductor} was taken"
+    )
+
+
+def _loads(run: Run, profile: Profile, source_v: float) -> dict[str, list[Load]]:
+    loads: dict[str, list[Load]] = {}
+    for device in run.devices:
+        if device.power_w:
+            stated_v = device.at_voltage_v or source_v
+            load = Load.of(device.load or profile.load, device.power_w * device.quantity, stated_v)
+            loads.setdefault(device.tag, []).append(load.times(1 / profile.power_duty))
+    return loads
+
+
+def _least_v(run: Run, profile: Profile, source_v: float) -> dict[str, float]:
+    """The highest of the device's own need, the profile's and what the profile's drop leaves."""
+    return {
+        device.tag: max(stated)
+        for device in run.devices
+        if (stated := [volts for volts in _needs(device, profile, source_v) if volts is not None])
+    }
+
+
+def _needs(device: Device, profile: Profile, source_v: float) -> Iterable[float | None]:
+    yield device.min_voltage_v if device.min_voltage_v is not None else profile.min_voltage_v
+    yield None if profile.max_drop_v is None else source_v - profile.max_drop_v
+
+
+def _max_power_w(net: Net, flow: Flow, source_v: float) -> float | None:
+    if flow.status is Status.SOLVED and (flow.lowest_v or source_v) > NEAR_COLLAPSE * source_v:
+        return None
+    factor = max_deliverable_factor(net)
+    return factor * net.constant_power_w() if math.isfinite(factor) else None

@@ -1,0 +1,1 @@
+"""Plans of a job: which branch goes to which port, and which pull is cut from which reel."""

@@ -1,0 +1,104 @@
+"""A job's pulls by cable type, with their allowances, as cut lists."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+
+from auditor.cables import UNNAMED
+from auditor.calc.cutlist import CutListPlan, Piece, ReelSize, StockReel, cut_list
+from auditor.errors import PlanError
+from auditor.findings import CutListResult, CutReel, Status
+from auditor.limits import Profile
+from auditor.model import Job, Pull
+
+SECONDS = 5.0  # project convention: time limit of one cut list; after it the best found is given
+
+
+def cut_lists(job: Job, profile: Profile) -> tuple[tuple[CutListResult, ...], tuple[str, ...]]:
+    """One cut list a cable type, spare returns included.
+
+    Returns
+    -------
+    the cut lists in the order of the cables' first pulls, and sentences on what stopped others
+    """
+    results, problems = [], []
+    first_reel = 1
+    for cable, pulls in _by_cable(job).items():
+        try:
+            plan = _plan(cable, pulls, job, profile)
+        except PlanError as problem:
+            problems.append(f"No cut list for {cable}: {problem}")
+            continue
+        results.append(_result(cable, plan, pulls, first_reel))
+        first_reel += len(plan.reels)
+    return tuple(results), tuple(problems)
+
+
+def cut_length_m(pull: Pull, job: Job, profile: Profile) -> float:
+    """What is cut for one pull [m]: its length with waste, and the allowance at each end."""
+    allowance_m = job.allowance_per_end_m
+    if allowance_m is None:
+        allowance_m = profile.cutting.allowance_per_end_m
+    waste = profile.cutting.waste if job.waste is None else job.waste
+    return (pull.length_m or 0.0) * (1 + waste) + 2 * allowance_m
+
+
+def reels_for(cable: str, job: Job, profile: Profile) -> tuple[tuple[ReelSize, ...], tuple[StockReel, ...]]:
+    """The reels of one cable type: the workbook's, else the profile's; the shelf's of both."""
+    rows = [reel for reel in job.reels if reel.length_m is not None and reel.cable in (None, cable)]
+    offered = [reel for reel in profile.cutting.reels if reel.cable in (None, cable)]
+    sizes = [(reel.length_m, reel.price) for reel in rows if reel.on_shelf is None]
+    sizes = sizes or [(reel.length_m, reel.price) for reel in offered if reel.on_shelf is None]
+    shelf = [(reel.length_m, reel.on_shelf) for reel in rows if reel.on_shelf]
+    shelf += [(reel.length_m, reel.on_shelf) for reel in offered if reel.on_shelf]
+    return (
+        tuple(ReelSize(length_m=length_m or 0.0, price=price) for length_m, price in sizes),
+        tuple(StockReel(length_m=length_m or 0.0, count=count or 0) for length_m, count in shelf),
+    )
+
+
+def _by_cable(job: Job) -> dict[str, list[Pull]]:
+    by_cable: dict[str, list[Pull]] = defaultdict(list)
+    for pull in job.pulls:
+        if pull.length_m:
+            by_cable[pull.cable or UNNAMED].append(pull)
+    return by_cable
+
+
+def _plan(cable: str, pulls: Sequence[Pull], job: Job, profile: Profile) -> CutListPlan:
+    sizes, shelf = reels_for(cable, job, profile)
+    pieces = [
+        Piece(id=str(index), length_m=cut_length_m(pull, job, profile)) for index, pull in enumerate(pulls)
+    ]
+    return cut_list(pieces, sizes, shelf, SECONDS)
+
+
+def _result(cable: str, plan: CutListPlan, pulls: Sequence[Pull], first_reel: int) -> CutListResult:
+    return CutListResult(
+        cable=cable,
+        status=Status(plan.status),
+        lower_bound=plan.lower_bound,
+        cost=plan.cost if plan.priced else None,
+        bought_m=plan.bought_m,
+        needed_m=plan.needed_m,
+        reels=tuple(_reels(plan, [pull.id for pull in pulls], first_reel)),
+        uncut=tuple(pulls[int(index)].id for index in plan.uncut),
+    )
+
+
+def _reels(plan: CutListPlan, names: Sequence[str], first_reel: int) -> Iterable[CutReel]:
+    for number, reel in enumerate(plan.reels, first_reel):
+        yield CutReel(
+            reel=f"R{number}",
+            length_m=reel.length_m,
+            pulls=tuple(names[int(piece.id)] for piece in reel.pieces),
+            cut_m=tuple(piece.length_m for piece in reel.pieces),
+            offcut_m=reel.offcut_m,
+            on_shelf=reel.on_shelf,
+        )
+
+
+def reel_of_pull(lists: Iterable[CutListResult]) -> Mapping[tuple[str, str], str]:
+    """(cable, pull id) -> the reel that it is cut from."""
+    return {
+        (result.cable, pull): reel.reel for result in lists for reel in result.reels for pull in reel.pulls
+    }

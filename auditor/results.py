@@ -1,0 +1,151 @@
+"""A measured bus and its findings as the `Audit` that reports and `results.jsonl` show."""
+
+from auditor.bus import Bus, RunState
+from auditor.cables import UNNAMED
+from auditor.findings import (
+    Audit,
+    DeviceResult,
+    Finding,
+    LimitsResult,
+    PullResult,
+    RunResult,
+    SupplyResult,
+    Verdict,
+)
+from auditor.limits import Limits
+from auditor.model import Device, Pull
+from auditor.plans.cut_lists import reel_of_pull
+from auditor.units import number_text
+from auditor.verdicts import Attribution, verdict_of
+
+
+def audit_result(seen: Bus, findings: tuple[Finding, ...], crashed: tuple[str, ...]) -> Audit:
+    """Everything of one job's audit. Findings are sorted by level, worst first, in the rules' order."""
+    findings = tuple(sorted(findings, key=lambda finding: -finding.level.severity))
+    attribution = Attribution(seen, findings)
+    job, profile = seen.job, seen.profile
+    return Audit(
+        job=job.name,
+        profile=profile.name,
+        verdict=Verdict.REVIEW if crashed and verdict_of(findings) is Verdict.PASS else verdict_of(findings),
+        runs=tuple(run_result(state, attribution.run(index)) for index, state in enumerate(seen.runs)),
+        controllers=seen.needed,
+        findings=findings,
+        devices=_devices(seen, attribution),
+        pulls=_pulls(seen, attribution),
+        port_plan=seen.port_plan,
+        cut_lists=seen.cut_lists,
+        length_unit=job.length_unit,
+        tables=job.tables,
+        rows_read=job.rows_read,
+        rows_left_out=job.rows_left_out,
+        supplies=tuple(
+            SupplyResult(
+                controller=controller.name,
+                voltage_v=controller.supply_voltage_v,
+                power_w=controller.supply_power_w,
+                devices=controller.devices_limit,
+            )
+            for controller in seen.controllers
+        ),
+        voltage_basis=f"{number_text(profile.conductor_degc)} °C, {profile.load.replace('-', ' ')}",
+        crashed=crashed,
+    )
+
+
+def run_result(state: RunState, verdict: Verdict) -> RunResult:
+    """The figures of one run."""
+    run, electrical = state.run, state.electrical
+    far = run.farthest()
+    return RunResult(
+        controller=run.ports[0].controller if run.ports else None,
+        port=run.ports[0].port if run.ports else None,
+        branch=run.branch,
+        cable_m=run.cable_m,
+        reach_m=run.distance_m[far] if far else None,
+        farthest=far,
+        devices=run.device_count,
+        power_w=state.power_w,
+        current_a=electrical.current_a,
+        min_voltage_v=electrical.flow.lowest_v if electrical.solved and electrical.net.loads else None,
+        min_voltage_at=electrical.flow.lowest_at if electrical.solved and electrical.net.loads else None,
+        loss_w=electrical.loss_w,
+        capacitance_nf=state.capacitance_nf,
+        loops=len(run.loops),
+        derated=state.derated,
+        growth_margin=state.growth_margin,
+        first_limit=state.first_limit,
+        limits=_limits(state.limits),
+        verdict=verdict,
+        source_voltage_v=state.supply_voltage_v,
+    )
+
+
+def _limits(limits: Limits) -> LimitsResult:
+    return LimitsResult(
+        cable_m=limits.cable_m, reach_m=limits.reach_m, devices=limits.devices, power_w=limits.power_w
+    )
+
+
+def _devices(seen: Bus, attribution: Attribution) -> tuple[DeviceResult, ...]:
+    run_of = {id(device): index for index, state in enumerate(seen.runs) for device in state.run.devices}
+    return tuple(
+        _device(seen, device, run_of.get(id(device)), attribution, seen.suggested_port.get(device.tag))
+        for device in seen.job.devices
+    )
+
+
+def _device(
+    seen: Bus, device: Device, index: int | None, attribution: Attribution, suggested: str | None
+) -> DeviceResult:
+    state = seen.runs[index] if index is not None else None
+    verdict, why = attribution.row(device.where, index)
+    controller, port = suggested.rsplit(".", 1) if suggested else (None, None)
+    return DeviceResult(
+        tag=device.tag,
+        controller=state.run.ports[0].controller if state and state.run.ports else None,
+        port=state.run.ports[0].port if state and state.run.ports else None,
+        distance_m=_distance_m(state, device),
+        voltage_v=state.electrical.flow.voltages_v.get(device.tag) if state else None,
+        power_w=None if device.power_w is None else device.power_w * device.quantity,
+        suggested_controller=controller,
+        suggested_port=port,
+        verdict=verdict,
+        why=why,
+        quantity=device.quantity,
+        where=device.where,
+    )
+
+
+def _distance_m(state: RunState | None, device: Device) -> float | None:
+    if state is None or device.tag in state.run.unmeasured:
+        return None
+    return state.run.distance_m[device.tag]
+
+
+def _pulls(seen: Bus, attribution: Attribution) -> tuple[PullResult, ...]:
+    run_of = {id(pull): index for index, state in enumerate(seen.runs) for pull in state.run.pulls}
+    reels = reel_of_pull(seen.cut_lists)
+    return tuple(
+        _pull(seen, pull, run_of.get(id(pull)), attribution, reels.get((pull.cable or UNNAMED, pull.id)))
+        for pull in seen.job.pulls
+    )
+
+
+def _pull(seen: Bus, pull: Pull, index: int | None, attribution: Attribution, reel: str | None) -> PullResult:
+    state = seen.runs[index] if index is not None else None
+    verdict, why = attribution.row(pull.where, index)
+    return PullResult(
+        id=pull.id,
+        near=pull.near,
+        far=pull.far,
+        length_m=pull.length_m,
+        cable=pull.cable,
+        controller=state.run.ports[0].controller if state and state.run.ports else None,
+        port=state.run.ports[0].port if state and state.run.ports else None,
+        reel=reel,
+        verdict=verdict,
+        why=why,
+        landed=pull.landed,
+        where=pull.where,
+    )

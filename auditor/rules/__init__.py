@@ -1,0 +1,54 @@
+"""The rules, one a file, listed by hand. A rule looks at a `Bus` and yields findings, nothing else.
+
+Each module's docstring is its manual page; `NAME` is the rule's name and `check` its body.
+"""
+
+from collections.abc import Callable, Iterator
+
+from auditor.bus import Bus
+from auditor.findings import Finding
+from auditor.rules import (
+    cable_spec,
+    capacitance,
+    cut_list,
+    device_count,
+    double_entry,
+    joined_ports,
+    loop,
+    missing_value,
+    port_plan,
+    power,
+    reach,
+    run_length,
+    separation,
+    spare_return,
+    unfed,
+    unknown_end,
+    unreadable_value,
+    voltage,
+)
+
+Check = Callable[[Bus], Iterator[Finding]]
+
+MODULES = (
+    run_length,
+    reach,
+    device_count,
+    power,
+    voltage,
+    capacitance,
+    cable_spec,
+    loop,
+    joined_ports,
+    unfed,
+    unknown_end,
+    missing_value,
+    unreadable_value,
+    double_entry,
+    separation,
+    spare_return,
+    port_plan,
+    cut_list,
+)
+
+RULES: dict[str, Check] = {module.NAME: module.check for module in MODULES}

@@ -1,0 +1,51 @@
+"""capacitance: the cable of a run loads the pair with no more capacitance than the bus allows.
+
+What it checks
+    The sum over all landed pulls of length times capacitance per length, where the profile gives a
+    budget. Without a budget the figure is reported and not judged.
+
+Why
+    Capacitance rounds off the data pulses; past the budget bits are misread.
+
+Source
+    The profile's limit `run.capacitance` and its source.
+
+Fails
+    2,000 m at 100 pF/m, 200 nF, budget 180 nF.
+
+Passes
+    1,000 m at 100 pF/m, 100 nF, budget 180 nF.
+
+To fix
+    Use cable of lower capacitance, or move a branch to another port.
+"""
+
+from collections.abc import Iterator
+
+from auditor.bus import Bus
+from auditor.findings import Finding, Level
+from auditor.rules.judging import Judged, judge_plain, run_finding, to_do
+from auditor.units import quantity_text
+
+NAME = "capacitance"
+
+
+def check(bus: Bus) -> Iterator[Finding]:
+    for state in bus.runs:
+        limit = state.full.capacitance_nf
+        if limit is None:
+            continue
+        total_nf = state.capacitance_nf
+        if total_nf is None:
+            words = "a pull's length or its cable's capacitance is not stated; state it in the cable sheet"
+            judged = Judged(level=Level.REVIEW, limit=limit, words=words)
+            message = f"The capacitance of {state.run.name} cannot be judged: {words}"
+            yield from run_finding(bus, state, NAME, judged, 0.0, "nF", message)
+            continue
+        found = judge_plain(bus, total_nf, limit, "nF")
+        if found is not None:
+            message = (
+                f"The cable of {state.run.name} has {quantity_text(total_nf, 'nF', 'm')}, {found.words}"
+                f"{to_do(found, 'use cable of lower capacitance or move a branch to another port')}"
+            )
+            yield from run_finding(bus, state, NAME, found, total_nf, "nF", message)

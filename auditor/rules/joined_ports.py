@@ -1,0 +1,41 @@
+"""joined-ports: no cable path joins two ports.
+
+What it checks
+    Every cable path between two ports, or between a port and a head end.
+
+Why
+    Two supplies on one pair feed into each other, and supplies of a power-limited circuit must not
+    be paralleled unless they are listed for it.
+
+Source
+    Common practice; NEC (2020) 725.121(B) for power-limited supplies (a secondary source).
+
+Fails
+    C1.1-K1, K1-K2, K2-C1.2.
+
+Passes
+    The same with K2-C1.2 marked as a spare return.
+
+To fix
+    Lift the named pull, or leave it unlanded and mark it as a spare return.
+"""
+
+from collections.abc import Iterator
+
+from auditor.bus import Bus
+from auditor.findings import Finding, Level
+
+NAME = "joined-ports"
+
+
+def check(bus: Bus) -> Iterator[Finding]:
+    for state in bus.runs:
+        for join in state.run.joins:
+            names = ", ".join(pull.id for pull in join.pulls)
+            message = (
+                f"{names} join {' and '.join(state.run.sources)}; lift {join.lift.id} "
+                f"({join.lift.near} to {join.lift.far}) or leave it unlanded as a spare return"
+            )
+            yield Finding(
+                rule=NAME, level=Level.FAIL, subject=join.lift.id, message=message, where=join.lift.where
+            )

@@ -1,0 +1,89 @@
+"""A measured value against a run's limit, in the words that all rules share."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from auditor.bus import Bus, RunState
+from auditor.findings import Finding, Level
+from auditor.units import exceeds, number_text, quantity_text
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Judged:
+    """What a comparison came to: the level, the limit in force and the words for a message."""
+
+    level: Level
+    limit: float
+    words: str  # e.g. "50 ft over the limit of 1,000 ft"
+
+
+def judge(bus: Bus, state: RunState, limit: str, measured: float, unit: str) -> Judged | None:
+    """A run's value against one of its limits; None: kept with the profile's margin.
+
+    Parameters
+    ----------
+    limit : the field of `Limits`, e.g. "cable_m"
+    measured : in `unit`: "m", "devices", "W", "nF"
+    """
+    full, reduced = getattr(state.full, limit), getattr(state.reduced, limit)
+    if full is None:
+        return None
+    if state.derated is None and exceeds(measured, reduced, unit) and not exceeds(measured, full, unit):
+        cables = ", ".join(state.not_known)
+        words = (
+            f"within the limit of {_text(bus, full, unit)} only if cable {cables} is inside its "
+            f"specification, which the schedule does not state ({_text(bus, reduced, unit)} if it is not)"
+        )
+        return Judged(level=Level.REVIEW, limit=reduced, words=words)
+    in_force = reduced if state.derated else full
+    return judge_plain(bus, measured, in_force, unit, _derating(bus, state))
+
+
+def judge_plain(
+    bus: Bus, measured: float, limit: float | None, unit: str, because: str = ""
+) -> Judged | None:
+    """The same against a plain limit that cable does not derate."""
+    if limit is None:
+        return None
+    limit_text = _text(bus, limit, unit)
+    if exceeds(measured, limit, unit):
+        words = f"{_text(bus, measured - limit, unit)} over the limit of {limit_text}{because}"
+        return Judged(level=Level.FAIL, limit=limit, words=words)
+    if exceeds(measured, bus.profile.review_above * limit, unit):
+        part = number_text(100 * measured / limit)
+        left = _text(bus, max(limit - measured, 0.0), unit)
+        words = f"{part} % of the limit of {limit_text}{because}; {left} are left"
+        return Judged(level=Level.REVIEW, limit=limit, words=words)
+    return None
+
+
+def run_finding(
+    bus: Bus, state: RunState, rule: str, judged: Judged, measured: float, unit: str, message: str
+) -> Iterator[Finding]:
+    """The finding about a whole run, at the row of its first home run."""
+    yield Finding(
+        rule=rule,
+        level=judged.level,
+        subject=state.run.name,
+        message=message,
+        where=state.where,
+        measured=measured,
+        limit=judged.limit,
+        unit=unit,
+    )
+
+
+def to_do(judged: Judged, fix: str) -> str:
+    """What a message ends with: what to do on a failure, nothing where all is kept."""
+    return f"; {fix}" if judged.level is Level.FAIL else ""
+
+
+def _text(bus: Bus, value: float, unit: str) -> str:
+    return quantity_text(value, unit, bus.job.length_unit)
+
+
+def _derating(bus: Bus, state: RunState) -> str:
+    if not state.derated:
+        return ""
+    factor = number_text(bus.profile.off_spec_factor, 2)
+    return f" ({factor} of the usual one, since cable {', '.join(state.off_spec)} is off specification)"

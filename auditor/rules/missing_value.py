@@ -1,0 +1,63 @@
+"""missing-value: what the audit needs is stated.
+
+What it checks
+    The power of each device, and the length, the two ends and the cable type of each pull. A cell that
+    holds something which could not be read is reported by `unreadable-value` instead. Where no pull
+    names a cable type, `cable-spec` says it once.
+
+Why
+    What could not be judged never counts as a pass: a blank is not a zero.
+
+Source
+    Common practice, no published source.
+
+Fails
+    Nothing by itself. Review: a device row with a blank under its watts.
+
+Passes
+    A device row with 0 W, where the device draws nothing from the bus.
+
+To fix
+    Fill in the cell.
+"""
+
+from collections.abc import Iterator
+
+from auditor.bus import Bus
+from auditor.findings import Finding, Level
+from auditor.model import CellRef, Device, Job, Pull
+
+NAME = "missing-value"
+
+
+def check(bus: Bus) -> Iterator[Finding]:
+    job = bus.job
+    for device in job.devices:
+        if device.power_w is None:
+            yield from _missing(job, device, "power_w", device.tag, f"No power is given for {device.tag}")
+    some_cable = any(pull.cable for pull in job.pulls)
+    for pull in job.pulls:
+        if pull.length_m is None:
+            yield from _missing(job, pull, "length_m", pull.id, f"No length is given for {pull.id}")
+        if not pull.near:
+            yield from _missing(job, pull, "near", pull.id, f"{pull.id} does not say where it comes from")
+        if not pull.far:
+            yield from _missing(job, pull, "far", pull.id, f"{pull.id} does not say where it goes to")
+        if some_cable and pull.cable is None:
+            yield from _missing(job, pull, "cable", pull.id, f"No cable type is given for {pull.id}")
+
+
+def _missing(job: Job, row: Device | Pull, field: str, subject: str, what: str) -> Iterator[Finding]:
+    if any(unread.field == field for unread in row.unread):
+        return
+    message = f"{what}, so it cannot be judged in full; fill it in"
+    where = row.cells.get(field) or _cell(job, row.where, field) or row.where
+    yield Finding(rule=NAME, level=Level.REVIEW, subject=subject, message=message, where=where)
+
+
+def _cell(job: Job, where: CellRef, field: str) -> CellRef | None:
+    """The blank cell itself: the row under the column that holds the field."""
+    for table in job.tables:
+        if table.sheet == where.sheet and where.row in table.rows and field in table.columns:
+            return CellRef(where.sheet, where.row, table.columns[field])
+    return None

@@ -1,0 +1,94 @@
+"""reach: no device is farther from its port than the bus allows.
+
+What it checks
+    The cable distance from the port to each device of the run and, where the profile limits it, the
+    greatest cable distance between two devices. In a run with a loop the shortest way counts, and
+    the message says so, since the real figure is at least that.
+
+Why
+    Past it the signal on the pair is too weak and too late: devices drop out at random, and only
+    on the busiest days.
+
+Source
+    The profile's limits `run.reach` and `run.between_devices` and their sources.
+
+Fails
+    Pulls of 900 ft and 150 ft in line, limit 1,000 ft: 1,050 ft.
+
+Passes
+    900 ft and 100 ft in line: 1,000 ft, exactly at the limit; said as a review, nothing is left.
+
+To fix
+    Feed the far branch from another port or a controller nearer to it, or find a shorter route.
+"""
+
+from collections.abc import Iterator
+
+from auditor.bus import Bus, RunState
+from auditor.findings import Finding, Level
+from auditor.model import Device
+from auditor.rules.judging import Judged, judge, run_finding, to_do
+from auditor.units import length_text
+
+NAME = "reach"
+
+
+def check(bus: Bus) -> Iterator[Finding]:
+    for state in bus.runs:
+        yield from _from_port(bus, state)
+        yield from _between_devices(bus, state)
+
+
+def _from_port(bus: Bus, state: RunState) -> Iterator[Finding]:
+    run = state.run
+    judged = {d.tag: judge(bus, state, "reach_m", run.distance_m[d.tag], "m") for d in run.devices}
+    too_far = [device for device in run.devices if _level(judged[device.tag]) is Level.FAIL]
+    far = run.farthest()
+    only = next((device for device in run.devices if device.tag == far), None)
+    for device in too_far or ([only] if only else []):
+        found = judged[device.tag]
+        if found is not None:
+            yield _finding(bus, state, device, found)
+
+
+def _level(judged: Judged | None) -> Level | None:
+    return judged.level if judged else None
+
+
+def _finding(bus: Bus, state: RunState, device: Device, judged: Judged) -> Finding:
+    run = state.run
+    distance_m = run.distance_m[device.tag]
+    at_least = "at least " if device.tag in run.unmeasured else ""
+    loop = " by the shortest way round the loop" if run.loops else ""
+    fix = "feed it from a port nearer to it or find a shorter route"
+    message = (
+        f"{device.tag} is {at_least}{length_text(distance_m, bus.job.length_unit)} from "
+        f"{_source(state)}{loop}, {judged.words}{to_do(judged, fix)}"
+    )
+    return Finding(
+        rule=NAME,
+        level=judged.level,
+        subject=device.tag,
+        message=message,
+        where=device.where,
+        measured=distance_m,
+        limit=judged.limit,
+        unit="m",
+    )
+
+
+def _source(state: RunState) -> str:
+    return " or ".join(state.run.sources)
+
+
+def _between_devices(bus: Bus, state: RunState) -> Iterator[Finding]:
+    if state.between_devices is None:
+        return
+    distance_m, one, other = state.between_devices
+    judged = judge(bus, state, "between_devices_m", distance_m, "m")
+    if judged is not None:
+        message = (
+            f"{one} and {other} on {state.run.name} are {length_text(distance_m, bus.job.length_unit)} of "
+            f"cable apart, {judged.words}{to_do(judged, 'feed one of them from another port')}"
+        )
+        yield from run_finding(bus, state, NAME, judged, distance_m, "m", message)

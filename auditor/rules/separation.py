@@ -1,0 +1,106 @@
+"""separation: control cable keeps clear of mains and of loudspeaker cable.
+
+What it checks
+    Where the schedule records it: the distance from parallel mains, the angle at which mains is
+    crossed, and whether the pull runs alongside loudspeaker cable. What it does not record is one
+    note; a note does not change the verdict.
+
+Why
+    Mains and amplifier outputs induce noise on an unshielded pair, and mains beside low-voltage
+    wiring is a safety matter that local code decides.
+
+Source
+    The profile's `separation` and its source; local code may ask for more.
+
+Fails
+    6 in from parallel mains where 12 in is asked for; a crossing at 45 degrees where 90 is asked for.
+
+Passes
+    12 in from parallel mains, crossing at 90 degrees, not alongside loudspeaker cable.
+
+To fix
+    Reroute the pull. Work on mains is for licensed people only.
+"""
+
+from collections.abc import Iterator
+
+from auditor.bus import Bus
+from auditor.findings import Finding, Level
+from auditor.limits import Separation
+from auditor.model import Pull
+from auditor.units import LENGTH_TOLERANCE_M, length_text, number_text
+
+NAME = "separation"
+
+
+def check(bus: Bus) -> Iterator[Finding]:
+    wanted = bus.profile.separation
+    if wanted is None:
+        return
+    for pull in bus.job.pulls:
+        yield from _mains_parallel(bus, pull, wanted)
+        yield from _mains_crossing(pull, wanted)
+        if pull.loudspeaker_parallel and not wanted.loudspeaker_parallel_allowed:
+            message = f"{pull.id} runs alongside loudspeaker cable; give it a route of its own"
+            yield _finding(pull, "loudspeaker_parallel", message)
+    yield from _not_recorded(bus)
+
+
+def _mains_parallel(bus: Bus, pull: Pull, wanted: Separation) -> Iterator[Finding]:
+    limit_m, kept_m = wanted.mains_parallel_m, pull.mains_parallel_m
+    if limit_m is not None and kept_m is not None and kept_m < limit_m - LENGTH_TOLERANCE_M:
+        unit = "in" if bus.job.length_unit == "ft" else "mm"
+        message = (
+            f"{pull.id} keeps {length_text(kept_m, unit)} from parallel mains where "
+            f"{length_text(limit_m, unit)} is asked for; move it away"
+        )
+        yield _finding(pull, "mains_parallel_m", message, kept_m, limit_m, "m")
+
+
+def _mains_crossing(pull: Pull, wanted: Separation) -> Iterator[Finding]:
+    limit_deg, angle_deg = wanted.mains_crossing_deg, pull.mains_crossing_deg
+    if limit_deg is not None and angle_deg is not None and abs(angle_deg - limit_deg) > 1e-6:
+        message = (
+            f"{pull.id} crosses mains at {number_text(angle_deg)} degrees where {number_text(limit_deg)} is asked "
+            "for; cross it squarely"
+        )
+        yield _finding(pull, "mains_crossing_deg", message, angle_deg, limit_deg, "deg")
+
+
+def _finding(
+    pull: Pull,
+    field: str,
+    message: str,
+    measured: float | None = None,
+    limit: float | None = None,
+    unit: str | None = None,
+) -> Finding:
+    return Finding(
+        rule=NAME,
+        level=Level.FAIL,
+        subject=pull.id,
+        message=message,
+        where=pull.cells.get(field, pull.where),
+        measured=measured,
+        limit=limit,
+        unit=unit,
+    )
+
+
+def _not_recorded(bus: Bus) -> Iterator[Finding]:
+    silent = [
+        pull
+        for pull in bus.job.pulls
+        if pull.mains_parallel_m is pull.mains_crossing_deg is pull.loudspeaker_parallel is None
+    ]
+    if silent:
+        which = (
+            "no pull"
+            if len(silent) == len(bus.job.pulls)
+            else f"{len(silent)} of {len(bus.job.pulls)} pulls not"
+        )
+        message = (
+            f"Distance from mains and loudspeaker cable is recorded for {which}; check it on site before the "
+            "walls are closed"
+        )
+        yield Finding(rule=NAME, level=Level.NOTE, subject=bus.job.name, message=message)

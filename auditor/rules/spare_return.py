@@ -1,0 +1,56 @@
+"""spare-return: a spare return stays unlanded, and this is what it protects.
+
+What it checks
+    For each job with spare returns: which landed pulls could be cut without losing a device beyond
+    them, if the spares were landed in an emergency, and which stay single points of failure (bridges
+    of the graph with the spares added). It is a note: an unlanded spare is no loop.
+
+Why
+    A spare return is bought to be able to feed the rest of a run from its far end when a pull is cut
+    after the walls are closed; it is worth knowing what it cannot save.
+
+Source
+    Graph theory: a pull whose removal parts the graph is a bridge; found by networkx.
+
+Fails
+    Nothing. A spare return that is landed is a `loop` or `joined-ports`.
+
+Passes
+    C1.1-K1, K1-K2 and the spare return K2-C1.1: both pulls are protected.
+
+To fix
+    Nothing. Lay the spare from the farthest device to protect the most.
+"""
+
+from collections.abc import Iterator
+
+from auditor.bus import Bus
+from auditor.findings import Finding, Level
+from auditor.model import Pull
+from auditor.topology import single_points_of_failure
+
+NAME = "spare-return"
+NAMED = 12  # project convention: more names than this do not help a reader
+
+
+def check(bus: Bus) -> Iterator[Finding]:
+    spares = bus.topology.spares
+    if not spares:
+        return
+    protected, alone = single_points_of_failure(bus.topology, bus.job)
+    names = ", ".join(pull.id for pull in spares)
+    saves = f"could feed the devices beyond {_list(protected)}" if protected else "protects no pull"
+    rest = f"; {_list(alone)} would still cut off what lies beyond" if alone else ""
+    yield Finding(
+        rule=NAME,
+        level=Level.NOTE,
+        subject=spares[0].id,
+        message=f"Unlanded spare return {names}: if one pull were cut, it {saves}{rest}. Leave it unlanded",
+        where=spares[0].where,
+    )
+
+
+def _list(pulls: list[Pull]) -> str:
+    names = [pull.id for pull in pulls[:NAMED]]
+    more = f" and {len(pulls) - NAMED} more" if len(pulls) > NAMED else ""
+    return ", ".join(names) + more

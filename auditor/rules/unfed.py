@@ -1,0 +1,42 @@
+"""unfed: every device and every landed pull is fed by a port.
+
+What it checks
+    Devices that no cable path joins to a port or a head end, and landed pulls that hang on none.
+
+Why
+    What is not fed does not work, and a pull that starts nowhere is usually a slip in an end's name.
+
+Source
+    Common practice, no published source.
+
+Fails
+    K2 in the device list, and no pull that ends at K2.
+
+Passes
+    C1.1-K1, K1-K2.
+
+To fix
+    Add the missing pull, or correct the end's name.
+"""
+
+from collections.abc import Iterator
+
+from auditor.bus import Bus
+from auditor.findings import Finding, Level
+
+NAME = "unfed"
+
+
+def check(bus: Bus) -> Iterator[Finding]:
+    ends = {end for pull in bus.job.pulls for end in (pull.near, pull.far)}
+    for device in bus.topology.unfed_devices:
+        why = "its cable leads to no port" if device.tag in ends else "no pull ends at it"
+        message = f"{device.tag} is not fed: {why}; add the missing pull or correct an end's name"
+        yield Finding(rule=NAME, level=Level.FAIL, subject=device.tag, message=message, where=device.where)
+    for pull in bus.topology.unfed_pulls:
+        if pull.near and pull.far:
+            message = (
+                f"{pull.id} ({pull.near} to {pull.far}) hangs on no port; add the pull that feeds it or correct "
+                "an end's name"
+            )
+            yield Finding(rule=NAME, level=Level.FAIL, subject=pull.id, message=message, where=pull.where)

@@ -1,0 +1,76 @@
+"""unreadable-value: every cell that holds something could be read.
+
+What it checks
+    Cells whose text is not what their column says: a date where a length belongs, `TBD`, a number
+    without a unit, an error value, a negative length.
+
+Why
+    What could not be judged never counts as a pass, and a guess is worse than a question.
+
+Source
+    Common practice, no published source.
+
+Fails
+    Nothing by itself. Review: `TBD` under the lengths.
+
+Passes
+    `120'`, `36.5 m`, `12'-6"`.
+
+To fix
+    Correct the cell as the message says.
+"""
+
+from collections.abc import Iterator
+
+from auditor.bus import Bus
+from auditor.findings import Finding, Level
+from auditor.model import Unread
+
+NAME = "unreadable-value"
+
+FIELDS = {
+    "power_w": "power",
+    "idle_w": "idle power",
+    "length_m": "length",
+    "quantity": "quantity",
+    "min_voltage_v": "lowest voltage",
+    "load": "load type",
+    "at_voltage_v": "voltage",
+    "mains_parallel_m": "distance from mains",
+    "mains_crossing_deg": "crossing angle",
+    "loudspeaker_parallel": "loudspeaker entry",
+    "area_mm2": "gauge",
+    "conductors": "number of conductors",
+    "stranded": "stranding",
+    "shielded": "shield",
+    "coated": "coating",
+    "capacitance_nf_per_m": "capacitance",
+    "insulation_v": "insulation voltage",
+    "ohm_per_km": "resistance",
+    "ports": "number of ports",
+    "supply_voltage_v": "supply voltage",
+    "supply_power_w": "supply power",
+    "price": "price",
+    "on_shelf": "stock",
+}
+
+
+def check(bus: Bus) -> Iterator[Finding]:
+    job = bus.job
+    for device in job.devices:
+        yield from _findings(device.tag, device.unread)
+    for pull in job.pulls:
+        yield from _findings(pull.id, pull.unread)
+    for cable in job.cables.values():
+        yield from _findings(cable.name, cable.unread)
+    for controller in job.controllers.values():
+        yield from _findings(controller.name, controller.unread)
+    for reel in job.reels:
+        yield from _findings(reel.cable or "reel", reel.unread)
+
+
+def _findings(subject: str, unread: tuple[Unread, ...]) -> Iterator[Finding]:
+    for cell in unread:
+        what = FIELDS.get(cell.field, cell.field)
+        message = f"The {what} of {subject} reads '{cell.text}': {cell.reason}; correct the cell"
+        yield Finding(rule=NAME, level=Level.REVIEW, subject=subject, message=message, where=cell.where)
