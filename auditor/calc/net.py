@@ -4,6 +4,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
+LEAST_OHM = 1e-12  # below it two ends are one node
 GREATEST = 1e12  # W, A, V, S, ohm: beyond it a number is a slip of the pen, not a bus
 
 
@@ -51,7 +52,7 @@ class Net:
     Parameters
     ----------
     sources : node -> voltage held there [V], > 0
-    links : node, node, loop resistance [ohm] > 0; parallel links and loops allowed
+    links : node, node, loop resistance [ohm] >= 1e-12; parallel links and loops allowed
     loads : node -> what is connected there
 
     Raises

@@ -1,6 +1,6 @@
 """One linearised solve of a resistive network by eliminating its nodes, with every pivot looked at.
 
-Each node's load is the line `drawn current = offset + slope x voltage`. A node is taken out by the
+Each node's load is the line `drawn current = offset + slope x potential`. A node is taken out by the
 star-mesh transformation, which adds and divides what is positive and never subtracts nearly equal
 numbers, so that a very short pull beside a very long one costs no digits. A pivot is given as a
 fraction of what it would be without load: 1 at no load, 0 where the network can carry no more.
@@ -11,29 +11,29 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Protocol
 
-Step = tuple[list[float], list[float]]  # voltages, pivots
+Step = tuple[list[float], list[float]]  # potentials, pivots
 
 
 class Reduction(Protocol):
-    """A network made ready to be solved many times. Nodes are numbered, those of fixed voltage first."""
+    """A network made ready to be solved many times. Nodes are numbered, those of fixed potential first."""
 
-    def step(self, slope: list[float], offset: list[float], fixed_v: Sequence[float]) -> Step:
-        """Voltages and pivots of all nodes (the pivot of a node of fixed voltage is 1).
+    def step(self, slope: list[float], offset: list[float], fixed: Sequence[float]) -> Step:
+        """Potentials and pivots of all nodes (the pivot of a node of fixed potential is 1).
 
-        It stops at the first pivot that is not above zero; the voltages are then empty. `slope` and
+        It stops at the first pivot that is not above zero; the potentials are then empty. `slope` and
         `offset` are used up.
         """
 
 
 @dataclass(frozen=True, slots=True)
 class TreeReduction:
-    """A forest whose roots are the nodes of fixed voltage; parents stand before their children."""
+    """A forest whose roots are the nodes of fixed potential; parents stand before their children."""
 
     parent: list[int]
     ohm: list[float]  # of the link to the parent; roots: 0
 
-    def step(self, slope: list[float], offset: list[float], fixed_v: Sequence[float]) -> Step:
-        parent, ohm, roots = self.parent, self.ohm, len(fixed_v)
+    def step(self, slope: list[float], offset: list[float], fixed: Sequence[float]) -> Step:
+        parent, ohm, roots = self.parent, self.ohm, len(fixed)
         pivots = [1.0] * len(parent)
         for i in range(len(parent) - 1, roots - 1, -1):
             s = slope[i]
@@ -44,10 +44,10 @@ class TreeReduction:
             above = parent[i]
             slope[above] += s / pivot
             offset[above] += offset[i] / pivot
-        volts = list(fixed_v)
+        potentials = list(fixed)
         for i in range(roots, len(parent)):
-            volts.append((volts[parent[i]] - ohm[i] * offset[i]) / pivots[i])
-        return volts, pivots
+            potentials.append((potentials[parent[i]] - ohm[i] * offset[i]) / pivots[i])
+        return potentials, pivots
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +60,7 @@ class MeshReduction:
     neighbours: list[list[tuple[int, int]]] = field(default_factory=list)
     gains: list[list[tuple[int, int, int]]] = field(default_factory=list)
 
-    def step(self, slope: list[float], offset: list[float], fixed_v: Sequence[float]) -> Step:
+    def step(self, slope: list[float], offset: list[float], fixed: Sequence[float]) -> Step:
         siemens = list(self.siemens)
         pivots = [1.0] * len(slope)
         totals: list[float] = []
@@ -77,12 +77,14 @@ class MeshReduction:
                 offset[j] += share * offset[i]
             for a, b, gaining in gains:
                 siemens[gaining] += siemens[a] * siemens[b] / total
-        volts = list(fixed_v) + [0.0] * (len(slope) - len(fixed_v))
+        potentials = list(fixed) + [0.0] * (len(slope) - len(fixed))
         for i, neighbours, total in zip(
             reversed(self.order), reversed(self.neighbours), reversed(totals), strict=True
         ):
-            volts[i] = (sum([siemens[pair] * volts[j] for j, pair in neighbours]) - offset[i]) / total
-        return volts, pivots
+            potentials[i] = (
+                sum([siemens[pair] * potentials[j] for j, pair in neighbours]) - offset[i]
+            ) / total
+        return potentials, pivots
 
 
 def mesh_reduction(nodes: int, fixed: int, links: Sequence[tuple[int, int, float]]) -> MeshReduction:
@@ -90,7 +92,7 @@ def mesh_reduction(nodes: int, fixed: int, links: Sequence[tuple[int, int, float
 
     Parameters
     ----------
-    nodes, fixed : number of nodes, the first `fixed` of which have a fixed voltage
+    nodes, fixed : number of nodes, the first `fixed` of which have a fixed potential
     links : node, node, resistance [ohm] > 0; parallel links allowed. Every node must be joined to a
         fixed one.
     """

@@ -209,32 +209,37 @@ class _Outcome:
     status: Status
     reason: str = ""
     failed_at: int | None = None
+    drops_v: list[float] = field(default_factory=list)
     volts: list[float] = field(default_factory=list)
     steps: int = 0
 
 
 def _newton(grid: _Grid, factor: float) -> _Outcome:
-    """Newton's steps from above with the constant-power loads times `factor`."""
+    """Newton's steps from above with the constant-power loads times `factor`.
+
+    It works in drops below the highest source, so that a drop of microvolts keeps all its digits.
+    """
     power_w = grid.power_w if factor == 1 else [p * factor for p in grid.power_w]
     highest_v = max(grid.fixed_v)
-    volts = [highest_v] * len(power_w)
+    fixed_drops_v = [highest_v - v for v in grid.fixed_v]
+    drops_v, volts = [0.0] * len(power_w), [highest_v] * len(power_w)
     for step in range(1, STEPS + 1):
         slope = [g - p / (v * v) for g, p, v in zip(grid.siemens, power_w, volts, strict=True)]
-        offset = [i + 2 * p / v for i, p, v in zip(grid.current_a, power_w, volts, strict=True)]
-        below, pivots = grid.reduction.step(slope, offset, grid.fixed_v)
-        lowest_pivot = min(pivots)
-        lowest_v = min(below, default=0.0)
-        if not (lowest_pivot > 0 and lowest_v > 0):
-            at = pivots.index(lowest_pivot) if lowest_pivot <= 0 or not below else below.index(lowest_v)
-            if abs(lowest_pivot) > UNDECIDED:
+        offset = [
+            -i - 2 * p / v - s * highest_v
+            for i, p, v, s in zip(grid.current_a, power_w, volts, slope, strict=True)
+        ]
+        next_v, pivots = grid.reduction.step(slope, offset, fixed_drops_v)
+        lowest_pivot, deepest_v = min(pivots), max(next_v, default=math.inf)
+        if not (next_v and deepest_v < highest_v):
+            at = next_v.index(deepest_v) if next_v else pivots.index(lowest_pivot)
+            if lowest_pivot < -UNDECIDED or (next_v and lowest_pivot > UNDECIDED):
                 return _Outcome(status=Status.NO_SOLUTION, reason=_NONE, failed_at=at, steps=step)
             return _Outcome(status=Status.NOT_CONVERGED, reason=_TOO_NEAR, failed_at=at, steps=step)
-        moved = max(
-            map(abs, map(float.__sub__, below[len(grid.fixed_v) :], volts[len(grid.fixed_v) :])), default=0.0
-        )
-        volts = below
-        if moved <= SETTLED * highest_v:
-            return _Outcome(status=Status.SOLVED, volts=volts, steps=step)
+        moved_v = max([abs(u - v) for u, v in zip(next_v, drops_v, strict=True)])
+        drops_v, volts = next_v, [highest_v - drop for drop in next_v]
+        if moved_v <= SETTLED * highest_v:
+            return _Outcome(status=Status.SOLVED, drops_v=drops_v, volts=volts, steps=step)
     return _Outcome(status=Status.NOT_CONVERGED, reason=_STEPS_OUT, steps=STEPS)
 
 
@@ -247,7 +252,8 @@ _STEPS_OUT = f"the voltages had not settled after {STEPS} steps; no answer is gi
 
 def _flow(net: Net, grid: _Grid, outcome: _Outcome) -> Flow:
     volts = dict(zip(grid.names, outcome.volts, strict=True))
-    currents = tuple([(volts[a] - volts[b]) / r if a in volts else 0.0 for a, b, r in net.links])
+    drops_v = dict(zip(grid.names, outcome.drops_v, strict=True))
+    currents = tuple([(drops_v[b] - drops_v[a]) / r if a in volts else 0.0 for a, b, r in net.links])
     sources = dict.fromkeys(net.sources, 0.0)
     for (a, b, _), current in zip(net.links, currents, strict=True):
         if a in sources:

@@ -161,6 +161,7 @@ def test_a_very_short_pull_beside_a_very_long_one_costs_no_digits():
         flow = solve(Net(sources={"A": 24}, links=chosen, loads={"D": [Load(current_a=1)]}))
         assert flow.status is Status.SOLVED
         assert flow.lowest_v == pytest.approx(14, abs=1e-6)
+        assert flow.source_currents_a["A"] == pytest.approx(1, rel=1e-9)
 
 
 @pytest.mark.parametrize(
