@@ -1,0 +1,127 @@
+"""A supply's budget, its start, and the limits of a power-limited circuit.
+
+Nothing here judges an installation: whether a supply is listed as power-limited, and what its
+circuit may share a box or a raceway with, is for its nameplate, the local code and a licensed
+practitioner.
+"""
+
+import csv
+import math
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+HEADROOM = 0.25  # common practice: a trade lesson sizes for 1.25 times the load (3.1 A x 1.25 = 3.875 A)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Budget:
+    """What is asked of a supply and what it has."""
+
+    drawn_w: float  # loads and what is lost in the cable
+    supply_w: float
+    spare_w: float  # below zero: it is asked for more than it has
+    used: float  # drawn / supply
+    advised_w: float  # the size that leaves the headroom
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PowerLimit:
+    """What the nameplate of a Class 2 power source may say."""
+
+    power_va: float
+    current_a: float
+    source: str
+
+
+def budget(load_w: float, loss_w: float, supply_w: float, headroom: float = HEADROOM) -> Budget:
+    """A supply's budget.
+
+    Parameters
+    ----------
+    load_w, loss_w : drawn by the devices, lost in the cable [W], >= 0
+    supply_w : what the supply gives [W], > 0
+    headroom : fraction on top of what is drawn, >= 0
+
+    Raises
+    ------
+    ValueError : a supply without power, or a negative or unknown draw
+    """
+    if not 0 < supply_w < math.inf:
+        raise ValueError(f"a supply of {supply_w:g} W feeds nothing; its power must be above zero")
+    drawn_w = load_w + loss_w
+    if not 0 <= drawn_w < math.inf or min(load_w, loss_w, headroom) < 0:
+        raise ValueError(f"{load_w:g} W of load with {loss_w:g} W of loss is no draw of a supply")
+    return Budget(
+        drawn_w=drawn_w,
+        supply_w=supply_w,
+        spare_w=supply_w - drawn_w,
+        used=drawn_w / supply_w,
+        advised_w=drawn_w * (1 + headroom),
+    )
+
+
+def class_2_limit(voltage_v: float, *, dc: bool = True) -> PowerLimit | None:
+    """The most that a Class 2 power source may have on its nameplate at a voltage.
+
+    Parameters
+    ----------
+    voltage_v : greatest voltage of the source [V], > 0
+
+    Returns
+    -------
+    None: no row of the table reaches this voltage
+
+    Source
+    ------
+    NFPA 70 (NEC) chapter 9, tables 11(A) (ac) and 11(B) (dc), inherently limited sources; each row's
+    own source stands in `tables/power_limited_sources.csv`. Much of table 11(B) is from memory.
+    """
+    for row in _limits():
+        if row["kind"] == ("dc" if dc else "ac") and float(row["over_v"]) < voltage_v <= float(
+            row["up_to_v"]
+        ):
+            per_v, times_v = row["nameplate_va_per_v"], row["nameplate_a_times_v"]
+            return PowerLimit(
+                power_va=float(per_v) * voltage_v if per_v else float(row["nameplate_va"]),
+                current_a=float(times_v) / voltage_v if times_v else float(row["nameplate_a"]),
+                source=row["source"],
+            )
+    return None
+
+
+def inrush_peak_a(source_v: float, path_ohm: float) -> float:
+    """Current at the first instant into one empty capacitor behind `path_ohm` [ohm] of cable.
+
+    It leaves out the supply's own limit and resistance, which make it smaller.
+    """
+    if not path_ohm > 0:
+        raise ValueError(f"a path of {path_ohm:g} ohm does not limit a start; it must be above zero")
+    return source_v / path_ohm
+
+
+def start_s(capacitance_f: float, source_v: float, limit_a: float, load_a: float = 0.0) -> float:
+    """Time in which a supply that limits its current charges all hold-up capacitors together.
+
+    Parameters
+    ----------
+    capacitance_f : of all devices [F]
+    limit_a : the supply's current limit [A]
+    load_a : drawn meanwhile by what has started already [A]
+
+    Returns
+    -------
+    seconds; infinity: the load alone takes all that the supply gives, the bus does not come up
+
+    Source
+    ------
+    C V = I t. It leaves out the cable, which makes it longer.
+    """
+    return capacitance_f * source_v / (limit_a - load_a) if limit_a > load_a else math.inf
+
+
+@cache
+def _limits() -> tuple[dict[str, str], ...]:
+    path = Path(__file__).parent / "tables" / "power_limited_sources.csv"
+    with path.open(encoding="utf-8", newline="") as file:
+        return tuple(csv.DictReader(file))
