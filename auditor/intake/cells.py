@@ -68,10 +68,14 @@ def read_book(data: bytes, name: str) -> Book:
     raise UnusableFileError(f"{name}: {kind} files are not read yet; save it as .xlsx")
 
 
-def calamine_sheets(data: bytes, name: str) -> list[Sheet]:
+def calamine_sheets(data: bytes, name: str, skip: Mapping[str, list[list[Any]]] | None = None) -> list[Sheet]:
     """The values of all worksheets as python-calamine reads them.
 
     Error cells and formulas that were never calculated come as `""` from it: the caller looks for them.
+
+    Parameters
+    ----------
+    skip : rows of the sheets that it must not touch, read elsewhere
     """
     import python_calamine as calamine
 
@@ -80,6 +84,10 @@ def calamine_sheets(data: bytes, name: str) -> list[Sheet]:
         sheets = []
         for index, entry in enumerate(book.sheets_metadata):
             if entry.typ == calamine.SheetTypeEnum.WorkSheet:
+                if skip and entry.name in skip:
+                    hidden = entry.visible != calamine.SheetVisibleEnum.Visible
+                    sheets.append(Sheet(name=entry.name, rows=skip[entry.name], hidden=hidden))
+                    continue
                 sheet = book.get_sheet_by_index(index)
                 sheets.append(
                     Sheet(

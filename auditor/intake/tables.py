@@ -58,18 +58,24 @@ def _in_columns(
     starts: list[list[FoundTable]] = []
     row = top
     while row <= bottom:
-        tables = _tables_at(sheet, row, left, right, known) if _may_be_header(sheet, row, left, right) else []
-        if tables and not (starts and _repeats(starts[-1], tables)):
-            starts.append(tables)
-            row = tables[0].header_rows[-1]
+        if _may_be_header(sheet, row, left, right):
+            tables = _tables_at(sheet, row, left, right, known)
+            if tables and not (starts and _repeats(starts[-1], tables)):
+                starts.append(tables)
+                row = tables[0].header_rows[-1]
         row += 1
     for index, tables in enumerate(starts):
         end = starts[index + 1][0].header_rows[0] - 1 if index + 1 < len(starts) else bottom
+        edge = left
         for table in tables:
             yield replace(table, last_row=end)
+            yield from _in_columns(sheet, edge, table.first_column - 1, table.header_rows[0], end, known)
+            edge = table.last_column + 1
+        yield from _in_columns(sheet, edge, right, tables[0].header_rows[0], end, known)
 
 
 def _may_be_header(sheet: Sheet, row: int, left: int, right: int) -> bool:
+    """A fast look: no number in the row, and a known heading among its first texts."""
     cells = sheet.rows[row - 1]
     if left > 1 or right < len(cells):
         cells = cells[left - 1 : right]
@@ -97,43 +103,123 @@ def _texts(sheet: Sheet, row: int, left: int, right: int) -> dict[int, str]:
 
 def _tables_at(sheet: Sheet, row: int, left: int, right: int, known: Vocabulary) -> list[FoundTable]:
     """The tables whose heading starts in this row, side by side; empty where it is no heading."""
-    texts = _texts(sheet, row, left, right)
-    tables = []
-    for first, last in _stretches(texts, left):
-        table = _table(sheet, row, {c: t for c, t in texts.items() if first <= c <= last}, known)
-        if table is not None:
-            tables.append(table)
-    return tables
+    upper = _texts(sheet, row, left, right)
+    if max(map(len, upper.values())) > MAX_HEADING * 4:
+        return []
+    best = _side_by_side(sheet, (row,), upper, known)
+    lower = _texts(sheet, row + 1, left, right)
+    if lower and float not in map(type, sheet.rows[row][left - 1 : right]):
+        two = _side_by_side(sheet, (row, row + 1), _joined(sheet, row, upper, lower), known)
+        if _weight(two) > _weight(best):
+            best = two
+    return best
 
 
-def _stretches(texts: dict[int, str], left: int) -> list[tuple[int, int]]:
+def _weight(tables: Sequence[FoundTable]) -> tuple[int, int]:
+    uses = [use for table in tables for use in table.understood.columns.values()]
+    return len(uses), sum(use.unit is not None for use in uses)
+
+
+def _joined(sheet: Sheet, row: int, upper: dict[int, str], lower: dict[int, str]) -> dict[int, str]:
+    """Headings over two rows, each column's two texts as one: a text above several columns counts
+    for all of them."""
+    spread = dict(upper)
+    for first, start, last, end in sheet.merges:
+        if first <= row <= last and start in upper:
+            spread |= dict.fromkeys(range(start, min(end, start + 50) + 1), upper[start])
+    for column in sorted(lower):
+        if column not in spread and column - 1 in spread and column - 1 in lower and column not in upper:
+            spread[column] = spread[column - 1]
+    joined = {}
+    for column in sorted(spread.keys() | lower.keys()):
+        above, below = spread.get(column, ""), lower.get(column, "")
+        whole = f"{above} {below}".strip()
+        if column in upper or column in lower:
+            options = (whole, below, above)
+            joined[column] = next((text for text in options if text and is_known(text)), whole)
+    return joined
+
+
+def _side_by_side(
+    sheet: Sheet, rows: tuple[int, ...], texts: dict[int, str], known: Vocabulary
+) -> list[FoundTable]:
+    parts = _stretches(texts)
+    tables = [table for part in parts if (table := _table(sheet, rows, part, known)) is not None]
+    if (len(tables) == 1 and len(parts) > 1) or not tables:
+        whole = _table(sheet, rows, _near(parts), known)
+        if whole is not None and (not tables or len(whole.columns) > len(tables[0].columns)):
+            tables = [whole]
+    return [part for table in tables for part in _split(table, rows, known)]
+
+
+def _stretches(texts: dict[int, str]) -> list[dict[int, str]]:
     """Runs of heading cells without a gap."""
-    runs: list[tuple[int, int]] = []
+    runs: list[dict[int, str]] = []
     for column in sorted(texts):
-        if runs and column == runs[-1][1] + 1:
-            runs[-1] = (runs[-1][0], column)
+        if runs and column - 1 in runs[-1]:
+            runs[-1][column] = texts[column]
         else:
-            runs.append((column, column))
+            runs.append({column: texts[column]})
     return runs
 
 
-def _table(sheet: Sheet, row: int, texts: dict[int, str], known: Vocabulary) -> FoundTable | None:
-    if len(texts) < 2 or max(map(len, texts.values())) > MAX_HEADING * 4:
+def _near(parts: Sequence[dict[int, str]]) -> dict[int, str]:
+    """The widest run with its neighbours at most two blank columns away: columns without a heading."""
+    if not parts:
+        return {}
+    middle = max(range(len(parts)), key=lambda index: len(parts[index]))
+    near = dict(parts[middle])
+    for part in reversed(parts[:middle]):
+        near |= part if min(near) - max(part) <= 3 else {}
+    for part in parts[middle + 1 :]:
+        near |= part if min(part) - max(near) <= 3 else {}
+    return near
+
+
+def _split(table: FoundTable, rows: tuple[int, ...], known: Vocabulary) -> list[FoundTable]:
+    """Two tables that touch: the headings left over at one side make a table of their own."""
+    used = set(table.columns.values())
+    for side in (
+        {c: t for c, t in table.headers.items() if c < min(used)},
+        {c: t for c, t in table.headers.items() if c > max(used)},
+    ):
+        other = _table(table.sheet, rows, side, known)
+        if other is not None:
+            rest = {c: t for c, t in table.headers.items() if c not in side}
+            own = _table(table.sheet, rows, rest, known)
+            return sorted(filter(None, (own, other)), key=lambda one: one.first_column)
+    return [table]
+
+
+def _table(
+    sheet: Sheet, rows: tuple[int, ...], texts: dict[int, str], known: Vocabulary
+) -> FoundTable | None:
+    if not texts:
         return None
-    found = understand(texts, _samples(sheet, row, texts), known)
+    found = understand(texts, _samples(sheet, rows[-1], texts), known)
     if found is None:
         return None
-    columns = sorted(texts)
     return FoundTable(
         sheet=sheet,
         understood=found,
-        header_rows=(row,),
+        header_rows=rows,
         headers=texts,
-        first_row=row + 1,
+        first_row=rows[-1] + 1,
         last_row=len(sheet.rows),
-        first_column=columns[0],
-        last_column=columns[-1],
+        first_column=min(texts),
+        last_column=_last_column(sheet, rows[-1], max(texts)),
     )
+
+
+def _last_column(sheet: Sheet, row: int, last: int) -> int:
+    """Columns of data without a heading, right beside the last one with a heading, belong to it."""
+    below = sheet.rows[row : row + SAMPLE_ROWS]
+    top = sheet.rows[row - 1]
+    while (len(top) <= last or is_blank(top[last])) and any(
+        len(cells) > last and not is_blank(cells[last]) for cells in below
+    ):
+        last += 1
+    return last
 
 
 def _samples(sheet: Sheet, row: int, texts: dict[int, str]) -> dict[int, list[Value]]:
@@ -148,4 +234,4 @@ def _samples(sheet: Sheet, row: int, texts: dict[int, str]) -> dict[int, list[Va
 
 def _repeats(tables: Sequence[FoundTable], again: Sequence[FoundTable]) -> bool:
     """A heading that is printed again on every page is no new table."""
-    return [t.headers for t in tables] == [t.headers for t in again]
+    return [table.headers for table in tables] == [table.headers for table in again]

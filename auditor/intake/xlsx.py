@@ -10,6 +10,7 @@ import re
 import zipfile
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from typing import Any
 
 from auditor.errors import UnusableFileError
 from auditor.intake.cells import Fault, Sheet, calamine_sheets
@@ -56,18 +57,53 @@ def read_xlsx(data: bytes, name: str) -> list[Sheet]:
     """
     with open_package(data, name) as package:
         parts = sheet_parts(package, name)
-        styles = [part for part in package.namelist() if posixpath.basename(part) == "styles.xml"]
-        struck_styles = _struck_styles(read_part(package, styles[0], name)) if styles else frozenset()
-        for part in package.namelist():
-            if part.endswith("sharedStrings.xml"):
-                read_part(package, part, name)
-        marks = {title: _scan(read_part(package, part, name), struck_styles) for title, part in parts.items()}
-        if any(mark.too_far for mark in marks.values()):
-            raise UnusableFileError(f"{name}: a cell stands too far out")
-    sheets = calamine_sheets(data, name)
+        styles_part = _part(package, "styles.xml")
+        styles = read_part(package, styles_part, name) if styles_part else b""
+        strings_part = _part(package, "sharedStrings.xml")
+        if strings_part:
+            read_part(package, strings_part, name)
+        struck_styles = _struck_styles(styles)
+        marks, far = {}, {}
+        for title, part in parts.items():
+            xml = read_part(package, part, name)
+            _require_strings(xml, strings_part, title, name)
+            marks[title] = _scan(xml, struck_styles)
+            if marks[title].too_far:
+                far[title] = _read_far(xml, package, strings_part, styles, part, name)
+    sheets = calamine_sheets(data, name, skip=far)
     for sheet in sheets:
+        if sheet.name in far:
+            sheet.notes = (
+                "a cell stands far away from all others; it is read, but look whether it belongs there",
+            )
         _apply(sheet, marks.get(sheet.name) or Marks())
     return sheets
+
+
+def _part(package: zipfile.ZipFile, file: str) -> str | None:
+    return next(
+        (part for part in package.namelist() if posixpath.basename(part.replace("\\", "/")) == file), None
+    )
+
+
+def _require_strings(xml: bytes, strings_part: str | None, title: str, name: str) -> None:
+    match = re.search(rb"<(?:\w+:)?c\s(?=[^>]*\bt=[\"']s[\"'])[^>]*>", xml) if strings_part is None else None
+    if match is not None:
+        place = _ADDRESS.search(match[0])
+        cell = f"{place[1].decode()}{place[2].decode()}" if place else "a cell"
+        raise UnusableFileError(
+            f"{name}: the file is damaged: {cell} on {title!r} names a text that the file does not hold; "
+            "open it in a spreadsheet program, check it and save it again"
+        )
+
+
+def _read_far(
+    xml: bytes, package: zipfile.ZipFile, strings_part: str | None, styles: bytes, part: str, name: str
+) -> list[list[Any]]:
+    from auditor.intake.sparse import date_styles, read_sparse, shared_strings
+
+    shared = shared_strings(package, strings_part, name) if strings_part else []
+    return read_sparse(xml, shared, date_styles(styles) if styles else frozenset(), part, name)
 
 
 def sheet_parts(package: zipfile.ZipFile, name: str) -> dict[str, str]:

@@ -61,8 +61,8 @@ def _write_job(page: Any, how_to: dict[str, Any], look: Look) -> int:
         page.write_blank(row, 1, None, entry)
     profile_row = 1 + len(labels)
     names = sorted(path.stem for path in shipped("schemas").glob("*.json") if ".schema" not in path.name)
-    page.data_validation(profile_row, 1, profile_row, 1, {"validate": "list", "source": names})
-    page.write_string(profile_row, 2, how_to["profile_hint"], look.format(font_color="#595959", indent=1))
+    rule = {"validate": "list", "source": names, "input_title": how_to["profile"]}
+    page.data_validation(profile_row, 1, profile_row, 1, rule | {"input_message": how_to["profile_help"]})
     return profile_row + 2
 
 
@@ -79,12 +79,14 @@ def _write_steps(page: Any, row: int, how_to: dict[str, Any], look: Look) -> int
 
 
 def _write_columns(page: Any, row: int, sheets: list[dict[str, Any]], look: Look) -> None:
-    """What belongs in each column, table by table."""
+    """What belongs in each column, a sentence each: a heading alone in its cell would read as a label."""
     for sheet in sheets:
         page.merge_range(row, 0, row, 2, sheet["title"], look.format(bold=True, bg_color=HEAD))
         for offset, column in enumerate(sheet["columns"], start=1):
-            page.write_string(row + offset, 1, column["header"], look.format(text_wrap=True))
-            page.write_string(row + offset, 2, column["help"], look.format(text_wrap=True))
+            strong, plain = look.format(bold=True), look.format()
+            says = (strong, column["header"], plain, f" – {column['help']}")
+            page.merge_range(row + offset, 1, row + offset, 2, "", plain)
+            page.write_rich_string(row + offset, 1, *says, plain)
         row += len(sheet["columns"]) + 2
 
 

@@ -7,6 +7,7 @@ offsets, every other part is copied as it lies in the zip.
 from collections.abc import Sequence
 
 from auditor.writeback.annotate import Workbook
+from auditor.writeback.cautions import cautions
 from auditor.writeback.columns import AddedColumn, AddedColumns, NotPlaced
 
 __all__ = [
@@ -15,6 +16,7 @@ __all__ = [
     "NotPlaced",
     "Workbook",
     "annotate",
+    "cautions",
     "free_sheet_names",
     "is_annotated",
     "strip",

@@ -4,17 +4,18 @@ from collections.abc import Mapping, Sequence
 
 from auditor.writeback.cells import cell_edits
 from auditor.writeback.columns import AddedColumns, NotPlaced, Placed, has_room, merged_areas, place
+from auditor.writeback.filters import blocked_by, list_objects, widen_filter, widened, widening_edits
 from auditor.writeback.graft import Graft
 from auditor.writeback.marks import Change, add_mark, read_mark, undo_record, undone, write_mark
 from auditor.writeback.package import Package, open_package
+from auditor.writeback.printing import has_print_names, repeat_heading, widen_print_area
 from auditor.writeback.refs import Area, free_sheet_name, on_sheet
+from auditor.writeback.removal import OUR_NAMES, WHOLE_SHEET, name_of_column, name_of_sheet, ours, remove
 from auditor.writeback.rows import SheetPart
 from auditor.writeback.styles import Styles
-from auditor.writeback.surroundings import surrounding_edits
+from auditor.writeback.surroundings import has_page_setup, surrounding_edits
 from auditor.writeback.workbook import Book
 from auditor.writeback.xmltree import Edit, as_utf8, splice
-
-OUR_NAMES = "_auditor."  # hidden defined names of ours begin so
 
 
 class Workbook:
@@ -25,8 +26,9 @@ class Workbook:
         self.package = open_package(source)
         self.book = Book(self.package)
         self.annotated = is_marked(self.book)
+        self.former = ours(self.book).groups if self.annotated else {}
         if self.annotated:
-            self.package = stripped(self.package, self.book)
+            unmark(self.package, self.book)
             self.book = Book(self.package)
         self._parts: dict[str, SheetPart] = {}
         self._placed: tuple[Sequence[AddedColumns], list[Placed], list[NotPlaced]] | None = None
@@ -54,25 +56,49 @@ class Workbook:
         styles, originals = Styles(self.book), set(self.package.names())
         edits: dict[str, list[Edit]] = {}
         for name in dict.fromkeys(each.added.table.sheet for each in placed):
-            group = [each for each in placed if each.added.table.sheet == name]
-            part = self._sheet_part(name, 0)
-            edits[part.part] = cell_edits(part, styles, group) + surrounding_edits(part, styles, group)
-            self._name_columns(name, group)
+            edits |= self._sheet_edits(
+                name, [each for each in placed if each.added.table.sheet == name], styles
+            )
+        for number, each in enumerate(placed, 1):
+            self._name_columns(number, each)
         if sheets is not None:
-            graft = Graft(sheets, self.book, styles)
-            for number, (name, _) in enumerate(graft.run(), 1):
-                self.book.set_name(
-                    f"{OUR_NAMES}sheet.{number}",
-                    None,
-                    on_sheet(name, Area(1, 1, 1048576, 16384)),
-                    hidden=True,
-                )
+            for number, name in enumerate(Graft(sheets, self.book, styles).run(), 1):
+                self.book.set_name(name_of_sheet(number), None, on_sheet(name, WHOLE_SHEET), hidden=True)
         mark = add_mark(self.book, self.package)
         edits |= self.book.edits()
         if style_edits := styles.edits():
             edits[styles.part] = style_edits
         self._apply(edits, mark, originals)
         return self.package.write()
+
+    def protected_sheets(self) -> list[str]:
+        """The names of the sheets that are protected."""
+        found = []
+        for sheet in self.book.sheets:
+            if sheet.part in self.package.members and b"sheetProtection" in self.package.read(sheet.part):
+                part = self._sheet_part(sheet.name)
+                if part is not None and _protected(part):
+                    found.append(sheet.name)
+        return found
+
+    def _sheet_edits(self, name: str, group: Sequence[Placed], styles: Styles) -> dict[str, list[Edit]]:
+        """The edits of a sheet and of its list objects; the names that move with them are set."""
+        sheet, part = self.book.sheet(name), self._sheet_part(name)
+        assert sheet is not None
+        assert part is not None
+        own_pages = has_page_setup(part) or has_print_names(self.book, sheet)
+        edits = cell_edits(part, styles, group) + surrounding_edits(
+            part, styles, group, set_pages=not own_pages
+        )
+        found = {part.part: edits}
+        for placed in group:
+            edits += widen_filter(self.book, sheet, part, placed)
+            if each := widened(list_objects(self.package, part), placed, part):
+                found[each.part] = widening_edits(each, placed)
+        widen_print_area(self.book, sheet, group)
+        if not own_pages:
+            repeat_heading(self.book, sheet, group)
+        return found
 
     def _apply(self, edits: Mapping[str, list[Edit]], mark: str, originals: set[str]) -> None:
         changes = []
@@ -91,65 +117,72 @@ class Workbook:
     def _place(self, added: Sequence[AddedColumns]) -> tuple[list[Placed], list[NotPlaced]]:
         found: list[Placed] = []
         refused: list[NotPlaced] = []
-        for name in dict.fromkeys(each.table.sheet for each in added):
+        for name in dict.fromkeys(each.table.sheet for each in added if each.columns):
             group = [each for each in added if each.table.sheet == name and each.columns]
-            if not group:
-                continue
-            if self.book.sheet(name) is None:
-                refused += [
-                    NotPlaced(table=each.table, reason=f"no sheet is called '{name}'") for each in group
-                ]
-                continue
-            part = self._sheet_part(name, max(each.table.last_row for each in group))
-            if _protected(part):
-                reason = f"the sheet '{name}' is protected, so nothing was written beside its tables"
+            part = self._sheet_part(name)
+            if part is None or _protected(part):
+                what = "is protected" if part else "is not a worksheet of this workbook"
+                reason = f"'{name}' {what}, so nothing was written beside its tables"
                 refused += [NotPlaced(table=each.table, reason=reason) for each in group]
                 continue
-            for each in place(part, group, merged_areas(part), {}):
+            for each in self._place_on(name, part, group):
                 if has_room(each):
                     found.append(each)
                 else:
-                    reason = f"no column is free at the right of the table on '{name}'"
+                    reason = f"no column is free at the right of the table in row {each.added.table.header_row} of '{name}'"
                     refused.append(NotPlaced(table=each.added.table, reason=reason))
         return found, refused
 
-    def _sheet_part(self, name: str, last_row: int) -> SheetPart:
+    def _place_on(self, name: str, part: SheetPart, group: Sequence[AddedColumns]) -> list[Placed]:
+        objects = list_objects(self.package, part)
+        part.last_row = max(
+            [each.table.last_row for each in group] + [each.area.bottom for each in objects if each.plain]
+        )
+        preferred = {}
+        for (sheet, _), where in self.former.items():
+            for index, each in enumerate(group):
+                rows = range(each.table.header_row, each.table.last_row + 1)
+                if sheet == name and where.top in rows:
+                    preferred[index] = where.left
+        return place(part, group, merged_areas(part) + blocked_by(objects, group), preferred)
+
+    def _sheet_part(self, name: str) -> SheetPart | None:
         sheet = self.book.sheet(name)
-        assert sheet is not None
+        if sheet is None or sheet.part not in self.package.members:
+            return None
         if sheet.part not in self._parts:
-            self._parts[sheet.part] = SheetPart(self.package.read(sheet.part), sheet.part, last_row)
+            data = self.package.read(sheet.part)
+            if b"worksheet" not in data[:4096] and b"w\0o\0r\0k\0s\0h\0e" not in data[:4096]:
+                return None  # a chart or dialogue sheet
+            self._parts[sheet.part] = SheetPart(data, sheet.part)
         return self._parts[sheet.part]
 
-    def _name_columns(self, sheet: str, group: Sequence[Placed]) -> None:
+    def _name_columns(self, number: int, placed: Placed) -> None:
         """Hidden names that a spreadsheet program moves along when the estimator inserts rows or
         columns; one a column, so that a column inserted between two of ours is not ours."""
-        for placed in group:
-            number = 1 + sum(
-                each.name.endswith(".1") and ".column." in each.name for each in self.book.pending.names
-            )
-            table = placed.added.table
-            for offset in range(len(placed.added.columns)):
-                at = placed.first + offset
-                where = on_sheet(sheet, Area(table.header_row, at, table.last_row, at))
-                self.book.set_name(f"{OUR_NAMES}column.{number}.{offset + 1}", None, where, hidden=True)
+        table = placed.added.table
+        for offset in range(len(placed.added.columns)):
+            at = placed.first + offset
+            where = on_sheet(table.sheet, Area(table.header_row, at, table.last_row, at))
+            self.book.set_name(name_of_column(number, offset + 1), None, where, hidden=True)
 
 
 def is_marked(book: Book) -> bool:
     return any(name.name.startswith(OUR_NAMES) for name in book.names) or read_mark(book) is not None
 
 
-def stripped(package: Package, book: Book) -> Package:
-    """The package without us."""
+def unmark(package: Package, book: Book) -> None:
+    """Take our annotation out: byte for byte where nothing was edited since, else by its names."""
     mark = read_mark(book)
     before = undone(package, mark) if mark else None
     if mark is None or before is None:
-        raise NotImplementedError
+        remove(package, book, mark.part if mark else None)
+        return
     for part, content in before.items():
         package.replace(part, content)
     for part in mark.added:
         if package.find(part):
             package.remove(part)
-    return package
 
 
 def _protected(part: SheetPart) -> bool:

@@ -49,18 +49,17 @@ class Graft:
         self._look = _Look(self.scratch, styles)
         self._strings = self._shared_strings()
 
-    def run(self) -> list[tuple[str, int]]:
-        """Add all sheets; gives their names and positions."""
-        first, found = len(self.book.sheets), []
+    def run(self) -> list[str]:
+        """Add all sheets; gives their names."""
+        first = len(self.book.sheets)
         for sheet in self.scratch.sheets:
             part = self._take(sheet.part)
             self.book.pending.sheets.append((sheet.name, self.book.relate("worksheet", part)))
-            found.append((sheet.name, first + sheet.index))
         for name in self.scratch.names:
             local = None if name.local is None else first + name.local
             if local is not None or self.book.name(name.name, None) is None:
                 self.book.set_name(name.name, local, name.text, hidden=name.hidden)
-        return found
+        return [sheet.name for sheet in self.scratch.sheets]
 
     def _take(self, part: str) -> str:
         """Copy a part and everything it relates to; gives its new name."""

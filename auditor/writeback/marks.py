@@ -160,6 +160,8 @@ def _parsed(part: str, text: bytes) -> Mark | None:
 
 def undone(package: Package, mark: Mark) -> dict[str, bytes] | None:
     """The changed parts as they were, when all of them are as we left them; else None."""
+    if not mark.changes:
+        return None
     found = {}
     for change in mark.changes:
         if change.part not in package.members or package.fingerprint(change.part) != change.now:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from auditor.errors import UnusableFileError
-from auditor.writeback.refs import column_number
+from auditor.writeback.refs import LAST_ROW, column_number
 from auditor.writeback.xmltree import Node, Tree, as_utf8, parse
 
 _ATTRIBUTES = rb'((?:\s+[\w:.-]+\s*=\s*"[^"<>]*")*)\s*(/?)>'
@@ -46,13 +46,15 @@ class _NotPlain(Exception):  # noqa: N818 - a signal between the two readers, ne
 
 
 class SheetPart:
-    """A worksheet part: the tree of all but its rows, and the rows up to the last one asked for."""
+    """A worksheet part: the tree of all but its rows, and the rows.
 
-    def __init__(self, raw: bytes, part: str, last_row: int) -> None:
-        """`last_row`: rows below are not looked at."""
+    `last_row` can be set before the rows are first asked for: rows below are not looked at.
+    """
+
+    def __init__(self, raw: bytes, part: str, last_row: int = LAST_ROW) -> None:
         self.part = part
         self.data = data = as_utf8(raw, part)
-        self._last_row = last_row
+        self.last_row = last_row
         self._tree_of_all: Tree | None = None
         plain = data.find(b"<!") < 0 and data.find(b"<?", 1 + data.find(b"<?xml")) < 0
         opening = re.search(rb"<((?:[\w.-]+:)?)sheetData" + _ATTRIBUTES, data) if plain else None
@@ -153,7 +155,7 @@ class SheetPart:
         data, number, position = self.data, 0, self.sheet_data.inner
         closing = b"</" + self.prefix + b"row>"
         match_row, size, stop = self._row_tag.match, len(closing), self.sheet_data.close
-        while position < stop and number < self._last_row:
+        while position < stop and number < self.last_row:
             match = match_row(data, position, stop)
             if match is None:
                 if data[position:stop].strip():
@@ -196,7 +198,7 @@ class SheetPart:
         number = 0
         for element in node.all("row") if node else ():
             number = int(element.attributes.get("r", number + 1))
-            if number > self._last_row:
+            if number > self.last_row:
                 return
             self._slow_cells[number] = list(self._parsed_cells(tree, element))
             yield Row(number, element.start, element.inner, element.close, element.end)

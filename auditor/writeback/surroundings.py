@@ -48,13 +48,16 @@ class Parts:
         ]
 
 
-def surrounding_edits(sheet: SheetPart, styles: Styles, group: Sequence[Placed]) -> list[Edit]:
+def surrounding_edits(
+    sheet: SheetPart, styles: Styles, group: Sequence[Placed], *, set_pages: bool
+) -> list[Edit]:
+    """The edits of a sheet's parts; `set_pages`: make it print one page wide, in landscape."""
     parts = Parts(sheet)
     _widths(parts, group)
     _dimension(parts, group)
     _verdict_formats(parts, styles, group)
     _links(parts, group)
-    if not has_page_setup(sheet):
+    if set_pages:
         _page_setup(parts)
     return parts.all()
 

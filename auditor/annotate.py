@@ -1,0 +1,50 @@
+"""A workbook and its audit to the annotated copy: `report` says what, `writeback` says where."""
+
+from collections.abc import Sequence
+
+from auditor.findings import Audit
+from auditor.limits import Profile
+from auditor.profile_text import limit_rows
+from auditor.report.audit_sheet import LimitRow
+from auditor.report.columns import added_columns, port_offset
+from auditor.report.job_sheets import WANTED_NAMES, job_sheets
+from auditor.report.power_budget import LiveRows
+from auditor.writeback import Workbook
+from auditor.writeback.columns import Placed
+
+
+def annotated_copy(content: bytes, audit: Audit, profile: Profile) -> tuple[bytes, tuple[str, ...]]:
+    """The estimator's workbook with our columns and sheets.
+
+    Returns
+    -------
+    the copy, and sentences to be said about it: tables beside which nothing could be written
+
+    Raises
+    ------
+    UnusableFileError : not a workbook that can be patched; one sentence says why
+    """
+    workbook = Workbook(content)
+    names = workbook.free_sheet_names(WANTED_NAMES)
+    columns = added_columns(audit, names)
+    placed, not_placed = workbook.placed(columns)
+    limits = [LimitRow(name=what, value=value, source=source) for what, value, source in limit_rows(profile)]
+    sheets = job_sheets(audit, names, limits=limits, live=list(_live(placed)))
+    return workbook.annotate(columns, sheets), tuple(each.reason for each in not_placed)
+
+
+def _live(placed: Sequence[Placed]) -> Sequence[LiveRows]:
+    """The device tables that the power budget can add up with a formula."""
+    found = []
+    for each in placed:
+        table, offset = each.added.table, port_offset(each.added)
+        if offset is not None and "power_w" in table.columns and table.plain_power_rows:
+            found.append(
+                LiveRows(
+                    table=table,
+                    port_column=each.first + offset,
+                    plain_rows=table.plain_power_rows,
+                    power_w_per_unit=table.power_w_per_unit,
+                )
+            )
+    return found

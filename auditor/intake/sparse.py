@@ -1,0 +1,139 @@
+"""One sheet's XML read cell by cell: for sheets whose cells reach too far for a fast reader, which
+would allocate the whole rectangle around them."""
+
+import io
+import re
+import zipfile
+from collections.abc import Sequence
+from datetime import datetime, timedelta
+from typing import Any
+
+from lxml import etree
+
+from auditor.errors import UnusableFileError
+from auditor.intake.cells import Fault
+from auditor.intake.guard import read_part
+
+SAFE: dict[str, Any] = {
+    "resolve_entities": False,
+    "no_network": True,
+    "load_dtd": False,
+    "huge_tree": False,
+    "recover": False,
+}
+MAX_ROW, MAX_COLUMN = 1_048_576, 16_384
+_DATE_FORMATS = frozenset({*range(14, 23), *range(45, 48)})
+_QUOTED = re.compile(r'"[^"]*"|\[[^\]]*\]|\\.')
+
+
+def read_sparse(
+    xml: bytes, shared: Sequence[str], date_styles: frozenset[int], part: str, name: str
+) -> list[list[Any]]:
+    """Rows of different lengths, `""` where a cell is blank.
+
+    Raises
+    ------
+    UnusableFileError : not well formed, or an address outside a sheet
+    """
+    rows: list[list[Any]] = []
+    row = column = 0
+    try:
+        for event, element in etree.iterparse(io.BytesIO(xml), events=("start", "end"), **SAFE):
+            kind = _local(element)
+            if event == "start" and kind == "row":
+                row, column = int(element.get("r", row + 1)), 0
+            elif event == "end" and kind == "c":
+                row, column = _address(element.get("r"), row, column + 1)
+                value = _value(element, shared, date_styles)
+                if value != "":
+                    _put(rows, row, column, value)
+                element.clear()
+            elif event == "end" and kind == "row":
+                element.clear()
+                while element.getprevious() is not None:
+                    del element.getparent()[0]
+    except (etree.XMLSyntaxError, ValueError, IndexError) as cause:
+        raise UnusableFileError(
+            f"{name}: the part {part!r} is damaged; open the workbook in a spreadsheet program, check it and save it again"
+        ) from cause
+    return rows
+
+
+def shared_strings(package: zipfile.ZipFile, part: str, name: str) -> list[str]:
+    """The texts that cells name by their index."""
+    root = etree.fromstring(read_part(package, part, name), etree.XMLParser(**SAFE))
+    return [_text(item) for item in root if _local(item) == "si"]
+
+
+def date_styles(styles: bytes) -> frozenset[int]:
+    """Indices of the cell formats that show a number as a date or a time."""
+    root = etree.fromstring(styles, etree.XMLParser(**SAFE))
+    dates = set(_DATE_FORMATS)
+    for element in root.iter():
+        if _local(element) == "numFmt":
+            code = _QUOTED.sub("", element.get("formatCode", "")).casefold()
+            if re.search(r"[dmyhs]", code.replace("general", "")):
+                dates.add(int(element.get("numFmtId", "0")))
+    formats = [element for element in root if _local(element) == "cellXfs"]
+    return frozenset(
+        i for i, xf in enumerate(formats[0] if formats else ()) if int(xf.get("numFmtId", "0")) in dates
+    )
+
+
+def _local(element: Any) -> str:
+    return etree.QName(element).localname if isinstance(element.tag, str) else ""
+
+
+def _text(element: Any) -> str:
+    return "".join(
+        part.text or ""
+        for part in element.iter()
+        if _local(part) == "t" and not any(_local(above) == "rPh" for above in part.iterancestors())
+    )
+
+
+def _address(text: str | None, row: int, column: int) -> tuple[int, int]:
+    if text is None:
+        return row, column
+    match = re.fullmatch(r"([A-Z]{1,3})(\d{1,7})", text)
+    if match is None:
+        raise ValueError(text)
+    column = 0
+    for letter in match[1]:
+        column = column * 26 + ord(letter) - 64
+    return int(match[2]), column
+
+
+def _value(cell: Any, shared: Sequence[str], dates: frozenset[int]) -> Any:
+    from auditor.intake.xlsx import NOT_CALCULATED
+
+    kind = cell.get("t", "n")
+    children = {_local(child): child for child in cell}
+    if kind == "inlineStr":
+        return _text(children["is"]) if "is" in children else ""
+    text = children["v"].text if "v" in children else None
+    if text is None:
+        uncalculated = "f" in children and not (kind == "str" and "v" in children)
+        return Fault("=" + (children["f"].text or ""), NOT_CALCULATED) if uncalculated else ""
+    if kind == "s":
+        return shared[int(text)]
+    if kind == "e":
+        return Fault(text, f"the cell shows {text}; mend its formula")
+    if kind == "b":
+        return text == "1"
+    if kind in ("str", "d"):
+        return text
+    number = float(text)
+    if int(cell.get("s", "0")) in dates and 0 <= number < 2_958_466:
+        return datetime(1899, 12, 30) + timedelta(days=number)
+    return number
+
+
+def _put(rows: list[list[Any]], row: int, column: int, value: Any) -> None:
+    if not (0 < row <= MAX_ROW and 0 < column <= MAX_COLUMN):
+        raise ValueError(f"row {row}, column {column}")
+    while len(rows) < row:
+        rows.append([])
+    cells = rows[row - 1]
+    cells.extend([""] * (column - len(cells)))
+    cells[column - 1] = value

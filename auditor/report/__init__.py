@@ -1,0 +1,1 @@
+"""Audits turned into sheets, workbooks and pages."""

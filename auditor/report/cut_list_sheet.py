@@ -1,0 +1,96 @@
+"""The crew's sheet: reel by reel, pulls in cutting order with their marks from the reel's start."""
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from auditor.findings import Audit, CutListResult, CutReel, PullResult
+from auditor.report.grid import Page
+from auditor.report.look import Cell, Column, Look
+from auditor.report.words import plural, status_text
+from auditor.units import length_text, number_text
+
+_WIDTHS = (6, 10, 26, 20, 20, 14, 15, 15, 15)
+
+
+def cut_list_sheet(sheet: Any, look: Look, audit: Audit) -> None:
+    """Writes the sheet: a block a cable type."""
+    pulls = {pull.id: pull for pull in audit.pulls}
+    write_cut_lists(sheet, look, f"Cut list: {audit.job}", audit.cut_lists, pulls)
+
+
+def write_cut_lists(
+    sheet: Any, look: Look, title: str, cut_lists: Sequence[CutListResult], pulls: Mapping[str, PullResult]
+) -> None:
+    """Cut lists one below the other.
+
+    Parameters
+    ----------
+    pulls : what is known of each pull that a reel names; a pull may be missing
+    """
+    page = Page(sheet, look, _WIDTHS)
+    page.title(title)
+    told = "Marks count from the reel's outer end. Measure on site before cutting; tick each pull when it is cut and labelled."
+    page.text(1, 0, told, look.muted)
+    row = 3
+    for cut_list in cut_lists:
+        row = _cable(page, cut_list, pulls, row) + 1
+    page.print_to(max(row - 2, 3))
+
+
+def _cable(page: Page, cut_list: CutListResult, pulls: Mapping[str, PullResult], row: int) -> int:
+    look = page.look
+    page.section(row, f"Cable {cut_list.cable}")
+    page.text(row + 1, 0, _told(cut_list, look))
+    row += 2
+    if cut_list.uncut:
+        page.text(row, 0, f"No reel is long enough for {', '.join(cut_list.uncut)}", look.format(bold=True))
+        row += 1
+    columns = (
+        Column("Cut", "box"),
+        Column("Reel"),
+        Column("Pull"),
+        Column("From"),
+        Column("To"),
+        Column(f"Scheduled ({look.unit})", "length"),
+        Column(f"Cut length ({look.unit})", "length"),
+        Column(f"From mark ({look.unit})", "length"),
+        Column(f"To mark ({look.unit})", "length"),
+    )
+    rows: list[Sequence[Cell]] = []
+    strong = []
+    for reel in cut_list.reels:
+        strong.append(len(rows))
+        rows += _reel_rows(reel, pulls, look)
+    return page.table(row, columns, rows, strong=frozenset(strong)).below
+
+
+def _told(cut_list: CutListResult, look: Look) -> str:
+    bought, needed = length_text(cut_list.bought_m, look.unit), length_text(cut_list.needed_m, look.unit)
+    shelf = sum(reel.on_shelf for reel in cut_list.reels)
+    buy = plural(len(cut_list.reels) - shelf, "reel")
+    from_shelf = f", {plural(shelf, 'reel')} from the shelf" if shelf else ""
+    cost = f", cost {number_text(cut_list.cost, 2)}" if cut_list.cost is not None else ""
+    return f"{buy} to buy, {bought}{from_shelf}, for {needed} of cuts{cost}. {status_text(cut_list.status)}{_bound(cut_list, look)}"
+
+
+def _bound(cut_list: CutListResult, look: Look) -> str:
+    if cut_list.lower_bound is None or cut_list.status == "proven":
+        return ""
+    if cut_list.cost is not None:
+        return f" No plan costs less than {number_text(cut_list.lower_bound, 2)}."
+    return f" No plan buys less than {length_text(cut_list.lower_bound, look.unit)}."
+
+
+def _reel_rows(reel: CutReel, pulls: Mapping[str, PullResult], look: Look) -> list[Sequence[Cell]]:
+    """The reel's own line, then its pulls in cutting order."""
+    source = "from the shelf" if reel.on_shelf else "new"
+    heading = f"{length_text(reel.length_m, look.unit)} reel, {source}: {plural(len(reel.pulls), 'pull')}"
+    left = f"offcut {length_text(reel.offcut_m, look.unit)}"
+    rows: list[Sequence[Cell]] = [(None, reel.reel, heading, None, None, None, None, left, None)]
+    mark_m = 0.0
+    for name, cut_m in zip(reel.pulls, reel.cut_m, strict=True):
+        pull = pulls.get(name)
+        ends = (pull.near, pull.far, pull.length_m) if pull else (None, None, None)
+        rows.append((None, reel.reel, name, *ends, cut_m, mark_m, mark_m + cut_m))
+        mark_m += cut_m
+    return rows

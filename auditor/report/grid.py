@@ -1,0 +1,198 @@
+"""A sheet in the house look: headings, tables, print set-up."""
+
+import math
+import textwrap
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from auditor.report.look import BAR, WORD_LOOKS, Block, Cell, Column, Kind, Link, Live, Look, clean, finite
+
+_NUMERIC: frozenset[Kind] = frozenset({"length", "count", "one", "two", "figure", "share", "money"})
+_CLOSE: frozenset[Kind] = _NUMERIC | {"word", "box"}
+_LINE_POINTS = 12.75  # of one line in the body's font, as spreadsheets space it
+_ROW_POINTS = 16.5
+_TALLEST = 409  # points, the most that a row can have
+
+
+class Page:
+    """One sheet: landscape, one page wide on whatever paper the printer holds.
+
+    Parameters
+    ----------
+    widths : of the columns from the left [characters]; all tables of the sheet share them
+    freeze : rows that stay in sight
+    repeat : first and last row, from 0, printed on every page
+    """
+
+    def __init__(
+        self,
+        sheet: Any,
+        look: Look,
+        widths: Sequence[float],
+        *,
+        freeze: int = 0,
+        repeat: tuple[int, int] | None = None,
+    ) -> None:
+        self.sheet, self.look, self.widths = sheet, look, tuple(widths)
+        for column, width in enumerate(widths):
+            sheet.set_column(column, column, width)
+        sheet.hide_gridlines(2)
+        sheet.set_landscape()
+        sheet.fit_to_pages(1, 0)
+        sheet.set_margins(left=0.4, right=0.4, top=0.5, bottom=0.6)
+        sheet.set_footer("&L&A&RPage &P of &N")
+        if freeze:
+            sheet.freeze_panes(freeze, 0)
+        if repeat:
+            sheet.repeat_rows(*repeat)
+
+    @property
+    def name(self) -> str:
+        return str(self.sheet.get_name())
+
+    def title(self, text: str) -> None:
+        self.sheet.set_row(0, 24)
+        self.text(0, 0, text, self.look.title)
+
+    def text(self, row: int, column: int, text: str, style: Any = None) -> None:
+        """Text that may run on over the empty cells at its right."""
+        self.sheet.write_string(row, column, clean(text), style or self.look.plain)
+
+    def section(self, row: int, text: str) -> None:
+        self.sheet.set_row(row, 18)
+        self.text(row, 0, text, self.look.section)
+
+    def paragraph(self, row: int, text: str) -> int:
+        """Text over the full width, wrapped; gives the row below it."""
+        style = self.look.format(text_wrap=True)
+        self.sheet.merge_range(row, 0, row, len(self.widths) - 1, "", style)
+        self.text(row, 0, text, style)
+        self.sheet.set_row(row, _LINE_POINTS * _lines(clean(text), sum(self.widths)) + 3)
+        return row + 1
+
+    def print_to(self, last_row: int) -> None:
+        self.sheet.print_area(0, 0, last_row, len(self.widths) - 1)
+
+    def table(
+        self,
+        top: int,
+        columns: Sequence[Column],
+        rows: Iterable[Sequence[Cell]],
+        *,
+        strong: frozenset[int] = frozenset(),
+    ) -> Block:
+        """A table with its heading.
+
+        Parameters
+        ----------
+        top : row of the heading, from 0
+        rows : values in the order of the columns; lengths in metres
+        strong : which rows, counted from 0, are sums or headings
+
+        Returns
+        -------
+        where it stands
+        """
+        body = [list(row) for row in rows]
+        self._heading(top, columns)
+        lines = [self._most_lines(columns, row) for row in body]
+        for offset, column in enumerate(columns):
+            decimals = (
+                _length_format(self.look, [row[offset] for row in body]) if column.kind == "length" else None
+            )
+            for index, row in enumerate(body):
+                value, number_format = _shown(self.look, column.kind, row[offset], decimals)
+                style = self.look.body(
+                    column.kind,
+                    number_format=number_format,
+                    strong=index in strong,
+                    indented=_indented(columns, offset),
+                    linked=isinstance(value, Link),
+                    tall=lines[index] > 1,
+                )
+                write_cell(self.sheet, top + 1 + index, offset, value, style)
+        for index, count in enumerate(lines):
+            self.sheet.set_row(top + 1 + index, min(_TALLEST, max(_ROW_POINTS, _LINE_POINTS * count + 3)))
+        block = Block(top, top + 1, top + len(body))
+        self._mark(block, columns)
+        return block
+
+    def _heading(self, top: int, columns: Sequence[Column]) -> None:
+        lines = 1
+        for offset, column in enumerate(columns):
+            numeric, middle = column.kind in _NUMERIC, column.kind == "word"
+            style = self.look.head(number=numeric, middle=middle, indented=_indented(columns, offset))
+            write_cell(self.sheet, top, offset, column.header, style)
+            lines = max(lines, _lines(column.header, self.widths[offset] - 1))
+        self.sheet.set_row(top, _LINE_POINTS * lines + 4)
+
+    def _most_lines(self, columns: Sequence[Column], row: Sequence[Cell]) -> int:
+        wrapped = [offset for offset, column in enumerate(columns) if column.kind == "wrap"]
+        return max((_lines(_text(row[offset]), self.widths[offset] - 1) for offset in wrapped), default=1)
+
+    def _mark(self, block: Block, columns: Sequence[Column]) -> None:
+        if block.last < block.first:
+            return
+        for offset, column in enumerate(columns):
+            if column.kind == "word":
+                self.mark_words(block, offset)
+            if column.kind == "share":
+                bar = {"type": "data_bar", "bar_color": BAR, "bar_solid": True, "data_bar_2010": True}
+                full = {"min_type": "num", "min_value": 0, "max_type": "num", "max_value": 1}
+                self.sheet.conditional_format(block.first, offset, block.last, offset, bar | full)
+
+    def mark_words(self, block: Block, column: int) -> None:
+        """Fills bound to the word, so that they follow a sort or a filter."""
+        for word in WORD_LOOKS:
+            rule = {"type": "cell", "criteria": "==", "value": f'"{word}"', "format": self.look.marks[word]}
+            self.sheet.conditional_format(block.first, column, block.last, column, rule)
+
+
+def write_cell(sheet: Any, row: int, column: int, value: Cell, style: Any) -> None:
+    """One value as what it is: text stays text, nothing is guessed."""
+    match value:
+        case Link(text, target):
+            sheet.write_url(row, column, target, style, clean(text))
+        case Live(formula, str() as now):
+            sheet.write_formula(row, column, formula, style, clean(now))
+        case Live(formula, float() | int() as now) if finite(now) is not None:
+            sheet.write_formula(row, column, formula, style, now)
+        case str() if value:
+            sheet.write_string(row, column, clean(value), style)
+        case int() | float() if finite(value) is not None:
+            sheet.write_number(row, column, value, style)
+        case _:
+            sheet.write_blank(row, column, None, style)
+
+
+def _text(value: Cell) -> str:
+    return value.text if isinstance(value, Link) else value if isinstance(value, str) else ""
+
+
+def _indented(columns: Sequence[Column], offset: int) -> bool:
+    """Text right of a number, a fill or a box keeps a little apart from it."""
+    return offset > 0 and columns[offset].kind not in _NUMERIC and columns[offset - 1].kind in _CLOSE
+
+
+def _lines(text: str, width: float) -> int:
+    """Lines that text takes in a column [digits of the body's font]: letters are narrower than
+    digits on the average, capitals wider."""
+    room = max(3, int(width * 1.18))
+    return max(1, len(textwrap.wrap(text, room)))
+
+
+def _shown(look: Look, kind: Kind, value: Cell, decimals: str | None) -> tuple[Cell, str | None]:
+    if not isinstance(value, int | float) or finite(value) is None:
+        return value, decimals
+    if kind == "length":
+        return look.length(value), decimals
+    if kind == "figure":
+        whole = abs(value - round(value)) < 1e-9
+        return value, "#,##0" if whole else "#,##0.00" if abs(value) < 100 else "#,##0.0"
+    return value, None
+
+
+def _length_format(look: Look, values: Sequence[Cell]) -> str:
+    lengths = [look.length(value) for value in values if isinstance(value, int | float) and math.isfinite(value)]
+    whole = all(abs(length - round(length)) < 0.05 for length in lengths)
+    return "#,##0" if whole else "#,##0.0"

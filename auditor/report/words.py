@@ -1,0 +1,157 @@
+"""What several sheets say in the same words."""
+
+from collections.abc import Iterable
+
+from auditor.findings import (
+    Audit,
+    ControllersResult,
+    DeviceResult,
+    Level,
+    LimitsResult,
+    RunResult,
+    Status,
+    SupplyResult,
+)
+from auditor.model import TableKind
+from auditor.units import length_text, number_text
+
+CAUTIONS = (
+    "This is a plan check made from the schedule alone. It replaces neither the local codes, nor the maker's "
+    "instructions for the bus, nor a licensed practitioner: where they say otherwise, they decide.",
+    "Work on mains, and on anything joined to mains, is for licensed practitioners only. Switch supplies off "
+    "before conductors are landed or lifted.",
+    "Measure continuity and the voltage at every point before walls and ceilings are closed; what was laid is "
+    "what counts, not what was scheduled.",
+)
+
+TABLE_KINDS = {
+    TableKind.DEVICES: "Device list",
+    TableKind.PULLS: "Pull schedule",
+    TableKind.COMBINED: "Devices with their pulls",
+    TableKind.CABLES: "Cable types",
+    TableKind.CONTROLLERS: "Controllers",
+    TableKind.REELS: "Reels",
+}
+
+_LIMITS = {
+    "run-length": "total cable",
+    "device-count": "device count",
+    "power": "watts",
+    "capacitance": "capacitance",
+    "voltage": "voltage",
+}
+_DRIVERS = {"cable": "total cable", "devices": "device count", "power": "watts"}
+
+
+def growth_text(run: RunResult) -> str:
+    """How much longer every pull may turn out, e.g. `6 % longer breaks reach`."""
+    if run.growth_margin is None or run.first_limit is None:
+        return ""
+    limit = _LIMITS.get(run.first_limit, run.first_limit)
+    if run.growth_margin < 1:
+        return f"{limit} is past its limit as scheduled"
+    return f"{number_text((run.growth_margin - 1) * 100)} % longer breaks {limit}"
+
+
+def limits_text(limits: LimitsResult, unit: str) -> str:
+    """The limits that a run has, e.g. `2,000 ft cable, 1,000 ft reach, 50 devices`."""
+    parts = []
+    if limits.cable_m is not None:
+        parts.append(f"{length_text(limits.cable_m, unit)} cable")
+    if limits.reach_m is not None:
+        parts.append(f"{length_text(limits.reach_m, unit)} reach")
+    if limits.devices is not None:
+        parts.append(f"{limits.devices} devices")
+    if limits.power_w is not None:
+        parts.append(f"{number_text(limits.power_w)} W")
+    return ", ".join(parts)
+
+
+def run_text(run: RunResult, unit: str) -> str:
+    """What the figures of a run leave unsaid."""
+    limits = limits_text(run.limits, unit)
+    derating = {True: " (off-specification cable derates them)", None: " (cable specification not known)"}
+    parts = [
+        f"limits {limits}{derating.get(run.derated, '')}" if limits else "",
+        f"farthest {run.farthest}" if run.farthest else "",
+        f"lowest volts at {run.min_voltage_at}" if run.min_voltage_at else "",
+        f"{run.loops} loop{'s' if run.loops > 1 else ''}" if run.loops else "",
+        growth_text(run),
+    ]
+    return capital("; ".join(part for part in parts if part))
+
+
+def status_text(status: Status) -> str:
+    """What is known of a plan, for a reader who never heard of proofs."""
+    return {
+        Status.PROVEN: "Proven: no better plan exists.",
+        Status.BEST_FOUND: "Best found: a better one may exist.",
+        Status.IMPOSSIBLE: "Impossible: no plan keeps all limits.",
+        Status.FIRST_FIT: "Placed in order, each where it fits first: no proven plan.",
+    }[status]
+
+
+def controllers_text(controllers: ControllersResult) -> str:
+    """Controllers scheduled and needed, with the bound and what drives it."""
+    text = f"{plural(controllers.scheduled, 'controller')} scheduled"
+    if controllers.needed is None:
+        return text + "; how many are needed is not known"
+    text += f", {controllers.needed} needed"
+    if controllers.lower_bound is not None:
+        text += f"; with fewer than {controllers.lower_bound} no plan can keep the limits"
+    if controllers.driven_by:
+        text += f" ({_DRIVERS.get(controllers.driven_by, controllers.driven_by)} drives the number)"
+    return text
+
+
+def verdict_text(audit: Audit) -> str:
+    """The verdict's reason in one sentence."""
+    if audit.problem:
+        return audit.problem
+    fails = sum(finding.level is Level.FAIL for finding in audit.findings)
+    reviews = sum(finding.level is Level.REVIEW for finding in audit.findings)
+    if not fails and not reviews:
+        return "Nothing found: every rule that applies is kept."
+    return f"{fails} to mend, {reviews} to review. The findings below say what and where."
+
+
+def fullest(run: RunResult) -> float | None:
+    """The greatest share of a limit that the run uses up, reach included."""
+    limits = run.limits
+    pairs = (
+        (run.cable_m, limits.cable_m),
+        (run.reach_m, limits.reach_m),
+        (float(run.devices), limits.devices),
+        (run.power_w, limits.power_w),
+    )
+    return max((used / limit for used, limit in pairs if used is not None and limit), default=None)
+
+
+def supply_of(audit: Audit, controller: str | None) -> SupplyResult | None:
+    return next((supply for supply in audit.supplies if supply.controller == controller), None)
+
+
+def by_controller(runs: Iterable[RunResult]) -> dict[str | None, list[RunResult]]:
+    """Runs under their controllers, in the order given; unassigned branches under None."""
+    grouped: dict[str | None, list[RunResult]] = {}
+    for run in runs:
+        grouped.setdefault(run.controller, []).append(run)
+    return grouped
+
+
+def devices_by_port(
+    devices: Iterable[DeviceResult],
+) -> dict[tuple[str | None, str | None], list[DeviceResult]]:
+    """Devices under (controller, port), in the order given."""
+    grouped: dict[tuple[str | None, str | None], list[DeviceResult]] = {}
+    for device in devices:
+        grouped.setdefault((device.controller, device.port), []).append(device)
+    return grouped
+
+
+def plural(count: int, noun: str) -> str:
+    return f"{count:,} {noun}" + ("" if count == 1 else "s")
+
+
+def capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
