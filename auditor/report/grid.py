@@ -5,7 +5,20 @@ import textwrap
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from auditor.report.look import BAR, WORD_LOOKS, Block, Cell, Column, Kind, Link, Live, Look, clean, finite
+from auditor.report.look import (
+    BAR,
+    WORD_LOOKS,
+    Block,
+    Cell,
+    Column,
+    Kind,
+    Link,
+    Live,
+    Look,
+    clean,
+    finite,
+    looks_like_formula,
+)
 
 _NUMERIC: frozenset[Kind] = frozenset({"length", "count", "one", "two", "figure", "share", "money"})
 _CLOSE: frozenset[Kind] = _NUMERIC | {"word", "box"}
@@ -109,6 +122,7 @@ class Page:
                     indented=_indented(columns, offset),
                     linked=isinstance(value, Link),
                     tall=lines[index] > 1,
+                    guarded=looks_like_formula(value),
                 )
                 write_cell(self.sheet, top + 1 + index, offset, value, style)
         for index, count in enumerate(lines):
@@ -193,6 +207,8 @@ def _shown(look: Look, kind: Kind, value: Cell, decimals: str | None) -> tuple[C
 
 
 def _length_format(look: Look, values: Sequence[Cell]) -> str:
-    lengths = [look.length(value) for value in values if isinstance(value, int | float) and math.isfinite(value)]
+    lengths = [
+        look.length(value) for value in values if isinstance(value, int | float) and math.isfinite(value)
+    ]
     whole = all(abs(length - round(length)) < 0.05 for length in lengths)
     return "#,##0" if whole else "#,##0.0"

@@ -91,6 +91,11 @@ def clean(text: object) -> str:
     )
 
 
+def looks_like_formula(value: object) -> bool:
+    """Whether text would turn into a formula if somebody edited its cell."""
+    return isinstance(value, str) and value.lstrip()[:1] in tuple("=+-@")
+
+
 def quoted(sheet: str) -> str:
     """A sheet's name as a formula or a link writes it."""
     return "'" + sheet.replace("'", "''") + "'"
@@ -130,14 +135,17 @@ class Look:
         indented: bool = False,
         linked: bool = False,
         tall: bool = False,
+        guarded: bool = False,
     ) -> Any:
-        """The format of a table's cell; `strong` is a sum or a heading among the rows."""
+        """The format of a table's cell: `strong` is a sum or a heading among the rows, `guarded`
+        text that looks like a formula."""
         properties: dict[str, Any] = {"bottom": 1, "bottom_color": LINE}
         if number_format or kind in _NUMBER_FORMATS:
             properties["num_format"] = number_format or _NUMBER_FORMATS[kind]
         properties |= {"text_wrap": True} if kind == "wrap" else {}
         properties |= {"align": "center"} if kind == "word" else {}
         properties |= {"valign": "top"} if tall else {}
+        properties |= {"quote_prefix": True} if guarded else {}
         properties |= {"indent": 1, "align": "left"} if indented and kind != "word" else {}
         properties |= {"border": 1, "border_color": INK} if kind == "box" and not strong else {}
         properties |= {"font_color": LINK, "underline": 1} if linked else {}

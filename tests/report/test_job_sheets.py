@@ -1,0 +1,280 @@
+"""The added sheets hold the audit's own values, link to the cells they speak of, and take no text for a formula."""
+
+import itertools
+import re
+
+import pytest
+
+from auditor.findings import CutListResult, CutReel, Level, PortPlanResult, Status, Verdict
+from auditor.model import CellRef
+from auditor.report.audit_sheet import MOST_PER_RULE, LimitRow, finding_rows
+from auditor.report.columns import added_columns
+from auditor.report.job_sheets import WANTED_NAMES, job_sheets
+from auditor.report.look import WORD_LOOKS
+from tests.report.audits import FT, audit, device, finding, full_audit, pull, run
+from tests.report.books import formulas, opened, part, parts, rows_below
+
+HOSTILE = ("=1+1", "+1", "-1", "@x", '=HYPERLINK("x")', "\t=1", "{=1}", "http://x.example", "internal:A1")
+
+
+def test_all_sheets_stand_in_their_order_and_an_empty_one_is_left_out():
+    assert opened(job_sheets(full_audit())).sheetnames == list(WANTED_NAMES)
+    assert opened(job_sheets(audit(devices=(), pulls=(), runs=()))).sheetnames == ["Audit"]
+
+
+def test_sheets_take_the_names_that_are_free_and_links_follow():
+    data = job_sheets(full_audit(), {"Audit": "Audit (2)", "Reach chart": "Bob's reach"})
+    book = opened(data)
+    assert book.sheetnames == ["Audit (2)", "Power budget", "Bob's reach", "Port plan", "Cut list"]
+    assert book["Audit (2)"]["A3"].hyperlink.location == "'Audit (2)'!A7"
+    assert "'Bob''s reach'!$C$" in parts(data, r"xl/charts/chart1\.xml")[0]
+
+
+def test_the_same_audit_gives_the_same_bytes():
+    assert job_sheets(full_audit()) == job_sheets(full_audit())
+    assert "2000-01-01T00:00:00Z" in part(job_sheets(audit()), "docProps/core.xml")
+
+
+def test_audit_sheet_shows_verdict_runs_and_findings_worst_first():
+    sheet = opened(job_sheets(full_audit()))["Audit"]
+    assert sheet["A1"].value == "Audit: Harbour House, level 2"
+    assert sheet["A2"].value == "fail"
+    assert sheet["B2"].value == "1 to mend, 2 to review. The findings below say what and where."
+    runs = rows_below(sheet, "Verdict")
+    assert [(each["Run"], each["Verdict"]) for each in runs] == [
+        ("C1.1", "fail"),
+        ("C1.2", "pass"),
+        ("C2.1", "review"),
+    ]
+    assert [each["Total cable (ft)"] for each in runs] == [1050, 810, 720]
+    assert [each["Lowest volts"] for each in runs] == [21.9, 22.38, 22.56]
+    assert runs[0]["Limits and margin"] == (
+        "Limits 2,000 ft cable, 1,000 ft reach, 50 devices; farthest KP-106; lowest volts at KP-106; "
+        "reach is past its limit as scheduled"
+    )
+    assert "23.5 % longer breaks reach" in runs[1]["Limits and margin"]
+    assert "(cable specification not known)" in runs[2]["Limits and margin"]
+    found = rows_below(sheet, "Level")
+    assert [each["Level"] for each in found] == ["fail", "review", "review", "note"]
+    assert (found[0]["Measured"], found[0]["Limit"], found[0]["Unit"]) == (1050, 1000, "ft")
+    assert (found[2]["Measured"], found[2]["Limit"], found[2]["Unit"]) == (21.9, 22, "V")
+
+
+def test_findings_link_to_their_cells_with_quotes_doubled():
+    where = CellRef("Bob's list", 7, 8)
+    sheet = opened(job_sheets(audit(findings=(finding(where=where),))))["Audit"]
+    cell = next(cell for row in sheet.iter_rows() for cell in row if cell.value == "Bob's list!H7")
+    assert cell.hyperlink.location == "'Bob''s list'!H7"
+
+
+def test_the_finding_rows_are_where_the_findings_stand():
+    job = full_audit()
+    sheet = opened(job_sheets(job))["Audit"]
+    rows = finding_rows(job)
+    assert {key: sheet.cell(row, 4).value for key, row in rows.items()} == {
+        ("Devices", 10): "Devices!A10",
+        ("Pulls", 19): "Pulls!E19",
+    }
+    links = added_columns(job)[0].columns[0].links
+    assert links == {10: f"'Audit'!A{rows['Devices', 10]}"}
+
+
+def test_many_findings_of_one_rule_are_counted_not_listed():
+    many = tuple(finding(subject=f"D{index}") for index in range(MOST_PER_RULE + 7))
+    found = rows_below(opened(job_sheets(audit(findings=many)))["Audit"], "Level")
+    assert len(found) == MOST_PER_RULE + 1
+    assert found[-1]["What was found, and what to do"].startswith("and 7 more of reach")
+
+
+def test_limits_how_it_was_read_and_cautions_are_told():
+    limit = LimitRow("Reach", "1,000 ft", "common practice, no published source")
+    sheet = opened(job_sheets(full_audit(), limits=(limit,), cautions=("Mind the gap.",)))["Audit"]
+    assert rows_below(sheet, "Limit") == [{"Limit": "Reach", "Value": "1,000 ft", "Source": limit.source}]
+    read = rows_below(sheet, "Table")
+    assert (read[0]["Table"], read[0]["Sheet"], read[0]["Rows read"]) == ("Device list", "Devices", 27)
+    assert read[0]["Columns"] == "tag in A, room in B, watts in C"
+    texts = [cell.value for row in sheet.iter_rows() for cell in row if isinstance(cell.value, str)]
+    assert (
+        "54 rows read, 2 left out (the findings say which and why). Lengths in ft. File gull/cottage.xlsx"
+        in texts
+    )
+    assert "Mind the gap." in texts
+
+
+def test_cautions_stand_on_every_audit_sheet():
+    texts = " ".join(
+        str(cell.value) for row in opened(job_sheets(audit()))["Audit"].iter_rows() for cell in row
+    )
+    for word in (
+        "local codes",
+        "maker's instructions",
+        "licensed practitioner",
+        "before walls and ceilings are closed",
+    ):
+        assert word in texts
+
+
+def test_port_plan_sheet_shows_before_after_moves_and_cuts():
+    sheet = opened(job_sheets(full_audit()))["Port plan"]
+    assert sheet["A2"].value == "Proven: no better plan exists."
+    heads = [cell.value for cell in sheet[6]]
+    rows = {row[0].value: [cell.value for cell in row] for row in sheet.iter_rows(min_row=7, max_row=10)}
+    assert (
+        heads[1:8]
+        == heads[8:15]
+        == [
+            "Cable (ft)",
+            "Reach (ft)",
+            "Devices",
+            "Watts",
+            "Lowest volts",
+            "Fullest limit",
+            "Verdict",
+        ]
+    )
+    assert rows["C1.1"][1:8] == [1050, 1050, 6, 7.2, 21.9, pytest.approx(1.05), "fail"]
+    assert rows["C1.1"][8:15] == [875, 875, 5, 6, 22.25, pytest.approx(0.875), "pass"]
+    assert rows["C2.2"][1:8] == [None] * 7
+    moves = rows_below(sheet, "Branch")
+    assert [(each["Branch"], each["From port"], each["To port"]) for each in moves] == [
+        ("P106", "C1.1", "C2.2"),
+        ("P204", "not scheduled", "C1.2"),
+    ]
+    assert rows_below(sheet, "Pull to lift") == [{"Pull to lift": "P106", "New home run (ft)": 640}]
+
+
+@pytest.mark.parametrize(
+    ("status", "reason", "said"),
+    [
+        (
+            Status.BEST_FOUND,
+            "the bound is 2 controllers",
+            "Best found: a better one may exist. The bound is 2 controllers",
+        ),
+        (Status.IMPOSSIBLE, "K9 is beyond reach", "Impossible: no plan keeps all limits. K9 is beyond reach"),
+        (Status.FIRST_FIT, None, "Placed in order, each where it fits first: no proven plan."),
+    ],
+)
+def test_a_plans_status_is_said_in_words(status, reason, said):
+    plan = PortPlanResult(status=status, reason=reason, moves=(), cuts=(), runs=())
+    assert opened(job_sheets(audit(port_plan=plan)))["Port plan"]["A2"].value == said
+
+
+def test_cut_list_marks_run_on_along_each_reel_and_end_at_its_offcut():
+    job = full_audit()
+    sheet = opened(job_sheets(job))["Cut list"]
+    rows = [row for row in rows_below(sheet, "Cut") if row["To mark (ft)"] is not None]
+    for reel in job.cut_lists[0].reels:
+        own = [row for row in rows if row["Reel"] == reel.reel]
+        assert [row["Pull"] for row in own] == list(reel.pulls)
+        assert own[0]["From mark (ft)"] == 0
+        for before, after in itertools.pairwise(own):
+            assert after["From mark (ft)"] == before["To mark (ft)"]
+        assert own[-1]["To mark (ft)"] == pytest.approx((reel.length_m - reel.offcut_m) / FT)
+    assert (rows[0]["From"], rows[0]["To"], rows[0]["Scheduled (ft)"]) == ("C1.1", "KP-101", 175)
+
+
+def test_a_pull_too_long_for_any_reel_is_said():
+    texts = [row[0].value for row in opened(job_sheets(full_audit()))["Cut list"].iter_rows(max_col=1)]
+    assert "No reel is long enough for P999" in texts
+
+
+def test_reach_chart_has_a_picture_a_controller_with_the_limit_marked():
+    data = job_sheets(full_audit())
+    charts = parts(data, r"xl/charts/chart\d+\.xml")
+    assert len(charts) == 2
+    assert [
+        re.findall(r"<c:tx><c:v>|<c:v>(limit|too far|within reach|port)</c:v>", chart) for chart in charts
+    ]
+    assert "KP-106" in charts[0]
+    assert "KP-312" in charts[1]
+    assert "too far" in charts[0]
+    assert "too far" not in charts[1]
+    rows = rows_below(opened(data)["Reach chart"], "Port")
+    assert [row["Device"] for row in rows if row["Reach"] == "too far"] == ["KP-106"]
+    assert len(rows) == len(full_audit().devices)
+
+
+def test_words_carry_their_fill_by_conditional_format():
+    data = job_sheets(full_audit())
+    for sheet in opened(data):
+        rules = [rule for each in sheet.conditional_formatting for rule in each.rules]
+        words = {rule.formula[0].strip('"') for rule in rules if rule.type == "cellIs"}
+        assert words == set(WORD_LOOKS) or sheet.title == "Cut list"
+        assert any(rule.type == "dataBar" for rule in rules) == (sheet.title in ("Power budget", "Port plan"))
+
+
+def test_a_word_always_stands_with_the_fill_and_the_fills_differ_in_lightness():
+    def lightness(colour: str) -> float:
+        red, green, blue = (int(colour[index : index + 2], 16) for index in (1, 3, 5))
+        return (0.2126 * red + 0.7152 * green + 0.0722 * blue) / 255
+
+    fills = [lightness(WORD_LOOKS[word]["bg_color"]) for word in ("pass", "review", "fail")]
+    assert fills[0] - fills[1] > 0.1
+    assert fills[1] - fills[2] > 0.4
+
+
+def test_every_sheet_prints_landscape_one_page_wide_on_any_paper():
+    for sheet in opened(job_sheets(full_audit())):
+        assert sheet.page_setup.orientation == "landscape"
+        assert (sheet.page_setup.fitToWidth or 1, sheet.page_setup.fitToHeight) == (1, 0)  # absent means 1
+        assert sheet.sheet_properties.pageSetUpPr.fitToPage
+        assert sheet.page_setup.paperSize in (None, 0)
+        assert sheet.oddFooter.right.text == "Page &P of &N"
+        assert sheet.print_area
+
+
+def sheets_full_of(text: str) -> bytes:
+    where = CellRef("Devices", 5, 1)
+    job = audit(
+        job=text,
+        profile=text,
+        profile_chosen=text,
+        file=text,
+        runs=(run(text, controller=text, farthest=text, min_voltage_at=text),),
+        devices=(device(text, 5, controller=text, port=text, why=text),),
+        pulls=(pull(text, 4, near=text, far=text),),
+        findings=(finding(rule=text, subject=text, message=text, unit=text, where=where),),
+        port_plan=PortPlanResult(status=Status.PROVEN, reason=text, moves=(), cuts=(), runs=()),
+        cut_lists=(
+            CutListResult(
+                cable=text,
+                status=Status.PROVEN,
+                lower_bound=None,
+                cost=None,
+                bought_m=10.0,
+                needed_m=5.0,
+                uncut=(text,),
+                reels=(CutReel(reel=text, length_m=10.0, pulls=(text,), cut_m=(5.0,), offcut_m=5.0),),
+            ),
+        ),
+        voltage_basis=text,
+    )
+    return job_sheets(job, limits=(LimitRow(text, text, text),), cautions=(text,))
+
+
+@pytest.mark.parametrize("text", HOSTILE)
+def test_no_text_becomes_a_formula_or_a_link_out(text):
+    data = sheets_full_of(text)
+    assert formulas(data) == formulas(sheets_full_of("harmless"))
+    assert all('TargetMode="External"' not in each for each in parts(data, r".*\.rels"))
+    texts = {str(cell.value).strip() for sheet in opened(data) for row in sheet.iter_rows() for cell in row}
+    assert text.strip() in texts
+
+
+def test_text_that_looks_like_a_formula_stays_text_when_its_cell_is_edited():
+    sheet = opened(job_sheets(audit(findings=(finding(subject="=1+1"),))))["Audit"]
+    cell = next(cell for row in sheet.iter_rows() for cell in row if cell.value == "=1+1")
+    assert cell.quotePrefix
+
+
+def test_control_characters_and_overlong_text_give_a_file_that_opens():
+    bad = "a\x00b\x1b[31m\ud800\ufffe\u202ec" + "y" * 40_000
+    sheet = opened(job_sheets(audit(job=bad, findings=(finding(message=bad, level=Level.REVIEW),))))["Audit"]
+    assert sheet["A1"].value.startswith("Audit: ab[31mcy")
+    assert len(sheet["A1"].value) <= 32_767
+
+
+def test_numbers_that_are_none_are_left_empty():
+    job = audit(runs=(run(power_w=float("nan"), reach_m=float("inf"), loss_w=None, verdict=Verdict.REVIEW),))
+    assert rows_below(opened(job_sheets(job))["Audit"], "Verdict")[0]["Watts"] is None
