@@ -5,9 +5,10 @@ Written as an uncompressed PNG (ISO/IEC 15948), so that the bytes are the same w
 
 import struct
 import zlib
+from functools import cache
 from math import hypot
 
-SIZE_PX = 112
+SIZE_PX = 96
 _FINE = 3  # samples a pixel and direction
 _LINES = (  # x, y, x, y in hundredths of the side
     (22, 50, 50, 50),
@@ -18,6 +19,7 @@ _LINES = (  # x, y, x, y in hundredths of the side
 _DOTS = ((22, 50, 8), (76, 24, 8), (78, 50, 8), (76, 76, 8))
 
 
+@cache
 def png(colour: str) -> bytes:
     """The logo in one colour (`#RRGGBB`) on white, 16 shades."""
     levels = [[_shade(x, y) for x in range(SIZE_PX)] for y in range(SIZE_PX)]

@@ -137,7 +137,7 @@ def load_by(devices: Sheet, key: str, quantity: str, watts: str, unit: str = "W"
     columns = (
         Column(title=key, width=26),
         Column(title="Count", width=13),
-        Column(title=f"Load, {unit}", width=14),
+        Column(title=f"Load, {unit}", width=14, number_format="0.0#"),
     )
     extra = (Column(title="Remarks", width=44),)
     return Sheet(

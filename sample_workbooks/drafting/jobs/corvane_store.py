@@ -52,13 +52,13 @@ _PULLS = Sheet(
 2  | K1   | K2  |  62 | B16 | 12 | 90 | no  |                      |
 3  | K2   | T1  |  15 | B16 |  4 | 90 | no  | same chase as mains  | separation
 4  | K2   | K3  |  40 | B16 | 12 | 45 | no  |                      | separation
-5  | K3   | K5  |  55 | B16 | 12 | 90 | yes |                      | separation
+5  | K3   | K5  |  55 | B16 | 12 | 90 | yes |                      | separation, joined-ports
 6  | C1.2 | K4  |  70 | B16 | 12 | 90 | no  |                      |
 7  | K4   | S1  |  35 | B16 | 12 | 90 | no  |                      |
 8  | S1   | K6  |  44 | B16 | 12 | 90 | no  |                      |
-9  | K6   | K5  |  38 | B16 | 12 | 90 | no  | extra feed, as asked | joined-ports
+9  | K6   | K5  |  38 | B16 | 12 | 90 | no  | extra feed, as asked |
 10 | K5   | T2  |  12 | B16 | 12 | 90 | no  |                      |
-11 | KK6  | T3  |  18 | B16 | 12 | 90 | no  |                      | unknown-end
+11 | KK6  | T3  |  18 | B16 | 12 | 90 | no  |                      | unknown-end, unfed
 """),
 )
 

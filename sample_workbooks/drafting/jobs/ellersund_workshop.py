@@ -28,13 +28,13 @@ W-01 | Office             | keypad           | 1 | 0.6 | C1.1 | 18.5       | KB1
 W-02 | Office             | thermostat       | 1 | 0.8 | W-01 | 6          | KB15 |
 W-03 | Machine hall, east | keypad           | 1 | 0.6 | W-01 | 32         | KB15 |
 W-04 | Machine hall, east | occupancy sensor | 2 | 0.4 | W-03 | 14.5       | KB15 |
-W-05 | Machine hall, west | keypad           | 1 |     | W-03 | 41         | KB15 | new model, data sheet asked for
+W-05 | Machine hall, west | keypad           | 1 |     | W-03 | 41         | KB15 | new model, data sheet asked for | missing-value
 W-06 | Machine hall, west | fan controller   | 1 | 2.2 | W-05 | 9          | KB15 |
-W-07 | Paint room         | keypad, sealed   | 1 | 0.6 | W-05 | TBD        | KB15 | wall not yet built
-W-08 | Paint room         | fan controller   | 1 | n/a | W-07 | 7.5        | KB15 |
+W-07 | Paint room         | keypad, sealed   | 1 | 0.6 | W-05 | TBD        | KB15 | wall not yet built | unreadable-value
+W-08 | Paint room         | fan controller   | 1 | n/a | W-07 | 7.5        | KB15 | | unreadable-value
 W-11 | Stores             | keypad           | 1 | 0.6 | C1.2 | 24         | KB15 | home run
-W-12 | Stores             | thermostat       | 1 | 0.8 | W-11 | 2024-06-12 | KB15 |
-W-13 | Goods entrance     | keypad, sealed   | 1 | 0.6 | W-11 |            | KB15 | way round the lift to be agreed
+W-12 | Stores             | thermostat       | 1 | 0.8 | W-11 | 2024-06-12 | KB15 | | unreadable-value
+W-13 | Goods entrance     | keypad, sealed   | 1 | 0.6 | W-11 |            | KB15 | way round the lift to be agreed | missing-value
 W-14 | Goods entrance     | occupancy sensor | 1 | 0.4 | W-13 | 8          | KB15 |
 W-15 | Yard gate          | keypad, sealed   | 1 | 0.6 | W-13 | 55         | KB15 |
 """),
