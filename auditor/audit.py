@@ -12,6 +12,7 @@ from auditor.findings import Audit, Finding, Level
 from auditor.limits import Profile
 from auditor.model import Job
 from auditor.plans.cut_lists import cut_lists
+from auditor.plans.mending import mending_notes
 from auditor.plans.ports import plan_ports
 from auditor.results import audit_result
 from auditor.rules import RULES
@@ -20,17 +21,20 @@ log = logging.getLogger(__name__)
 
 
 def audit(job: Job, profile: Profile) -> Audit:
-    """Audit one job against one profile, with its port plan and its cut lists.
+    """Audit one job against one profile, with its port plan, its cut lists and what would mend it.
 
     A rule that raises is a bug of ours: it becomes a finding that names the rule, the other rules go
     on, and the job is not a pass.
     """
-    return _judged(_planned(bus(job, profile)))
+    seen = _planned(bus(job, profile))
+    findings, crashed = _found(seen)
+    return audit_result(seen, (*findings, *mending_notes(seen, findings, reaudit)), crashed)
 
 
 def reaudit(job: Job, profile: Profile) -> Audit:
     """Audit a job as a plan would have it: the same rules, no further plan."""
-    return _judged(bus(job, profile))
+    seen = bus(job, profile)
+    return audit_result(seen, *_found(seen))
 
 
 def _planned(seen: Bus) -> Bus:
@@ -46,10 +50,10 @@ def _planned(seen: Bus) -> Bus:
     )
 
 
-def _judged(seen: Bus) -> Audit:
+def _found(seen: Bus) -> tuple[tuple[Finding, ...], tuple[str, ...]]:
+    """Findings, and the names of rules that crashed."""
     crashed: list[str] = []
-    findings = tuple(_findings(seen, crashed))
-    return audit_result(seen, findings, tuple(crashed))
+    return tuple(_findings(seen, crashed)), tuple(crashed)
 
 
 def _findings(seen: Bus, crashed: list[str]) -> Iterator[Finding]:

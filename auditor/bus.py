@@ -7,7 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, fields, replace
 
-from auditor.cables import UNNAMED, CableState, cable_state
+from auditor.cables import SAME_AREA, UNNAMED, CableState, cable_state
 from auditor.electrical import Electrical, electrical
 from auditor.findings import ControllersResult, CutListResult, PortPlanResult
 from auditor.limits import Limits, Profile
@@ -112,7 +112,7 @@ def _run_state(run: Run, job: Job, profile: Profile, cables: Mapping[str, CableS
     off_spec = tuple(state.name for state in used if state.off_spec)
     not_known = tuple(state.name for state in used if state.off_spec is None)
     full = _limits_for(used, profile)
-    supply_voltage_v = _supply_voltage_v(run, job, profile)
+    sources_v = {source: _source_v(source, job, profile) for source in run.sources}
     state = RunState(
         run=run,
         full=full,
@@ -120,12 +120,12 @@ def _run_state(run: Run, job: Job, profile: Profile, cables: Mapping[str, CableS
         derated=True if off_spec else None if not_known else False,
         off_spec=off_spec,
         not_known=not_known,
-        supply_voltage_v=supply_voltage_v,
+        supply_voltage_v=max(sources_v.values()),
         power_w=sum(device.quantity * (device.power_w or 0.0) for device in run.devices),
         unpowered=sum(device.power_w is None for device in run.devices),
         capacitance_nf=_capacitance_nf(run, cables),
         between_devices=_between_devices(run, full),
-        electrical=electrical(run, profile, cables, supply_voltage_v),
+        electrical=electrical(run, profile, cables, sources_v),
         growth_margin=None,
         first_limit=None,
     )
@@ -140,7 +140,7 @@ def _limits_for(used: Iterable[CableState], profile: Profile) -> Limits:
     if not rows or not areas_mm2:
         return profile.run
     thinnest_mm2 = min(area_mm2 or 0.0 for area_mm2 in areas_mm2)
-    fitting = [row for row in rows if row.area_mm2 <= thinnest_mm2 * 1.02] or [rows[0]]
+    fitting = [row for row in rows if row.area_mm2 <= thinnest_mm2 * (1 + SAME_AREA)] or [rows[0]]
     stated = {
         item.name: value
         for item in fields(Limits)
@@ -149,14 +149,15 @@ def _limits_for(used: Iterable[CableState], profile: Profile) -> Limits:
     return replace(profile.run, **stated)
 
 
-def _supply_voltage_v(run: Run, job: Job, profile: Profile) -> float:
-    if run.ports:
-        controller = job.controllers.get(run.ports[0].controller)
+def _source_v(source: str, job: Job, profile: Profile) -> float:
+    """The voltage at a port or head end: the controller sheet's, else the profile's."""
+    port = job.ports.get(source)
+    if port is not None:
+        controller = job.controllers.get(port.controller)
     else:
-        standing = (c for c in job.controllers.values() if c.head_end in run.head_ends)
-        controller = next(standing, None)
-    stated = controller.supply_voltage_v if controller else None
-    return stated or profile.controller.supply_voltage_v
+        controller = next((c for c in job.controllers.values() if c.head_end == source), None)
+    stated_v = controller.supply_voltage_v if controller else None
+    return stated_v or profile.controller.supply_voltage_v
 
 
 def _capacitance_nf(run: Run, cables: Mapping[str, CableState]) -> float | None:

@@ -6,9 +6,12 @@ from dataclasses import dataclass, replace
 
 from auditor.cables import UNNAMED, CableState
 from auditor.calc.conductors import ConductorResistance, conductor
-from auditor.calc.voltages import Flow, Load, Net, Status, max_deliverable_factor, solve
+from auditor.calc.duty import average_w, power_phase
+from auditor.calc.mending import keeps
+from auditor.calc.net import Load, Net
+from auditor.calc.voltages import Flow, Status, max_deliverable_factor, solve
 from auditor.limits import Profile
-from auditor.model import Device
+from auditor.model import Device, Pull
 from auditor.topology import Run
 
 LEAST_OHM = 1e-9  # project convention: a pull of no length or unknown length still joins its ends
@@ -20,10 +23,11 @@ GROWTH_TRIES = 40  # bisections of the growth margin, each halves its uncertaint
 class Electrical:
     """One run's steady voltages with every device drawing at once, in the power phase of the bus."""
 
-    net: Net
+    net: Net  # in the power phase
+    pulls: tuple[Pull, ...]  # of the net's links, in their order
     flow: Flow
     least_v: Mapping[str, float]  # what each device needs, where it is known
-    source_v: float
+    power_duty: float
     max_power_w: float | None  # the most that the run could deliver; None: far from it, not computed
     assumed: tuple[str, ...]  # what was assumed of cables, each a sentence without its full stop
 
@@ -38,15 +42,13 @@ class Electrical:
 
     @property
     def loss_w(self) -> float | None:
-        return self.flow.loss_w if self.solved else None
+        """Lost in the cable, on average over the bus's period."""
+        return average_w(self.flow.loss_w, self.power_duty) if self.solved else None
 
     def keeps_voltage(self, factor: float) -> bool:
         """Whether every device gets what it needs with all pulls longer by a factor."""
         links = [(near, far, ohm * factor) for near, far, ohm in self.net.links]
-        flow = solve(replace(self.net, links=links))
-        return flow.status is Status.SOLVED and all(
-            flow.voltages_v.get(end, math.inf) >= least_v for end, least_v in self.least_v.items()
-        )
+        return keeps(solve(replace(self.net, links=links)), self.least_v)
 
     def growth_margin(self, at_most: float | None) -> float | None:
         """The factor by which all pulls may be longer before a device loses its voltage.
@@ -71,31 +73,35 @@ class Electrical:
         return low
 
 
-def electrical(run: Run, profile: Profile, cables: Mapping[str, CableState], source_v: float) -> Electrical:
+def electrical(
+    run: Run, profile: Profile, cables: Mapping[str, CableState], sources_v: Mapping[str, float]
+) -> Electrical:
     """Solve one run.
 
     Parameters
     ----------
     cables : name -> cable type, `UNNAMED` for the one of pulls that name none
-    source_v : voltage at the port [V]
+    sources_v : port or head end -> its voltage [V]
     """
     used = dict.fromkeys(pull.cable or UNNAMED for pull in run.pulls)
     resistance = {name: resistance_of(cables[name], profile) for name in used}
+    pulls = tuple(pull for pull in run.pulls if pull.near != pull.far)
     links = []
-    for pull in run.pulls:
+    for pull in pulls:
         ohm_per_m = resistance[pull.cable or UNNAMED].ohm_per_km / 1000
-        if pull.near != pull.far:
-            links.append((pull.near, pull.far, max(2 * (pull.length_m or 0.0) * ohm_per_m, LEAST_OHM)))
-    net = Net(sources=dict.fromkeys(run.sources, source_v), links=links, loads=_loads(run, profile, source_v))
+        links.append((pull.near, pull.far, max(2 * (pull.length_m or 0.0) * ohm_per_m, LEAST_OHM)))
+    source_v = max(sources_v.values())
+    loads = _loads(run, profile, source_v)
+    net = power_phase(Net(sources=sources_v, links=links, loads=loads), profile.power_duty)
     flow = solve(net)
-    notes = {found.note for found in resistance.values() if found.note}
     return Electrical(
         net=net,
+        pulls=pulls,
         flow=flow,
         least_v=_least_v(run, profile, source_v),
-        source_v=source_v,
-        max_power_w=_max_power_w(net, flow, source_v),
-        assumed=tuple(sorted(notes)),
+        power_duty=profile.power_duty,
+        max_power_w=_max_power_w(net, flow, profile.power_duty),
+        assumed=tuple(sorted({found.note for found in resistance.values() if found.note})),
     )
 
 
@@ -129,7 +135,7 @@ def _loads(run: Run, profile: Profile, source_v: float) -> dict[str, list[Load]]
         if device.power_w:
             stated_v = device.at_voltage_v or source_v
             load = Load.of(device.load or profile.load, device.power_w * device.quantity, stated_v)
-            loads.setdefault(device.tag, []).append(load.times(1 / profile.power_duty))
+            loads.setdefault(device.tag, []).append(load)
     return loads
 
 
@@ -147,8 +153,9 @@ def _needs(device: Device, profile: Profile, source_v: float) -> Iterable[float 
     yield None if profile.max_drop_v is None else source_v - profile.max_drop_v
 
 
-def _max_power_w(net: Net, flow: Flow, source_v: float) -> float | None:
+def _max_power_w(net: Net, flow: Flow, power_duty: float) -> float | None:
+    source_v = max(net.sources.values())
     if flow.status is Status.SOLVED and (flow.lowest_v or source_v) > NEAR_COLLAPSE * source_v:
         return None
     factor = max_deliverable_factor(net)
-    return factor * net.constant_power_w() if math.isfinite(factor) else None
+    return average_w(factor * net.constant_power_w(), power_duty) if math.isfinite(factor) else None
