@@ -55,6 +55,7 @@ class Device:
     quantity: int = 1
     power_w: float | None = None  # active power of one device
     idle_w: float | None = None
+    start_w: float | None = None  # drawn for a moment at switch-on
     at_voltage_v: float | None = None  # the voltage at which a current was stated
     load: Load | None = None  # None: as the profile says
     min_voltage_v: float | None = None

@@ -4,7 +4,9 @@ What it checks
     Conductor size, number of conductors, stranding, shield, capacitance per length and insulation
     voltage of each cable type that is used, against the profile. Off-specification cable is a
     review, never a plain pass: it derates every run it stands in. A property that the schedule does
-    not state is a note; the runs are then judged both ways.
+    not state is a note; the runs are then judged both ways. Where the profile asks for a conductor by
+    distance, the thinnest of a run against its farthest device. For cable of too high a capacitance a
+    note says what the capacitance alone would allow, which is information and no limit.
 
 Why
     A thinner conductor drops more voltage, a shield or high capacitance rounds off the data, and
@@ -14,7 +16,8 @@ Source
     The profile's `cable` and its source.
 
 Fails
-    Nothing by itself. Review: 18 AWG where 16 AWG is asked for; 45 pF/ft where at most 30 pF/ft.
+    0.75 mm2 at 200 m where 1.5 mm2 is asked for beyond 150 m. Review: 18 AWG where 16 AWG is asked for;
+    45 pF/ft where at most 30 pF/ft.
 
 Passes
     16 AWG, 2 conductors, stranded, unshielded, 25 pF/ft, 600 V.
@@ -25,11 +28,12 @@ To fix
 
 from collections.abc import Iterator
 
-from auditor.bus import Bus
-from auditor.cables import UNNAMED, CableState
+from auditor.bus import Bus, RunState
+from auditor.cables import SAME_AREA, UNNAMED, CableState, cable_text
 from auditor.findings import Finding, Level
 from auditor.model import CellRef
-from auditor.units import number_text
+from auditor.rules.judging import usual_part
+from auditor.units import LENGTH_TOLERANCE_M, length_text
 
 NAME = "cable-spec"
 
@@ -42,8 +46,11 @@ def check(bus: Bus) -> Iterator[Finding]:
         where = state.cable.where or using[0].cells.get("cable", using[0].where)
         if state.faults:
             yield _finding(state, Level.REVIEW, where, _off_spec(bus, state))
+        yield from _capacitance_alone(bus, state, where)
         if state.gaps:
             yield _finding(state, Level.NOTE, where, _not_stated(state))
+    for run in bus.runs:
+        yield from _conductor_by_distance(bus, run)
 
 
 def _finding(state: CableState, level: Level, where: CellRef | None, message: str) -> Finding:
@@ -52,13 +59,52 @@ def _finding(state: CableState, level: Level, where: CellRef | None, message: st
 
 def _off_spec(bus: Bus, state: CableState) -> str:
     runs = [run.run.name for run in bus.runs if state.name in run.off_spec]
-    factor = number_text(bus.profile.off_spec_factor, 2)
-    effect = f"; the limits of {', '.join(runs)} are cut to {factor} of the usual" if runs else ""
-    return f"Cable {state.name} is off specification: {'; '.join(state.faults)}{effect}"
+    effect = f"; the limits of {', '.join(runs)} are cut to {usual_part(bus)}" if runs else ""
+    return (
+        f"Cable {state.name} is off specification: {'; '.join(state.faults)}{effect}. Order cable to "
+        "specification or keep within these limits"
+    )
 
 
 def _not_stated(state: CableState) -> str:
+    what = "it" if len(state.gaps) == 1 else "them"
     return (
-        f"The schedule does not state the {', '.join(state.gaps)} of cable {state.name}; its runs were judged "
-        "both as inside and as outside specification. State it in a cable sheet"
+        f"The schedule does not state the {_listed(state.gaps)} of {cable_text(state.name)}; its runs were judged "
+        f"both as inside and as outside specification. State {what} in the cable sheet"
     )
+
+
+def _listed(names: tuple[str, ...]) -> str:
+    return " and ".join(filter(None, (", ".join(names[:-1]), names[-1])))
+
+
+def _capacitance_alone(bus: Bus, state: CableState, where: CellRef | None) -> Iterator[Finding]:
+    has, most = state.cable.capacitance_nf_per_m, bus.profile.cable.max_capacitance_nf_per_m
+    cable_m = bus.profile.run.cable_m
+    if has and most and cable_m and has > most * (1 + 1e-9):
+        allowed = length_text(cable_m * most / has, bus.job.length_unit, 0)
+        halved = length_text(cable_m * bus.profile.off_spec_factor, bus.job.length_unit, 0)
+        message = (
+            f"For information: by its capacitance alone, {state.name} would allow {allowed} in a run; the rule of "
+            f"thumb for off-specification cable allows {halved}, and that is what was judged"
+        )
+        yield _finding(state, Level.NOTE, where, message)
+
+
+def _conductor_by_distance(bus: Bus, state: RunState) -> Iterator[Finding]:
+    table, far = bus.profile.cable.conductor_by_distance, state.run.farthest()
+    if not table or far is None:
+        return
+    distance_m = state.run.distance_m[far]
+    asked = next((row for row in table if distance_m <= row[0] + LENGTH_TOLERANCE_M), table[-1])
+    thin = [
+        name
+        for name in dict.fromkeys(pull.cable or UNNAMED for pull in state.run.pulls)
+        if 0 < (bus.cables[name].cable.area_mm2 or 0.0) < asked[1] * (1 - SAME_AREA)
+    ]
+    if thin:
+        message = (
+            f"{far} on {state.run.name} is {length_text(distance_m, bus.job.length_unit)} from the supply, where "
+            f"{asked[2]} or thicker is asked for; {', '.join(thin)} is thinner, use a thicker conductor"
+        )
+        yield Finding(rule=NAME, level=Level.FAIL, subject=state.run.name, message=message, where=state.where)

@@ -22,9 +22,9 @@ To fix
 
 from collections.abc import Iterator
 
-from auditor.bus import Bus
+from auditor.bus import Bus, RunState
 from auditor.findings import Finding, Level
-from auditor.rules.judging import Judged, judge_plain, run_finding, to_do
+from auditor.rules.judging import judge_plain, run_finding, to_do
 from auditor.units import quantity_text
 
 NAME = "capacitance"
@@ -37,10 +37,7 @@ def check(bus: Bus) -> Iterator[Finding]:
             continue
         total_nf = state.capacitance_nf
         if total_nf is None:
-            words = "a pull's length or its cable's capacitance is not stated; state it in the cable sheet"
-            judged = Judged(level=Level.REVIEW, limit=limit, words=words)
-            message = f"The capacitance of {state.run.name} cannot be judged: {words}"
-            yield from run_finding(bus, state, NAME, judged, 0.0, "nF", message)
+            yield _cannot_be_judged(state, limit)
             continue
         found = judge_plain(bus, total_nf, limit, "nF")
         if found is not None:
@@ -49,3 +46,19 @@ def check(bus: Bus) -> Iterator[Finding]:
                 f"{to_do(found, 'use cable of lower capacitance or move a branch to another port')}"
             )
             yield from run_finding(bus, state, NAME, found, total_nf, "nF", message)
+
+
+def _cannot_be_judged(state: RunState, limit_nf: float) -> Finding:
+    message = (
+        f"The capacitance of {state.run.name} cannot be judged: the length of a pull or the capacitance of its "
+        "cable is not stated; state it in the pull schedule or the cable sheet"
+    )
+    return Finding(
+        rule=NAME,
+        level=Level.REVIEW,
+        subject=state.run.name,
+        message=message,
+        where=state.where,
+        limit=limit_nf,
+        unit="nF",
+    )

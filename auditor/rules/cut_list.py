@@ -11,7 +11,7 @@ Source
     The profile's `cutting` and its source, or the workbook's reel sheet.
 
 Fails
-    A pull of 990 ft with 3 ft at each end and 5 % waste, 1,045.5 ft, from reels of 1,000 ft.
+    Nothing by itself. Review: a pull of 990 ft with 3 ft at each end and 5 % waste, 1,045.5 ft, from reels of 1,000 ft.
 
 Passes
     A pull of 940 ft with the same allowances, 993 ft.
@@ -23,22 +23,26 @@ To fix
 from collections.abc import Iterator
 
 from auditor.bus import Bus
+from auditor.cables import UNNAMED, cable_text
 from auditor.findings import Finding, Level
 from auditor.model import Pull
+from auditor.plans.cut_lists import cut_length_m, reels_for
 from auditor.units import length_text
 
 NAME = "cut-list"
 
 
 def check(bus: Bus) -> Iterator[Finding]:
-    by_id: dict[str, Pull] = {pull.id: pull for pull in bus.job.pulls}
+    job = bus.job
+    pulls = {(pull.cable or UNNAMED, pull.id): pull for pull in sorted(job.pulls, key=_length_m)}
     for cuts in bus.cut_lists:
         for name in cuts.uncut:
-            pull = by_id[name]
-            length = length_text(pull.length_m or 0.0, bus.job.length_unit)
+            pull = pulls[cuts.cable, name]
+            needed_m, longest_m = cut_length_m(pull, job, bus.profile), _longest_m(bus, cuts.cable)
             message = (
-                f"{name} ({length} before allowances) is longer than every reel of {cuts.cable}; order a longer "
-                "reel, or splice where it can be reached and list two pulls"
+                f"{name} takes {length_text(needed_m, job.length_unit)} of {cable_text(cuts.cable)} with its "
+                f"allowances, the longest reel has {length_text(longest_m, job.length_unit)}; order a longer reel, "
+                "or splice where it can be reached and list two pulls"
             )
             yield Finding(
                 rule=NAME,
@@ -46,8 +50,18 @@ def check(bus: Bus) -> Iterator[Finding]:
                 subject=name,
                 message=message,
                 where=pull.cells.get("length_m", pull.where),
-                measured=pull.length_m,
+                measured=needed_m,
+                limit=longest_m,
                 unit="m",
             )
     for problem in bus.plan_problems:
         yield Finding(rule=NAME, level=Level.REVIEW, subject=bus.job.name, message=problem)
+
+
+def _length_m(pull: Pull) -> float:
+    return pull.length_m or 0.0
+
+
+def _longest_m(bus: Bus, cable: str) -> float:
+    sizes, shelf = reels_for(cable, bus.job, bus.profile)
+    return max([size.length_m for size in sizes] + [reel.length_m for reel in shelf])

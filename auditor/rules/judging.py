@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from auditor.bus import Bus, RunState
+from auditor.cables import cable_text
 from auditor.findings import Finding, Level
 from auditor.units import exceeds, number_text, quantity_text
 
@@ -14,7 +15,7 @@ class Judged:
 
     level: Level
     limit: float
-    words: str  # e.g. "50 ft over the limit of 1,000 ft"
+    words: str  # follow the measured value: "50 ft over the limit of 1,000 ft"
 
 
 def judge(bus: Bus, state: RunState, limit: str, measured: float, unit: str) -> Judged | None:
@@ -29,10 +30,11 @@ def judge(bus: Bus, state: RunState, limit: str, measured: float, unit: str) -> 
     if full is None:
         return None
     if state.derated is None and exceeds(measured, reduced, unit) and not exceeds(measured, full, unit):
-        cables = ", ".join(state.not_known)
+        cables = " and ".join(cable_text(name) for name in state.not_known)
         words = (
-            f"within the limit of {_text(bus, full, unit)} only if cable {cables} is inside its "
-            f"specification, which the schedule does not state ({_text(bus, reduced, unit)} if it is not)"
+            f"within the limit of {_text(bus, full, unit)} only if {cables} "
+            f"{'is' if len(state.not_known) == 1 else 'are'} inside specification, "
+            f"{_text(bus, reduced, unit)} if not; state the cable's properties in the cable sheet"
         )
         return Judged(level=Level.REVIEW, limit=reduced, words=words)
     in_force = reduced if state.derated else full
@@ -47,12 +49,12 @@ def judge_plain(
         return None
     limit_text = _text(bus, limit, unit)
     if exceeds(measured, limit, unit):
-        words = f"{_text(bus, measured - limit, unit)} over the limit of {limit_text}{because}"
+        words = f"{_some(bus, measured - limit, unit, 'just')} over the limit of {limit_text}{because}"
         return Judged(level=Level.FAIL, limit=limit, words=words)
     if exceeds(measured, bus.profile.review_above * limit, unit):
         part = number_text(100 * measured / limit)
-        left = _text(bus, max(limit - measured, 0.0), unit)
-        words = f"{part} % of the limit of {limit_text}{because}; {left} are left"
+        left = _some(bus, limit - measured, unit, "nothing")
+        words = f"{part} % of the limit of {limit_text}{because}, which leaves {left} for changes on site"
         return Judged(level=Level.REVIEW, limit=limit, words=words)
     return None
 
@@ -73,6 +75,11 @@ def run_finding(
     )
 
 
+def usual_part(bus: Bus) -> str:
+    """What off-specification cable leaves of a limit, in words."""
+    return f"{number_text(100 * bus.profile.off_spec_factor)} % of the usual"
+
+
 def to_do(judged: Judged, fix: str) -> str:
     """What a message ends with: what to do on a failure, nothing where all is kept."""
     return f"; {fix}" if judged.level is Level.FAIL else ""
@@ -82,8 +89,13 @@ def _text(bus: Bus, value: float, unit: str) -> str:
     return quantity_text(value, unit, bus.job.length_unit)
 
 
+def _some(bus: Bus, value: float, unit: str, none: str) -> str:
+    """A difference in words, another word where it rounds to nothing."""
+    text = _text(bus, value, unit)
+    return none if text.split()[0] in ("0", "-0") else text
+
+
 def _derating(bus: Bus, state: RunState) -> str:
     if not state.derated:
         return ""
-    factor = number_text(bus.profile.off_spec_factor, 2)
-    return f" ({factor} of the usual one, since cable {', '.join(state.off_spec)} is off specification)"
+    return f" ({usual_part(bus)}, since cable {', '.join(state.off_spec)} is off specification)"

@@ -3,7 +3,7 @@
 What it checks
     The cable distance from the port to each device of the run and, where the profile limits it, the
     greatest cable distance between two devices. In a run with a loop the shortest way counts, and
-    the message says so, since the real figure is at least that.
+    the message says that the figure is at least that.
 
 Why
     Past it the signal on the pair is too weak and too late: devices drop out at random, and only
@@ -58,8 +58,8 @@ def _level(judged: Judged | None) -> Level | None:
 def _finding(bus: Bus, state: RunState, device: Device, judged: Judged) -> Finding:
     run = state.run
     distance_m = run.distance_m[device.tag]
-    at_least = "at least " if device.tag in run.unmeasured else ""
-    loop = " by the shortest way round the loop" if run.loops else ""
+    at_least = "at least " if run.loops or device.tag in run.unmeasured else ""
+    loop = " (the shortest way round the loop)" if run.loops else ""
     fix = "feed it from a port nearer to it or find a shorter route"
     message = (
         f"{device.tag} is {at_least}{length_text(distance_m, bus.job.length_unit)} from "
@@ -87,8 +87,9 @@ def _between_devices(bus: Bus, state: RunState) -> Iterator[Finding]:
     distance_m, one, other = state.between_devices
     judged = judge(bus, state, "between_devices_m", distance_m, "m")
     if judged is not None:
+        at_least = "" if state.run.measured and not state.run.loops else "at least "
         message = (
-            f"{one} and {other} on {state.run.name} are {length_text(distance_m, bus.job.length_unit)} of "
-            f"cable apart, {judged.words}{to_do(judged, 'feed one of them from another port')}"
+            f"{one} and {other} on {state.run.name} are {at_least}{length_text(distance_m, bus.job.length_unit)} "
+            f"of cable apart, {judged.words}{to_do(judged, 'feed one of them from another port')}"
         )
         yield from run_finding(bus, state, NAME, judged, distance_m, "m", message)

@@ -94,13 +94,10 @@ def _not_recorded(bus: Bus) -> Iterator[Finding]:
         if pull.mains_parallel_m is pull.mains_crossing_deg is pull.loudspeaker_parallel is None
     ]
     if silent:
-        which = (
-            "no pull"
-            if len(silent) == len(bus.job.pulls)
-            else f"{len(silent)} of {len(bus.job.pulls)} pulls not"
-        )
+        count = len(bus.job.pulls)
+        which = "any pull" if len(silent) == count else f"{len(silent)} of {count} pulls"
         message = (
-            f"Distance from mains and loudspeaker cable is recorded for {which}; check it on site before the "
-            "walls are closed"
+            f"The distance from mains and loudspeaker cable is not recorded for {which}; check it on site before "
+            "the walls are closed"
         )
         yield Finding(rule=NAME, level=Level.NOTE, subject=bus.job.name, message=message)

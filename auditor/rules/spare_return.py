@@ -39,13 +39,17 @@ def check(bus: Bus) -> Iterator[Finding]:
         return
     protected, alone = single_points_of_failure(bus.topology, bus.job)
     names = ", ".join(pull.id for pull in spares)
-    saves = f"could feed the devices beyond {_list(protected)}" if protected else "protects no pull"
-    rest = f"; {_list(alone)} would still cut off what lies beyond" if alone else ""
+    saves = (
+        f"could feed what lies beyond {_list(protected)} if one of these were cut"
+        if protected
+        else "saves nothing"
+    )
+    rest = f"; a cut in {_list(alone)} would still leave the devices beyond it dead" if alone else ""
     yield Finding(
         rule=NAME,
         level=Level.NOTE,
         subject=spares[0].id,
-        message=f"Unlanded spare return {names}: if one pull were cut, it {saves}{rest}. Leave it unlanded",
+        message=f"Spare return {names}, landed in an emergency, {saves}{rest}. Until then leave it unlanded",
         where=spares[0].where,
     )
 

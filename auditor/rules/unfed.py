@@ -28,9 +28,8 @@ NAME = "unfed"
 
 
 def check(bus: Bus) -> Iterator[Finding]:
-    ends = {end for pull in bus.job.pulls for end in (pull.near, pull.far)}
     for device in bus.topology.unfed_devices:
-        why = "its cable leads to no port" if device.tag in ends else "no pull ends at it"
+        why = _why(bus, device.tag)
         message = f"{device.tag} is not fed: {why}; add the missing pull or correct an end's name"
         yield Finding(rule=NAME, level=Level.FAIL, subject=device.tag, message=message, where=device.where)
     for pull in bus.topology.unfed_pulls:
@@ -40,3 +39,10 @@ def check(bus: Bus) -> Iterator[Finding]:
                 "an end's name"
             )
             yield Finding(rule=NAME, level=Level.FAIL, subject=pull.id, message=message, where=pull.where)
+
+
+def _why(bus: Bus, tag: str) -> str:
+    landed = [pull.landed for pull in bus.job.pulls if tag in (pull.near, pull.far)]
+    if not landed:
+        return "no pull ends at it"
+    return "its cable leads to no port" if any(landed) else "only an unlanded spare return ends at it"

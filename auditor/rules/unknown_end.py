@@ -1,7 +1,8 @@
 """unknown-end: every pull ends at something that the job knows.
 
 What it checks
-    The ends of each pull against the device list, the ports, the head ends and the splices.
+    The ends of each pull against the device list, the ports, the head ends and the splices; and that
+    no controller is used with more ports than it has.
 
 Why
     A slip in a tag detaches everything beyond it from the audit.
@@ -10,7 +11,8 @@ Source
     Common practice, no published source.
 
 Fails
-    Nothing by itself. Review: a pull to `KP-07A` while the device list has `KP-07`.
+    Pulls from `C1.1`, `C1.2` and `C1.3` where C1 has 2 ports. Review: a pull to `KP-07A` while the
+    device list has `KP-07`.
 
 Passes
     A pull to `KP-07`, to `C1.2`, or to a splice.
@@ -23,25 +25,49 @@ from collections.abc import Iterator
 
 from auditor.bus import Bus
 from auditor.findings import Finding, Level
+from auditor.model import natural_key
 
 NAME = "unknown-end"
 ALIKE = 60.0  # project convention: similarity in per cent from which a tag is suggested
 
 
 def check(bus: Bus) -> Iterator[Finding]:
-    known = [device.tag for device in bus.job.devices] + sorted(bus.job.ports)
+    job = bus.job
+    known = [device.tag for device in job.devices] + sorted(job.ports.keys() | job.head_ends | job.splices)
     for pull, end in bus.topology.unknown_ends:
         field = "near" if end == pull.near else "far"
         message = (
             f"{pull.id} ends at {end}, which is no device, port, head end or splice of this job; "
-            f"{_suggestion(end, known)}correct it, or add {end} to the device list"
+            f"{_to_do(end, known)}"
         )
         where = pull.cells.get(field, pull.where)
         yield Finding(rule=NAME, level=Level.REVIEW, subject=pull.id, message=message, where=where)
+    yield from _too_many_ports(bus)
 
 
-def _suggestion(end: str, known: list[str]) -> str:
+def _too_many_ports(bus: Bus) -> Iterator[Finding]:
+    for controller in bus.controllers:
+        used = [port.name for port in bus.job.ports.values() if port.controller == controller.name]
+        if len(used) > controller.ports:
+            message = (
+                f"The schedule uses {len(used)} ports of {controller.name} ({', '.join(sorted(used, key=natural_key))}), "
+                f"which has {controller.ports}; correct the ends or add a controller"
+            )
+            yield Finding(
+                rule=NAME,
+                level=Level.FAIL,
+                subject=controller.name,
+                message=message,
+                where=controller.where,
+                measured=len(used),
+                limit=controller.ports,
+                unit="ports",
+            )
+
+
+def _to_do(end: str, known: list[str]) -> str:
     from rapidfuzz import fuzz, process
 
     nearest = process.extractOne(end, known, scorer=fuzz.ratio, processor=str.casefold, score_cutoff=ALIKE)
-    return f"is it {nearest[0]}? " if nearest else ""
+    correct = f"write {nearest[0]} if that is meant" if nearest else "correct it"
+    return f"{correct}, or add {end} to the device list"

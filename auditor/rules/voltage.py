@@ -4,7 +4,8 @@ What it checks
     The steady DC voltage at every device of a run, with the conductor resistance from a published table
     at the profile's conductor temperature. A run whose load cannot be delivered at any voltage fails.
     So does a device below the lowest voltage that it, or the profile, asks for. A run that draws more
-    than the profile's margin of the most that its cable could deliver is a review.
+    than the profile's margin of the most that its cable could deliver is a review. Where the profile
+    assumes a hold-up capacitance, a device whose capacitor sags too low in the data phase is a review.
 
 Why
     A run can keep every rule of thumb and still brown out at its far end on the busiest evening.
@@ -26,6 +27,7 @@ To fix
 from collections.abc import Iterator
 
 from auditor.bus import Bus, RunState
+from auditor.calc.duty import hold_up_v
 from auditor.calc.voltages import Status
 from auditor.findings import Finding, Level
 from auditor.units import exceeds, number_text
@@ -41,12 +43,14 @@ def check(bus: Bus) -> Iterator[Finding]:
             yield _cannot_be_delivered(state)
         elif status is Status.NOT_CONVERGED:
             message = (
-                f"The voltages of {state.run.name} could not be computed: {state.electrical.flow.reason}"
+                f"The voltages of {state.run.name} could not be computed "
+                f"({state.electrical.flow.reason}); check them by hand"
             )
             yield _about_run(state, Level.REVIEW, message, None, None, None)
         else:
             yield from _near_collapse(bus, state)
             yield from _too_low(bus, state)
+            yield from _sags(bus, state)
 
 
 def _about_run(
@@ -97,7 +101,11 @@ def _too_low(bus: Bus, state: RunState) -> Iterator[Finding]:
                 f"{number_text(least_v - volts, 2)} V below the {number_text(least_v, 2)} V it needs; {FIX}",
             )
         elif state.supply_voltage_v - volts > drop_used * (state.supply_voltage_v - least_v):
-            level, words = Level.REVIEW, f"just above the {number_text(least_v, 2)} V it needs"
+            level, words = (
+                Level.REVIEW,
+                f"only {number_text(volts - least_v, 2)} V above the {number_text(least_v, 2)} V it needs; "
+                "keep its route short",
+            )
         else:
             continue
         yield Finding(
@@ -110,3 +118,31 @@ def _too_low(bus: Bus, state: RunState) -> Iterator[Finding]:
             limit=least_v,
             unit="V",
         )
+
+
+def _sags(bus: Bus, state: RunState) -> Iterator[Finding]:
+    hold_up = bus.profile.hold_up
+    if hold_up is None:
+        return
+    for device in state.run.devices:
+        volts = state.electrical.flow.voltages_v.get(device.tag)
+        least_v = state.electrical.least_v.get(device.tag, 0.0)
+        if volts is None or not device.power_w:
+            continue
+        left_v = hold_up_v(device.power_w, hold_up.capacitance_nf / 1e9, volts, hold_up.data_phase_s)
+        if left_v is None or left_v < least_v:
+            left = "runs empty" if left_v is None else f"sags to {number_text(left_v, 2)} V"
+            message = (
+                f"{device.tag} {left} in the data phase with the profile's assumed "
+                f"{number_text(hold_up.capacitance_nf / 1000, 1)} µF; ask its maker for the hold-up capacitance"
+            )
+            yield Finding(
+                rule=NAME,
+                level=Level.REVIEW,
+                subject=device.tag,
+                message=message,
+                where=device.where,
+                measured=left_v,
+                limit=least_v or None,
+                unit="V",
+            )
