@@ -71,6 +71,9 @@ class Page:
         """Text that may run on over the empty cells at its right."""
         self.sheet.write_string(row, column, clean(text), style or self.look.plain)
 
+    def cell(self, row: int, column: int, value: Cell, style: Any) -> None:
+        write_cell(self.sheet, row, column, value, style)
+
     def section(self, row: int, text: str) -> None:
         self.sheet.set_row(row, 18)
         self.text(row, 0, text, self.look.section)

@@ -80,7 +80,7 @@ def recalculated(data: bytes, folder: Path) -> Workbook:
         capture_output=True,
         timeout=120,
     )
-    return openpyxl.load_workbook(folder / "out" / "book.xlsx", data_only=True)
+    return opened((folder / "out" / "book.xlsx").read_bytes())
 
 
 def without_cached_values(data: bytes) -> bytes:
