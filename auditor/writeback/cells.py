@@ -8,11 +8,12 @@ from collections.abc import Sequence
 from auditor.writeback.celltext import cell_text
 from auditor.writeback.columns import AddedColumn, Placed
 from auditor.writeback.refs import letters
-from auditor.writeback.rows import Row, SheetPart
+from auditor.writeback.rows import SheetPart
+from auditor.writeback.rowscan import Row
 from auditor.writeback.styles import Styles
 from auditor.writeback.xmltree import Edit
 
-_SPANS = re.compile(rb'\sspans="(\d+):(\d+)"')
+_SPANS = re.compile(rb'\sspans="\d+:(\d+)"')
 _MOST_BASES = 8  # different formats of a table's last column that ours are cloned from
 _FORMULA_LIKE = ("=", "+", "-", "@", "\t", "\r", "＝", "＋", "－", "＠")
 _ALIGNMENT = {
@@ -28,70 +29,73 @@ class _Writer:
     def __init__(self, sheet: SheetPart, styles: Styles, placed: Placed) -> None:
         self.sheet, self.styles, self.placed = sheet, styles, placed
         self.table, self.columns = placed.added.table, placed.added.columns
-        self.neighbour = letters(self.table.last_column).encode()
         self.letters = [letters(placed.first + offset).encode() for offset in range(len(self.columns))]
         self.body = set(self.table.rows).union(*(column.values for column in self.columns))
+        self.linked = set().union(*(column.links for column in self.columns))
         self.beside = self._formats_beside()
         common = Counter(self.beside.values()).most_common(_MOST_BASES)
         self.bases = [style for style, _ in common] or [0]
-        self.prefix = sheet.prefix
-        self.texts: dict[str, bytes] = {}
-        self.formats: dict[int, list[int]] = {}
+        self.opening = b"<" + sheet.prefix + b"c r="
+        self.contents: dict[str | float | None, bytes] = {None: b"/>"}
+        self.templates: dict[int, bytes] = {}
+
+    def row(self, row: Row | None, number: int) -> bytes:
+        """All cells of one row; nothing in a row that is not of the table."""
+        if number not in self.body or number in self.linked:
+            return b"".join(self.cells(row, number))
+        base = self._base(number)
+        if base not in self.templates:
+            self.templates[base] = b"".join(
+                b'%b"%b%%d" s="%d"%%b' % (self.opening, column_letters, self._style(base, column))
+                for column_letters, column in zip(self.letters, self.columns, strict=True)
+            )
+        values: list[int | bytes] = []
+        for column in self.columns:
+            value = column.values.get(number)
+            content = self.contents.get(value)
+            if content is None:
+                if isinstance(value, str) and value.startswith(_FORMULA_LIKE):
+                    return b"".join(self.cells(row, number))
+                content = self._content(value)
+            values += (number, content)
+        return self.templates[base] % tuple(values)
 
     def cells(self, row: Row | None, number: int) -> list[bytes]:
-        """The cells of one row, in order; none in a row that is not of the table."""
+        """The cells of one row, one by one, in order."""
         if number == self.table.header_row:
-            return [
-                self._text(at, number, self._header_style(row), column.header)
-                for at, column in enumerate(self.columns)
-            ]
+            style = self._header_style(row)
+            return [self._cell(at, number, style, column.header) for at, column in enumerate(self.columns)]
         if number not in self.body:
             return []
-        base = self._base(number)
-        if base not in self.formats:
-            self.formats[base] = [self._style(base, column) for column in self.columns]
-        found = []
-        for at, (column, style) in enumerate(zip(self.columns, self.formats[base], strict=True)):
+        base, found = self._base(number), []
+        for at, column in enumerate(self.columns):
             value = column.values.get(number)
-            if number in column.links:
-                style = self._style(base, column, underlined=True)  # noqa: PLW2901
-            if isinstance(value, str):
-                if value.startswith(_FORMULA_LIKE):
-                    style = self._style(base, column, quoted=True)  # noqa: PLW2901
-                found.append(self._text(at, number, style, value))
-            elif value is None or not math.isfinite(value):
-                found.append(b'<%bc r="%b%d" s="%d"/>' % (self.prefix, self.letters[at], number, style))
-            else:
-                found.append(self._number(at, number, style, value))
+            formula_like = isinstance(value, str) and value.startswith(_FORMULA_LIKE)
+            style = self._style(base, column, underlined=number in column.links, quoted=formula_like)
+            found.append(self._cell(at, number, style, value))
         return found
 
-    def _number(self, at: int, number: int, style: int, value: float) -> bytes:
-        p, written = self.prefix, repr(value + 0).encode()
-        return b'<%bc r="%b%d" s="%d"><%bv>%b</%bv></%bc>' % (
-            p,
-            self.letters[at],
-            number,
-            style,
-            p,
-            written,
-            p,
-            p,
-        )
+    def _cell(self, at: int, number: int, style: int, value: str | float | None) -> bytes:
+        content = self.contents.get(value) or self._content(value)
+        return b'%b"%b%d" s="%d"%b' % (self.opening, self.letters[at], number, style, content)
 
-    def _text(self, at: int, number: int, style: int, text: str) -> bytes:
-        content = self.texts.get(text)
-        if content is None:
-            p, written = self.prefix, cell_text(text)
-            space = b' xml:space="preserve"' if text != text.strip() or "\n" in text else b""
-            content = b't="inlineStr"><%bis><%bt%b>%b</%bt></%bis></%bc>' % (p, p, space, written, p, p, p)
-            self.texts[text] = content
-        return b'<%bc r="%b%d" s="%d" %b' % (self.prefix, self.letters[at], number, style, content)
+    def _content(self, value: str | float | None) -> bytes:
+        """What follows a cell's place and style; texts are kept, they come again and again."""
+        p = self.sheet.prefix
+        if isinstance(value, str):
+            space = b' xml:space="preserve"' if value != value.strip() or "\n" in value else b""
+            content = b' t="inlineStr"><%bis><%bt%b>%b</%bt></%bis></%bc>'
+            self.contents[value] = content % (p, p, space, cell_text(value), p, p, p)
+            return self.contents[value]
+        if value is None or not math.isfinite(value):
+            return b"/>"
+        return b"><%bv>%b</%bv></%bc>" % (p, repr(value + 0).encode(), p, p)
 
     def _formats_beside(self) -> dict[int, int]:
         """The format of the table's last cell in each row of the body."""
         by_number, found = self.sheet.by_number, {}
         for number in self.body & by_number.keys():
-            style = self.sheet.style_at(by_number[number], self.neighbour)
+            style = self.sheet.style_at(by_number[number], self.table.last_column)
             if style is not None:
                 found[number] = style
         return found
@@ -102,7 +106,7 @@ class _Writer:
         return style if style in self.bases else self.bases[0]
 
     def _header_style(self, row: Row | None) -> int:
-        style = self.sheet.style_at(row, self.neighbour) if row else None
+        style = self.sheet.style_at(row, self.table.last_column) if row else None
         return self.styles.clone(style or 0, alignment={"wrapText": "1"}, aligned_as_base=True)
 
     def _style(
@@ -125,56 +129,54 @@ def cell_edits(sheet: SheetPart, styles: Styles, group: Sequence[Placed]) -> lis
     for row in sheet.rows:
         if row.number in wanted:
             wanted.discard(row.number)
-            cells = _cells(writers, row, row.number)
-            edits += _row_edits(sheet, row, cells)
+            edits += _row_edits(sheet, row, _of_row(writers, row.number))
     return edits + _new_rows(sheet, writers, sorted(wanted))
 
 
-def _cells(writers: Sequence[_Writer], row: Row | None, number: int) -> list[tuple[int, bytes]]:
-    """Column and bytes of every cell of ours in a row."""
-    found: list[tuple[int, bytes]] = []
-    for writer in writers:
-        if writer.table.header_row <= number <= writer.table.last_row:
-            found += enumerate(writer.cells(row, number), writer.placed.first)
-    return sorted(found) if len(writers) > 1 else found
+def _of_row(writers: Sequence[_Writer], number: int) -> Sequence[_Writer]:
+    """The writers of the tables that a row belongs to, from left to right."""
+    if len(writers) == 1:
+        return writers
+    here = [each for each in writers if each.table.header_row <= number <= each.table.last_row]
+    return sorted(here, key=lambda each: each.placed.first)
 
 
-def _row_edits(sheet: SheetPart, row: Row, cells: list[tuple[int, bytes]]) -> list[Edit]:
-    if not cells:
-        return []
-    opening = sheet.data[row.start : row.inner]
+def _row_edits(sheet: SheetPart, row: Row, writers: Sequence[_Writer]) -> list[Edit]:
+    last, number = writers[-1].placed.last, row.number
     edits: list[Edit] = []
-    if (spans := _SPANS.search(opening)) and int(spans[2]) < cells[-1][0]:
-        edits.append((row.start + spans.start(2), row.start + spans.end(2), b"%d" % cells[-1][0]))
-    content = b"".join([cell for _, cell in cells])
+    if (spans := _SPANS.search(sheet.data, row.start, row.inner)) and int(spans[1]) < last:
+        edits.append((spans.start(1), spans.end(1), b"%d" % last))
+    if sheet.extent(row)[1] >= writers[0].placed.first:
+        return edits + _interleaved(sheet, row, writers)
+    content = b"".join([each.row(row, number) for each in writers])
     if row.inner == row.end:  # <row …/>
-        tag = b"row" if not sheet.prefix else sheet.prefix + b"row"
-        return [*edits, (row.inner - 2, row.end, b">" + content + b"</" + tag + b">")]
-    if sheet.extent(row)[1] < cells[0][0]:
-        return [*edits, (row.close, row.close, content)]
-    return edits + _interleaved(sheet, row, cells)
+        edits.append((row.inner - 2, row.end, b">" + content + b"</" + sheet.prefix + b"row>"))
+    else:
+        edits.append((row.close, row.close, content))
+    return edits
 
 
-def _interleaved(sheet: SheetPart, row: Row, cells: list[tuple[int, bytes]]) -> list[Edit]:
+def _interleaved(sheet: SheetPart, row: Row, writers: Sequence[_Writer]) -> list[Edit]:
     """Our cells among cells that are styled only, or that stand to the right of ours."""
-    there, edits = sheet.cells(row), []
-    for column, content in cells:
-        same = next((cell for cell in there if cell.column == column), None)
-        if same is not None:
-            edits.append((same.start, same.end, content))
-            continue
-        at = next((cell.start for cell in there if cell.column > column), row.close)
-        edits.append((at, at, content))
+    there = {cell.column: cell for cell in sheet.cells(row)}
+    edits: list[Edit] = []
+    for writer in writers:
+        for column, content in enumerate(writer.cells(row, row.number), writer.placed.first):
+            if same := there.get(column):
+                edits.append((same.start, same.end, content))
+                continue
+            at = next((cell.start for cell in there.values() if cell.column > column), row.close)
+            edits.append((at, at, content))
     return edits
 
 
 def _new_rows(sheet: SheetPart, writers: Sequence[_Writer], numbers: Sequence[int]) -> list[Edit]:
     """Rows that the sheet does not have yet."""
-    edits = []
+    edits: list[Edit] = []
     for number in numbers:
-        cells = b"".join([cell for _, cell in _cells(writers, None, number)])
+        cells = b"".join([each.row(None, number) for each in _of_row(writers, number)])
         tag = sheet.prefix + b"row"
         content = b'<%b r="%d">%b</%b>' % (tag, number, cells, tag)
-        at = next((row.start for row in sheet.rows if row.number > number), sheet.rows[-1].end)
+        at = next((row.start for row in sheet.rows if row.number > number), sheet.sheet_data.close)
         edits.append((at, at, content))
     return edits

@@ -7,38 +7,19 @@ and bytes searches are exact. Any other sheet is read by expat, slower, to the s
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
-from functools import cached_property
+from functools import cache, cached_property
+from xml.parsers import expat
 
 from auditor.errors import UnusableFileError
 from auditor.writeback.refs import LAST_ROW, column_number
+from auditor.writeback.rowscan import Cell, Row, Scan, scan
 from auditor.writeback.xmltree import Node, Tree, as_utf8, parse
 
 _ATTRIBUTES = rb'((?:\s+[\w:.-]+\s*=\s*"[^"<>]*")*)\s*(/?)>'
 _NUMBER = re.compile(rb'\sr="(\d+)"')
 _CELL_PLACE = re.compile(rb'\sr="([A-Za-z]{1,3})(\d+)"')
 _STYLE = re.compile(rb'\ss="(\d+)"')
-
-
-@dataclass(slots=True, eq=False)
-class Row:
-    """`<row` at start, cells from inner to close, first byte after the row at end."""
-
-    number: int
-    start: int
-    inner: int
-    close: int
-    end: int
-    extent: tuple[int, int] | None = None  # see SheetPart.extent
-
-
-@dataclass(slots=True, eq=False)
-class Cell:
-    column: int
-    start: int
-    end: int
-    style: int
-    valued: bool
+_column = cache(lambda letters: column_number(letters.decode()))
 
 
 class _NotPlain(Exception):  # noqa: N818 - a signal between the two readers, never seen outside
@@ -55,24 +36,44 @@ class SheetPart:
         self.part = part
         self.data = data = as_utf8(raw, part)
         self.last_row = last_row
-        self._tree_of_all: Tree | None = None
         plain = data.find(b"<!") < 0 and data.find(b"<?", 1 + data.find(b"<?xml")) < 0
         opening = re.search(rb"<((?:[\w.-]+:)?)sheetData" + _ATTRIBUTES, data) if plain else None
-        if opening and not opening[3] and b"<!DOCTYPE" not in data:
+        self._scan: Scan | None = None  # of a sheet that byte searches do not cover
+        if opening and not opening[3]:
             closing = data.rfind(b"</" + opening[1] + b"sheetData")
             self.tree = self._skeleton(opening.end(), closing)
         else:
-            self.tree = self._tree_of_all = parse(data, part)
+            self._scan = self._scanned()
+            self.tree = self._skeleton(self._scan.inner, self._scan.close)
         node = self.tree.root.first("sheetData")
         if self.tree.root.name != "worksheet" or node is None:
             raise UnusableFileError(f"the part {part} is no worksheet; save the workbook again")
         self.sheet_data: Node = node
         self.prefix = node.tag[: node.tag.find(":") + 1].encode()
-        self._row_tag = re.compile(rb"\s*<" + self.prefix + rb"row" + _ATTRIBUTES)
+        self._row_tag = re.compile(rb"\s*(<)" + self.prefix + rb'row(?: r="(\d+)")?' + _ATTRIBUTES)
+        # the usual form of a row's last cell: one look tells its column and that it holds something
+        cell, value = self.prefix + b"c", self.prefix + b"v"
+        self._last_cell = re.compile(
+            rb'<%b r="([A-Z]{1,3})\d+"(?: s="(\d+)")?(?: t="\w+")?><%b>[^<]+</%b></%b>'
+            % (cell, value, value, cell)
+        )
         self._cell_tag = re.compile(rb"<" + self.prefix + rb"c" + _ATTRIBUTES)
-        self._slow_cells: dict[int, list[Cell]] = {}
+
+    def _scanned(self) -> Scan:
+        try:
+            found = scan(self.data)
+        except (expat.ExpatError, ValueError):
+            raise UnusableFileError(
+                f"the part {self.part} is damaged; open the workbook, save it again"
+            ) from None
+        if found.inner < 0:
+            raise UnusableFileError(f"the part {self.part} is no worksheet; save the workbook again")
+        return found
 
     def _skeleton(self, inner: int, close: int) -> Tree:
+        """The tree of the part without its rows; offsets are those of the whole part."""
+        if self.data[inner - 2] == 0x2F:  # <sheetData/>
+            return parse(self.data, self.part)
         tree = parse(self.data[:inner] + self.data[close:], self.part)
         tree.root.shift(close - inner, inner)
         node = tree.root.first("sheetData")
@@ -83,12 +84,12 @@ class SheetPart:
     @cached_property
     def rows(self) -> list[Row]:
         """The rows as they stand, up to the last one asked for."""
-        if self._tree_of_all is None:
+        if self._scan is None:
             try:
                 return list(self._plain_rows())
             except _NotPlain:
-                self._tree_of_all = parse(self.data, self.part)
-        return list(self._parsed_rows(self._tree_of_all))
+                self._scan = self._scanned()
+        return [row for row in self._scan.rows if row.number <= self.last_row]
 
     @cached_property
     def by_number(self) -> dict[int, Row]:
@@ -96,12 +97,13 @@ class SheetPart:
 
     def cells(self, row: Row) -> list[Cell]:
         """The cells of a row, in the order in which they stand."""
-        if self._tree_of_all is not None:
-            return self._slow_cells.get(row.number, [])
+        if self._scan is not None:
+            return self._scan.cells[row.start]
         try:
             return self._plain_cells(row)
         except _NotPlain:
-            raise UnusableFileError(f"row {row.number} of the part {self.part} could not be read") from None
+            self._scan = self._scanned()
+            return self._scan.cells[row.start]
 
     def extent(self, row: Row) -> tuple[int, int]:
         """The columns of the last cell that holds something and of the last cell; 0 for none."""
@@ -110,37 +112,26 @@ class SheetPart:
         return row.extent
 
     def _extent(self, row: Row) -> tuple[int, int]:
-        if self._tree_of_all is None and (match := self._last_tag(row)):
-            place = _CELL_PLACE.search(match[1])
-            if place and not match[2] and self._holds(match.end(), row.close):
-                column = column_number(place[1].decode())
-                return column, column
+        if self._scan is None:
+            at = self.data.rfind(b"<" + self.prefix + b"c ", row.inner, row.close)
+            match = self._last_cell.match(self.data, at) if at >= 0 else None
+            if match and match.end() == row.close:
+                column = _column(match[1])
+                row.last_style = int(match[2] or 0)
+                return (column, column)
         cells = self.cells(row)
-        valued = max((cell.column for cell in cells if cell.valued), default=0)
-        return valued, max((cell.column for cell in cells), default=0)
+        if not cells:
+            return (0, 0)
+        last = max(cells, key=lambda cell: cell.column)
+        row.last_style = last.style
+        return max((cell.column for cell in cells if cell.valued), default=0), last.column
 
-    def style_at(self, row: Row, column_letters: bytes) -> int | None:
+    def style_at(self, row: Row, column: int) -> int | None:
         """The style of a cell; None where no cell stands."""
-        if self._tree_of_all is None:
-            place = b'r="' + column_letters + b'%d"' % row.number
-            at = self.data.find(place, row.inner, row.close)
-            if at >= 0:
-                start = self.data.rfind(b"<", row.inner, at)
-                match = self._cell_tag.match(self.data, start)
-                style = _STYLE.search(match[1]) if match else None
-                return int(style[1]) if style else 0
-        column = column_number(column_letters.decode())
+        last = self.extent(row)[1]
+        if column >= last:
+            return row.last_style if column == last else None
         return next((cell.style for cell in self.cells(row) if cell.column == column), None)
-
-    def _last_tag(self, row: Row) -> re.Match[bytes] | None:
-        """The start tag of the row's last cell, when that can be told at a glance."""
-        at = self.data.rfind(b"<" + self.prefix + b"c ", row.inner, row.close)
-        match = self._cell_tag.match(self.data, at) if at >= 0 else None
-        if match is None or match[2]:
-            return match if match and match.end() == row.close else None
-        closing = b"</" + self.prefix + b"c>"
-        close = self.data.find(closing, match.end(), row.close)
-        return match if close + len(closing) == row.close else None
 
     def _holds(self, start: int, end: int) -> bool:
         """Whether a cell's content holds a value, a formula or inline text."""
@@ -161,10 +152,13 @@ class SheetPart:
                 if data[position:stop].strip():
                     raise _NotPlain
                 return
-            written = _NUMBER.search(match[1])
-            number = int(written[1]) if written else number + 1
-            start, inner = data.index(b"<", position), match.end()
             if match[2]:
+                number = int(match[2])
+            else:
+                written = _NUMBER.search(match[3])
+                number = int(written[1]) if written else number + 1
+            start, inner = match.start(1), match.end()
+            if match[4]:
                 position = inner
                 yield Row(number, start, inner, inner, inner)
                 continue
@@ -192,22 +186,3 @@ class SheetPart:
             found.append(Cell(column, position, end, int(style[1]) if style else 0, valued))
             position = end
         return found
-
-    def _parsed_rows(self, tree: Tree) -> Iterator[Row]:
-        node = tree.root.first("sheetData")
-        number = 0
-        for element in node.all("row") if node else ():
-            number = int(element.attributes.get("r", number + 1))
-            if number > self.last_row:
-                return
-            self._slow_cells[number] = list(self._parsed_cells(tree, element))
-            yield Row(number, element.start, element.inner, element.close, element.end)
-
-    def _parsed_cells(self, tree: Tree, element: Node) -> Iterator[Cell]:
-        column = 0
-        for node in element.all("c"):
-            place = re.match("[A-Za-z]+", node.attributes.get("r", ""))
-            column = column_number(place[0]) if place else column + 1
-            value = node.first("v")
-            valued = bool(node.first("f") or node.first("is") or (value and value.inner < value.close))
-            yield Cell(column, node.start, node.end, int(node.attributes.get("s", 0)), valued)

@@ -98,8 +98,7 @@ def parse(data: bytes, part: str) -> Tree:
         if not stack:
             prefix = tag[: tag.find(":") + 1]
         node = Node(tag.removeprefix(prefix), tag, attributes, start)
-        match = _START_TAG.match(data, start)
-        node.inner = match.end() if match else start
+        node.inner = after_tag(data, start)
         (stack[-1].children if stack else roots).append(node)
         stack.append(node)
 
@@ -122,6 +121,12 @@ def parse(data: bytes, part: str) -> Tree:
     except expat.ExpatError:
         raise UnusableFileError(f"the part {part} is damaged; open the workbook, save it again") from None
     return Tree(data, roots[0], prefix)
+
+
+def after_tag(data: bytes, start: int) -> int:
+    """Where a start tag ends; `>` may stand in its attribute values."""
+    match = _START_TAG.match(data, start)
+    return match.end() if match else start
 
 
 def as_utf8(data: bytes, part: str) -> bytes:
