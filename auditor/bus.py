@@ -124,7 +124,9 @@ def _run_state(run: Run, job: Job, profile: Profile, cables: Mapping[str, CableS
         power_w=sum(device.quantity * (device.power_w or 0.0) for device in run.devices),
         unpowered=sum(device.power_w is None for device in run.devices),
         capacitance_nf=_capacitance_nf(run, cables),
-        between_devices=_between_devices(run, full),
+        between_devices=None
+        if full.between_devices_m is None
+        else greatest_distance(run, longest_way=profile.loops_allowed),
         electrical=electrical(run, profile, cables, sources_v),
         growth_margin=None,
         first_limit=None,
@@ -168,12 +170,6 @@ def _capacitance_nf(run: Run, cables: Mapping[str, CableState]) -> float | None:
             return None
         total_nf += per_m * pull.length_m
     return total_nf
-
-
-def _between_devices(run: Run, full: Limits) -> tuple[float, str, str] | None:
-    if full.between_devices_m is None:
-        return None
-    return greatest_distance(run.pulls, [device.tag for device in run.devices])
 
 
 def _growth(

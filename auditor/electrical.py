@@ -132,7 +132,7 @@ def resistance_of(state: CableState, profile: Profile) -> ConductorResistance:
 def _loads(run: Run, profile: Profile, source_v: float) -> dict[str, list[Load]]:
     loads: dict[str, list[Load]] = {}
     for device in run.devices:
-        if device.power_w:
+        if device.power_w and profile.powered_by_bus:
             stated_v = device.at_voltage_v or source_v
             load = Load.of(device.load or profile.load, device.power_w * device.quantity, stated_v)
             loads.setdefault(device.tag, []).append(load)

@@ -114,6 +114,7 @@ class Profile:
     min_voltage_v: float | None
     max_drop_v: float | None
     load: str
+    powered_by_bus: bool
     power_duty: float
     hold_up: HoldUp | None
     conductor_degc: float
@@ -247,6 +248,7 @@ def profile_from(data: Mapping[str, Any]) -> Profile:
         min_voltage_v=_quantity(device, "min_voltage", units.VOLTAGE_V),
         max_drop_v=_quantity(device, "max_drop", units.VOLTAGE_V),
         load=device["load"],
+        powered_by_bus=device.get("powered_by_bus", True),
         power_duty=data.get("power_duty", 1.0),
         hold_up=_hold_up(data.get("hold_up")),
         conductor_degc=units.parse_quantity(data["conductor_temperature"], units.TEMPERATURE_DEGC),

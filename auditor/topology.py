@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from auditor.model import Device, Job, Port, Pull, natural_key
 
+MOST_WAYS = 20_000  # project convention: the longest way is a hard problem, and this many are quick
 SOURCE = "\0source"  # all ports and head ends as one node; no cell can hold this text
 
 
@@ -18,7 +19,7 @@ SOURCE = "\0source"  # all ports and head ends as one node; no cell can hold thi
 class Loop:
     """One independent loop. Lifting `lift` opens it and leaves every device's reach as it is."""
 
-    pulls: tuple[Pull, ...]
+    pulls: tuple[Pull, ...]  # in the order of a walk round the loop, or from one source to the other
     lift: Pull
 
 
@@ -119,14 +120,12 @@ def topology(job: Job) -> Topology:
         part = graph.subgraph(component)
         edges = [landed[index] for index in sorted(key for *_, key in part.edges(keys=True))]
         sources = {_end(node) for node in component} & (job.ports.keys() | job.head_ends)
-        if sources:
+        if sources and edges:
             runs.append(_run(job, edges, sources, devices_at))
-        else:
+        elif not sources:
             unfed.append((component, edges))
     order = {id(pull): index for index, pull in enumerate(job.pulls)}
-    runs.sort(
-        key=lambda run: (not run.assigned, run.sources if run.assigned else (), order[id(run.pulls[0])])
-    )
+    runs.sort(key=lambda run: (not run.assigned, _port_keys(run), order[id(run.pulls[0])]))
     unfed_tags = {_end(node) for component, _ in unfed for node in component}
     unfed_pulls = endless | {id(pull) for _, edges in unfed for pull in edges}
     return Topology(
@@ -162,11 +161,11 @@ def loops_and_joins(
             continue
         near, far = _to_source(pull.near, upstream), _to_source(pull.far, upstream)
         ends = root(near[-1]), root(far[-1])
-        closed = Loop(pulls=(pull, *_way_round(near, far, feed)), lift=pull)
+        from_near, from_far = _ways_round(near, far, feed)
         if ends[0] == ends[1]:
-            loops.append(closed)
+            loops.append(Loop(pulls=(pull, *from_near, *reversed(from_far)), lift=pull))
         else:
-            joins.append(closed)
+            joins.append(Loop(pulls=(*reversed(from_near), pull, *from_far), lift=pull))
             joined[ends[0]] = ends[1]
     return tuple(loops), tuple(joins)
 
@@ -184,23 +183,55 @@ def single_points_of_failure(topology: Topology, job: Job) -> tuple[list[Pull], 
 
     landed = [pull for run in topology.runs for pull in run.pulls]
     graph = nx.MultiGraph()
-    graph.add_edges_from((end(pull.near), end(pull.far)) for pull in (*landed, *topology.spares))
+    laid = [pull for pull in topology.spares if pull.near and pull.far]
+    graph.add_edges_from((end(pull.near), end(pull.far)) for pull in (*landed, *laid))
     bridges = {frozenset(pair) for pair in nx.bridges(graph)}
     unprotected = [pull for pull in landed if frozenset((end(pull.near), end(pull.far))) in bridges]
     alone = {id(pull) for pull in unprotected}
     return [pull for pull in landed if id(pull) not in alone], unprotected
 
 
-def greatest_distance(pulls: Iterable[Pull], ends: Sequence[str]) -> tuple[float, str, str]:
-    """The greatest cable distance between two of the given ends [m], by shortest paths, and which."""
-    adjacency = _adjacency(pulls)
+def greatest_distance(run: Run, *, longest_way: bool = False) -> tuple[float, str, str]:
+    """The greatest cable distance between two devices of a run [m], and which two.
+
+    Parameters
+    ----------
+    longest_way : in a run with loops count the longest way between two devices, not the shortest;
+        beyond `MOST_WAYS` ways the run's whole cable stands for it, which no way exceeds
+    """
+    tags = list(dict.fromkeys(device.tag for device in run.devices))
+    adjacency = _adjacency(run.pulls)
+    longest = longest_way and bool(run.loops)
     best = (0.0, "", "")
-    for start in ends:
-        distance_m = _shortest_paths(adjacency, [start])[0]
-        for end in ends:
+    for start in tags:
+        distance_m = _longest_ways(adjacency, start) if longest else _shortest_paths(adjacency, [start])[0]
+        if distance_m is None:
+            return run.cable_m, tags[0], tags[-1]
+        for end in tags:
             if distance_m.get(end, 0.0) > best[0]:
                 best = (distance_m[end], start, end)
     return best
+
+
+def _longest_ways(adjacency: "_Adjacency", start: str) -> dict[str, float] | None:
+    """The longest way without repeating an end from one end to each other [m]; None: too many ways."""
+    longest: dict[str, float] = {}
+    ways = 0
+    stack: list[tuple[str, float, frozenset[str]]] = [(start, 0.0, frozenset((start,)))]
+    while stack:
+        end, here_m, passed = stack.pop()
+        ways += 1
+        if ways > MOST_WAYS:
+            return None
+        longest[end] = max(here_m, longest.get(end, 0.0))
+        for other, pull in adjacency[end]:
+            if other not in passed:
+                stack.append((other, here_m + (pull.length_m or 0.0), passed | {other}))
+    return longest
+
+
+def _port_keys(run: Run) -> tuple[object, ...]:
+    return tuple(natural_key(port.name) for port in run.ports)
 
 
 def _terminal(pull: Pull, end: str, job: Job) -> str | tuple[str, str, int, int]:
@@ -242,7 +273,9 @@ def _run(job: Job, pulls: Sequence[Pull], sources: set[str], devices_at: Mapping
         ports=tuple(job.ports[name] for name in sorted(sources & job.ports.keys(), key=natural_key)),
         head_ends=tuple(sorted(sources - job.ports.keys())),
         pulls=tuple(pulls),
-        devices=tuple(device for end in distance_m for device in devices_at.get(end, ())),
+        devices=tuple(
+            device for end in distance_m if end not in job.head_ends for device in devices_at.get(end, ())
+        ),
         distance_m=distance_m,
         unmeasured=frozenset(unmeasured),
         feed=feed,
@@ -296,9 +329,9 @@ def _to_source(end: str, upstream: Mapping[str, str]) -> list[str]:
     return way
 
 
-def _way_round(near: list[str], far: list[str], feed: Mapping[str, Pull]) -> list[Pull]:
-    """The tree's pulls that close the loop between two ends, given their ways to the source."""
+def _ways_round(near: list[str], far: list[str], feed: Mapping[str, Pull]) -> tuple[list[Pull], list[Pull]]:
+    """The tree's pulls from each of two ends to where their ways to the source meet, or to their sources."""
     while near and far and near[-1] == far[-1]:
         near.pop()
         far.pop()
-    return [feed[end] for end in (*near, *reversed(far)) if end in feed]
+    return [feed[end] for end in near if end in feed], [feed[end] for end in far if end in feed]

@@ -22,8 +22,9 @@ To fix
 
 from collections.abc import Iterator
 
-from auditor.bus import Bus
+from auditor.bus import Bus, RunState
 from auditor.findings import Finding, Level
+from auditor.topology import Loop
 
 NAME = "joined-ports"
 
@@ -33,9 +34,15 @@ def check(bus: Bus) -> Iterator[Finding]:
         for join in state.run.joins:
             names = ", ".join(pull.id for pull in join.pulls)
             message = (
-                f"{names} join {' and '.join(state.run.sources)}; lift {join.lift.id} "
+                f"{names} {'join' if len(join.pulls) > 1 else 'joins'} {' and '.join(_joined(state, join))}; lift {join.lift.id} "
                 f"({join.lift.near} to {join.lift.far}) or leave it unlanded as a spare return"
             )
             yield Finding(
                 rule=NAME, level=Level.FAIL, subject=join.lift.id, message=message, where=join.lift.where
             )
+
+
+def _joined(state: RunState, join: Loop) -> list[str]:
+    """The two sources at the ends of a path."""
+    ends = [end for pull in (join.pulls[0], join.pulls[-1]) for end in (pull.near, pull.far)]
+    return list(dict.fromkeys(end for end in ends if end in state.run.sources))

@@ -33,7 +33,7 @@ NAME = "missing-value"
 def check(bus: Bus) -> Iterator[Finding]:
     job = bus.job
     for device in job.devices:
-        if device.power_w is None:
+        if device.power_w is None and bus.profile.powered_by_bus:
             yield from _missing(job, device, "power_w", device.tag, f"No power is given for {device.tag}")
     some_cable = any(pull.cable for pull in job.pulls)
     for pull in job.pulls:
