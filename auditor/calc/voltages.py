@@ -32,14 +32,18 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
+from operator import sub
 
+from auditor.calc.grid import Grid
 from auditor.calc.net import Load, Net
-from auditor.calc.reduction import Reduction, TreeReduction, mesh_reduction
+from auditor.calc.reduction import TreeReduction
+from auditor.calc.sweep import FROM_NODES, swept_drops_v
 
 __all__ = ["Flow", "Load", "Net", "Status", "max_deliverable_factor", "solve"]
 
 STEPS = 100  # next to the collapse point the distance halves in each step: 1e-9 takes about 30
-SETTLED = 1e-9  # relative; Newton's next step would be about its square
+SETTLED = 1e-9  # of the highest source; what a step may move when it is the last
+SQUARED = 1e-12  # the same for the step after it, foretold: Newton's steps shrink as a constant times m^2
 UNDECIDED = 1e-7  # of a pivot: about 1e-14 in power from the collapse point
 BALANCE = 1e-6  # relative, and in W below 1 W: what power in and power out may differ by
 
@@ -52,7 +56,7 @@ class Status(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Flow:
-    """What a net settles at. Unless `status` is solved, only `reason`, `failed_at` and `unfed` are filled."""
+    """What a net settles at. Unless `status` is solved, only `reason`, `failed_at`, `unfed` and `steps` are filled."""
 
     status: Status
     reason: str = ""
@@ -66,7 +70,7 @@ class Flow:
     supplied_w: float = 0.0
     lowest_v: float | None = None  # at a load; without loads, anywhere
     lowest_at: str | None = None
-    steps: int = 0
+    steps: int = 0  # Newton's; 0: a large tree that settled by sweeps
 
 
 def solve(net: Net) -> Flow:
@@ -86,7 +90,7 @@ def solve(net: Net) -> Flow:
     Kirchhoff's laws. Monotone Newton iteration: Ortega and Rheinboldt, Iterative Solution of
     Nonlinear Equations in Several Variables, 1970, section 13.3 (from memory).
     """
-    grid = _Grid.of(net)
+    grid = Grid.of(net)
     outcome = _newton(grid, 1.0)
     if outcome.status is not Status.SOLVED:
         name = None if outcome.failed_at is None else grid.names[outcome.failed_at]
@@ -115,7 +119,7 @@ def max_deliverable_factor(net: Net) -> float:
     ------
     Bisection between a solved and a proven case; for one load the collapse is P = V^2 / (4 R).
     """
-    grid = _Grid.of(net)
+    grid = Grid.of(net)
     if _newton(grid, 0.0).status is not Status.SOLVED:
         return 0.0
     behind_links_w = sum(grid.power_w[len(grid.fixed_v) :])
@@ -138,83 +142,15 @@ def _most_w(net: Net) -> float:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Grid:
-    """The net by numbers: the fed nodes, sources first."""
-
-    names: list[str]
-    number: dict[str, int]
-    fixed_v: list[float]
-    power_w: list[float]
-    current_a: list[float]
-    siemens: list[float]
-    reduction: Reduction
-    unfed: tuple[str, ...]
-
-    @classmethod
-    def of(cls, net: Net) -> "_Grid":
-        names, parent, ohm, is_forest, unfed = _walk(net)
-        number = {name: i for i, name in enumerate(names)}
-        power_w, current_a, siemens = ([0.0] * len(names) for _ in range(3))
-        for name, loads in net.loads.items():
-            i = number.get(name, -1)
-            for load in loads if i >= 0 else ():
-                power_w[i] += load.power_w
-                current_a[i] += load.current_a
-                siemens[i] += load.siemens
-        reduction: Reduction
-        if is_forest:
-            reduction = TreeReduction(parent, ohm)
-        else:
-            fed = [(number[a], number[b], r) for a, b, r in net.links if a in number]
-            reduction = mesh_reduction(len(names), len(net.sources), fed)
-        return cls(
-            names=names,
-            number=number,
-            fixed_v=list(net.sources.values()),
-            power_w=power_w,
-            current_a=current_a,
-            siemens=siemens,
-            reduction=reduction,
-            unfed=unfed,
-        )
-
-
-def _walk(net: Net) -> tuple[list[str], list[int], list[float], bool, tuple[str, ...]]:
-    """Breadth first from the sources: names, parents, resistance to the parent, whether no link was
-    left over, and the nodes not reached."""
-    joined: dict[str, list[tuple[str, float]]] = {name: [] for name in net.sources}
-    for a, b, r in net.links:
-        joined.setdefault(a, []).append((b, r))
-        joined.setdefault(b, []).append((a, r))
-    names = list(net.sources)
-    parent = list(range(len(names)))
-    ohm = [0.0] * len(names)
-    seen = set(names)
-    ends = 0
-    for i, name in enumerate(names):  # grows while it is walked
-        for other, r in joined[name]:
-            ends += 1
-            if other not in seen:
-                seen.add(other)
-                names.append(other)
-                parent.append(i)
-                ohm.append(r)
-    is_forest = ends == 2 * (len(names) - len(net.sources))
-    unfed = [name for name in (*joined, *net.loads) if name not in seen]
-    return names, parent, ohm, is_forest, tuple(dict.fromkeys(unfed))
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class _Outcome:
     status: Status
     reason: str = ""
     failed_at: int | None = None
     drops_v: list[float] = field(default_factory=list)
-    volts: list[float] = field(default_factory=list)
     steps: int = 0
 
 
-def _newton(grid: _Grid, factor: float) -> _Outcome:
+def _newton(grid: Grid, factor: float) -> _Outcome:
     """Newton's steps from above with the constant-power loads times `factor`.
 
     It works in drops below the highest source, so that a drop of microvolts keeps all its digits.
@@ -222,12 +158,18 @@ def _newton(grid: _Grid, factor: float) -> _Outcome:
     power_w = grid.power_w if factor == 1 else [p * factor for p in grid.power_w]
     highest_v = max(grid.fixed_v)
     fixed_drops_v = [highest_v - v for v in grid.fixed_v]
-    drops_v, volts = [0.0] * len(power_w), [highest_v] * len(power_w)
+    unpowered_a = [-i - g * highest_v for i, g in zip(grid.current_a, grid.siemens, strict=True)]
+    drops_v, moved_v = [0.0] * len(power_w), 0.0
+    swept = _swept(grid, power_w)
+    if swept is not None:
+        drops_v, settled = swept
+        if settled:
+            return _Outcome(status=Status.SOLVED, drops_v=drops_v)
     for step in range(1, STEPS + 1):
+        volts = [highest_v - drop for drop in drops_v]
         slope = [g - p / (v * v) for g, p, v in zip(grid.siemens, power_w, volts, strict=True)]
         offset = [
-            -i - 2 * p / v - s * highest_v
-            for i, p, v, s in zip(grid.current_a, power_w, volts, slope, strict=True)
+            i + p / v * (highest_v / v - 2) for i, p, v in zip(unpowered_a, power_w, volts, strict=True)
         ]
         next_v, pivots = grid.reduction.step(slope, offset, fixed_drops_v)
         lowest_pivot, deepest_v = min(pivots), max(next_v, default=math.inf)
@@ -236,11 +178,17 @@ def _newton(grid: _Grid, factor: float) -> _Outcome:
             if lowest_pivot < -UNDECIDED or (next_v and lowest_pivot > UNDECIDED):
                 return _Outcome(status=Status.NO_SOLUTION, reason=_NONE, failed_at=at, steps=step)
             return _Outcome(status=Status.NOT_CONVERGED, reason=_TOO_NEAR, failed_at=at, steps=step)
-        moved_v = max([abs(u - v) for u, v in zip(next_v, drops_v, strict=True)])
-        drops_v, volts = next_v, [highest_v - drop for drop in next_v]
-        if moved_v <= SETTLED * highest_v:
-            return _Outcome(status=Status.SOLVED, drops_v=drops_v, volts=volts, steps=step)
+        before_v, moved_v = moved_v, max(map(abs, map(sub, next_v, drops_v)))
+        drops_v = next_v
+        if moved_v <= SETTLED * highest_v or moved_v**3 <= SQUARED * highest_v * before_v**2:
+            return _Outcome(status=Status.SOLVED, drops_v=drops_v, steps=step)
     return _Outcome(status=Status.NOT_CONVERGED, reason=_STEPS_OUT, steps=STEPS)
+
+
+def _swept(grid: Grid, power_w: list[float]) -> tuple[list[float], bool] | None:
+    if len(power_w) < FROM_NODES or not isinstance(grid.reduction, TreeReduction) or any(grid.siemens):
+        return None
+    return swept_drops_v(grid.reduction, power_w, grid.current_a, grid.fixed_v)
 
 
 _NONE = "the loads draw more than the pulls can carry at any voltage"
@@ -250,25 +198,30 @@ _TOO_NEAR = (
 _STEPS_OUT = f"the voltages had not settled after {STEPS} steps; no answer is given"
 
 
-def _flow(net: Net, grid: _Grid, outcome: _Outcome) -> Flow:
-    volts = dict(zip(grid.names, outcome.volts, strict=True))
-    drops_v = dict(zip(grid.names, outcome.drops_v, strict=True))
-    currents = tuple([(drops_v[b] - drops_v[a]) / r if a in volts else 0.0 for a, b, r in net.links])
-    sources = dict.fromkeys(net.sources, 0.0)
-    for (a, b, _), current in zip(net.links, currents, strict=True):
-        if a in sources:
-            sources[a] += current
-        if b in sources:
-            sources[b] -= current
-    drawn = zip(grid.power_w, grid.current_a, grid.siemens, outcome.volts, strict=True)
+def _flow(net: Net, grid: Grid, outcome: _Outcome) -> Flow:
+    drops_v, highest_v = outcome.drops_v, max(grid.fixed_v)
+    at_v = [highest_v - drop for drop in drops_v]
+    currents = tuple(
+        [
+            (drops_v[b] - drops_v[a]) / ohm if a >= 0 else 0.0
+            for a, b, (_, _, ohm) in zip(grid.near, grid.far, net.links, strict=True)
+        ]
+    )
+    drawn = zip(grid.power_w, grid.current_a, grid.siemens, at_v, strict=True)
     at_nodes_w = [p + i * v + g * v * v for p, i, g, v in drawn]
-    for name, watts in zip(sources, at_nodes_w, strict=False):
-        sources[name] += watts / net.sources[name]
+    from_sources_a = [watts / v for watts, v in zip(at_nodes_w, grid.fixed_v, strict=False)]
+    sources = len(from_sources_a)
+    for a, b, current in zip(grid.near, grid.far, currents, strict=True):
+        if 0 <= a < sources:
+            from_sources_a[a] += current
+        if 0 <= b < sources:
+            from_sources_a[b] -= current
     delivered_w = sum(at_nodes_w)
     loss_w = sum([i * i * r for i, (_, _, r) in zip(currents, net.links, strict=True)])
-    supplied_w = sum([net.sources[name] * current for name, current in sources.items()])
+    supplied_w = sum([v * i for v, i in zip(grid.fixed_v, from_sources_a, strict=True)])
     if not abs(supplied_w - delivered_w - loss_w) <= BALANCE * max(1.0, delivered_w + loss_w):
         return Flow(status=Status.NOT_CONVERGED, reason=_UNBALANCED, unfed=grid.unfed, steps=outcome.steps)
+    volts = dict(zip(grid.names, at_v, strict=True))
     lowest_at = min((name for name in net.loads if name in volts), key=volts.__getitem__, default=None)
     lowest_at = lowest_at or min(volts, key=volts.__getitem__)
     return Flow(
@@ -276,7 +229,7 @@ def _flow(net: Net, grid: _Grid, outcome: _Outcome) -> Flow:
         unfed=grid.unfed,
         voltages_v=volts,
         link_currents_a=currents,
-        source_currents_a=sources,
+        source_currents_a=dict(zip(net.sources, from_sources_a, strict=True)),
         delivered_w=delivered_w,
         loss_w=loss_w,
         supplied_w=supplied_w,

@@ -1,6 +1,7 @@
 """What a net settles at, what is proven, what is refused."""
 
 import math
+import random
 
 import pytest
 
@@ -32,6 +33,37 @@ def test_a_loop_without_loads_is_solved_whatever_its_rounding():
     for ohm in (0.0509, 0.0204, 0.0321, 0.0128):
         net = Net(sources={"A": 24}, links=[("A", "B", ohm), ("A", "A", ohm)])
         assert solve(net).status is Status.SOLVED
+
+
+def large_forest(watts, amperes=0.0, n=2500):
+    """Two trees at two ports of different voltage, some of it far from the port."""
+    draw = random.Random(5)
+    links = [
+        (f"n{draw.randint(max(0, i - 40), i - 1)}", f"n{i}", draw.uniform(0.01, 0.1)) for i in range(1, n)
+    ]
+    links += [(f"m{draw.randint(0, i - 1)}", f"m{i}", draw.uniform(0.01, 0.1)) for i in range(1, n)]
+    loads = {f"{tree}{i}": [Load(power_w=watts, current_a=amperes)] for tree in "nm" for i in range(1, n)}
+    return Net(sources={"n0": 24.0, "m0": 23.0}, links=links, loads=loads)
+
+
+def test_a_large_forest_is_swept_to_the_same_voltages(monkeypatch):
+    net = large_forest(0.01, 0.0001)
+    swept = solve(net)
+    monkeypatch.setattr("auditor.calc.voltages.FROM_NODES", math.inf)
+    stepped = solve(net)
+    assert (swept.steps, stepped.steps) == (0, pytest.approx(4, abs=2))
+    assert swept.lowest_v < 0.9 * 24
+    apart_v = [abs(swept.voltages_v[name] - stepped.voltages_v[name]) for name in stepped.voltages_v]
+    assert max(apart_v) < 1e-9
+    assert swept.supplied_w == pytest.approx(swept.delivered_w + swept.loss_w, rel=1e-9)
+
+
+def test_next_to_its_collapse_a_large_forest_is_solved_by_newton_and_proven_above():
+    net = large_forest(0.01)
+    collapse = max_deliverable_factor(net)
+    below, above = solve(net.scaled(collapse * (1 - 1e-5))), solve(net.scaled(collapse * (1 + 1e-5)))
+    assert (below.status, above.status) == (Status.SOLVED, Status.NO_SOLUTION)
+    assert below.steps > 0
 
 
 def test_a_source_without_links():
