@@ -4,6 +4,7 @@ import io
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, time, timedelta
+from pathlib import PurePath
 from typing import Any
 
 from auditor.errors import UnusableFileError
@@ -37,6 +38,14 @@ class Sheet:
     merges: tuple[tuple[int, int, int, int], ...] = ()  # first row, first column, last row, last column
     notes: tuple[str, ...] = ()  # what the reader of the file wants said
 
+    def put(self, row: int, column: int, value: Value) -> None:
+        """Sets a cell's value; row and column count from 1."""
+        while len(self.rows) < row:
+            self.rows.append([])
+        cells = self.rows[row - 1]
+        cells.extend([""] * (column - len(cells)))
+        cells[column - 1] = value
+
     def value(self, row: int, column: int) -> Value:
         """The cell's value; row and column count from 1."""
         cells = self.rows[row - 1] if 0 < row <= len(self.rows) else ()
@@ -65,7 +74,27 @@ def read_book(data: bytes, name: str) -> Book:
         from auditor.intake.xlsx import read_xlsx
 
         return Book(format=kind, sheets=read_xlsx(data, name))
-    raise UnusableFileError(f"{name}: {kind} files are not read yet; save it as .xlsx")
+    if kind is Format.XLSB:
+        from auditor.intake.xlsb import read_xlsb
+
+        return Book(format=kind, sheets=read_xlsb(data, name))
+    if kind is Format.XLS:
+        from auditor.intake.xls import read_xls
+
+        return Book(format=kind, sheets=read_xls(data, name))
+    if kind is Format.ODS:
+        from auditor.intake.ods import read_ods
+
+        return Book(format=kind, sheets=read_ods(data, name))
+    return _text_book(data, name)
+
+
+def _text_book(data: bytes, name: str) -> Book:
+    from auditor.intake.text import read_text
+
+    table = read_text(data, name)
+    sheet = Sheet(name=PurePath(name).stem, rows=list(table.rows))
+    return Book(format=Format.CSV, sheets=[sheet], decimal_comma=table.decimal_comma, notes=table.notes)
 
 
 def calamine_sheets(data: bytes, name: str, skip: Mapping[str, list[list[Any]]] | None = None) -> list[Sheet]:

@@ -25,6 +25,7 @@ _PORT_BEFORE = re.compile(
     rf"{_WORDS_PORT}\s*(?P<port>\d{{1,2}}|[a-d])\s+(?:of|on|at|an|von|de|du|del)\s+(?P<name>.+)",
     re.IGNORECASE,
 )
+_PORT_ALONE = re.compile(rf"(?:{_WORDS_PORT}[\s.#-]*)?(?P<port>\d{{1,2}}|[a-d])", re.IGNORECASE)
 _CONTROLLER_NAME = re.compile(
     r"(?:c|ct|ctl|ctrl|cu|cp|con|controller|control|contr|panel|psu|ps|zentrale|steuerung|contrôleur|controlador)[\s.#-]*\d{1,3}[a-z]?",
     re.IGNORECASE,
@@ -46,15 +47,19 @@ _FOREIGN = str.maketrans("авеԁкмнорстухігԛѕјӏοаеорсух
 
 def spelling(text: str) -> str:
     """A name without case, spaces, dashes and leading zeros: `k-07` and `K7` are one."""
-    bare = re.sub(r"[\s\-_.,/]+", "", plain(text).casefold())
-    return re.sub(r"(?<!\d)0+(?=\d)", "", bare)
+    return re.sub(r"(?<!\d)0+(?=\d)", "", _bare(plain(text).casefold()))
 
 
 def likeness(text: str) -> str:
     """A name in which characters that look alike are one: O and 0, l and 1, А and A."""
     text = unicodedata.normalize("NFKD", plain(text).casefold())
     text = "".join(c for c in text if not unicodedata.combining(c))
-    return spelling(spelling(text).translate(_FOREIGN).translate(_LOOKALIKES))
+    return re.sub(r"(?<!\d)0+(?=\d)", "", _bare(text).translate(_FOREIGN).translate(_LOOKALIKES))
+
+
+def _bare(text: str) -> str:
+    """Without separators; between two digits they stay, since 1-1 is not 11."""
+    return re.sub(r"[\s\-_.,/]+", "", re.sub(r"(?<=\d)[\s\-_.,/]+(?=\d)", "~", text))
 
 
 def first_word(text: str) -> str:
@@ -80,37 +85,51 @@ class Ends:
     head_ends: dict[str, str] = field(default_factory=dict)  # spelling -> the name first used
     splices: dict[str, str] = field(default_factory=dict)
     remarks: list[Remark] = field(default_factory=list)
-    known: dict[str, str] = field(default_factory=dict)  # text -> name, of all ends read so far
+    _known: dict[str | None, dict[str, str]] = field(default_factory=dict)
     _loose: list[dict[str, list[str]]] = field(default_factory=list)
     _controller_of: dict[str, str] = field(default_factory=dict)
+    _places: dict[str, str] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
-        self.known = {tag: tag for tag in self.tags}
         self._controller_of = {spelling(name): name for name in self.controllers}
+        self._places = {spelling(place): place for place in self.places}
 
-    def name(self, text: str, where: Callable[[], CellRef]) -> str:
+    def known(self, home: str | None = None) -> dict[str, str]:
+        """text -> name, of all ends read so far on sheets of one controller (None: of no one)."""
+        return self._known.setdefault(home, {"": "", **{tag: tag for tag in self.tags}})
+
+    def home(self, title: str) -> str | None:
+        """The controller that a sheet's title names, if it names one."""
+        listed = self._controller_of.get(spelling(title))
+        return listed or (
+            title if _CONTROLLER_NAME.fullmatch(title) and not _HEAD_END.fullmatch(title) else None
+        )
+
+    def name(self, text: str, where: Callable[[], CellRef], home: str | None = None) -> str:
         """The end's name in the job: a tag, `controller.port`, a head end, a splice, or as typed."""
-        known = self.known.get(text)
-        if known is None:
-            known, said = self._read(text)
-            self.known[text] = known
-            if said:
-                self.known.pop(text)
-                self.remarks.append(
-                    Remark(rule="unknown-end", level="note", subject=known, message=said, where=where())
-                )
-        return known
+        name, said = self._read(text, home)
+        if said:
+            self.remarks.append(
+                Remark(rule="unknown-end", level="note", subject=name, message=said, where=where())
+            )
+        else:
+            self.known(home)[text] = name
+        return name
 
-    def _read(self, text: str) -> tuple[str, str]:
-        if not text:
-            return "", ""
-        port = self._port(text)
+    def port(self, controller: str, port: str) -> str:
+        """The name of a port that is known to be one."""
+        whole = Port(controller=controller, port=port)
+        self.ports.setdefault(whole.name, whole)
+        return whole.name
+
+    def _read(self, text: str, home: str | None) -> tuple[str, str]:
+        port, said = self._port(text, home)
         if port is not None:
-            self.ports.setdefault(port.name, port)
-            return port.name, ""
+            return self.port(port.controller, port.port), said
         key = spelling(text)
-        if key in self._controller_of or key in {spelling(place) for place in self.places}:
-            return self.head_ends.setdefault(key, text), ""
+        if key in self._controller_of or key in self._places:
+            listed = self._controller_of.get(key) or self._places[key]
+            return self.head_ends.setdefault(key, listed), ""
         device = self._device(text)
         if device is not None:
             tag, how = device
@@ -125,22 +144,34 @@ class Ends:
                 return known.setdefault(key, text), ""
         return text, ""
 
-    def _port(self, text: str) -> Port | None:
+    def _port(self, text: str, home: str | None = None) -> tuple[Port | None, str]:
         """A port end. Of an unlisted controller only where the name is a controller's by its form."""
         bare = plain(text)
+        if home is not None and (match := _PORT_ALONE.fullmatch(bare)):
+            return Port(controller=home, port=_port_number(match["port"])), ""
         for pattern, worded in ((_PORT_BEFORE, True), (_PORT_WORD_AFTER, True), (_PORT_AFTER, False)):
             match = pattern.fullmatch(bare)
             if match is None:
                 continue
             name = match["name"].strip(" .,:/-")
-            listed = self._controller_of.get(spelling(name))
-            by_form = _CONTROLLER_NAME.fullmatch(name) is not None
+            listed, said = self._listed(name)
             separated = worded or match["mark"].strip() != "" or listed is not None
-            if listed is None and not (by_form and separated):
+            if listed is None and not (_CONTROLLER_NAME.fullmatch(name) and separated):
                 continue
-            controller = self._controller_of.setdefault(spelling(name), listed or name)
-            return Port(controller=controller, port=match["port"].upper().lstrip("0") or "0")
-        return None
+            controller = listed or self._controller_of.setdefault(spelling(name), name)
+            return Port(controller=controller, port=_port_number(match["port"])), said
+        return None, ""
+
+    def _listed(self, name: str) -> tuple[str | None, str]:
+        """The controller that a name means, and what to say of it: `Controller 1` where only C1 is listed."""
+        known = self._controller_of.get(spelling(name))
+        number = re.search(r"(\d+)$", name)
+        if known is not None or number is None or not _CONTROLLER_NAME.fullmatch(name):
+            return known, ""
+        same = [listed for listed in self.controllers if re.search(rf"(?<!\d)0*{int(number[1])}$", listed)]
+        if len(same) != 1:
+            return None, ""
+        return same[0], f"{name!r} is read as the controller {same[0]}, the only one with this number"
 
     def _device(self, text: str) -> tuple[str, str] | None:
         if not self._loose:
@@ -159,19 +190,19 @@ class Ends:
         return None
 
 
+def _port_number(text: str) -> str:
+    return text.upper().lstrip("0") or "0"
+
+
 def device_port(controller: str | None, port: str | None, ends: Ends) -> tuple[str | None, str | None]:
     """A device row's own controller and port, as names: `C1` and `2`, or `C1.2` in either column."""
     for text in (port, controller):
-        whole = ends._port(text) if text else None
+        whole = ends._port(text)[0] if text else None
         if whole is not None:
             return whole.controller, whole.port
-    number = (
-        re.fullmatch(rf"(?:{_WORDS_PORT}[\s.#-]*)?(\d{{1,2}}|[a-d])", plain(port), re.IGNORECASE)
-        if port
-        else None
-    )
+    number = _PORT_ALONE.fullmatch(plain(port)) if port else None
     name = ends._controller_of.get(spelling(controller), controller) if controller else None
-    return name, (number[1].upper() if number else port)
+    return name, (_port_number(number["port"]) if number else port)
 
 
 def lookalikes(tags: Iterable[str]) -> list[tuple[str, str]]:

@@ -15,6 +15,7 @@ from auditor.model import TableKind
 from auditor.units import CAPACITANCE_NF_PER_M, LENGTH_M, RESISTANCE_OHM_PER_KM, VOLTAGE_V
 
 HEADERS = Path(__file__).with_name("headers.json")
+CHAIN_MARK = re.compile(r"\s*(?:[-–—=]*[>→➔➜»]+|\s(?:then|dann|puis|luego)\s)\s*")
 MAX_HEADING = 60  # characters; a longer text is a note
 
 _POWER = frozenset({"W", "mW", "kW", "VA", "mVA", "A", "mA"})
@@ -38,7 +39,11 @@ NUMERIC = frozenset(UNITS_OF_FIELD) | {"quantity", "ports", "conductors", "price
 _UNITS = frozenset().union(*UNITS_OF_FIELD.values())
 
 REQUIRED: Mapping[TableKind, tuple[frozenset[str], ...]] = {  # one set of them must be there in full
-    TableKind.PULLS: (frozenset({"near", "far"}),),
+    TableKind.PULLS: (
+        frozenset({"near", "far"}),
+        frozenset({"port", "far", "length_m"}),
+        frozenset({"chain"}),
+    ),
     TableKind.COMBINED: (frozenset({"tag", "near", "length_m"}),),
     TableKind.CABLES: tuple(
         frozenset({"name", other})
@@ -123,7 +128,11 @@ def build_vocabulary(
         kind: dict(data[kind]) for kind in data if isinstance(data[kind], dict)
     }
     own = kinds["combined"]
-    extra = {f: v for f, v in kinds["pulls"].items() if f not in ("id", "near", "far", "note", *own)}
+    extra = {
+        f: v
+        for f, v in kinds["pulls"].items()
+        if f not in ("id", "near", "far", "note", "chain", "port", "controller", *own)
+    }
     kinds["combined"] = {**own, **kinds["devices"], **extra}
     return {kind: _stems(fields, (more or {}).get(kind, {})) for kind, fields in kinds.items()}
 
@@ -274,15 +283,25 @@ def _assign(
     taken: dict[str, ColumnUse] = {}
     languages: list[str] = []
     for column, text, head, names in open_:
-        left = [item for item in names if item[0] not in taken]
-        if len(left) > 1:
-            left.sort(key=lambda item: -_fits(item[0], samples.get(column, ())))
-        if left:
-            name, language = left[0]
+        best = _best([item for item in names if item[0] not in taken], samples.get(column, ()))
+        if best is not None:
+            name, language = best
             unit = head.unit if head.unit in UNITS_OF_FIELD.get(name, ()) else None
             taken[name] = ColumnUse(name, column, text, unit, head.volts, f"heading {text!r}")
             languages.append(language)
     return taken, tuple(languages)
+
+
+def _best(names: Sequence[tuple[str, str]], sample: Sequence[Any]) -> tuple[str, str] | None:
+    """Of the fields that a heading can name, the one that the column's values suit best."""
+    left = [item for item in names if item[0] != "chain" or is_chain(sample)]
+    return max(left, key=lambda item: _fits(item[0], sample)) if len(left) > 1 else next(iter(left), None)
+
+
+def is_chain(sample: Sequence[Any]) -> bool:
+    """Whether a column's cells hold several ends in order: `C1.1 > K1 > K2`."""
+    texts = [str(value) for value in sample if value != ""]
+    return bool(texts) and sum(CHAIN_MARK.search(text) is not None for text in texts) * 2 > len(texts)
 
 
 def _fits(name: str, sample: Sequence[Any]) -> int:

@@ -2,77 +2,111 @@
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import PurePath
 from typing import TypeVar
 
 from auditor.errors import UnusableFileError
-from auditor.intake import records
+from auditor.intake import chain, records, remarks
+from auditor.intake import values as grammar
 from auditor.intake.cells import Book, Sheet, read_book
 from auditor.intake.columns import Columns
-from auditor.intake.ends import Ends
-from auditor.intake.fields import heading
+from auditor.intake.ends import Ends, spelling
+from auditor.intake.fields import heading, suggestion, vocabulary
+from auditor.intake.guard import Format
 from auditor.intake.labels import Labelled, read_labels
+from auditor.intake.layout import Layout, apply_layout
 from auditor.intake.rows import LeftOut, sort_rows
 from auditor.intake.tables import FoundTable, find_tables
+from auditor.intake.totals import check_totals
 from auditor.intake.values import words
-from auditor.model import Cable, CellRef, Controller, Job, Pull, Remark, Table, TableKind
+from auditor.model import Cable, Controller, Device, Job, Pull, Remark, Table, TableKind
+from auditor.units import CURRENT_A, LENGTH_M
 
 N = TypeVar("N", Cable, Controller)
 
-COMMA_LANGUAGES = frozenset({"de", "fr", "es"})
+COMMA_LANGUAGES = frozenset({"de", "fr", "es"})  # their numbers are written 41,5
+
+
+@dataclass(slots=True)
+class Part:
+    """One table with its rows sorted."""
+
+    table: FoundTable
+    rows: list[int]
+    other: LeftOut
 
 
 @dataclass(slots=True)
 class Reading:
     """What is gathered while the tables of one workbook are read."""
 
-    tables: list[Table] = field(default_factory=list)
+    parts: list[Part]
+    decimal_comma: bool | None
     remarks: list[Remark] = field(default_factory=list)
-    left_out: int = 0
-    rows_read: int = 0
+    columns: list[Columns] = field(default_factory=list)
+
+    def columns_of(self, *kinds: TableKind) -> list[Columns]:
+        """A fresh reading of the columns of all tables of these kinds."""
+        found = [
+            Columns(part.table, part.rows, self.decimal_comma)
+            for part in self.parts
+            if part.table.kind in kinds
+        ]
+        self.columns += found
+        return found
 
 
-def read_job(data: bytes, name: str) -> Job:
+def read_job(data: bytes, name: str, layout: Layout | None = None) -> Job:
     """The job that a workbook states.
 
     Parameters
     ----------
     data : the file's bytes; its kind is recognised from them
     name : the file's name, for messages and for the job's name
+    layout : how a person says that the sheets are to be understood; None: as found
 
     Raises
     ------
     UnusableFileError : the file cannot be read, or holds no pull schedule; one sentence says why
+    LayoutError : the layout does not fit the file
     """
-    book = read_book(data, PurePath(name).name)
-    tables = [table for sheet in book.sheets for table in find_tables(sheet)]
-    _require_pulls(book, tables, PurePath(name).name)
+    file = PurePath(name).name
+    book = read_book(data, file)
+    tables = found_tables(book, file, layout)
+    _require_pulls(book, tables, file)
     return build_job(book, tables, name)
+
+
+def found_tables(book: Book, file: str, layout: Layout | None = None) -> list[FoundTable]:
+    """All tables of a workbook, as found or as a layout says."""
+    if layout is not None:
+        return apply_layout(layout, book, file)
+    return [table for sheet in book.sheets for table in find_tables(sheet)]
 
 
 def build_job(book: Book, tables: Sequence[FoundTable], name: str) -> Job:
     """The job of tables that are already found."""
-    reading = Reading()
-    labels, remarks = read_labels(book, tables)
-    reading.remarks += _sheet_remarks(book, tables) + remarks
-    comma = _decimal_comma(book, tables)
-    parts = [(table, *_record_rows(table, reading)) for table in tables]
-
-    def columns_of(*kinds: TableKind) -> list[Columns]:
-        return [Columns(table, rows, comma) for table, rows in parts if table.kind in kinds]
-
-    scheduled = _distinct(columns_of(TableKind.CONTROLLERS), records.controllers, reading)
-    cables = _distinct(columns_of(TableKind.CABLES), records.cables, reading)
-    device_columns = columns_of(TableKind.DEVICES, TableKind.COMBINED)
+    parts = [Part(table, *sort_rows(table)) for table in tables]
+    reading = Reading(parts, _decimal_comma(book, tables))
+    labels, label_remarks = read_labels(book, tables)
+    scheduled = _distinct(reading.columns_of(TableKind.CONTROLLERS), records.controllers, reading)
+    cables = _distinct(reading.columns_of(TableKind.CABLES), records.cables, reading)
+    device_columns = reading.columns_of(TableKind.DEVICES, TableKind.COMBINED)
     ends = _ends(device_columns, scheduled)
     supply = records.Supply(labels.supply_voltage_v or _only_voltage(scheduled))
     devices = [device for columns in device_columns for device in records.devices(columns, ends, supply)]
-    pull_columns = columns_of(TableKind.PULLS, TableKind.COMBINED)
-    pulls = [pull for columns in pull_columns for pull in records.pulls(columns, ends, labels.length_unit)]
+    pulls = _pulls(reading, devices, ends, labels.length_unit)
     reels = [
-        reel for columns in columns_of(TableKind.REELS) for reel in records.reels(columns, labels.length_unit)
+        reel for one in reading.columns_of(TableKind.REELS) for reel in records.reels(one, labels.length_unit)
     ]
+    unit = _length_unit(reading.columns, labels)
+    said = remarks.of_book(book, tables) + label_remarks
+    for part in parts:
+        said += remarks.of_table(part.table, part.rows, part.other)
+        said += _totals(part, devices, pulls, unit)
+    said += reading.remarks + remarks.of_numbers(reading.columns) + remarks.of_tags(devices) + ends.remarks
+    used = {end for pull in pulls for end in (pull.near, pull.far)}
     return Job(
         name=labels.job_name or PurePath(name).stem,
         devices=tuple(devices),
@@ -80,30 +114,156 @@ def build_job(book: Book, tables: Sequence[FoundTable], name: str) -> Job:
         cables=_with_named(cables, pulls),
         controllers=_with_ports(scheduled, ends),
         ports=dict(sorted(ends.ports.items())),
-        head_ends=frozenset(ends.head_ends.values()),
+        head_ends=frozenset(ends.head_ends.values()) & used,
         splices=frozenset(ends.splices.values()),
-        length_unit=_length_unit(pull_columns, labels),
+        length_unit=unit,
         profile_name=labels.profile_name,
         reels=tuple(reels),
         allowance_per_end_m=labels.allowance_per_end_m,
         waste=labels.waste,
-        tables=tuple(reading.tables),
-        remarks=tuple(reading.remarks + ends.remarks),
-        rows_read=reading.rows_read,
-        rows_left_out=reading.left_out,
+        tables=tuple(_stated(part) for part in parts),
+        remarks=tuple(said),
+        rows_read=sum(len(part.rows) + part.other.count() for part in parts),
+        rows_left_out=sum(part.other.count() for part in parts),
     )
+
+
+def _pulls(reading: Reading, devices: Sequence[Device], ends: Ends, length_unit: str | None) -> list[Pull]:
+    pulls: list[Pull] = []
+    for columns in reading.columns_of(TableKind.PULLS, TableKind.COMBINED):
+        read = chain.pulls if "chain" in columns and "near" not in columns else records.pulls
+        pulls += read(columns, ends, length_unit)
+    return _with_device_ports(pulls, devices, ends, reading)
+
+
+def _with_device_ports(
+    pulls: Sequence[Pull], devices: Sequence[Device], ends: Ends, reading: Reading
+) -> list[Pull]:
+    """Head ends without a port, and blank ends, take the port that the device list states for the
+    device at the other end."""
+    stated = {d.tag: d for d in devices if d.port}
+    if not stated:
+        return list(pulls)
+    head_ends = set(ends.head_ends.values())
+    result = []
+    for pull in pulls:
+        for side, other in (("near", pull.far), ("far", pull.near)):
+            here, device = getattr(pull, side), stated.get(other)
+            if device is not None and (here in head_ends or not here):
+                port = _port_at(here, device, ends)
+                if port is not None:
+                    pull = replace(pull, **{side: port})  # type: ignore[arg-type]  # noqa: PLW2901
+                    message = f"{pull.id} starts at {port}, as the device list says of {other}"
+                    reading.remarks.append(
+                        Remark(
+                            rule="reading", level="note", subject=pull.id, message=message, where=pull.where
+                        )
+                    )
+        result.append(pull)
+    return result
+
+
+def _port_at(here: str, device: Device, ends: Ends) -> str | None:
+    """The port's name, unless the head end is another controller than the device's."""
+    named = next((name for name in ends.controllers if here and spelling(name) == spelling(here)), None)
+    controller = device.controller or named
+    if controller is None or device.port is None or (named is not None and named != controller):
+        return None
+    return ends.port(controller, device.port)
+
+
+def _totals(part: Part, devices: Sequence[Device], pulls: Sequence[Pull], unit: str) -> list[Remark]:
+    """The stated totals of a table against what was read from its rows."""
+    table = part.table
+    if not part.other.totals:
+        return []
+    rows = set(part.rows)
+    if table.kind in (TableKind.PULLS, TableKind.COMBINED):
+        lengths = {
+            p.where.row: p.length_m
+            for p in pulls
+            if p.where.sheet == table.sheet.name and p.where.row in rows
+        }
+        use = table.understood.columns.get("length_m")
+        stated = use.unit if use and use.unit else unit
+        return check_totals(
+            table, part.other.totals, lengths, "length_m", grammar.length_m, stated, LENGTH_M[stated]
+        )
+    if table.kind is TableKind.DEVICES and _watts(table) is not None:
+        powers = {
+            d.where.row: None if d.power_w is None else d.power_w * d.quantity
+            for d in devices
+            if d.where.sheet == table.sheet.name and d.where.row in rows
+        }
+        return check_totals(table, part.other.totals, powers, "power_w", records.watts, "W", 1.0)
+    return []
+
+
+def _stated(part: Part) -> Table:
+    table, rows = part.table, part.rows
+    factor = _watts(table)
+    return Table(
+        kind=table.kind,
+        sheet=table.sheet.name,
+        header_row=table.header_rows[-1],
+        first_row=table.first_row,
+        last_row=max([*rows[-1:], table.header_rows[-1]]),
+        first_column=table.first_column,
+        last_column=table.last_column,
+        columns=dict(sorted(table.columns.items(), key=lambda item: item[1])),
+        rows=tuple(rows),
+        plain_power_rows=frozenset(_plain_power_rows(part)) if factor is not None else frozenset(),
+        power_w_per_unit=factor or 1.0,
+    )
+
+
+def _watts(table: FoundTable) -> float | None:
+    """What a plain number in the power column is in watts; None: its heading does not say."""
+    use = table.understood.columns.get("power_w")
+    if use is None or use.unit is None or table.kind not in (TableKind.DEVICES, TableKind.COMBINED):
+        return None
+    if use.unit in grammar.POWER_UNITS:
+        return grammar.POWER_UNITS[use.unit]
+    return CURRENT_A[use.unit] * use.volts if use.volts else None
+
+
+def _plain_power_rows(part: Part) -> Iterable[int]:
+    columns = part.table.columns
+    power, quantity = columns["power_w"] - 1, columns.get("quantity", 0) - 1
+    for row in part.rows:
+        cells = part.table.sheet.rows[row - 1]
+        if len(cells) > power and type(cells[power]) is float:
+            count = cells[quantity] if 0 <= quantity < len(cells) else ""
+            if count == "" or (type(count) is float and count >= 1):
+                yield row
 
 
 def _require_pulls(book: Book, tables: Sequence[FoundTable], name: str) -> None:
     if any(table.kind in (TableKind.PULLS, TableKind.COMBINED) for table in tables):
         return
     sheets = ", ".join(f"{sheet.name!r}" for sheet in book.sheets[:8]) or "no sheet"
-    seen = [heading_ for table in tables for heading_ in table.headers.values()] or _first_texts(book.sheets)
+    seen = [text for table in tables for text in table.headers.values()] or _first_texts(book.sheets)
     found = f"; found {', '.join(repr(text) for text in seen[:10])}" if seen else "; the sheets hold no text"
-    raise UnusableFileError(
-        f'{name}: no pull schedule found; looked for a row with "from", "to" and "length", or "tag", "fed from" and '
-        f'"length", on {sheets}{found}'
+    near = {text: suggestion(text, TableKind.PULLS, vocabulary()) for text in seen}
+    maybe = [
+        f"{text!r} may be {remarks.WORD_OF_FIELD.get(f, f)!r}"
+        for text, f in near.items()
+        if f in ("near", "far", "length_m")
+    ]
+    hint = f" ({', '.join(maybe)})" if maybe else ""
+    what = (
+        "the file is text with a workbook's name; "
+        if book.format is Format.CSV and _is_workbook_name(name)
+        else ""
     )
+    raise UnusableFileError(
+        f'{name}: {what}no pull schedule found; looked for a row with "from", "to" and "length", or "tag", "fed from" and '
+        f'"length", on {sheets}{found}{hint}'
+    )
+
+
+def _is_workbook_name(name: str) -> bool:
+    return PurePath(name).suffix.casefold() in (".xlsx", ".xlsm", ".xltx", ".xls", ".xlsb", ".ods")
 
 
 def _first_texts(sheets: Iterable[Sheet]) -> list[str]:
@@ -115,79 +275,6 @@ def _first_texts(sheets: Iterable[Sheet]) -> list[str]:
         if isinstance(value, str)
     )
     return [text[:40] for text in dict.fromkeys(texts) if text][:10]
-
-
-def _record_rows(table: FoundTable, reading: Reading) -> tuple[list[int]]:
-    """The rows read as records; the table and what is left out are noted."""
-    rows, other = sort_rows(table)
-    reading.rows_read += len(rows) + other.count()
-    reading.left_out += other.count()
-    reading.remarks += _left_out_remarks(table, other)
-    if not rows:
-        reading.remarks.append(
-            _remark(
-                table, table.header_rows[-1], "missing-value", "review", "the table has a heading and no rows"
-            )
-        )
-    last = max([*rows, table.header_rows[-1]])
-    reading.tables.append(
-        Table(
-            kind=table.kind,
-            sheet=table.sheet.name,
-            header_row=table.header_rows[-1],
-            first_row=table.first_row,
-            last_row=last,
-            first_column=table.first_column,
-            last_column=table.last_column,
-            columns=table.columns,
-            rows=tuple(rows),
-        )
-    )
-    return (rows,)
-
-
-def _remark(table: FoundTable, row: int, rule: str, level: str, message: str) -> Remark:
-    where = CellRef(table.sheet.name, row, table.first_column)
-    return Remark(
-        rule=rule,
-        level=level,
-        subject=f"{table.kind} table on {table.sheet.name!r}",
-        message=message,
-        where=where,
-    )
-
-
-def _left_out_remarks(table: FoundTable, other: LeftOut) -> Iterable[Remark]:
-    for rows, what in (
-        (other.struck, "struck through, so taken as deleted"),
-        (other.totals, "totals"),
-        (other.headings, "headings of sections or pages"),
-        (other.notes, "notes"),
-    ):
-        if rows:
-            yield _remark(table, rows[0], "reading", "note", f"{_rows_text(rows)} left out: {what}")
-
-
-def _rows_text(rows: Sequence[int]) -> str:
-    listed = ", ".join(map(str, rows[:12])) + (f" and {len(rows) - 12} more" if len(rows) > 12 else "")
-    return f"row {listed}" if len(rows) == 1 else f"rows {listed}"
-
-
-def _sheet_remarks(book: Book, tables: Sequence[FoundTable]) -> list[Remark]:
-    remarks = [Remark(rule="reading", level="note", subject="file", message=note) for note in book.notes]
-    for sheet in book.sheets:
-        if sheet.hidden and any(table.sheet is sheet for table in tables):
-            message = f"the sheet {sheet.name!r} is hidden; it is audited all the same"
-            remarks.append(
-                Remark(
-                    rule="reading",
-                    level="note",
-                    subject=sheet.name,
-                    message=message,
-                    where=CellRef(sheet.name, 1, 1),
-                )
-            )
-    return remarks
 
 
 def _decimal_comma(book: Book, tables: Sequence[FoundTable]) -> bool | None:
@@ -247,21 +334,22 @@ def _with_ports(scheduled: dict[str, Controller], ends: Ends) -> dict[str, Contr
     return scheduled | {name: Controller(name=name) for name in sorted(named) if name not in scheduled}
 
 
-def _length_unit(pull_columns: Sequence[Columns], labels: Labelled) -> str:
+def _length_unit(all_columns: Sequence[Columns], labels: Labelled) -> str:
     """The unit that most lengths are typed in: "ft" or "m"."""
     feet = metres = 0
-    for columns in pull_columns:
+    for columns in all_columns:
         use = columns.table.understood.columns.get("length_m")
-        if use is None:
+        if use is None or columns.table.kind not in (TableKind.PULLS, TableKind.COMBINED):
             continue
         unit = use.unit or labels.length_unit
-        values = columns.raw("length_m")
-        texts = [value for value in values if type(value) is str and value]
-        own = [
-            heading(text).unit or ("ft" if text.endswith(("'", '"', "’", "″", "′", "”")) else unit)
-            for text in texts
-        ]
-        units = Counter(own) + Counter({unit: len(values) - len(texts)})
+        texts = [value for value in columns.raw("length_m") if type(value) is str and value]
+        units = Counter(_own_unit(text, unit) for text in texts) + Counter(
+            {unit: len(columns.rows) - len(texts)}
+        )
         feet += units["ft"] + units["in"] + units["yd"]
         metres += units["m"] + units["cm"] + units["mm"] + units["km"]
     return "m" if metres > feet else "ft"
+
+
+def _own_unit(text: str, unit: str | None) -> str | None:
+    return "ft" if text.endswith(("'", '"', "’", "″", "′", "”")) else heading(text).unit or unit

@@ -11,7 +11,7 @@ from auditor.intake.columns import Columns
 from auditor.intake.ends import Ends, device_port
 from auditor.intake.numbers import UnreadableError, plain
 from auditor.intake.values import Context
-from auditor.model import Cable, CellRef, Controller, Device, Load, Pull, Reel
+from auditor.model import Cable, Controller, Device, Load, Pull, Reel
 
 _UNLANDED = re.compile(
     r"\b(?:spare(?:\s+return)?|not\s+landed|unlanded|not\s+terminated|unterminated|do\s+not\s+(?:terminate|land)|reserve|nicht\s+aufgelegt|"
@@ -153,6 +153,8 @@ def pulls(columns: Columns, ends: Ends, length_unit: str | None) -> list[Pull]:
     far_name = "tag" if combined else "far"
     near_text, far_text = columns.texts("near"), columns.texts(far_name)
     near, far = _names(columns, "near", near_text, ends), _names(columns, far_name, far_text, ends)
+    if not combined and "port" in columns:
+        near = [name or port for name, port in zip(near, _port_ends(columns, ends), strict=True)]
     ids = _ids(columns, near, far, combined)
     length = columns.numbers("length_m", grammar.length_m, length_unit)
     cable, note = columns.texts("cable"), columns.texts("note")
@@ -162,7 +164,7 @@ def pulls(columns: Columns, ends: Ends, length_unit: str | None) -> list[Pull]:
     loudspeaker = columns.numbers("loudspeaker_parallel", lambda value, _: grammar.yes_no(value))
     pinned = columns.numbers("pinned", lambda value, _: grammar.yes_no(value))
     cells = columns.cells((*_PULL_FIELDS, "tag") if combined else _PULL_FIELDS)
-    key = "id" if "id" in columns else far_name if combined else "near"
+    key = "id" if "id" in columns else far_name if combined or "near" not in columns else "near"
     return [
         Pull(
             id=ids[i],
@@ -185,14 +187,25 @@ def pulls(columns: Columns, ends: Ends, length_unit: str | None) -> list[Pull]:
 
 
 def _names(columns: Columns, name: str, texts: Sequence[str | None], ends: Ends) -> list[str]:
-    known = ends.known
+    home = ends.home(columns.sheet)
+    known = ends.known(home)
     result = []
     for index, text in enumerate(texts):
         found = known.get(text or "")
-        result.append(
-            found if found is not None else ends.name(text or "", partial(columns.where, index, name))
-        )
+        if found is None:
+            found = ends.name(text or "", partial(columns.where, index, name), home)
+        result.append(found)
     return result
+
+
+def _port_ends(columns: Columns, ends: Ends) -> list[str]:
+    """Where a pull starts, from columns of its own for the controller and the port."""
+    home = ends.home(columns.sheet)
+    pairs = zip(columns.texts("controller"), columns.texts("port"), strict=True)
+    own = [
+        device_port(controller or home, port, ends) if port else (None, None) for controller, port in pairs
+    ]
+    return [ends.port(controller, port) if controller and port else "" for controller, port in own]
 
 
 def _ids(columns: Columns, near: Sequence[str], far: Sequence[str], combined: bool) -> list[str]:
@@ -326,9 +339,7 @@ def controllers(columns: Columns) -> list[Controller]:
     names, places = columns.texts("name"), columns.texts("head_end")
     ports = columns.numbers("ports", lambda value, _: grammar.count(value, "number of ports"))
     volts = columns.numbers("supply_voltage_v", grammar.voltage_v, "V")
-    watts = columns.numbers(
-        "supply_power_w", lambda v, c: grammar.quantity(v, "power", grammar.POWER_UNITS, c), "W"
-    )
+    supply = columns.numbers("supply_power_w", watts, "W")
     cells = columns.cells(tuple(columns.table.understood.columns))
     return [
         Controller(
@@ -336,7 +347,7 @@ def controllers(columns: Columns) -> list[Controller]:
             head_end=places[i],
             ports=ports[i],
             supply_voltage_v=volts[i],
-            supply_power_w=watts[i],
+            supply_power_w=supply[i],
             where=columns.where(i, "name"),
             cells=cells[i],
             unread=columns.unread_of(i),
@@ -391,5 +402,6 @@ def _price(value: Value, context: Context) -> float:
     return amount
 
 
-def first_cell(columns: Columns) -> CellRef:
-    return CellRef(columns.sheet, columns.table.header_rows[-1], columns.table.first_column)
+def watts(value: Value, context: Context) -> float:
+    """A power in watts; a current is none."""
+    return grammar.quantity(value, "power", grammar.POWER_UNITS, context)

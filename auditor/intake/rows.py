@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 
 from auditor.intake.cells import Fault, Value
-from auditor.intake.fields import fold
+from auditor.intake.fields import CHAIN_MARK, fold
 from auditor.intake.tables import FoundTable
 from auditor.intake.values import is_blank, words
 from auditor.model import TableKind
@@ -16,7 +16,7 @@ _TOTAL = re.compile(
     r"gesamtlange|total length|carried forward|carry over|brought forward|ubertrag)\b.*"
 )
 KEYS = {  # the fields that make a row a record
-    TableKind.PULLS: ("near", "far", "id"),
+    TableKind.PULLS: ("near", "far", "id", "chain"),
     TableKind.COMBINED: ("tag", "near"),
     TableKind.DEVICES: ("tag",),
     TableKind.CABLES: ("name",),
@@ -145,4 +145,5 @@ def _is_total(text: str) -> bool:
 
 def _is_tag(text: str) -> bool:
     """Whether a text is a name such as K7 or P-12 and not a sentence or a section's title."""
-    return len(text) <= 24 and text.count(" ") <= 1 and any(c.isdigit() for c in text)
+    short = len(text) <= 24 and text.count(" ") <= 1 and any(c.isdigit() for c in text)
+    return short or CHAIN_MARK.search(text) is not None

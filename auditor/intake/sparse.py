@@ -112,21 +112,24 @@ def _value(cell: Any, shared: Sequence[str], dates: frozenset[int]) -> Any:
     if kind == "inlineStr":
         return _text(children["is"]) if "is" in children else ""
     text = children["v"].text if "v" in children else None
-    if text is None:
-        uncalculated = "f" in children and not (kind == "str" and "v" in children)
-        return Fault("=" + (children["f"].text or ""), NOT_CALCULATED) if uncalculated else ""
-    if kind == "s":
-        return shared[int(text)]
+    if text is None and "f" in children and not (kind == "str" and "v" in children):
+        return Fault("=" + (children["f"].text or ""), NOT_CALCULATED)
+    return "" if text is None else _typed(kind, text, cell, shared, dates)
+
+
+def _typed(kind: str, text: str, cell: Any, shared: Sequence[str], dates: frozenset[int]) -> Any:
+    if kind == "n":
+        return _number(text, int(cell.get("s", "0")) in dates)
     if kind == "e":
         return Fault(text, f"the cell shows {text}; mend its formula")
-    if kind == "b":
-        return text == "1"
-    if kind in ("str", "d"):
-        return text
+    if kind == "s":
+        return shared[int(text)]
+    return text == "1" if kind == "b" else text
+
+
+def _number(text: str, is_date: bool) -> float | datetime:
     number = float(text)
-    if int(cell.get("s", "0")) in dates and 0 <= number < 2_958_466:
-        return datetime(1899, 12, 30) + timedelta(days=number)
-    return number
+    return datetime(1899, 12, 30) + timedelta(days=number) if is_date and 0 <= number < 2_958_466 else number
 
 
 def _put(rows: list[list[Any]], row: int, column: int, value: Any) -> None:

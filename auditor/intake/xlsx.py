@@ -113,10 +113,7 @@ def sheet_parts(package: zipfile.ZipFile, name: str) -> dict[str, str]:
     relations = next((part for part in members if part.casefold() == "xl/_rels/workbook.xml.rels"), None)
     if workbook is None or relations is None:
         raise UnusableFileError(f"{name}: the file is damaged: its list of sheets is missing")
-    targets = {}
-    for tag in _RELATION.findall(read_part(package, members[relations], name)):
-        attributes = _attributes(tag)
-        targets[attributes.get("Id")] = attributes.get("Target", "")
+    targets = relation_targets(read_part(package, members[relations], name))
     parts = {}
     for tag in _SHEET.findall(read_part(package, members[workbook], name)):
         attributes = _attributes(tag)
@@ -126,6 +123,12 @@ def sheet_parts(package: zipfile.ZipFile, name: str) -> dict[str, str]:
             if path in members:
                 parts[attributes.get("name", "")] = members[path]
     return parts
+
+
+def relation_targets(relations: bytes) -> dict[str, str]:
+    """Relationship id -> target, as a relationships part lists them."""
+    found = [_attributes(tag) for tag in _RELATION.findall(relations)]
+    return {attributes.get("Id", ""): attributes.get("Target", "") for attributes in found}
 
 
 def _attributes(tag: bytes) -> dict[str, str]:
@@ -231,8 +234,4 @@ def _apply(sheet: Sheet, marks: Marks) -> None:
     sheet.hidden_columns = marks.hidden_columns
     sheet.struck = marks.struck
     for (row, column), fault in marks.faults.items():
-        while len(sheet.rows) < row:
-            sheet.rows.append([])
-        cells = sheet.rows[row - 1]
-        cells.extend([""] * (column - len(cells)))
-        cells[column - 1] = fault
+        sheet.put(row, column, fault)

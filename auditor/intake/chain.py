@@ -1,0 +1,97 @@
+"""Several pulls in one cell: `C1.1 > K1 (120 ft) > K2 (80 ft)`, or with the lengths in a parallel list."""
+
+import re
+from collections.abc import Sequence
+from functools import partial
+
+from auditor.intake import values as grammar
+from auditor.intake.cells import Value
+from auditor.intake.columns import Columns
+from auditor.intake.ends import Ends
+from auditor.intake.fields import CHAIN_MARK
+from auditor.intake.numbers import UnreadableError
+from auditor.intake.values import Context, is_blank, shown, words
+from auditor.model import CellRef, Pull, Unread
+
+_LENGTH = re.compile(r"[(\[]\s*([^)\]]*\d[^)\]]*)[)\]]")
+_LIST = re.compile(r"\s*[;/+|]\s*|,\s+|\s+-\s+|\n")
+
+
+def pulls(columns: Columns, ends: Ends, length_unit: str | None) -> list[Pull]:
+    """The pulls of a table in which each row is a chain; they share the chain's cell.
+
+    A length in brackets after an end is that of the pull which leads to it. Where the lengths stand
+    in a list of their own there must be as many as pulls: else none is read.
+    """
+    ids, cable, note = columns.texts("id"), columns.texts("cable"), columns.texts("note")
+    lengths = columns.raw("length_m")
+    context = (
+        columns.context("length_m", lengths, length_unit) if "length_m" in columns else Context(length_unit)
+    )
+    cells = columns.cells(("id", "chain", "length_m", "cable", "note"))
+    result: list[Pull] = []
+    for i, text in enumerate(columns.texts("chain")):
+        steps = split(text or "")
+        place = columns.where(i, "chain")
+        at = columns.where(i, "length_m") if "length_m" in columns else place
+        listed = _listed(lengths[i], len(steps) - 1)
+        names = [_name(columns, ends, end, i) for end, _ in steps]
+        for number in range(1, len(steps)):
+            stated = steps[number][1] or (listed[number - 1] if listed else None)
+            length, unread = _length(stated, context, place if steps[number][1] else at)
+            if stated is None and not is_blank(lengths[i]):
+                reason = f"{len(steps) - 1} pulls in the chain need {len(steps) - 1} lengths"
+                unread = (Unread(field="length_m", text=shown(lengths[i]), reason=reason, where=at),)
+            result.append(
+                Pull(
+                    id=f"{ids[i] or f'chain {i + 1}'}/{number}",
+                    near=names[number - 1],
+                    far=names[number],
+                    length_m=length,
+                    cable=cable[i],
+                    note=note[i],
+                    where=place,
+                    cells={**cells[i], "near": place, "far": place},
+                    unread=unread + columns.unread_of(i),
+                )
+            )
+    return result
+
+
+def split(text: str) -> list[tuple[str, str | None]]:
+    """(end, the length in its brackets) of each step of a chain."""
+    steps = []
+    for part in CHAIN_MARK.split(text):
+        found = _LENGTH.search(part)
+        steps.append((words(_LENGTH.sub("", part)).strip(" ,;"), found[1].strip() if found else None))
+    return [step for step in steps if step[0]]
+
+
+def _name(columns: Columns, ends: Ends, text: str, index: int) -> str:
+    home = ends.home(columns.sheet)
+    found = ends.known(home).get(text)
+    return found if found is not None else ends.name(text, partial(columns.where, index, "chain"), home)
+
+
+def _listed(value: Value, count: int) -> Sequence[Value] | None:
+    """The lengths of a parallel list, where there are as many as pulls."""
+    if is_blank(value):
+        return None
+    parts: list[Value] = (
+        [value] if not isinstance(value, str) else [p for p in _LIST.split(value) if p.strip()]
+    )
+    if isinstance(value, str) and len(parts) == 1 and value.count(",") == count - 1:
+        parts = list(value.split(","))
+    unit = re.search(r"[a-z'\"]+$", str(parts[-1]).strip(), re.IGNORECASE) if isinstance(value, str) else None
+    if unit:  # `120, 80, 60 ft`: the last one's unit is that of all
+        parts = [p if re.search(r"[a-z'\"]", str(p), re.IGNORECASE) else f"{p} {unit[0]}" for p in parts]
+    return parts if len(parts) == count else None
+
+
+def _length(value: Value | None, context: Context, where: CellRef) -> tuple[float | None, tuple[Unread, ...]]:
+    if value is None:
+        return None, ()
+    try:
+        return grammar.length_m(value, context), ()
+    except UnreadableError as reason:
+        return None, (Unread(field="length_m", text=shown(value), reason=str(reason), where=where),)

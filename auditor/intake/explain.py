@@ -1,0 +1,38 @@
+"""What was understood of a workbook, and which layout fits it."""
+
+from collections.abc import Sequence
+from pathlib import PurePath
+
+from auditor.intake.cells import read_book
+from auditor.intake.job import found_tables
+from auditor.intake.layout import Layout, layout_of, pick_layout
+
+
+def explain(data: bytes, name: str, layout: Layout | None = None) -> Layout:
+    """How a workbook is understood, sheet by sheet and column by column, with reason and sample.
+
+    Parameters
+    ----------
+    layout : the layout that it is read with; None: as found
+
+    Raises
+    ------
+    UnusableFileError : the file cannot be read
+    LayoutError : the layout does not fit the file
+    """
+    file = PurePath(name).name
+    book = read_book(data, file)
+    return layout_of(book, found_tables(book, file, layout), file)
+
+
+def choose_layout(layouts: Sequence[Layout], data: bytes, name: str) -> Layout | None:
+    """The layout that fits a workbook: by its file name, by a pattern of names (a folder's layout),
+    or because all its headings stand where it says. None: none fits.
+
+    Parameters
+    ----------
+    layouts : those of the file's folder and of the folders above it, the nearest first
+    """
+    file = PurePath(name).name
+    named = pick_layout(layouts, file, None)
+    return pick_layout(layouts, file, read_book(data, file)) if layouts and named is None else named

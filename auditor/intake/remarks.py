@@ -1,0 +1,127 @@
+"""What the reader says of its own work: rows left out, hidden parts, guesses it did not make."""
+
+from collections.abc import Iterable, Mapping, Sequence
+
+from auditor.intake.cells import Book
+from auditor.intake.columns import Columns
+from auditor.intake.ends import lookalikes
+from auditor.intake.fields import suggestion, vocabulary
+from auditor.intake.rows import LeftOut
+from auditor.intake.tables import FoundTable
+from auditor.model import CellRef, Device, Remark
+
+WORD_OF_FIELD: Mapping[str, str] = {
+    "id": "pull id", "near": "from", "far": "to", "length_m": "length", "cable": "cable type", "power_w": "power",
+    "quantity": "qty", "at_voltage_v": "at voltage", "min_voltage_v": "min voltage", "head_end": "head end",
+    "mains_parallel_m": "distance to mains", "mains_crossing_deg": "crossing angle", "on_shelf": "on shelf",
+    "loudspeaker_parallel": "alongside loudspeaker cable", "supply_voltage_v": "supply voltage", "idle_w": "idle power",
+    "supply_power_w": "supply power", "capacitance_nf_per_m": "capacitance", "insulation_v": "insulation voltage",
+    "ohm_per_km": "resistance",
+}  # fmt: skip
+
+
+def of_book(book: Book, tables: Sequence[FoundTable]) -> list[Remark]:
+    """What holds for whole sheets."""
+    said = [Remark(rule="reading", level="note", subject="file", message=note) for note in book.notes]
+    for sheet in book.sheets:
+        corner = CellRef(sheet.name, 1, 1)
+        used = any(table.sheet is sheet for table in tables)
+        messages = list(sheet.notes)
+        if sheet.hidden and used:
+            messages.append("the sheet is hidden; it is audited all the same")
+        said += [_reading(sheet.name, message, corner) for message in messages]
+    return said
+
+
+def of_table(table: FoundTable, records: Sequence[int], other: LeftOut) -> list[Remark]:
+    """Rows left out, hidden rows and columns that are read, and headings that are nearly known."""
+    said = []
+    for rows, what in (
+        (other.struck, "struck through, so taken as deleted"),
+        (other.totals, "totals"),
+        (other.headings, "headings of sections or pages"),
+        (other.notes, "notes"),
+    ):
+        if rows:
+            said.append(_of_row(table, rows[0], f"{rows_text(rows)} left out: {what}"))
+    hidden = [row for row in records if row in table.sheet.hidden_rows] if table.sheet.hidden_rows else []
+    if hidden:
+        said.append(
+            _of_row(table, hidden[0], f"{rows_text(hidden)} hidden in the workbook; audited all the same")
+        )
+    for use in table.understood.columns.values():
+        if use.column in table.sheet.hidden_columns:
+            place = CellRef(table.sheet.name, table.header_rows[-1], use.column)
+            said.append(
+                _reading(use.header, f"the column {use.header!r} is hidden; it is read all the same", place)
+            )
+    if not records:
+        where = CellRef(table.sheet.name, table.header_rows[-1], table.first_column)
+        message = "the table has a heading and no rows; fill it in or delete it"
+        said.append(
+            Remark(rule="missing-value", level="review", subject=_title(table), message=message, where=where)
+        )
+    return said + _near_misses(table)
+
+
+def _near_misses(table: FoundTable) -> list[Remark]:
+    taken = set(table.columns.values())
+    said = []
+    for column, text in table.headers.items():
+        if column in taken:
+            continue
+        field = suggestion(text, table.kind, vocabulary())
+        if field is not None and field not in table.columns:
+            word = WORD_OF_FIELD.get(field, field)
+            message = f"the column {text!r} is not read; if it is the {word}, write {word!r} in its heading or in a layout"
+            said.append(_reading(text, message, CellRef(table.sheet.name, table.header_rows[-1], column)))
+    return said
+
+
+def of_numbers(columns: Iterable[Columns]) -> list[Remark]:
+    """Columns whose numbers are read with a decimal comma."""
+    return [
+        _reading(
+            use.header,
+            f"the numbers in {use.header!r} are read with a comma as the decimal character",
+            CellRef(one.sheet, one.table.header_rows[-1], use.column),
+        )
+        for one in columns
+        for use in one.numbers_said
+    ]
+
+
+def of_tags(devices: Sequence[Device]) -> list[Remark]:
+    """Tags that differ only by case, blanks, dashes, leading zeros or characters that look alike."""
+    rows: dict[str, CellRef] = {}
+    for device in devices:
+        rows.setdefault(device.tag, device.where)
+    return [
+        Remark(
+            rule="double-entry",
+            level="review",
+            subject=second,
+            message=f"{second} is probably the same as {first} in row {rows[first].row} on {rows[first].sheet!r}; "
+            "write both the same way or give them tags that differ clearly",
+            where=rows[second],
+        )
+        for first, second in lookalikes(tag for tag in rows if tag)
+    ]
+
+
+def rows_text(rows: Sequence[int]) -> str:
+    """`row 7`, `rows 7, 9 and 12 more`."""
+    listed = ", ".join(map(str, rows[:12])) + (f" and {len(rows) - 12} more" if len(rows) > 12 else "")
+    return f"row {listed}" if len(rows) == 1 else f"rows {listed}"
+
+
+def _title(table: FoundTable) -> str:
+    return f"{table.kind} table on {table.sheet.name!r}"
+
+
+def _of_row(table: FoundTable, row: int, message: str) -> Remark:
+    return _reading(_title(table), message, CellRef(table.sheet.name, row, table.first_column))
+
+
+def _reading(subject: str, message: str, where: CellRef) -> Remark:
+    return Remark(rule="reading", level="note", subject=subject, message=message, where=where)

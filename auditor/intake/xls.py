@@ -1,0 +1,70 @@
+"""The binary .xls of before 2007, with its hidden and struck-through rows."""
+
+from typing import Any
+
+from auditor.errors import UnusableFileError
+from auditor.intake.cells import Fault, Sheet
+
+
+def read_xls(data: bytes, name: str) -> list[Sheet]:
+    """All worksheets.
+
+    Raises
+    ------
+    UnusableFileError : damaged or protected by a password
+    """
+    import io
+
+    import xlrd
+
+    try:
+        book = xlrd.open_workbook(file_contents=data, formatting_info=True, logfile=io.StringIO())
+        return [_sheet(book, book.sheet_by_index(index)) for index in range(book.nsheets)]
+    except Exception as cause:  # the library raises whatever its parsing runs into
+        if "encrypted" in str(cause).casefold() or "password" in str(cause).casefold():
+            raise UnusableFileError(f"{name}: the file needs a password; save a copy without one") from cause
+        raise UnusableFileError(
+            f"{name}: the file is damaged; open it in a spreadsheet program, check it and save it as .xlsx"
+        ) from cause
+
+
+def _sheet(book: Any, sheet: Any) -> Sheet:
+    rows = [
+        [_value(cell.ctype, cell.value, book.datemode) for cell in sheet.row(index)]
+        for index in range(sheet.nrows)
+    ]
+    return Sheet(
+        name=sheet.name,
+        rows=rows,
+        hidden=sheet.visibility != 0,
+        hidden_rows=frozenset(row + 1 for row, info in sheet.rowinfo_map.items() if info.hidden),
+        hidden_columns=frozenset(column + 1 for column, info in sheet.colinfo_map.items() if info.hidden),
+        struck=_struck(book, sheet),
+        merges=tuple((top + 1, left + 1, bottom, right) for top, bottom, left, right in sheet.merged_cells),
+    )
+
+
+def _struck(book: Any, sheet: Any) -> dict[int, frozenset[int]]:
+    fonts = [book.font_list[xf.font_index].struck_out for xf in book.xf_list]
+    struck: dict[int, frozenset[int]] = {}
+    for row in range(sheet.nrows):
+        columns = frozenset(c + 1 for c in range(sheet.row_len(row)) if fonts[sheet.cell_xf_index(row, c)])
+        if columns:
+            struck[row + 1] = columns
+    return struck
+
+
+def _value(kind: int, value: Any, datemode: int) -> Any:
+    import xlrd
+
+    if kind == xlrd.XL_CELL_ERROR:
+        text = xlrd.error_text_from_code.get(value, "an error")
+        return Fault(text, f"the cell shows {text}; mend its formula")
+    if kind == xlrd.XL_CELL_BOOLEAN:
+        return bool(value)
+    if kind == xlrd.XL_CELL_DATE:
+        try:
+            return xlrd.xldate_as_datetime(value, datemode)
+        except (ValueError, OverflowError):
+            return value
+    return "" if kind in (xlrd.XL_CELL_EMPTY, xlrd.XL_CELL_BLANK) else value

@@ -1,0 +1,125 @@
+"""What a fast reader does not show of an .xlsb: error cells, hidden rows, and how far the cells reach.
+
+Source: [MS-XLSB], sections 2.1.4 (records), 2.4.734 (BrtRowHdr), 2.4.312 (BrtCellError), 2.4.660
+(BrtFmlaError), 2.5.97.2 (error codes); from memory, not read again for this code.
+"""
+
+import posixpath
+import struct
+from collections.abc import Iterator
+
+from auditor.errors import UnusableFileError
+from auditor.intake.cells import Fault, Sheet, calamine_sheets
+from auditor.intake.guard import open_package, read_part
+
+MAX_AREA = 8_000_000  # cells; project convention
+
+_ROW, _CELLS, _ERRORS, _LAST_CELL = 0, range(1, 12), (3, 11), 11
+_ERROR_TEXTS = {
+    0x00: "#NULL!",
+    0x07: "#DIV/0!",
+    0x0F: "#VALUE!",
+    0x17: "#REF!",
+    0x1D: "#NAME?",
+    0x24: "#NUM!",
+    0x2A: "#N/A",
+}
+_BUNDLE_SHEET = 156
+
+
+def read_xlsb(data: bytes, name: str) -> list[Sheet]:
+    """All worksheets of a binary workbook. Struck-through rows are not recognised in this format.
+
+    Raises
+    ------
+    UnusableFileError : damaged, or a cell so far out that no reader can hold the sheet
+    """
+    with open_package(data, name) as package:
+        folded = {part.casefold(): part for part in package.namelist()}
+        titles = _sheet_parts(
+            read_part(package, folded["xl/workbook.bin"], name),
+            read_part(package, folded["xl/_rels/workbook.bin.rels"], name)
+            if "xl/_rels/workbook.bin.rels" in folded
+            else b"",
+        )
+        marks = {}
+        for title, part in titles.items():
+            if part.casefold() in folded:
+                marks[title] = _scan(read_part(package, folded[part.casefold()], name), name, title)
+    sheets = calamine_sheets(data, name)
+    for sheet in sheets:
+        faults, hidden = marks.get(sheet.name, ({}, frozenset()))
+        sheet.hidden_rows = hidden
+        for (row, column), fault in faults.items():
+            sheet.put(row, column, fault)
+    return sheets
+
+
+def records(data: bytes) -> Iterator[tuple[int, bytes]]:
+    """The (number, content) of each record of a part."""
+    at, end = 0, len(data)
+    while at < end:
+        kind, at = _varint(data, at, 2)
+        size, at = _varint(data, at, 4)
+        yield kind, data[at : at + size]
+        at += size
+
+
+def _varint(data: bytes, at: int, most: int) -> tuple[int, int]:
+    value = shift = 0
+    for _ in range(most):
+        byte = data[at] if at < len(data) else 0
+        at += 1
+        value |= (byte & 0x7F) << shift
+        shift += 7
+        if not byte & 0x80:
+            break
+    return value, at
+
+
+def _scan(data: bytes, name: str, title: str) -> tuple[dict[tuple[int, int], Fault], frozenset[int]]:
+    faults: dict[tuple[int, int], Fault] = {}
+    hidden: set[int] = set()
+    row = last_row = last_column = cells = 0
+    for kind, content in records(data):
+        if kind == _ROW and len(content) >= 12:
+            row = struct.unpack_from("<I", content)[0] + 1
+            if content[11] & 0x10:
+                hidden.add(row)
+        elif kind in _CELLS and len(content) >= 8:
+            column = struct.unpack_from("<I", content)[0] + 1
+            if kind != 1:
+                cells, last_row, last_column = cells + 1, max(last_row, row), max(last_column, column)
+            if kind in _ERRORS and len(content) >= 9:
+                text = _ERROR_TEXTS.get(content[8], "an error")
+                faults[row, column] = Fault(text, f"the cell shows {text}; mend its formula")
+    if last_row * last_column > max(MAX_AREA, 4 * cells):
+        raise UnusableFileError(
+            f"{name}: a cell on {title!r} stands in row {last_row:,}, column {last_column:,}, far away from all "
+            "others; delete it and save the file again, or save it as .xlsx"
+        )
+    return faults, frozenset(hidden)
+
+
+def _sheet_parts(workbook: bytes, relations: bytes) -> dict[str, str]:
+    from auditor.intake.xlsx import relation_targets
+
+    targets = relation_targets(relations)
+    parts = {}
+    for kind, content in records(workbook):
+        if kind == _BUNDLE_SHEET and len(content) > 16:
+            relation, at = _text(content, 8)
+            title, _ = _text(content, at)
+            target = targets.get(relation, "")
+            parts[title] = posixpath.normpath(
+                target.lstrip("/") if target.startswith("/") else f"xl/{target}"
+            )
+    return parts
+
+
+def _text(content: bytes, at: int) -> tuple[str, int]:
+    size = struct.unpack_from("<I", content, at)[0]
+    if size == 0xFFFFFFFF:
+        return "", at + 4
+    end = at + 4 + 2 * size
+    return content[at + 4 : end].decode("utf-16-le", "replace"), end
