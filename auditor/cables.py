@@ -8,7 +8,7 @@ from auditor.model import Cable
 from auditor.units import CAPACITANCE_NF_PER_M, number_text
 
 UNNAMED = "cable not stated"  # stands for the cable of pulls that name none
-SAME_AREA = 0.02  # project convention: 1.28 mm2 is sold as 16 AWG (1.31 mm2)
+SAME_AREA = 0.025  # project convention: 1.28 mm2 is sold as 16 AWG (1.31 mm2)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,6 +34,11 @@ def cable_state(cable: Cable, profile: Profile) -> CableState:
         faults=tuple(_faults(cable, profile)),
         gaps=tuple(_gaps(cable, profile.cable)),
     )
+
+
+def cable_text(name: str) -> str:
+    """A cable type inside a sentence."""
+    return "the unnamed cable" if name == UNNAMED else f"cable {name}"
 
 
 def gauge_text(cable: Cable) -> str:

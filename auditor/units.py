@@ -95,5 +95,7 @@ def quantity_text(value: float, unit: str, length_unit: str) -> str:
     """A measured value for a message; lengths in the schedule's own unit, a count without unit."""
     if unit == "m":
         return length_text(value, length_unit)
+    if unit == "devices" and value == 1:
+        return "1 device"
     digits = 0 if unit in ("", "devices") else 2 if unit in ("V", "A") else 1
     return f"{number_text(value, digits)} {unit}".rstrip()
