@@ -10,7 +10,7 @@ from auditor.findings import Audit, Finding, Level, RunResult
 from auditor.report.audit_sheet import finding_cells
 from auditor.report.buying import Buying
 from auditor.report.look import LAST_ROW, Cell, Link, finite
-from auditor.report.words import by_controller, growth_text, supply_of
+from auditor.report.words import by_controller, growth_text, most_used, supply_of
 
 MOST_PER_RULE = 20  # findings of one rule in one job that the summary lists
 _ROOM = LAST_ROW - 100  # rows of a sheet that are left for a table
@@ -45,7 +45,7 @@ class Gathered:
     @property
     def unit(self) -> str:
         """The unit of most jobs, feet where there are as many of each."""
-        return max(sorted(self._units), key=lambda unit: self._units[unit], default="ft")
+        return most_used(self._units)
 
     def add(self, audit: Audit) -> None:
         self._units[audit.length_unit] += 1

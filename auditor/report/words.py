@@ -1,6 +1,6 @@
 """What several sheets say in the same words."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from auditor.findings import (
     Audit,
@@ -147,6 +147,11 @@ def devices_by_port(
     for device in devices:
         grouped.setdefault((device.controller, device.port), []).append(device)
     return grouped
+
+
+def most_used(units: Mapping[str, int]) -> str:
+    """The unit counted most often, feet where several are."""
+    return max(units, key=lambda unit: (units[unit], unit == "ft", unit), default="ft")
 
 
 def plural(count: int, noun: str) -> str:
