@@ -27,7 +27,7 @@ class Limits:
             cable_m=_times(self.cable_m, factor),
             reach_m=_times(self.reach_m, factor),
             between_devices_m=_times(self.between_devices_m, factor),
-            devices=None if self.devices is None else math.floor(self.devices * factor),
+            devices=None if self.devices is None else math.floor(self.devices * factor + 1e-9),
             power_w=_times(self.power_w, factor),
         )
 

@@ -5,11 +5,13 @@ a workbook; the schema holds no remote references.
 """
 
 import json
+import math
 from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
 from typing import Any
 
+from auditor.calc.conductors import HIGHEST_DEGC, LOWEST_DEGC
 from auditor.errors import ProfileError
 from auditor.limits import Profile, profile_from
 from auditor.resources import shipped
@@ -39,10 +41,16 @@ def load_profile(name_or_file: str, overrides: Mapping[str, object] | None = Non
         _override(data, path, value)
     origin = _origin(name_or_file, Path())[1]
     _validate(data, origin)
-    missing = [key for key in _NEEDED if key not in data]
+    missing = [path for path in _NEEDED if not _has(data, path)]
     if missing:
         raise ProfileError(f"{origin}: {missing[0]} is missing; add it or extend a shipped profile")
-    return profile_from(data)
+    profile = profile_from(data)
+    if not LOWEST_DEGC <= profile.conductor_degc <= HIGHEST_DEGC:
+        raise ProfileError(
+            f"{origin}: conductor_temperature is {data['conductor_temperature']}; wanted "
+            f"{LOWEST_DEGC:g} to {HIGHEST_DEGC:g} degC, what copper cable works in"
+        )
+    return profile
 
 
 def side_profile(workbook: Path) -> Path | None:
@@ -54,16 +62,22 @@ def side_profile(workbook: Path) -> Path | None:
 
 
 _NEEDED = (
-    "controller",
+    "controller.ports",
+    "controller.supply_voltage",
     "run",
     "loops",
     "cable",
     "off_spec_factor",
-    "device",
+    "device.load",
     "conductor_temperature",
     "review_above",
     "cutting",
 )
+
+
+def _has(data: Mapping[str, Any], path: str) -> bool:
+    first, _, rest = path.partition(".")
+    return first in data and (not rest or _has(data[first], rest))
 
 
 @cache
@@ -92,28 +106,54 @@ def _wanted(problem: Any) -> str:
         extra = sorted(set(problem.instance) - set(known))
         return f"has the unknown field {', '.join(extra)}; the fields are {', '.join(known)}"
     if problem.validator == "required":
-        return f"lacks a field: {problem.message}"
-    if problem.validator == "anyOf":
-        hint = next((branch.schema.get("description") for branch in problem.context or ()), None)
+        missing = [name for name in problem.validator_value if name not in problem.instance]
+        return f"lacks the field {', '.join(missing)}"
+    return f"is {found}; wanted {hint or _plainly(problem)}"
+
+
+def _plainly(problem: Any) -> str:
+    """What a schema's keyword asks for, in words."""
+    wanted = problem.validator_value
     if problem.validator == "enum":
-        hint = "one of " + ", ".join(map(str, problem.validator_value))
-    return f"is {found}; wanted {hint or problem.validator + ' ' + json.dumps(problem.validator_value)}"
+        return "one of " + ", ".join(map(str, wanted))
+    if problem.validator == "anyOf":
+        return str(problem.context[0].schema.get("description", "another kind of value"))
+    if problem.validator == "type":
+        kinds = [wanted] if isinstance(wanted, str) else wanted
+        return " or ".join(_KINDS.get(kind, kind) for kind in kinds)
+    return f"{_BOUNDS.get(problem.validator, problem.validator)} {wanted}"
 
 
-def _origin(name_or_file: str, folder: Path) -> tuple[Path, str]:
+_KINDS = {
+    "object": "an object with fields in {}",
+    "array": "a list in []",
+    "string": "text in quotes",
+    "integer": "a whole number",
+    "number": "a number",
+    "boolean": "true or false",
+}
+_BOUNDS = {"minimum": "at least", "maximum": "at most", "exclusiveMinimum": "more than"}
+
+
+def _origin(name_or_file: str, folder: Path, extended_by: str = "") -> tuple[Path, str]:
     if name_or_file in shipped_names():
         return shipped("schemas", f"{name_or_file}.json"), name_or_file
-    path = folder / name_or_file
-    if path.is_file():
+    path = (folder / name_or_file).resolve()
+    try:
+        there = path.is_file()
+    except OSError:  # a name too long for a file
+        there = False
+    if there:
         return path, str(name_or_file)
+    what = f"{extended_by}: extends {name_or_file!r}, which is no profile"
     raise ProfileError(
-        f"no profile named {name_or_file!r}: the shipped ones are {', '.join(shipped_names())}, "
+        f"{what if extended_by else f'no profile named {name_or_file!r}'}: the shipped ones are {', '.join(shipped_names())}, "
         "or give the path of a JSON file"
     )
 
 
 def _merged(name_or_file: str, folder: Path, seen: tuple[Path, ...]) -> dict[str, Any]:
-    path, origin = _origin(name_or_file, folder)
+    path, origin = _origin(name_or_file, folder, seen[-1].name if seen else "")
     if path in seen:
         raise ProfileError(f"{origin}: extends itself by way of {seen[-1].name}")
     data = _read(path, origin)
@@ -127,8 +167,13 @@ def _read(path: Path, origin: str) -> dict[str, Any]:
     def refuse(constant: str) -> float:
         raise ProfileError(f"{origin}: {constant} is no number")
 
+    def finite(text: str) -> float:
+        return float(text) if math.isfinite(float(text)) else refuse(text)
+
     try:
-        data = json.loads(path.read_text("utf-8-sig"), parse_constant=refuse)
+        data = json.loads(path.read_text("utf-8-sig"), parse_constant=refuse, parse_float=finite)
+    except RecursionError:
+        raise ProfileError(f"{origin}: this is no profile, it is nested too deeply") from None
     except (json.JSONDecodeError, UnicodeDecodeError) as fault:
         raise ProfileError(f"{origin}: this is no JSON text ({fault})") from None
     except OSError as fault:
@@ -152,7 +197,12 @@ def _laid_over(base: dict[str, Any], top: Mapping[str, Any]) -> dict[str, Any]:
 
 def _override(data: dict[str, Any], path: str, value: object) -> None:
     *folders, last = path.split(".")
+    if isinstance(value, float) and not math.isfinite(value):
+        raise ProfileError(f"{path} is {value}; wanted a number")
     for folder in folders:
-        data[folder] = dict(data.get(folder) or {})
+        below = data.get(folder, {})
+        if not isinstance(below, dict | None):
+            raise ProfileError(f"{path}: {folder} is no group of fields; give {folder} as a whole")
+        data[folder] = dict(below or {})
         data = data[folder]
     data[last] = value
