@@ -5,6 +5,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 LEAST_OHM = 1e-12  # below it two ends are one node
+LEAST_V = 1e-6
 GREATEST = 1e12  # W, A, V, S, ohm: beyond it a number is a slip of the pen, not a bus
 
 
@@ -51,7 +52,7 @@ class Net:
 
     Parameters
     ----------
-    sources : node -> voltage held there [V], > 0
+    sources : node -> voltage held there [V], >= 1e-6
     links : node, node, loop resistance [ohm] >= 1e-12; parallel links and loops allowed
     loads : node -> what is connected there
 
@@ -68,7 +69,7 @@ class Net:
         if not self.sources:
             raise ValueError("nothing feeds this net; it needs a port with a voltage")
         for name, volts in self.sources.items():
-            if not 0 < volts <= GREATEST:
+            if not LEAST_V <= volts <= GREATEST:
                 raise ValueError(f"{name} feeds {volts:g} V; a supply's voltage must be above zero")
         for a, b, ohm in self.links:
             if not 0 < ohm <= GREATEST:

@@ -128,6 +128,29 @@ def test_the_order_of_rows_and_the_direction_of_pulls_do_not_matter(drawn, shuff
         assert other.voltages_v[name] == pytest.approx(volts, abs=SLACK_V)
 
 
+EXTREME = st.sampled_from([1e-12, 1e-9, 1e-3, 1.0, 1e3, 1e9, 1e12])
+
+
+@given(
+    trees(extra=3), st.lists(EXTREME, min_size=20, max_size=20), st.lists(EXTREME, min_size=14, max_size=14)
+)
+@settings(max_examples=300, derandomize=True, deadline=None)
+def test_extreme_numbers_get_an_answer_or_none_but_no_wrong_one(drawn, ohms, factors):
+    links, loads = drawn
+    extreme = [(a, b, ohm) for (a, b, _), ohm in zip(links, ohms, strict=False)]
+    scaled = [at[0].times(factor) for at, factor in zip(loads.values(), factors, strict=False)]
+    assume(all(max(load.power_w, load.current_a, load.siemens) <= 1e12 for load in scaled))
+    net = Net(
+        sources={"n0": 24.0}, links=extreme, loads={n: [load] for n, load in zip(loads, scaled, strict=True)}
+    )
+    flow = solve(net)
+    assert bool(flow.voltages_v) == (flow.status is Status.SOLVED)
+    if flow.status is Status.SOLVED:
+        lost_or_used_w = flow.delivered_w + flow.loss_w
+        assert flow.supplied_w == pytest.approx(lost_or_used_w, rel=2e-6, abs=2e-6)
+        assert all(0 < volts <= 24 for volts in flow.voltages_v.values())
+
+
 @given(trees(extra=3))
 @bounded
 def test_the_collapse_factor_parts_solved_from_proven(drawn):
