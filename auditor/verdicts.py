@@ -14,6 +14,7 @@ from auditor.model import CellRef
 
 _VERDICT = {Level.FAIL: Verdict.FAIL, Level.REVIEW: Verdict.REVIEW, Level.NOTE: Verdict.PASS}
 _SHARED = frozenset(("loop", "joined-ports"))  # speak of one pull, concern the whole run
+_ABOUT_RUNS = frozenset(("run-length", "device-count", "power", "capacitance", "cable-spec"))
 
 Row = tuple[str, int]
 
@@ -34,7 +35,7 @@ class Attribution:
         self._rows: dict[Row, list[Finding]] = defaultdict(list)
         self._shared: dict[int, list[Finding]] = defaultdict(list)
         self._of_run: dict[int, list[Finding]] = defaultdict(list)
-        subjects, rows = _subjects(bus), _rows(bus)
+        subjects, rows, names = _subjects(bus), _rows(bus), _names(bus)
         for finding in findings:
             row = _row(finding.where)
             at_row = rows.get(row, ()) if row else ()
@@ -43,6 +44,8 @@ class Attribution:
                 self._rows[row].append(finding)
             if finding.rule in _SHARED:
                 shared = at_row
+            elif finding.rule not in _ABOUT_RUNS and row and finding.subject in names[row]:
+                shared = ()  # a pull with the id C1 is not the controller C1
             for index in shared:
                 self._shared[index].append(finding)
             for index in dict.fromkeys((*shared, *at_row)):
@@ -98,6 +101,15 @@ def _rows(bus: Bus) -> dict[Row, list[int]]:
             if row and index not in rows[row]:
                 rows[row].append(index)
     return rows
+
+
+def _names(bus: Bus) -> dict[Row, set[str]]:
+    names: dict[Row, set[str]] = defaultdict(set)
+    for device in bus.job.devices:
+        names[device.where.sheet, device.where.row].add(device.tag)
+    for pull in bus.job.pulls:
+        names[pull.where.sheet, pull.where.row].add(pull.id)
+    return names
 
 
 def _places(state: RunState) -> Iterable[CellRef]:
