@@ -1,13 +1,16 @@
 """What a cable type's properties mean for a bus: off-specification faults, and what is not known."""
 
+import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from auditor.calc.conductors import area_mm2_from_awg
 from auditor.limits import CableSpec, Profile
 from auditor.model import Cable
 from auditor.units import CAPACITANCE_NF_PER_M, number_text
 
 UNNAMED = "cable not stated"  # stands for the cable of pulls that name none
+_AWG = re.compile(r"\s*(?:([1-4])/0|(0{2,4})|(\d{1,2}))\s*AWG\s*", re.IGNORECASE)
 SAME_AREA = 0.025  # project convention: 1.28 mm2 is sold as 16 AWG (1.31 mm2)
 
 
@@ -27,7 +30,8 @@ class CableState:
 
 
 def cable_state(cable: Cable, profile: Profile) -> CableState:
-    """A cable type against the profile's specification."""
+    """A cable type against the profile's specification; a gauge in AWG gets its area."""
+    cable = _with_area(cable)
     return CableState(
         name=cable.name,
         cable=cable,
@@ -48,6 +52,17 @@ def gauge_text(cable: Cable) -> str:
 def per_length_text(capacitance_nf_per_m: float, length_unit: str) -> str:
     unit = "pF/ft" if length_unit == "ft" else "pF/m"
     return f"{number_text(capacitance_nf_per_m / CAPACITANCE_NF_PER_M[unit])} {unit}"
+
+
+def _with_area(cable: Cable) -> Cable:
+    gauge = _AWG.fullmatch(cable.gauge or "")
+    if cable.area_mm2 is not None or gauge is None:
+        return cable
+    awg = 1 - int(gauge[1]) if gauge[1] else -(len(gauge[2]) - 1) if gauge[2] else int(gauge[3])
+    try:
+        return replace(cable, area_mm2=area_mm2_from_awg(awg))
+    except ValueError:
+        return cable
 
 
 def _faults(cable: Cable, profile: Profile) -> Iterator[str]:

@@ -23,6 +23,7 @@ To fix
 """
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from auditor.bus import Bus
 from auditor.findings import Finding, Level
@@ -37,7 +38,12 @@ def check(bus: Bus) -> Iterator[Finding]:
     spares = bus.topology.spares
     if not spares:
         return
-    protected, alone = single_points_of_failure(bus.topology, bus.job)
+    _, before = single_points_of_failure(replace(bus.topology, spares=()), bus.job)
+    _, after = single_points_of_failure(bus.topology, bus.job)
+    concerned = _pulls_of_runs_with_a_spare(bus)
+    alone = [pull for pull in after if id(pull) in concerned]
+    left = {id(pull) for pull in alone}
+    protected = [pull for pull in before if id(pull) in concerned and id(pull) not in left]
     names = ", ".join(pull.id for pull in spares)
     saves = (
         f"could feed what lies beyond {_list(protected)} if one of these were cut"
@@ -52,6 +58,16 @@ def check(bus: Bus) -> Iterator[Finding]:
         message=f"Spare return {names}, landed in an emergency, {saves}{rest}. Until then leave it unlanded",
         where=spares[0].where,
     )
+
+
+def _pulls_of_runs_with_a_spare(bus: Bus) -> set[int]:
+    ends = {end for spare in bus.topology.spares for end in (spare.near, spare.far)} - {""}
+    return {
+        id(pull)
+        for state in bus.runs
+        if any(end in ends and end not in state.run.sources for end in state.run.distance_m)
+        for pull in state.run.pulls
+    }
 
 
 def _list(pulls: list[Pull]) -> str:
