@@ -10,7 +10,15 @@ from auditor.writeback.marks import Change, add_mark, read_mark, undo_record, un
 from auditor.writeback.package import Package, open_package
 from auditor.writeback.printing import has_print_names, repeat_heading, widen_print_area
 from auditor.writeback.refs import Area, free_sheet_name, on_sheet
-from auditor.writeback.removal import OUR_NAMES, WHOLE_SHEET, name_of_column, name_of_sheet, ours, remove
+from auditor.writeback.removal import (
+    OUR_NAMES,
+    WHOLE_SHEET,
+    former_places,
+    name_of_column,
+    name_of_sheet,
+    ours,
+    remove,
+)
 from auditor.writeback.rows import SheetPart
 from auditor.writeback.styles import Styles
 from auditor.writeback.surroundings import has_page_setup, surrounding_edits
@@ -138,12 +146,7 @@ class Workbook:
         part.last_row = max(
             [each.table.last_row for each in group] + [each.area.bottom for each in objects if each.plain]
         )
-        preferred = {}
-        for (sheet, _), where in self.former.items():
-            for index, each in enumerate(group):
-                rows = range(each.table.header_row, each.table.last_row + 1)
-                if sheet == name and where.top in rows:
-                    preferred[index] = where.left
+        preferred = former_places(name, group, self.former)
         return place(part, group, merged_areas(part) + blocked_by(objects, group), preferred)
 
     def _sheet_part(self, name: str) -> SheetPart | None:

@@ -4,83 +4,25 @@ from collections.abc import Sequence
 
 from auditor.writeback.xmltree import Tree
 
+
+def _words(text: str) -> tuple[str, ...]:
+    return tuple(text.split())
+
+
 # CT_Worksheet, ISO/IEC 29500-1, 18.3.1.99 and annex A.
-WORKSHEET = (
-    "sheetPr",
-    "dimension",
-    "sheetViews",
-    "sheetFormatPr",
-    "cols",
-    "sheetData",
-    "sheetCalcPr",
-    "sheetProtection",
-    "protectedRanges",
-    "scenarios",
-    "autoFilter",
-    "sortState",
-    "dataConsolidate",
-    "customSheetViews",
-    "mergeCells",
-    "phoneticPr",
-    "conditionalFormatting",
-    "dataValidations",
-    "hyperlinks",
-    "printOptions",
-    "pageMargins",
-    "pageSetup",
-    "headerFooter",
-    "rowBreaks",
-    "colBreaks",
-    "customProperties",
-    "cellWatches",
-    "ignoredErrors",
-    "smartTags",
-    "drawing",
-    "legacyDrawing",
-    "legacyDrawingHF",
-    "drawingHF",
-    "picture",
-    "oleObjects",
-    "controls",
-    "webPublishItems",
-    "tableParts",
-    "extLst",
-)
+WORKSHEET = _words("""sheetPr dimension sheetViews sheetFormatPr cols sheetData sheetCalcPr sheetProtection
+    protectedRanges scenarios autoFilter sortState dataConsolidate customSheetViews mergeCells
+    phoneticPr conditionalFormatting dataValidations hyperlinks printOptions pageMargins
+    pageSetup headerFooter rowBreaks colBreaks customProperties cellWatches ignoredErrors
+    smartTags drawing legacyDrawing legacyDrawingHF drawingHF picture oleObjects controls
+    webPublishItems tableParts extLst""")
 # CT_Workbook, ISO/IEC 29500-1, 18.2.27 and annex A.
-WORKBOOK = (
-    "fileVersion",
-    "fileSharing",
-    "workbookPr",
-    "workbookProtection",
-    "bookViews",
-    "sheets",
-    "functionGroups",
-    "externalReferences",
-    "definedNames",
-    "calcPr",
-    "oleSize",
-    "customWorkbookViews",
-    "pivotCaches",
-    "smartTagPr",
-    "smartTagTypes",
-    "webPublishing",
-    "fileRecoveryPr",
-    "webPublishObjects",
-    "extLst",
-)
+WORKBOOK = _words("""fileVersion fileSharing workbookPr workbookProtection bookViews sheets functionGroups
+    externalReferences definedNames calcPr oleSize customWorkbookViews pivotCaches smartTagPr
+    smartTagTypes webPublishing fileRecoveryPr webPublishObjects extLst""")
 # CT_Stylesheet, ISO/IEC 29500-1, 18.8.39 and annex A.
-STYLESHEET = (
-    "numFmts",
-    "fonts",
-    "fills",
-    "borders",
-    "cellStyleXfs",
-    "cellXfs",
-    "cellStyles",
-    "dxfs",
-    "tableStyles",
-    "colors",
-    "extLst",
+STYLESHEET = _words(
+    """numFmts fonts fills borders cellStyleXfs cellXfs cellStyles dxfs tableStyles colors extLst"""
 )
 
 

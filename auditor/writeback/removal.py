@@ -8,6 +8,7 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+from auditor.writeback.columns import AddedColumns
 from auditor.writeback.filters import FILTER_NAME, list_objects
 from auditor.writeback.package import Package
 from auditor.writeback.printing import PRINT_AREA
@@ -58,6 +59,22 @@ def ours(book: Book) -> Ours:
                 max(known.right, where.right),
             )
     return Ours(frozenset(sheets), columns, groups)
+
+
+def former_places(
+    sheet: str, group: Sequence[AddedColumns], groups: Mapping[tuple[str, str], Area]
+) -> dict[int, int]:
+    """Index in `group` -> the first column where an earlier annotation of that table stands."""
+    left = sorted((area.left, area.top) for (name, _), area in groups.items() if name == sheet)
+    found: dict[int, int] = {}
+    for index in sorted(range(len(group)), key=lambda index: group[index].table.first_column):
+        table = group[index].table
+        rows = range(table.header_row, table.last_row + 1)
+        match = next((each for each in left if each[1] in rows and each[0] > table.last_column), None)
+        if match is not None:
+            found[index] = match[0]
+            left.remove(match)
+    return found
 
 
 def remove(package: Package, book: Book, mark: str | None) -> None:
