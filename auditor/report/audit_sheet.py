@@ -215,8 +215,8 @@ def _by_column(table: Table) -> list[tuple[str, int]]:
 
 def _plain(field: str) -> str:
     """A field's name as a reader says it: `power_w` is power."""
-    words = {"near": "from", "far": "to", "power_w": "watts", "tag": "tag", "id": "pull"}
-    suffixes = ("_m", "_w", "_v", "_mm2", "_deg", "_nf_per_m", "_km")
+    words = {"near": "from", "far": "to", "power_w": "watts", "id": "pull"}
+    suffixes = ("_nf_per_m", "_per_km", "_mm2", "_deg", "_m", "_w", "_v")
     bare = next((field.removesuffix(suffix) for suffix in suffixes if field.endswith(suffix)), field)
     return words.get(field, bare.replace("_", " "))
 

@@ -16,8 +16,8 @@ class Buying:
     needed_m: Counter[str] = field(default_factory=Counter)
     cost: dict[str, float] = field(default_factory=dict)  # only of cables with prices
     uncut: Counter[str] = field(default_factory=Counter)
-    scheduled: int = 0
-    needed: int = 0
+    scheduled: int | None = None  # controllers; None where no job says
+    needed: int | None = None
     unknown: int = 0  # jobs whose need of controllers is not known
 
     def add(self, audit: Audit) -> None:
@@ -25,9 +25,11 @@ class Buying:
         controllers = audit.controllers
         if controllers is None:
             return
-        self.scheduled += controllers.scheduled
-        self.needed += controllers.needed or 0
-        self.unknown += controllers.needed is None
+        self.scheduled = (self.scheduled or 0) + controllers.scheduled
+        if controllers.needed is None:
+            self.unknown += 1
+        else:
+            self.needed = (self.needed or 0) + controllers.needed
 
     def add_cut_lists(self, cut_lists: Iterable[CutListResult]) -> None:
         for cut_list in cut_lists:

@@ -13,6 +13,7 @@ from auditor.writeback.columns import AddedColumn, AddedColumns
 
 PORT = "Port"  # the heading of the column that the power budget's formulas look in
 _AUDIT_SHEET = "Audit"
+_NARROWEST_WHY, _WIDEST_WHY = 24, 64  # characters
 _ANNOTATED = (TableKind.DEVICES, TableKind.PULLS, TableKind.COMBINED)
 
 
@@ -90,13 +91,13 @@ def _columns(
     }
     devices, pulls = kind is not TableKind.PULLS, kind is not TableKind.DEVICES
     yield from _column("Audit verdict", "verdict", 14, rows, _verdict, links=links)
-    yield from _column("Why", "text", 46, rows, _why)
+    yield from _column("Why", "text", _why_width(rows), rows, _why)
     if devices:
         yield from _column(PORT, "text", 10, rows, _device_port)
         yield from _column(
             f"Distance ({unit})", "number", 11, rows, lambda row: _distance(row, unit), digits=1
         )
-        yield from _column(_volts_header(audit), "number", 13, rows, _volts, digits=2)
+        yield from _column(_volts_header(audit), "number", 17, rows, _volts, digits=2)
         yield from _column("Suggested port", "text", 11, rows, _suggested)
     if pulls:
         if not devices:
@@ -147,6 +148,12 @@ def _why(row: _Row) -> str:
     """The sentences of a row, worst first, each once."""
     ordered = sorted(row.results, key=lambda result: -result.verdict.severity)
     return clean(" ".join(dict.fromkeys(result.why for result in ordered if result.why)))
+
+
+def _why_width(rows: Mapping[int, _Row]) -> float:
+    """Wide enough for most sentences in two lines."""
+    longest = max((len(_why(row)) for row in rows.values()), default=0)
+    return max(_NARROWEST_WHY, min(_WIDEST_WHY, longest / 2 + 4))
 
 
 def _device_port(row: _Row) -> str:

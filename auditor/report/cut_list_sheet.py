@@ -34,6 +34,9 @@ def write_cut_lists(
     row = 3
     for cut_list in cut_lists:
         row = _cable(page, cut_list, pulls, row) + 1
+    if cut_lists:
+        heading = 5 + bool(cut_lists[0].uncut)
+        sheet.repeat_rows(heading, heading)
     page.print_to(max(row - 2, 3))
 
 

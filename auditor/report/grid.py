@@ -21,7 +21,6 @@ from auditor.report.look import (
 )
 
 _NUMERIC: frozenset[Kind] = frozenset({"length", "count", "one", "two", "figure", "share", "money"})
-_CLOSE: frozenset[Kind] = _NUMERIC | {"word", "box"}
 _LINE_POINTS = 12.75  # of one line in the body's font, as spreadsheets space it
 _ROW_POINTS = 16.5
 _TALLEST = 409  # points, the most that a row can have
@@ -187,8 +186,8 @@ def _text(value: Cell) -> str:
 
 
 def _indented(columns: Sequence[Column], offset: int) -> bool:
-    """Text right of a number, a fill or a box keeps a little apart from it."""
-    return offset > 0 and columns[offset].kind not in _NUMERIC and columns[offset - 1].kind in _CLOSE
+    """Text keeps a little apart from what stands left of it."""
+    return offset > 0 and columns[offset].kind not in _NUMERIC
 
 
 def _lines(text: str, width: float) -> int:

@@ -131,9 +131,10 @@ def _per_job(sheet: Any, look: Look, audits: Sequence[Audit]) -> None:
         known = [value for row in rows if isinstance(value := row[offset], int | float)]
         letter = chr(65 + offset)
         value = sum(look.length(each) for each in known) if offset in (2, 4) else sum(known)
-        formula = f"=SUBTOTAL(109,{letter}{block.first + 1}:{letter}{last + 1})"
+        cells = f"{letter}{block.first + 1}:{letter}{last + 1}"
+        formula = f'=IF(COUNT({cells})=0,"",SUBTOTAL(109,{cells}))'
         style = look.body("money" if offset == 5 else "count", strong=True)
-        page.cell(_HEAD - 1, offset, Live(formula, round(value, 6)), style)
+        page.cell(_HEAD - 1, offset, Live(formula, round(value, 6) if known else ""), style)
     page.cell(_HEAD - 1, 0, "Sum of the rows shown", look.body("text", strong=True))
     sheet.autofilter(block.head, 0, last, len(columns) - 1)
     page.print_to(last)

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from auditor.findings import Audit, DeviceResult, RunResult
+from auditor.findings import Audit, DeviceResult, RunResult, Verdict
 from auditor.model import CellRef, Table
 from auditor.report.grid import Page
 from auditor.report.look import Cell, Column, Kind, Live, Look, quoted
@@ -91,7 +91,10 @@ def _port_row(audit: Audit, run: RunResult, live: Sequence[LiveRows], row: int) 
     formula = live_formula(audit, run, live, f"${_PORT}{row}")
     if formula is not None and run.power_w is not None:
         watts = Live(formula, run.power_w)
-    limits = _against(run.power_w, run.limits.power_w, row)
+    unsure = (
+        run.derated is None and run.verdict is not Verdict.FAIL
+    )  # the limit holds if the cable is off specification
+    limits = _against(run.power_w, run.limits.power_w, row, "review" if unsure else "over")
     return (
         run.name,
         run.devices,
@@ -110,7 +113,7 @@ def _sum_row(audit: Audit, controller: str | None, runs: Sequence[RunResult], fi
     power_w, loss_w = _sum(run.power_w for run in runs), _sum(run.loss_w for run in runs)
     name = f"Controller {controller}" if controller is not None else "Not on a port yet"
     sums = [_summed(letter, f"{letter}{first}:{letter}{last}", value) for letter, value in _figures(runs)]
-    limits = _against(power_w, supply.power_w if supply else None, row)
+    limits = _against(power_w, supply.power_w if supply else None, row, "over")
     lowest = _lowest(runs)
     return (name, sums[0], sums[1], *limits, sums[2], _drawn(power_w, loss_w, row), *lowest)
 
@@ -149,17 +152,19 @@ def _lowest(runs: Sequence[RunResult]) -> tuple[Cell, Cell]:
     return (worst.min_voltage_v, worst.min_voltage_at) if worst else (None, None)
 
 
-def _against(power_w: float | None, limit_w: float | None, row: int) -> tuple[Cell, Cell, Cell, Cell]:
-    """Limit, headroom, share used and a word, the last three live."""
+def _against(
+    power_w: float | None, limit_w: float | None, row: int, past: str
+) -> tuple[Cell, Cell, Cell, Cell]:
+    """Limit, headroom, share used and a word (`past` where the limit is), the last three live."""
     if power_w is None or not limit_w:
         return (limit_w, None, None, None)
     watts, limit = f"{_WATTS}{row}", f"{_LIMIT}{row}"
-    word = "over" if power_w > limit_w * (1 + 1e-9) else "within"
+    word = past if power_w > limit_w * (1 + 1e-9) else "within"
     return (
         limit_w,
         Live(f"={limit}-{watts}", limit_w - power_w),
         Live(f"={watts}/{limit}", power_w / limit_w),
-        Live(f'=IF({watts}>{limit}*(1+1E-9),"over","within")', word),
+        Live(f'=IF({watts}>{limit}*(1+1E-9),"{past}","within")', word),
     )
 
 

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from auditor.findings import Audit, DeviceResult, RunResult
+from auditor.findings import Audit, DeviceResult, RunResult, Verdict
 from auditor.report.grid import Page
 from auditor.report.look import Cell, Column, Look, clean
 from auditor.report.reach_picture import Places, picture, picture_pixels
@@ -23,6 +23,11 @@ class Spot:
     run: RunResult
     height: int  # the first port stands on top
     device: DeviceResult
+
+    @property
+    def unsure(self) -> bool:
+        """The limit is the derated one, and nobody knows whether it holds."""
+        return self.run.derated is None and self.device.verdict is not Verdict.FAIL
 
     @property
     def too_far(self) -> bool:
@@ -45,7 +50,8 @@ def reach_chart_sheet(workbook: Any, sheet: Any, look: Look, audit: Audit) -> No
         top += -(-picture_pixels(len(runs)) // _ROW_PIXELS) + 1
     page = Page(sheet, look, _WIDTHS, repeat=(top, top))
     page.title(f"Reach: {audit.job}")
-    told = "Cable distance from the port to each device. The upright bar is the limit of the run."
+    told = "Cable distance from the port to each device. The upright bar is the limit of the run, derated where its "
+    told += "cable is off specification or not known."
     page.text(1, 0, told, look.muted)
     devices = devices_by_port(audit.devices)
     spots = [_spots(runs, devices) for runs in groups.values()]
@@ -107,7 +113,8 @@ def _behind(page: Page, first: int, bars: int, runs: Sequence[RunResult], spots:
 def _cells(spot: Spot) -> tuple[Cell, ...]:
     limit_m, distance_m = spot.run.limits.reach_m, spot.device.distance_m or 0.0
     room_m = None if limit_m is None else limit_m - distance_m
-    word = None if limit_m is None else "too far" if spot.too_far else "within"
+    past = "review" if spot.unsure else "too far"
+    word = None if limit_m is None else past if spot.too_far else "within"
     return (spot.run.name, spot.device.tag, distance_m, limit_m, room_m, word)
 
 

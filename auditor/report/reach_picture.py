@@ -60,7 +60,7 @@ def picture(
     near = {"type": "circle", "size": 8, "fill": {"color": _NEAR}, "border": {"color": INK}}
     far = {"type": "x", "size": 10, "fill": {"none": True}, "border": {"color": _FAR, "width": 2.25}}
     _points(chart, "within reach", near, spots, places, far=False)
-    _points(chart, "too far", far, spots, places, far=True)
+    _points(chart, "past the limit", far, spots, places, far=True)
     if any(run.limits.reach_m is not None for run in runs):
         chart.add_series(
             {

@@ -97,8 +97,9 @@ def _totals(page: Page, kind: Sheet, block: Block, rows: list[Any]) -> None:
         if shown == "length":
             values = [page.look.length(value) for value in values]
         letter = chr(65 + offset)
-        formula = f"=SUBTOTAL(109,{letter}{block.first + 1}:{letter}{max(block.first, block.last) + 1})"
+        cells = f"{letter}{block.first + 1}:{letter}{max(block.first, block.last) + 1}"
+        formula = f'=IF(COUNT({cells})=0,"",SUBTOTAL(109,{cells}))'
         style = page.look.body(shown, strong=True, number_format="#,##0" if shown == "length" else None)
-        page.cell(_HEAD - 1, offset, Live(formula, sum(values)), style)
+        page.cell(_HEAD - 1, offset, Live(formula, sum(values) if values else ""), style)
     if kind.summed:
         page.cell(_HEAD - 1, kind.summed_label, "Sum of the rows shown", page.look.body("text", strong=True))

@@ -116,7 +116,10 @@ def _controllers(page: Page, buying: Buying, row: int, jobs: Sheet, last_row: in
     for header, value in (("Controllers scheduled", buying.scheduled), ("Controllers needed", buying.needed)):
         letter = jobs.letter(header)
         cells = f"{jobs.name}!{letter}6:{letter}{max(6, last_row + 1)}"
-        rows.append((header.removeprefix("Controllers ").capitalize(), Live(f"=SUM({cells})", value)))
+        formula = f'=IF(COUNT({cells})=0,"",SUM({cells}))'
+        rows.append(
+            (header.removeprefix("Controllers ").capitalize(), Live(formula, "" if value is None else value))
+        )
     block = page.table(row + 1, columns, rows)
     if buying.unknown:
         page.text(block.below, 0, f"How many are needed is not known in {buying.unknown} of the jobs.")

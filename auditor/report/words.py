@@ -70,7 +70,7 @@ def limits_text(limits: LimitsResult, unit: str) -> str:
 def run_text(run: RunResult, unit: str) -> str:
     """What the figures of a run leave unsaid."""
     limits = limits_text(run.limits, unit)
-    derating = {True: " (off-specification cable derates them)", None: " (cable specification not known)"}
+    derating = {True: " (derated by off-specification cable)", None: " (if its cable is off specification)"}
     parts = [
         f"limits {limits}{derating.get(run.derated, '')}" if limits else "",
         f"farthest {run.farthest}" if run.farthest else "",

@@ -1,11 +1,10 @@
 """The added sheets hold the audit's own values, link to the cells they speak of, and take no text for a formula."""
 
 import itertools
-import re
 
 import pytest
 
-from auditor.findings import CutListResult, CutReel, Level, PortPlanResult, Status, Verdict
+from auditor.findings import CutListResult, CutReel, Level, LimitsResult, PortPlanResult, Status, Verdict
 from auditor.model import CellRef
 from auditor.report.audit_sheet import MOST_PER_RULE, LimitRow, finding_rows
 from auditor.report.columns import added_columns
@@ -53,7 +52,7 @@ def test_audit_sheet_shows_verdict_runs_and_findings_worst_first():
         "reach is past its limit as scheduled"
     )
     assert "23.5 % longer breaks reach" in runs[1]["Limits and margin"]
-    assert "(cable specification not known)" in runs[2]["Limits and margin"]
+    assert "(if its cable is off specification)" in runs[2]["Limits and margin"]
     found = rows_below(sheet, "Level")
     assert [each["Level"] for each in found] == ["fail", "review", "review", "note"]
     assert (found[0]["Measured"], found[0]["Limit"], found[0]["Unit"]) == (1050, 1000, "ft")
@@ -183,16 +182,35 @@ def test_reach_chart_has_a_picture_a_controller_with_the_limit_marked():
     data = job_sheets(full_audit())
     charts = parts(data, r"xl/charts/chart\d+\.xml")
     assert len(charts) == 2
-    assert [
-        re.findall(r"<c:tx><c:v>|<c:v>(limit|too far|within reach|port)</c:v>", chart) for chart in charts
-    ]
+    assert all("<c:v>limit</c:v>" in chart for chart in charts)
     assert "KP-106" in charts[0]
     assert "KP-312" in charts[1]
-    assert "too far" in charts[0]
-    assert "too far" not in charts[1]
+    assert "past the limit" in charts[0]
+    assert "past the limit" not in charts[1]
     rows = rows_below(opened(data)["Reach chart"], "Port")
     assert [row["Device"] for row in rows if row["Reach"] == "too far"] == ["KP-106"]
     assert len(rows) == len(full_audit().devices)
+
+
+def test_a_limit_that_may_not_hold_is_for_review_not_too_far():
+    unsure = run(
+        derated=None,
+        verdict=Verdict.REVIEW,
+        limits=LimitsResult(cable_m=None, reach_m=200 * FT, devices=None, power_w=4.0),
+    )
+    data = job_sheets(audit(runs=(unsure,)))
+    assert [row["Reach"] for row in rows_below(opened(data)["Reach chart"], "Port")] == ["within", "review"]
+    assert rows_below(opened(data)["Power budget"], "Port")[0]["Keeps it"] == "review"
+    broken = run(derated=True, verdict=Verdict.FAIL, limits=unsure.limits)
+    data = job_sheets(audit(runs=(broken,)))
+    assert [row["Reach"] for row in rows_below(opened(data)["Reach chart"], "Port")] == ["within", "too far"]
+    assert rows_below(opened(data)["Power budget"], "Port")[0]["Keeps it"] == "over"
+
+
+def test_the_cut_lists_heading_is_printed_on_every_page():
+    sheet = opened(job_sheets(full_audit()))["Cut list"]
+    assert sheet.print_title_rows == "$6:$6"
+    assert sheet["A6"].value == "Cut"
 
 
 def test_words_carry_their_fill_by_conditional_format():
