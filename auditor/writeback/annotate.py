@@ -61,7 +61,7 @@ class Workbook:
     def annotate(self, added: Sequence[AddedColumns], sheets: bytes | None) -> bytes:
         """The annotated workbook. The object is used up by it."""
         placed, _ = self.placed(added)
-        styles, originals = Styles(self.book), set(self.package.names())
+        originals, styles = set(self.package.names()), Styles(self.book)
         edits: dict[str, list[Edit]] = {}
         for name in dict.fromkeys(each.added.table.sheet for each in placed):
             edits |= self._sheet_edits(
