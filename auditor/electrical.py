@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
-from auditor.cables import UNNAMED, CableState
+from auditor.cables import UNNAMED, CableState, cable_text
 from auditor.calc.conductors import ConductorResistance, conductor
 from auditor.calc.duty import average_w, power_phase
 from auditor.calc.mending import keeps
@@ -100,7 +100,7 @@ def electrical(
         flow=flow,
         least_v=_least_v(run, profile, source_v),
         power_duty=profile.power_duty,
-        max_power_w=_max_power_w(net, flow, profile.power_duty),
+        max_power_w=_max_power_w(net, flow, profile.power_duty, _stated_w(run, profile)),
         assumed=tuple(sorted({found.note for found in resistance.values() if found.note})),
     )
 
@@ -119,14 +119,11 @@ def resistance_of(state: CableState, profile: Profile) -> ConductorResistance:
         )
     except ValueError:
         found = conductor(conductor_degc=profile.conductor_degc, area_mm2=0.5)
-        return replace(
-            found, note=f"cable {state.name} has no usable gauge; 0.5 mm² was taken for its voltage"
-        )
+        return replace(found, note=f"{cable_text(state.name)} has no usable gauge; 0.5 mm² was taken")
     if known:
         return found
-    return replace(
-        found, note=f"the gauge of cable {state.name} is not stated; {profile.cable.min_conductor} was taken"
-    )
+    taken = profile.cable.min_conductor
+    return replace(found, note=f"the gauge of {cable_text(state.name)} is not stated; {taken} was taken")
 
 
 def _loads(run: Run, profile: Profile, source_v: float) -> dict[str, list[Load]]:
@@ -153,9 +150,16 @@ def _needs(device: Device, profile: Profile, source_v: float) -> Iterable[float 
     yield None if profile.max_drop_v is None else source_v - profile.max_drop_v
 
 
-def _max_power_w(net: Net, flow: Flow, power_duty: float) -> float | None:
+def _stated_w(run: Run, profile: Profile) -> float:
+    return sum(device.quantity * (device.power_w or 0.0) for device in run.devices if profile.powered_by_bus)
+
+
+def _max_power_w(net: Net, flow: Flow, power_duty: float, stated_w: float) -> float | None:
+    """What the devices could state at most; those that do not draw constant power as they are."""
     source_v = max(net.sources.values())
     if flow.status is Status.SOLVED and (flow.lowest_v or source_v) > NEAR_COLLAPSE * source_v:
         return None
     factor = max_deliverable_factor(net)
-    return average_w(factor * net.constant_power_w(), power_duty) if math.isfinite(factor) else None
+    if not 0 < factor < math.inf:
+        return None
+    return stated_w + average_w((factor - 1) * net.constant_power_w(), power_duty)
