@@ -3,18 +3,20 @@
 from collections.abc import Sequence
 
 from auditor.findings import Audit
+from auditor.intake.cells import read_book
 from auditor.limits import Profile
 from auditor.profile_text import limit_rows
 from auditor.report.audit_sheet import LimitRow
 from auditor.report.columns import added_columns, port_offset
 from auditor.report.job_sheets import WANTED_NAMES, job_sheets
 from auditor.report.power_budget import LiveRows
-from auditor.writeback import Workbook
+from auditor.report.rebuilt import rebuilt
+from auditor.writeback import Workbook, cautions
 from auditor.writeback.columns import Placed
 
 
 def annotated_copy(content: bytes, audit: Audit, profile: Profile) -> tuple[bytes, tuple[str, ...]]:
-    """The estimator's workbook with our columns and sheets.
+    """The estimator's workbook with our columns and sheets, its package patched in place.
 
     Returns
     -------
@@ -29,8 +31,24 @@ def annotated_copy(content: bytes, audit: Audit, profile: Profile) -> tuple[byte
     columns = added_columns(audit, names)
     placed, not_placed = workbook.placed(columns)
     limits = [LimitRow(name=what, value=value, source=source) for what, value, source in limit_rows(profile)]
-    sheets = job_sheets(audit, names, limits=limits, live=list(_live(placed)))
-    return workbook.annotate(columns, sheets), tuple(each.reason for each in not_placed)
+    sheets = job_sheets(audit, names, limits=limits, live=_live(placed))
+    said = (*cautions(content), *(each.reason for each in not_placed))
+    return workbook.annotate(columns, sheets), said
+
+
+def annotated_rebuilt(
+    content: bytes, name: str, audit: Audit, profile: Profile
+) -> tuple[bytes, tuple[str, ...]]:
+    """The same for a file that cannot be patched in place: a new .xlsx with its cells.
+
+    Parameters
+    ----------
+    name : the file's name, for messages
+    """
+    book = read_book(content, name)
+    copy, said = annotated_copy(rebuilt(book.sheets), audit, profile)
+    new = f"a {book.format.value} file cannot be annotated in place: the copy is a new .xlsx with its cells"
+    return copy, (new, *said)
 
 
 def _live(placed: Sequence[Placed]) -> Sequence[LiveRows]:

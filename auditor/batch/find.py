@@ -9,7 +9,7 @@ from pathlib import Path
 from auditor.errors import AuditorError
 
 ENDINGS = (".xlsx", ".xlsm", ".xltx", ".xls", ".xlsb", ".ods", ".csv", ".tsv")
-PATCHED = (".xlsx", ".xlsm")  # annotated in place; the copy of any other is a new .xlsx
+PATCHED = (".xlsx", ".xlsm", ".xltx")  # annotated in place; the copy of any other is a new .xlsx
 MARK = ".audited"  # stands before the ending of our own outputs
 LONGEST_NAME = 255  # bytes; what common file systems hold
 

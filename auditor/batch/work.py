@@ -5,6 +5,7 @@ import os
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from auditor.batch.output import write_whole
 from auditor.errors import AuditorError, OutputError, ProfileError, UnusableFileError
@@ -12,6 +13,9 @@ from auditor.findings import Audit, Finding, Level, Verdict
 from auditor.limits import Profile
 from auditor.model import Job
 from auditor.profile import DEFAULT, load_profile, shipped_names, side_profile
+
+if TYPE_CHECKING:
+    from auditor.intake import Layout
 
 GREATEST_FILE = 256 * 1024 * 1024  # bytes
 
@@ -115,9 +119,12 @@ def chosen_profile(task: Task, job: Job) -> tuple[Profile, str, str]:
 def _do(task: Task, content: bytes, sha256: str) -> Outcome:
     from auditor.audit import audit
     from auditor.intake import read_job
+    from auditor.intake.guard import Format, recognise
     from auditor.writeback import strip
 
-    job = read_job(strip(content), Path(task.name).name)
+    name = Path(task.name).name
+    patched = recognise(content, name) is Format.XLSX
+    job = read_job(strip(content) if patched else content, name, _layout(task, content))
     try:
         profile, chosen, said = chosen_profile(task, job)
     except ProfileError as problem:
@@ -127,7 +134,22 @@ def _do(task: Task, content: bytes, sha256: str) -> Outcome:
         result = _with_finding(result, said)
     if not task.output:
         return Outcome(audit=result)
-    return _written(task, content, result, profile)
+    return _written(task, content, result, profile, patched)
+
+
+def _layout(task: Task, content: bytes) -> "Layout | None":
+    """The corrected layout that fits this workbook, from its folder or the nearest one above it."""
+    from auditor.intake import choose_layout, read_layout
+
+    found = layout_files(Path(task.path))
+    return (
+        choose_layout([read_layout(path) for path in found], content, Path(task.name).name) if found else None
+    )
+
+
+def layout_files(workbook: Path) -> list[Path]:
+    """`*.layout.json` files beside a workbook and in the folders above it, the nearest first."""
+    return [path for folder in workbook.resolve().parents for path in sorted(folder.glob("*.layout.json"))]
 
 
 def _with_finding(result: Audit, message: str) -> Audit:
@@ -136,16 +158,21 @@ def _with_finding(result: Audit, message: str) -> Audit:
     return replace(result, findings=(*result.findings, finding), verdict=verdict)
 
 
-def _written(task: Task, content: bytes, result: Audit, profile: Profile) -> Outcome:
-    from auditor.annotate import annotated_copy
+def _written(task: Task, content: bytes, result: Audit, profile: Profile, patched: bool) -> Outcome:
+    from auditor.annotate import annotated_copy, annotated_rebuilt
 
+    target = Path(task.output)
     try:
-        copy, said = annotated_copy(content, result, profile)
-        path = write_whole(Path(task.output), copy)
+        if patched:
+            copy, said = annotated_copy(content, result, profile)
+        else:
+            target = target.with_suffix(".xlsx")
+            copy, said = annotated_rebuilt(content, Path(task.name).name, result, profile)
+        path = write_whole(target, copy)
     except OutputError as problem:
         return Outcome(audit=result, said=(f"{problem}; the audit itself is in the summary",))
     except AuditorError as problem:
         return Outcome(audit=result, said=(f"no annotated copy: {problem}",))
-    if path != Path(task.output):
-        said = (*said, f"{Path(task.output).name} is open in another program; this copy is named {path.name}")
+    if path != target:
+        said = (*said, f"{target.name} is open in another program; this copy is named {path.name}")
     return Outcome(audit=result, written=str(path), said=said)

@@ -37,6 +37,10 @@ FIX = "use a thicker conductor near the port, or move devices to another port"
 
 
 def check(bus: Bus) -> Iterator[Finding]:
+    assumed = dict.fromkeys(note for state in bus.runs for note in state.electrical.assumed)
+    for note in assumed:
+        message = f"For the voltages: {note}"
+        yield Finding(rule=NAME, level=Level.NOTE, subject=bus.job.name, message=message)
     for state in bus.runs:
         status = state.electrical.flow.status
         if status is Status.NO_SOLUTION:
