@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from auditor.batch.output import write_whole
-from auditor.errors import AuditorError, OutputError, ProfileError, UnusableFileError
+from auditor.errors import AuditorError, LayoutError, OutputError, ProfileError, UnusableFileError
 from auditor.findings import Audit, Finding, Level, Verdict
 from auditor.limits import Profile
 from auditor.model import Job
@@ -49,7 +49,7 @@ def do(task: Task) -> Outcome:
     sha256 = hashlib.sha256(content).hexdigest()
     try:
         return _do(task, content, sha256)
-    except UnusableFileError as problem:
+    except (UnusableFileError, ProfileError, LayoutError) as problem:
         return unreadable(task.name, str(problem), sha256)
 
 
@@ -125,10 +125,7 @@ def _do(task: Task, content: bytes, sha256: str) -> Outcome:
     name = Path(task.name).name
     patched = recognise(content, name) is Format.XLSX
     job = read_job(strip(content) if patched else content, name, _layout(task, content))
-    try:
-        profile, chosen, said = chosen_profile(task, job)
-    except ProfileError as problem:
-        return unreadable(task.name, str(problem), sha256)
+    profile, chosen, said = chosen_profile(task, job)
     result = audit(job, profile).stamped(file=task.name, sha256=sha256, profile_chosen=chosen)
     if said:
         result = _with_finding(result, said)
@@ -141,10 +138,8 @@ def _layout(task: Task, content: bytes) -> "Layout | None":
     """The corrected layout that fits this workbook, from its folder or the nearest one above it."""
     from auditor.intake import choose_layout, read_layout
 
-    found = layout_files(Path(task.path))
-    return (
-        choose_layout([read_layout(path) for path in found], content, Path(task.name).name) if found else None
-    )
+    layouts = [read_layout(path.read_text("utf-8-sig"), path.name) for path in layout_files(Path(task.path))]
+    return choose_layout(layouts, content, Path(task.name).name) if layouts else None
 
 
 def layout_files(workbook: Path) -> list[Path]:
