@@ -14,6 +14,9 @@ from auditor.writeback.styles import Styles
 from auditor.writeback.xmltree import Edit
 
 _SPANS = re.compile(rb'\sspans="\d+:(\d+)"')
+_HEIGHT = re.compile(rb'\sht="(\d+\.?\d*)"')
+_OWN_HEIGHT = re.compile(rb'\scustomHeight="(?:1|true)"')
+_TALLEST = 409.0  # points; the most that the common programs take
 _MOST_BASES = 8  # different formats of a table's last column that ours are cloned from
 _FORMULA_LIKE = ("=", "+", "-", "@", "\t", "\r", "＝", "＋", "－", "＠")
 _ALIGNMENT = {
@@ -30,7 +33,8 @@ class _Writer:
         self.sheet, self.styles, self.placed = sheet, styles, placed
         self.table, self.columns = placed.added.table, placed.added.columns
         self.letters = [letters(placed.first + offset).encode() for offset in range(len(self.columns))]
-        self.body = set(self.table.rows).union(*(column.values for column in self.columns))
+        rows = set(self.table.rows).union(*(column.values for column in self.columns))
+        self.body = {row for row in rows if self.table.header_row < row <= self.table.last_row}
         self.linked = set().union(*(column.links for column in self.columns))
         self.beside = self._formats_beside()
         common = Counter(self.beside.values()).most_common(_MOST_BASES)
@@ -38,6 +42,7 @@ class _Writer:
         self.opening = b"<" + sheet.prefix + b"c r="
         self.contents: dict[str | float | None, bytes] = {None: b"/>"}
         self.templates: dict[int, bytes] = {}
+        self.lines = self._lines()
 
     def row(self, row: Row | None, number: int) -> bytes:
         """All cells of one row; nothing in a row that is not of the table."""
@@ -100,6 +105,16 @@ class _Writer:
                 found[number] = style
         return found
 
+    def _lines(self) -> dict[int, int]:
+        """How many lines the longest text of a row takes, where it is more than one."""
+        found: dict[int, int] = {}
+        for column in self.columns:
+            for number, value in column.values.items() if column.kind == "text" else ():
+                if isinstance(value, str) and len(value) > column.width:
+                    lines = math.ceil(len(value) / max(column.width, 1))
+                    found[number] = max(found.get(number, 1), lines)
+        return found
+
     def _base(self, number: int) -> int:
         """The format to clone: that of the table's last cell, or the most frequent one."""
         style = self.beside.get(number, -1)
@@ -146,6 +161,9 @@ def _row_edits(sheet: SheetPart, row: Row, writers: Sequence[_Writer]) -> list[E
     edits: list[Edit] = []
     if (spans := _SPANS.search(sheet.data, row.start, row.inner)) and int(spans[1]) < last:
         edits.append((spans.start(1), spans.end(1), b"%d" % last))
+    lines = max(each.lines.get(number, 1) for each in writers)
+    if lines > 1 and (height := _HEIGHT.search(sheet.data, row.start, row.inner)):
+        edits += _taller(sheet, row, height, lines)
     if sheet.extent(row)[1] >= writers[0].placed.first:
         return edits + _interleaved(sheet, row, writers)
     content = b"".join([each.row(row, number) for each in writers])
@@ -154,6 +172,17 @@ def _row_edits(sheet: SheetPart, row: Row, writers: Sequence[_Writer]) -> list[E
     else:
         edits.append((row.close, row.close, content))
     return edits
+
+
+def _taller(sheet: SheetPart, row: Row, height: re.Match[bytes], lines: int) -> list[Edit]:
+    """Make room for wrapped text in a row whose height a program has fitted to what it held. A
+    height that the estimator has set stays; a row without one is fitted when it is opened."""
+    if _OWN_HEIGHT.search(sheet.data, row.start, row.inner):
+        return []
+    wanted = min(lines * sheet.line_height, _TALLEST)
+    if wanted <= float(height[1]):
+        return []
+    return [(height.start(1), height.end(1), b"%g" % wanted)]
 
 
 def _interleaved(sheet: SheetPart, row: Row, writers: Sequence[_Writer]) -> list[Edit]:

@@ -95,6 +95,12 @@ class SheetPart:
     def by_number(self) -> dict[int, Row]:
         return {row.number: row for row in self.rows}
 
+    @cached_property
+    def line_height(self) -> float:
+        """The height of a line of text [pt], as the sheet states it for a row."""
+        node = self.tree.root.first("sheetFormatPr")
+        return float(node.attributes.get("defaultRowHeight", 15)) if node else 15.0
+
     def cells(self, row: Row) -> list[Cell]:
         """The cells of a row, in the order in which they stand."""
         if self._scan is not None:
