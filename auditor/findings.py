@@ -186,6 +186,15 @@ class CutReel:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ReelOffer:
+    """A reel that could be had: to be bought in any number, or so many on the shelf."""
+
+    length_m: float
+    price: float | None = None
+    on_shelf: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CutListResult:
     cable: str
     status: Status
@@ -195,6 +204,7 @@ class CutListResult:
     needed_m: float
     reels: tuple[CutReel, ...]
     uncut: tuple[str, ...] = ()  # pulls that no reel is long enough for
+    offers: tuple[ReelOffer, ...] = ()  # the reels that were planned with
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -256,6 +266,8 @@ def record(audit: Audit) -> dict[str, Any]:
         "pulls": [_pull(pull) for pull in audit.pulls],
         "port_plan": _port_plan(audit.port_plan),
         "cut_lists": [_cut_list(cut_list) for cut_list in audit.cut_lists],
+        "supplies": [_fields(supply, *SupplyResult.__dataclass_fields__) for supply in audit.supplies],
+        "length_unit": audit.length_unit,
         "rows_read": audit.rows_read,
         "rows_left_out": audit.rows_left_out,
     }
@@ -310,9 +322,10 @@ def _port_plan(plan: PortPlanResult | None) -> dict[str, Any] | None:
 
 
 def _cut_list(cut_list: CutListResult) -> dict[str, Any]:
-    names = [name for name in CutListResult.__dataclass_fields__ if name not in ("reels", "uncut")]
+    names = [name for name in CutListResult.__dataclass_fields__ if name not in ("reels", "uncut", "offers")]
     reels = [_fields(reel, *CutReel.__dataclass_fields__) for reel in cut_list.reels]
     return _fields(cut_list, *names) | {
         "reels": [reel | {"pulls": list(reel["pulls"]), "cut_m": list(reel["cut_m"])} for reel in reels],
         "uncut": list(cut_list.uncut),
+        "offers": [_fields(offer, *ReelOffer.__dataclass_fields__) for offer in cut_list.offers],
     }

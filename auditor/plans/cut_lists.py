@@ -2,11 +2,12 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 
 from auditor.cables import UNNAMED
 from auditor.calc.cutlist import CutListPlan, Piece, ReelSize, StockReel, cut_list
 from auditor.errors import PlanError
-from auditor.findings import CutListResult, CutReel, Status
+from auditor.findings import CutListResult, CutReel, ReelOffer, Status
 from auditor.limits import Profile
 from auditor.model import Job, Pull
 
@@ -28,7 +29,9 @@ def cut_lists(job: Job, profile: Profile) -> tuple[tuple[CutListResult, ...], tu
         except PlanError as problem:
             problems.append(f"No cut list for {cable}: {problem}")
             continue
-        results.append(_result(cable, plan, pulls, first_reel))
+        names = {str(index): pull.id for index, pull in enumerate(pulls)}
+        result = cut_list_result(cable, plan, names, first_reel)
+        results.append(replace(result, offers=_offers(cable, job, profile)))
         first_reel += len(plan.reels)
     return tuple(results), tuple(problems)
 
@@ -56,6 +59,14 @@ def reels_for(cable: str, job: Job, profile: Profile) -> tuple[tuple[ReelSize, .
     )
 
 
+def _offers(cable: str, job: Job, profile: Profile) -> tuple[ReelOffer, ...]:
+    sizes, shelf = reels_for(cable, job, profile)
+    return (
+        *(ReelOffer(length_m=size.length_m, price=size.price) for size in sizes),
+        *(ReelOffer(length_m=reel.length_m, on_shelf=reel.count) for reel in shelf),
+    )
+
+
 def _by_cable(job: Job) -> dict[str, list[Pull]]:
     by_cable: dict[str, list[Pull]] = defaultdict(list)
     for pull in job.pulls:
@@ -72,7 +83,17 @@ def _plan(cable: str, pulls: Sequence[Pull], job: Job, profile: Profile) -> CutL
     return cut_list(pieces, sizes, shelf, SECONDS)
 
 
-def _result(cable: str, plan: CutListPlan, pulls: Sequence[Pull], first_reel: int) -> CutListResult:
+def cut_list_result(
+    cable: str, plan: CutListPlan, names: Mapping[str, str], first_reel: int, uncut: tuple[str, ...] = ()
+) -> CutListResult:
+    """A plan as a result.
+
+    Parameters
+    ----------
+    names : the plan's piece -> what it is called
+    first_reel : number of the plan's first reel
+    uncut : names of pieces that were too long before the plan was made
+    """
     return CutListResult(
         cable=cable,
         status=Status(plan.status),
@@ -80,17 +101,17 @@ def _result(cable: str, plan: CutListPlan, pulls: Sequence[Pull], first_reel: in
         cost=plan.cost if plan.priced else None,
         bought_m=plan.bought_m,
         needed_m=plan.needed_m,
-        reels=tuple(_reels(plan, [pull.id for pull in pulls], first_reel)),
-        uncut=tuple(pulls[int(index)].id for index in plan.uncut),
+        reels=tuple(_reels(plan, names, first_reel)),
+        uncut=(*uncut, *(names[piece] for piece in plan.uncut)),
     )
 
 
-def _reels(plan: CutListPlan, names: Sequence[str], first_reel: int) -> Iterable[CutReel]:
+def _reels(plan: CutListPlan, names: Mapping[str, str], first_reel: int) -> Iterable[CutReel]:
     for number, reel in enumerate(plan.reels, first_reel):
         yield CutReel(
             reel=f"R{number}",
             length_m=reel.length_m,
-            pulls=tuple(names[int(piece.id)] for piece in reel.pieces),
+            pulls=tuple(names[piece.id] for piece in reel.pieces),
             cut_m=tuple(piece.length_m for piece in reel.pieces),
             offcut_m=reel.offcut_m,
             on_shelf=reel.on_shelf,
