@@ -1,5 +1,6 @@
 """A measured value against a run's limit, in the words that all rules share."""
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -52,7 +53,7 @@ def judge_plain(
         words = f"{_some(bus, measured - limit, unit, 'just')} over the limit of {limit_text}{because}"
         return Judged(level=Level.FAIL, limit=limit, words=words)
     if exceeds(measured, bus.profile.review_above * limit, unit):
-        part = number_text(100 * measured / limit)
+        part = number_text(math.floor(1000 * measured / limit + 1e-6) / 10)  # 100 % only at the limit
         left = _some(bus, limit - measured, unit, "nothing")
         words = f"{part} % of the limit of {limit_text}{because}, which leaves {left} for changes on site"
         return Judged(level=Level.REVIEW, limit=limit, words=words)

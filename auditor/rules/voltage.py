@@ -6,6 +6,8 @@ What it checks
     So does a device below the lowest voltage that it, or the profile, asks for. A run that draws more
     than the profile's margin of the most that its cable could deliver is a review. Where the profile
     assumes a hold-up capacitance, a device whose capacitor sags too low in the data phase is a review.
+    Cable of unknown gauge is taken as the thinnest that the profile allows: a note, and a review where a
+    device's lowest voltage is known.
 
 Why
     A run can keep every rule of thumb and still brown out at its far end on the busiest evening.
@@ -27,6 +29,7 @@ To fix
 from collections.abc import Iterator
 
 from auditor.bus import Bus, RunState
+from auditor.cables import UNNAMED, CableState, cable_text
 from auditor.calc.duty import hold_up_v
 from auditor.calc.voltages import Status
 from auditor.findings import Finding, Level
@@ -55,6 +58,7 @@ def check(bus: Bus) -> Iterator[Finding]:
             yield from _near_collapse(bus, state)
             yield from _too_low(bus, state)
             yield from _sags(bus, state)
+    yield from _gauge_not_stated(bus)
 
 
 def _about_run(
@@ -150,3 +154,26 @@ def _sags(bus: Bus, state: RunState) -> Iterator[Finding]:
                 limit=least_v or None,
                 unit="V",
             )
+
+
+def _gauge_not_stated(bus: Bus) -> Iterator[Finding]:
+    for cable in bus.cables.values():
+        runs = [state for state in bus.runs if state.electrical.net.loads and _uses(state, cable)]
+        if cable.cable.area_mm2 is not None or cable.cable.ohm_per_km is not None or not runs:
+            continue
+        names = ", ".join(state.run.name for state in runs)
+        message = (
+            f"The gauge of {cable_text(cable.name)} is not stated; the voltages of {names} were computed with "
+            f"{bus.profile.cable.min_conductor or '0.5 mm²'}. State it in the cable sheet"
+        )
+        yield Finding(
+            rule=NAME,
+            level=Level.REVIEW if any(state.electrical.least_v for state in runs) else Level.NOTE,
+            subject=cable.name,
+            message=message,
+            where=cable.cable.where or runs[0].where,
+        )
+
+
+def _uses(state: RunState, cable: CableState) -> bool:
+    return any((pull.cable or UNNAMED) == cable.name for pull in state.run.pulls)
