@@ -44,7 +44,7 @@ def audit_sheet(
     for caution in cautions:
         row = page.paragraph(row + 1, caution) - 1
     _head(page, audit, starts)
-    page.print_to(row)
+    page.finish(row)
 
 
 def finding_rows(audit: Audit) -> Mapping[tuple[str, int], int]:
@@ -69,8 +69,8 @@ def _findings_start(audit: Audit) -> int:
 def _head(page: Page, audit: Audit, starts: Mapping[str, int]) -> None:
     look = page.look
     page.title(f"Audit: {audit.job}")
-    page.text(1, 0, audit.verdict, look.body("word"))
-    page.mark_words(Block(1, 1, 1), 0)
+    page.text(1, 0, audit.verdict, look.body("verdict"))
+    page.mark_words(Block(1, 1, 1), 0, "verdict")
     page.text(1, 1, verdict_text(audit), look.format(bold=True, indent=1))
     for column, (title, row) in enumerate(starts.items()):
         target = f"internal:{quoted(page.name)}!A{row + 1}"
@@ -84,7 +84,7 @@ def _head(page: Page, audit: Audit, starts: Mapping[str, int]) -> None:
 def _runs(page: Page, audit: Audit, row: int) -> int:
     page.section(row, "Runs")
     columns = (
-        Column("Verdict", "word"),
+        Column("Verdict", "verdict"),
         Column("Run"),
         Column(f"Total cable ({page.look.unit})", "length"),
         Column(f"Reach ({page.look.unit})", "length"),
@@ -125,7 +125,7 @@ def _listed(audit: Audit) -> tuple[list[Finding], dict[str, int]]:
 def _findings(page: Page, audit: Audit, row: int) -> int:
     page.section(row, "Findings")
     columns = (
-        Column("Level", "word"),
+        Column("Level", "level"),
         Column("Subject"),
         Column("Rule"),
         Column("Where"),

@@ -37,7 +37,7 @@ def write_cut_lists(
     if cut_lists:
         heading = 5 + bool(cut_lists[0].uncut)
         sheet.repeat_rows(heading, heading)
-    page.print_to(max(row - 2, 3))
+    page.finish(max(row - 2, 3))
 
 
 def _cable(page: Page, cut_list: CutListResult, pulls: Mapping[str, PullResult], row: int) -> int:

@@ -7,7 +7,7 @@ from typing import Any
 
 from auditor.report.look import (
     BAR,
-    WORD_LOOKS,
+    WORDS,
     Block,
     Cell,
     Column,
@@ -46,6 +46,7 @@ class Page:
         repeat: tuple[int, int] | None = None,
     ) -> None:
         self.sheet, self.look, self.widths = sheet, look, tuple(widths)
+        self._words: dict[str, list[str]] = {}
         for column, width in enumerate(widths):
             sheet.set_column(column, column, width)
         sheet.hide_gridlines(2)
@@ -85,8 +86,16 @@ class Page:
         self.sheet.set_row(row, _LINE_POINTS * _lines(clean(text), sum(self.widths)) + 3)
         return row + 1
 
-    def print_to(self, last_row: int) -> None:
+    def finish(self, last_row: int) -> None:
+        """The sheet is written down to this row: what is printed, and the fills of its words.
+
+        A fill is bound to the word, so that it follows a sort or a filter; one rule a word serves
+        all tables of the sheet.
+        """
         self.sheet.print_area(0, 0, last_row, len(self.widths) - 1)
+        for word, ranges in self._words.items():
+            rule = {"type": "cell", "criteria": "==", "value": f'"{word}"', "format": self.look.marks[word]}
+            self.sheet.conditional_format(ranges[0], rule | {"multi_range": " ".join(ranges)})
 
     def table(
         self,
@@ -136,7 +145,7 @@ class Page:
     def _heading(self, top: int, columns: Sequence[Column]) -> None:
         lines = 1
         for offset, column in enumerate(columns):
-            numeric, middle = column.kind in _NUMERIC, column.kind == "word"
+            numeric, middle = column.kind in _NUMERIC, column.kind in WORDS
             style = self.look.head(number=numeric, middle=middle, indented=_indented(columns, offset))
             write_cell(self.sheet, top, offset, column.header, style)
             lines = max(lines, _lines(column.header, self.widths[offset] - 1))
@@ -150,18 +159,18 @@ class Page:
         if block.last < block.first:
             return
         for offset, column in enumerate(columns):
-            if column.kind == "word":
-                self.mark_words(block, offset)
+            if column.kind in WORDS:
+                self.mark_words(block, offset, column.kind)
             if column.kind == "share":
                 bar = {"type": "data_bar", "bar_color": BAR, "bar_solid": True, "data_bar_2010": True}
                 full = {"min_type": "num", "min_value": 0, "max_type": "num", "max_value": 1}
                 self.sheet.conditional_format(block.first, offset, block.last, offset, bar | full)
 
-    def mark_words(self, block: Block, column: int) -> None:
-        """Fills bound to the word, so that they follow a sort or a filter."""
-        for word in WORD_LOOKS:
-            rule = {"type": "cell", "criteria": "==", "value": f'"{word}"', "format": self.look.marks[word]}
-            self.sheet.conditional_format(block.first, column, block.last, column, rule)
+    def mark_words(self, block: Block, column: int, kind: Kind) -> None:
+        """Have the words of these cells filled."""
+        letter = chr(65 + column)
+        for word in WORDS[kind]:
+            self._words.setdefault(word, []).append(f"{letter}{block.first + 1}:{letter}{block.last + 1}")
 
 
 def write_cell(sheet: Any, row: int, column: int, value: Cell, style: Any) -> None:
@@ -194,7 +203,7 @@ def _lines(text: str, width: float) -> int:
     """Lines that text takes in a column [digits of the body's font]: letters are narrower than
     digits on the average, capitals wider."""
     room = max(3, int(width * 1.18))
-    return max(1, len(textwrap.wrap(text, room)))
+    return max(1, len(textwrap.wrap(text, room))) if len(text) > room else 1
 
 
 def _shown(look: Look, kind: Kind, value: Cell, decimals: str | None) -> tuple[Cell, str | None]:

@@ -17,7 +17,8 @@ FONT = "Arial"
 LONGEST_CELL = 32_767  # ISO/IEC 29500 states no limit; the applications keep to this one
 LAST_ROW = 1_048_576
 WRITTEN = datetime(2000, 1, 1)  # fixed: the same audit gives the same bytes
-INK, MUTED, LINE, HEAD, BAR, LINK = "#1F1F1F", "#595959", "#C9C7C1", "#E9E7E1", "#9DB2C6", "#1F4E79"
+INK, MUTED, LINK = "#1F1F1F", "#595959", "#1F4E79"
+LINE, HEAD, SUM, BAR = "#C9C7C1", "#E9E7E1", "#F4F3EF", "#9DB2C6"
 
 # Light, medium and dark fill, and another face for each: told apart without colour.
 VERDICT_LOOKS: dict[str, dict[str, Any]] = {
@@ -33,7 +34,30 @@ WORD_LOOKS = VERDICT_LOOKS | {
     "within": VERDICT_LOOKS["pass"],
 }
 
-Kind = Literal["text", "wrap", "word", "length", "count", "one", "two", "figure", "share", "money", "box"]
+# The words of a column; a conditional format each, so no more than it can hold.
+WORDS: dict[str, tuple[str, ...]] = {
+    "verdict": ("pass", "review", "fail"),
+    "job": ("pass", "review", "fail", "unreadable"),
+    "level": ("fail", "review", "note"),
+    "state": ("within", "review", "over", "too far"),
+}
+
+Kind = Literal[
+    "text",
+    "wrap",
+    "verdict",
+    "job",
+    "level",
+    "state",
+    "length",
+    "count",
+    "one",
+    "two",
+    "figure",
+    "share",
+    "money",
+    "box",
+]
 _NUMBER_FORMATS = {"count": "#,##0", "one": "#,##0.0", "two": "#,##0.00", "share": "0%", "money": "#,##0.00"}
 
 _UNWRITABLE = re.compile(
@@ -118,6 +142,7 @@ class Look:
         self.unit = unit
         self._formats: dict[tuple[tuple[str, Any], ...], Any] = {}
         self._marks: dict[str, Any] = {}
+        self._bodies: dict[tuple[Any, ...], Any] = {}
 
     def format(self, **properties: Any) -> Any:
         wanted = {"font_name": FONT, "font_size": 10, "font_color": INK, "valign": "vcenter"} | properties
@@ -126,7 +151,7 @@ class Look:
             self._formats[key] = self.workbook.add_format(wanted)
         return self._formats[key]
 
-    def body(
+    def body(  # the cells of a table are many: their formats are found by what was asked for
         self,
         kind: Kind,
         *,
@@ -139,18 +164,11 @@ class Look:
     ) -> Any:
         """The format of a table's cell: `strong` is a sum or a heading among the rows, `guarded`
         text that looks like a formula."""
-        properties: dict[str, Any] = {"bottom": 1, "bottom_color": LINE}
-        if number_format or kind in _NUMBER_FORMATS:
-            properties["num_format"] = number_format or _NUMBER_FORMATS[kind]
-        properties |= {"text_wrap": True} if kind == "wrap" else {}
-        properties |= {"align": "center"} if kind == "word" else {}
-        properties |= {"valign": "top"} if tall else {}
-        properties |= {"quote_prefix": True} if guarded else {}
-        properties |= {"indent": 1, "align": "left"} if indented and kind != "word" else {}
-        properties |= {"border": 1, "border_color": INK} if kind == "box" and not strong else {}
-        properties |= {"font_color": LINK, "underline": 1} if linked else {}
-        properties |= {"bold": True, "bg_color": "#F4F3EF"} if strong else {}
-        return self.format(**properties)
+        asked = (kind, number_format, strong, indented, linked, tall, guarded)
+        found = self._bodies.get(asked)
+        if found is None:
+            found = self._bodies[asked] = self.format(**_body(*asked))
+        return found
 
     @property
     def title(self) -> Any:
@@ -196,6 +214,29 @@ class Look:
         if not self._marks:
             self._marks = {word: self.workbook.add_format(look) for word, look in WORD_LOOKS.items()}
         return self._marks
+
+
+def _body(
+    kind: Kind,
+    number_format: str | None,
+    strong: bool,
+    indented: bool,
+    linked: bool,
+    tall: bool,
+    guarded: bool,
+) -> dict[str, Any]:
+    properties: dict[str, Any] = {"bottom": 1, "bottom_color": LINE}
+    if number_format or kind in _NUMBER_FORMATS:
+        properties["num_format"] = number_format or _NUMBER_FORMATS[kind]
+    properties |= {"text_wrap": True} if kind == "wrap" else {}
+    properties |= {"align": "center"} if kind in WORDS else {}
+    properties |= {"valign": "top"} if tall else {}
+    properties |= {"quote_prefix": True} if guarded else {}
+    properties |= {"indent": 1, "align": "left"} if indented and kind not in WORDS else {}
+    properties |= {"border": 1, "border_color": INK} if kind == "box" and not strong else {}
+    properties |= {"font_color": LINK, "underline": 1} if linked else {}
+    properties |= {"bold": True, "bg_color": SUM} if strong else {}
+    return properties
 
 
 def new_workbook() -> tuple[Any, io.BytesIO]:

@@ -89,7 +89,7 @@ def _order(sheet: Any, look: Look, audits: Sequence[Audit], lines: Sequence[Orde
         "Quantities come from schedules, not from the site: measure long pulls before ordering. Check that each "
         "item is approved for the place where it is laid; local codes and a licensed practitioner decide."
     )
-    page.print_to(page.paragraph(block.below + 1, note) - 1)
+    page.finish(page.paragraph(block.below + 1, note) - 1)
 
 
 def _line(line: OrderLine, row: int) -> tuple[Cell, ...]:
@@ -137,7 +137,7 @@ def _per_job(sheet: Any, look: Look, audits: Sequence[Audit]) -> None:
         page.cell(_HEAD - 1, offset, Live(formula, round(value, 6) if known else ""), style)
     page.cell(_HEAD - 1, 0, "Sum of the rows shown", look.body("text", strong=True))
     sheet.autofilter(block.head, 0, last, len(columns) - 1)
-    page.print_to(last)
+    page.finish(last)
 
 
 def _job_rows(audit: Audit, unit: str) -> list[tuple[Cell, ...]]:

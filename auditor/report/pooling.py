@@ -40,7 +40,7 @@ def pooling_sheet(sheet: Any, look: Look, apart: Buying, pooled: Sequence[CutLis
     rows = [_row(look, apart, cut_list, _HEAD + 2 + index) for index, cut_list in enumerate(pooled)]
     rows.append(_sums(look, apart, pooled, _HEAD + 2, _HEAD + 1 + len(pooled)))
     block = page.table(_HEAD, columns, rows, strong=frozenset((len(pooled),)))
-    page.print_to(block.last)
+    page.finish(block.last)
 
 
 def _row(look: Look, apart: Buying, cut_list: CutListResult, row: int) -> tuple[Cell, ...]:

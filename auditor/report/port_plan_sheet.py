@@ -15,7 +15,7 @@ _FIGURES: tuple[tuple[str, float, Kind], ...] = (
     ("Watts", 8, "one"),
     ("Lowest volts", 8, "two"),
     ("Fullest limit", 12, "share"),
-    ("Verdict", 11, "word"),
+    ("Verdict", 11, "verdict"),
 )
 
 
@@ -30,7 +30,7 @@ def port_plan_sheet(sheet: Any, look: Look, audit: Audit, plan: PortPlanResult) 
     row = _ports(page, audit, plan, 4)
     row = _moves(page, plan, row + 1)
     row = _cuts(page, plan, row + 1)
-    page.print_to(row - 1)
+    page.finish(row - 1)
 
 
 def _status(plan: PortPlanResult) -> str:

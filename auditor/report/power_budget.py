@@ -18,7 +18,7 @@ _COLUMNS: tuple[tuple[str, float, Kind], ...] = (
     ("May draw (W)", 10, "one"),
     ("Headroom (W)", 11, "one"),
     ("Used", 14, "share"),
-    ("Keeps it", 11, "word"),
+    ("Keeps it", 11, "state"),
     ("Lost in cable (W)", 10, "two"),
     ("From the supply (W)", 11, "one"),
     ("Lowest volts", 9, "two"),
@@ -26,6 +26,7 @@ _COLUMNS: tuple[tuple[str, float, Kind], ...] = (
 )
 _PORT, _DEVICES, _WATTS, _LIMIT, _LOSS = "A", "B", "C", "D", "H"
 _HEAD = 3
+_MISREAD = re.compile(r"\w\(")  # in a sheet's name: the writing library takes it for a function
 _SAFE_CRITERION = re.compile(r"[A-Za-z][\w .\-/]*", re.ASCII)
 
 
@@ -61,7 +62,7 @@ def power_budget_sheet(sheet: Any, look: Look, audit: Audit, *, live: Sequence[L
         "Size the supply with headroom for devices added later. A supply, its protection and its wiring on the "
         "mains side are for a licensed practitioner and the local code to decide."
     )
-    page.print_to(page.paragraph(block.below + 1, note) - 1)
+    page.finish(page.paragraph(block.below + 1, note) - 1)
 
 
 def _live_text(live: Sequence[LiveRows]) -> str:
@@ -182,7 +183,8 @@ def live_formula(audit: Audit, run: RunResult, live: Sequence[LiveRows], port_ce
     devices = [
         device for device in audit.devices if (device.controller, device.port) == (run.controller, run.port)
     ]
-    used = [rows for rows in live if any(_stands_in(device, rows) for device in devices)]
+    readable = [rows for rows in live if not _MISREAD.search(rows.table.sheet)]
+    used = [rows for rows in readable if any(_stands_in(device, rows) for device in devices)]
     covered = all(any(_stands_in(device, rows) for rows in used) for device in devices)
     total_w = _sum(device.power_w for device in devices)
     if not used or not covered or total_w is None or run.power_w is None or abs(total_w - run.power_w) > 1e-6:

@@ -63,7 +63,7 @@ def reach_chart_sheet(workbook: Any, sheet: Any, look: Look, audit: Audit) -> No
         described = {"object_position": 2, "description": _described(controller, group)}
         sheet.insert_chart(picture_top, 0, chart, described)
         first, bars = places.last + 1, bars + 3 * len(runs)
-    page.print_to(first - 1)
+    page.finish(first - 1)
 
 
 def _spots(
@@ -88,7 +88,7 @@ def _table(page: Page, top: int, spots: Sequence[Spot]) -> int:
         Column(f"Distance ({unit})", "length"),
         Column(f"Limit ({unit})", "length"),
         Column(f"Room left ({unit})", "length"),
-        Column("Reach", "word"),
+        Column("Reach", "state"),
     )
     page.text(top, _BEHIND, "Heights and bars of the pictures", page.look.muted)
     return page.table(top, columns, [_cells(spot) for spot in spots]).first

@@ -85,7 +85,7 @@ def _listed(sheet: Any, look: Look, kind: Sheet, rows: list[Any], told: str, lef
     block = page.table(_HEAD, columns, rows)
     _totals(page, kind, block, rows)
     sheet.autofilter(block.head, 0, max(block.first, block.last), len(columns) - 1)
-    page.print_to(max(block.first, block.last))
+    page.finish(max(block.first, block.last))
     return page
 
 

@@ -27,7 +27,7 @@ class Sheet:
 JOBS = Sheet(
     "Jobs",
     (
-        ("Verdict", 13, "word"),
+        ("Verdict", 13, "job"),
         ("Job", 22, "wrap"),
         ("File", 24, "wrap"),
         ("Worst finding", 44, "wrap"),
@@ -58,7 +58,7 @@ JOBS = Sheet(
 FINDINGS = Sheet(
     "Findings",
     (
-        ("Level", 11, "word"),
+        ("Level", 11, "level"),
         ("Job", 20, "wrap"),
         ("Rule", 17, "text"),
         ("Subject", 16, "wrap"),
@@ -77,7 +77,7 @@ FINDINGS = Sheet(
 BUDGETS = Sheet(
     "Power budgets",
     (
-        ("Verdict", 13, "word"),
+        ("Verdict", 13, "verdict"),
         ("Job", 26, "wrap"),
         ("Run", 18, "text"),
         ("Devices", 9, "count"),

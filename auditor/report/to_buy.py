@@ -123,4 +123,4 @@ def _controllers(page: Page, buying: Buying, row: int, jobs: Sheet, last_row: in
     block = page.table(row + 1, columns, rows)
     if buying.unknown:
         page.text(block.below, 0, f"How many are needed is not known in {buying.unknown} of the jobs.")
-    page.print_to(block.below)
+    page.finish(block.below)

@@ -9,7 +9,7 @@ from auditor.model import CellRef
 from auditor.report.audit_sheet import MOST_PER_RULE, LimitRow, finding_rows
 from auditor.report.columns import added_columns
 from auditor.report.job_sheets import WANTED_NAMES, job_sheets
-from auditor.report.look import WORD_LOOKS
+from auditor.report.look import WORD_LOOKS, WORDS
 from tests.report.audits import FT, audit, device, finding, full_audit, pull, run
 from tests.report.books import formulas, opened, part, parts, rows_below
 
@@ -214,11 +214,17 @@ def test_the_cut_lists_heading_is_printed_on_every_page():
 
 
 def test_words_carry_their_fill_by_conditional_format():
-    data = job_sheets(full_audit())
-    for sheet in opened(data):
+    kinds = {
+        "Audit": ("verdict", "level"),
+        "Power budget": ("state",),
+        "Reach chart": ("state",),
+        "Port plan": ("verdict",),
+        "Cut list": (),
+    }
+    for sheet in opened(job_sheets(full_audit())):
         rules = [rule for each in sheet.conditional_formatting for rule in each.rules]
         words = {rule.formula[0].strip('"') for rule in rules if rule.type == "cellIs"}
-        assert words == set(WORD_LOOKS) or sheet.title == "Cut list"
+        assert words == {word for kind in kinds[sheet.title] for word in WORDS[kind]}
         assert any(rule.type == "dataBar" for rule in rules) == (sheet.title in ("Power budget", "Port plan"))
 
 

@@ -80,6 +80,14 @@ def test_watts_that_a_formula_would_not_reach_stay_numbers(job):
     assert "C5" not in budget(job, live())
 
 
+def test_a_sheet_name_that_reads_like_a_function_keeps_the_watts_plain():
+    rows = live(table=table(TableKind.DEVICES, "SORT(2)", range(5, 9), tag=1, power_w=3))
+    devices = tuple(
+        dataclasses.replace(each, where=CellRef("SORT(2)", each.where.row, 1)) for each in DEVICES
+    )
+    assert "C5" not in budget(audit(runs=RUNS, devices=devices), rows)
+
+
 def test_a_power_given_as_text_keeps_its_port_from_being_live():
     cells = budget(audit(runs=RUNS, devices=DEVICES), live(plain_rows=frozenset((5, 7, 8))))
     assert "C5" not in cells
