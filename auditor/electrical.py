@@ -114,7 +114,7 @@ def resistance_of(state: CableState, profile: Profile) -> ConductorResistance:
             conductor_degc=profile.conductor_degc,
             area_mm2=cable.area_mm2 if known else profile.cable.min_area_mm2,
             stranded=cable.stranded if known else profile.cable.stranded,
-            coated=cable.coated,
+            coated=bool(cable.coated),  # common practice: plain copper unless the schedule says tinned
             ohm_per_km_20c=cable.ohm_per_km,
         )
     except ValueError:

@@ -35,6 +35,7 @@ class Attribution:
         self._rows: dict[Row, list[Finding]] = defaultdict(list)
         self._shared: dict[int, list[Finding]] = defaultdict(list)
         self._of_run: dict[int, list[Finding]] = defaultdict(list)
+        self._run_names = [state.run.name for state in bus.runs]
         subjects, rows, names = _subjects(bus), _rows(bus), _names(bus)
         for finding in findings:
             row = _row(finding.where)
@@ -70,7 +71,9 @@ class Attribution:
         if shared is None or (own is not None and own.level.severity >= shared.level.severity):
             assert own is not None
             return _VERDICT[own.level], own.message
-        return _VERDICT[shared.level], shared.message
+        assert run is not None
+        verdict = "fails" if shared.level is Level.FAIL else "needs review"
+        return _VERDICT[shared.level], f"Its run, {self._run_names[run]}, {verdict}: {shared.rule}"
 
 
 def _worst(findings: list[Finding]) -> Finding | None:
