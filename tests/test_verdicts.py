@@ -121,7 +121,10 @@ def test_the_reason_of_a_row_is_its_worst_finding_its_own_before_the_runs() -> N
     where = device_row(3)
 
     assert Attribution(seen, [own_note, own_gap, run_review]).row(where, 0) == (Verdict.REVIEW, "K2 review")
-    assert Attribution(seen, [own_gap, run_review, run_fault]).row(where, 0) == (Verdict.FAIL, "C1.1 fail")
+    assert Attribution(seen, [own_gap, run_review, run_fault]).row(where, 0) == (
+        Verdict.FAIL,
+        "Its run, C1.1, fails: run-length",
+    )
     assert Attribution(seen, [own_note]).row(where, 0) == (Verdict.PASS, "")
     assert Attribution(seen, [run_fault]).row(where, 1) == (Verdict.PASS, "")
     assert Attribution(seen, [run_fault]).row(None, None) == (Verdict.PASS, "")
