@@ -39,7 +39,8 @@ class Batch:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Options:
     profile: str | None = None
-    overrides: Mapping[str, object] = field(default_factory=dict)
+    overrides: Mapping[str, object] = field(default_factory=dict)  # profile field -> value, for this run
+    cables: Mapping[str, str] = field(default_factory=dict)  # cable type -> what stands for it in this run
     workers: int = 0  # 0: one a core
     bounds: Bounds = field(default_factory=Bounds)
 
@@ -74,7 +75,13 @@ def check(paths: Sequence[Path], out: Path, options: Options, progress: Progress
     return batch
 
 
-def _jobs(paths: Sequence[Path], out: Path) -> tuple[list[Found], tuple[Found, ...]]:
+def audits_only(paths: Sequence[Path], options: Options, progress: Progress) -> list[Audit]:
+    """Audit every workbook below the paths and write nothing."""
+    jobs, _ = _jobs(paths, None)
+    return [outcome.audit for outcome in _outcomes(jobs, None, options, progress)]
+
+
+def _jobs(paths: Sequence[Path], out: Path | None) -> tuple[list[Found], tuple[Found, ...]]:
     found = find_jobs(paths, out)
     jobs = [item for item in found if not item.skipped]
     if not jobs:
@@ -85,15 +92,19 @@ def _jobs(paths: Sequence[Path], out: Path) -> tuple[list[Found], tuple[Found, .
     return jobs, tuple(item for item in found if item.skipped)
 
 
-def _outcomes(jobs: Sequence[Found], out: Path, options: Options, progress: Progress) -> Iterator[Outcome]:
-    """Outcomes in the order of the jobs, whatever the order in which workers finish."""
+def _outcomes(
+    jobs: Sequence[Found], out: Path | None, options: Options, progress: Progress
+) -> Iterator[Outcome]:
+    """Outcomes in the order of the jobs, whatever the order in which workers finish; no copies without
+    an out folder."""
     tasks = [
         Task(
             path=str(job.path),
             name=job.name,
-            output=str(out / job.output),
+            output=str(out / job.output) if out else "",
             profile=options.profile,
             overrides=options.overrides,
+            cables=options.cables,
         )
         for job in jobs
     ]

@@ -24,13 +24,13 @@ class Found:
     skipped: str = ""  # why it is no job, a sentence
 
 
-def find_jobs(paths: Sequence[Path], out: Path) -> list[Found]:
+def find_jobs(paths: Sequence[Path], out: Path | None) -> list[Found]:
     """Every job below the given paths, in the order of their names, and what was passed over.
 
     Parameters
     ----------
     paths : workbooks, or folders that are searched to the bottom; links are not followed
-    out : the out folder, whose content is never an input
+    out : the out folder, whose content is never an input; None: there is none
 
     Raises
     ------
@@ -50,8 +50,8 @@ def find_jobs(paths: Sequence[Path], out: Path) -> list[Found]:
     return _named(sorted(found, key=lambda item: (item.name.casefold(), item.name)))
 
 
-def _below(folder: Path, out: Path) -> Iterator[tuple[Path, str]]:
-    out = out.resolve()
+def _below(folder: Path, out: Path | None) -> Iterator[tuple[Path, str]]:
+    out = out.resolve() if out else None
     for parent, folders, names in os.walk(folder):
         here = Path(parent)
         folders[:] = sorted(

@@ -29,6 +29,7 @@ class Task:
     output: str  # path of the annotated copy; empty: none is written
     profile: str | None  # name or file from the command line
     overrides: Mapping[str, object] = field(default_factory=dict)
+    cables: Mapping[str, str] = field(default_factory=dict)  # cable type -> what is tried in its place
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -120,12 +121,14 @@ def _do(task: Task, content: bytes, sha256: str) -> Outcome:
     from auditor.audit import audit
     from auditor.intake import read_job
     from auditor.intake.guard import Format, recognise
+    from auditor.trying import changed
     from auditor.writeback import strip
 
     name = Path(task.name).name
     patched = recognise(content, name) is Format.XLSX
     job = read_job(strip(content) if patched else content, name, _layout(task, content))
     profile, chosen, said = chosen_profile(task, job)
+    job = changed(job, profile, task.cables)
     result = audit(job, profile).stamped(file=task.name, sha256=sha256, profile_chosen=chosen)
     if said:
         result = _with_finding(result, said)

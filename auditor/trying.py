@@ -1,0 +1,120 @@
+"""What if: a profile limit, a reel size or a cable changed for one look, no workbook touched."""
+
+import json
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+from auditor.errors import AuditorError
+from auditor.findings import Audit
+from auditor.limits import Profile
+from auditor.model import Cable, Job
+from auditor.units import length_text
+
+TO_SPECIFICATION = "to specification"  # a cable value: as the profile asks for
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Changes:
+    """What is tried: profile fields laid over, and cable types that stand for others."""
+
+    fields: Mapping[str, object] = field(default_factory=dict)
+    cables: Mapping[str, str] = field(default_factory=dict)  # cable of the job -> what it is replaced by
+
+
+def parse_changes(texts: Iterable[str]) -> Changes:
+    """`KEY=VALUE` texts.
+
+    KEY is a profile field (`run.cable=1800 ft`, `cutting.reels=500 ft, 1000 ft`), or `cable` and the
+    name of a cable type (`cable TP-18=TP-16`, `cable TP-18=to specification`).
+
+    Raises
+    ------
+    AuditorError : no `=`, or nothing before it
+    """
+    fields: dict[str, object] = {}
+    cables: dict[str, str] = {}
+    for text in texts:
+        key, equals, value = (part.strip() for part in text.partition("="))
+        if not equals or not key:
+            raise AuditorError(
+                f"--try {text!r}: wanted KEY=VALUE, such as run.cable='1800 ft', cutting.reels='1000 ft' or "
+                "'cable TP-18=to specification'"
+            )
+        if key.startswith("cable "):
+            cables[key.removeprefix("cable ").strip()] = value
+        else:
+            fields[key] = _value(key, value)
+    return Changes(fields=fields, cables=cables)
+
+
+def changed(job: Job, profile: Profile, cables: Mapping[str, str]) -> Job:
+    """The job with cable types replaced; a cable that the job does not have changes nothing."""
+    for old, new in cables.items():
+        if new == TO_SPECIFICATION:
+            known = {**job.cables, old: _to_specification(old, profile)}
+            job = replace(job, cables=known)
+        elif new in job.cables:
+            pulls = tuple(replace(pull, cable=new) if pull.cable == old else pull for pull in job.pulls)
+            job = replace(job, pulls=pulls)
+        elif old in job.cables or any(pull.cable == old for pull in job.pulls):
+            known_names = ", ".join(job.cables) or "none"
+            raise AuditorError(
+                f"--try cable {old}: {job.name} has no cable {new!r} to replace it with (it has {known_names}); "
+                f"'{TO_SPECIFICATION}' is another answer"
+            )
+    return job
+
+
+def comparison(before: Sequence[Audit], after: Sequence[Audit]) -> Iterator[str]:
+    """One line a job: what the change does to verdict, findings, controllers and cable."""
+    for old, new in zip(before, after, strict=True):
+        if old.problem:
+            yield f"{old.file}: {old.problem}"
+            continue
+        parts = [
+            _arrow("verdict", old.verdict.value, new.verdict.value),
+            _arrow("findings that count", str(_counted(old)), str(_counted(new))),
+            _arrow("controllers", _controllers(old), _controllers(new)),
+            _arrow("cable bought", _bought(old), _bought(new)),
+        ]
+        yield f"{old.file}: {'; '.join(parts)}"
+
+
+def _value(key: str, value: str) -> object:
+    if key == "cutting.reels":
+        return [{"length": length.strip()} for length in value.split(",")]
+    try:
+        return json.loads(value)
+    except ValueError:
+        return value
+
+
+def _to_specification(name: str, profile: Profile) -> Cable:
+    spec = profile.cable
+    return Cable(
+        name=name,
+        area_mm2=spec.min_area_mm2,
+        gauge=spec.min_conductor,
+        conductors=spec.conductors,
+        stranded=spec.stranded,
+        shielded=spec.shielded,
+        capacitance_nf_per_m=spec.max_capacitance_nf_per_m,
+        insulation_v=spec.min_insulation_v,
+    )
+
+
+def _arrow(what: str, old: str, new: str) -> str:
+    return f"{what} {old}" if old == new else f"{what} {old} -> {new}"
+
+
+def _counted(audit: Audit) -> int:
+    return sum(finding.level.severity > 0 for finding in audit.findings)
+
+
+def _controllers(audit: Audit) -> str:
+    needed = audit.controllers.needed if audit.controllers else None
+    return "not known" if needed is None else str(needed)
+
+
+def _bought(audit: Audit) -> str:
+    return length_text(sum(cuts.bought_m for cuts in audit.cut_lists), audit.length_unit, 0)
