@@ -52,7 +52,7 @@ def _mains_parallel(bus: Bus, pull: Pull, wanted: Separation) -> Iterator[Findin
         unit = "in" if bus.job.length_unit == "ft" else "mm"
         message = (
             f"{pull.id} keeps {length_text(kept_m, unit)} from parallel mains where "
-            f"{length_text(limit_m, unit)} is asked for; move it away"
+            f"{length_text(limit_m, unit)} is asked for; reroute the control cable, and ask whether local code wants more"
         )
         yield _finding(pull, "mains_parallel_m", message, kept_m, limit_m, "m")
 
@@ -62,7 +62,7 @@ def _mains_crossing(pull: Pull, wanted: Separation) -> Iterator[Finding]:
     if limit_deg is not None and angle_deg is not None and abs(angle_deg - limit_deg) > 1e-6:
         message = (
             f"{pull.id} crosses mains at {number_text(angle_deg)} degrees where {number_text(limit_deg)} is asked "
-            "for; cross it squarely"
+            "for; reroute the control cable so that it crosses squarely"
         )
         yield _finding(pull, "mains_crossing_deg", message, angle_deg, limit_deg, "deg")
 

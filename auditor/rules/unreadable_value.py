@@ -31,6 +31,7 @@ NAME = "unreadable-value"
 FIELDS = {
     "power_w": "power",
     "idle_w": "idle power",
+    "start_w": "start-up power",
     "length_m": "length",
     "quantity": "quantity",
     "min_voltage_v": "lowest voltage",

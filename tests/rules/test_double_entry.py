@@ -1,0 +1,65 @@
+from dataclasses import replace
+
+import pytest
+
+from auditor.findings import Finding, Level
+from auditor.model import CellRef, Job
+from tests.builders import device, found, job, pull
+
+
+def about(subject: str, sheet: str, row: int, first: str, counted: str) -> Finding:
+    return Finding(
+        rule="double-entry",
+        level=Level.REVIEW,
+        subject=subject,
+        message=f"{subject} is listed in {first} and again here; {counted}. Delete one row or rename it",
+        where=CellRef(sheet, row, 1),
+    )
+
+
+FEED = pull("C1.1", "K4", id="P1")
+CASES: list[tuple[str, Job, list[Finding]]] = [
+    (
+        "review: two rows with the tag K4",
+        job([FEED], [device("K4"), device("K4")]),
+        [about("K4", "Devices", 3, "row 2", "both are counted")],
+    ),
+    ("passes: K4 and K5; one row with quantity 2", job([FEED], [device("K4", quantity=2), device("K5")]), []),
+    (
+        "three rows are two findings",
+        job([FEED], [device("K4")] * 3),
+        [
+            about("K4", "Devices", 3, "row 2", "both are counted"),
+            about("K4", "Devices", 4, "row 2", "both are counted"),
+        ],
+    ),
+    (
+        "a pull that is copied, one with its ends turned round",
+        job([FEED, FEED, pull("K4", "C1.1", 99, id="P1")]),
+        [
+            about("P1", "Pulls", 3, "row 2", "this row is not counted"),
+            about("P1", "Pulls", 4, "row 2", "this row is not counted"),
+        ],
+    ),
+    (
+        "an id that two pulls share",
+        job([FEED, pull("K4", "K5", id="P1")]),
+        [about("P1", "Pulls", 3, "row 2", "both are counted")],
+    ),
+    ("pulls without an id", job([replace(FEED, id=""), pull("K4", "K5", id="")]), []),
+    ("empty job", job([]), []),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("what", "a_job", "findings"), CASES, ids=[row[0] for row in CASES])
+def test_double_entry(what: str, a_job: Job, findings: list[Finding]) -> None:
+    assert found("double-entry", a_job) == findings
+
+
+def test_rows_of_two_sheets_name_the_sheet() -> None:
+    a_job = job([FEED], [device("K4"), device("K4")])
+    first, second = a_job.devices
+    moved = replace(a_job, devices=(first, replace(second, where=CellRef("Upstairs", 9, 1))))
+    assert found("double-entry", moved) == [
+        about("K4", "Upstairs", 9, "row 2 of Devices", "both are counted")
+    ]  # fmt: skip

@@ -1,0 +1,57 @@
+import pytest
+
+from auditor.findings import Finding, Level
+from auditor.model import CellRef, Job
+from tests.builders import device, found, job, pull
+
+
+def about(subject: str, where: CellRef, message: str) -> Finding:
+    return Finding(rule="unfed", level=Level.FAIL, subject=subject, message=message, where=where)
+
+
+def row(sheet: str, number: int) -> CellRef:
+    return CellRef(sheet, number, 1)
+
+
+TWO = [device("K1"), device("K2")]
+FIX = "add the missing pull or correct an end's name"
+
+CASES: list[tuple[str, Job, list[Finding]]] = [
+    (
+        "fails: K2 in the list, no pull that ends at it",
+        job([pull("C1.1", "K1")], TWO),
+        [about("K2", row("Devices", 3), f"K2 is not fed: no pull ends at it; {FIX}")],
+    ),
+    ("passes: C1.1-K1, K1-K2", job([pull("C1.1", "K1"), pull("K1", "K2")]), []),
+    (
+        "a chain that starts nowhere",
+        job([pull("C1.1", "K1"), pull("KX", "K2")], TWO),
+        [
+            about("K2", row("Devices", 3), f"K2 is not fed: its cable leads to no port; {FIX}"),
+            about(
+                "KX-K2",
+                row("Pulls", 3),
+                "KX-K2 (KX to K2) hangs on no port; add the pull that feeds it or correct an end's name",
+            ),
+        ],
+    ),
+    (
+        "only a spare return",
+        job([pull("C1.1", "K1"), pull("K2", "C1.1", landed=False)], TWO),
+        [about("K2", row("Devices", 3), f"K2 is not fed: only an unlanded spare return ends at it; {FIX}")],
+    ),
+    (
+        "cannot judge: a blank end is told by missing-value, the device beyond it is not fed",
+        job([pull("C1.1", "K1"), pull("", "K2")], TWO),
+        [about("K2", row("Devices", 3), f"K2 is not fed: its cable leads to no port; {FIX}")],
+    ),
+    ("a branch at a head end is fed", job([pull("PANEL", "K1")], head_ends=["PANEL"]), []),
+    ("a device list without a schedule", job([], [device("K1")]),
+        [about("K1", row("Devices", 2), f"K1 is not fed: no pull ends at it; {FIX}")]),
+    ("empty job", job([]), []),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("what", "a_job", "findings"), CASES, ids=[row[0] for row in CASES])
+def test_unfed(what: str, a_job: Job, findings: list[Finding]) -> None:
+    assert found("unfed", a_job) == findings
