@@ -7,7 +7,6 @@ offsets, every other part is copied as it lies in the zip.
 from collections.abc import Sequence
 
 from auditor.writeback.annotate import Workbook
-from auditor.writeback.cautions import cautions
 from auditor.writeback.columns import AddedColumn, AddedColumns, NotPlaced
 
 __all__ = [
@@ -52,6 +51,12 @@ def free_sheet_names(source: bytes, wanted: Sequence[str]) -> dict[str, str]:
     """Wanted sheet name -> name that is free in the workbook without our annotation: at most 31
     characters, none that spreadsheet programs forbid, compared without case."""
     return Workbook(source).free_sheet_names(wanted)
+
+
+def cautions(source: bytes) -> list[str]:
+    """What the user must be told before: a signature that will no longer hold, protection, macros,
+    links and connections that are kept and not run or followed. One sentence each."""
+    return Workbook(source).cautions()
 
 
 def strip(source: bytes) -> bytes:

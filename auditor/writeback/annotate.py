@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 
+from auditor.writeback.cautions import cautions
 from auditor.writeback.cells import cell_edits
 from auditor.writeback.columns import AddedColumns, NotPlaced, Placed, has_room, merged_areas, place
 from auditor.writeback.filters import blocked_by, list_objects, widen_filter, widened, widening_edits
@@ -27,7 +28,11 @@ from auditor.writeback.xmltree import Edit, as_utf8, splice
 
 
 class Workbook:
-    """A user's workbook, stripped of an earlier annotation, ready to be annotated."""
+    """A user's workbook, stripped of an earlier annotation, ready to be annotated.
+
+    The functions of this package open the workbook anew each time; who needs several of them opens
+    it once here. `annotate` comes last: it uses the object up.
+    """
 
     def __init__(self, source: bytes) -> None:
         self.source = source
@@ -59,7 +64,6 @@ class Workbook:
         return self._placed[1], self._placed[2]
 
     def annotate(self, added: Sequence[AddedColumns], sheets: bytes | None) -> bytes:
-        """The annotated workbook. The object is used up by it."""
         placed, _ = self.placed(added)
         originals, styles = set(self.package.names()), Styles(self.book)
         edits: dict[str, list[Edit]] = {}
@@ -79,8 +83,10 @@ class Workbook:
         self._apply(edits, mark, originals)
         return self.package.write()
 
-    def protected_sheets(self) -> list[str]:
-        """The names of the sheets that are protected."""
+    def cautions(self) -> list[str]:
+        return list(cautions(self.package, self.book, self._protected_sheets()))
+
+    def _protected_sheets(self) -> list[str]:
         found = []
         for sheet in self.book.sheets:
             if sheet.part in self.package.members and b"sheetProtection" in self.package.read(sheet.part):

@@ -2,22 +2,17 @@
 
 from collections.abc import Iterator
 
-from auditor.writeback.annotate import Workbook
-from auditor.writeback.workbook import relationships
+from auditor.writeback.package import Package
+from auditor.writeback.workbook import Book, relationships
 
 
-def cautions(source: bytes) -> list[str]:
-    """One sentence for each thing that the annotated copy cannot keep, or keeps without using it.
+def cautions(package: Package, book: Book, protected: list[str]) -> Iterator[str]:
+    """One sentence for each thing that an annotated copy cannot keep, or keeps without using it.
 
-    Raises
-    ------
-    UnusableFileError : not a workbook that can be patched
+    Parameters
+    ----------
+    protected : names of the protected sheets
     """
-    return list(_cautions(Workbook(source)))
-
-
-def _cautions(workbook: Workbook) -> Iterator[str]:
-    package, book = workbook.package, workbook.book
     if any(each.full_type.endswith("/digital-signature/origin") for each in relationships(package, "")):
         yield (
             "The workbook is digitally signed. The annotated copy differs from what was signed, so the "
@@ -29,7 +24,6 @@ def _cautions(workbook: Workbook) -> Iterator[str]:
             "The workbook's structure is protected. The protection is kept; the audit's sheets are "
             "added all the same."
         )
-    protected = workbook.protected_sheets()
     if protected:
         yield (
             f"Protected, so that nothing is written beside their tables: {_listed(protected)}. "

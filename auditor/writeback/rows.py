@@ -150,7 +150,7 @@ class SheetPart:
 
     def _plain_rows(self) -> Iterator[Row]:
         data, number, position = self.data, 0, self.sheet_data.inner
-        closing = b"</" + self.prefix + b"row>"
+        opened, closing = b"<" + self.prefix + b"row", b"</" + self.prefix + b"row>"
         match_row, size, stop = self._row_tag.match, len(closing), self.sheet_data.close
         while position < stop and number < self.last_row:
             match = match_row(data, position, stop)
@@ -169,7 +169,7 @@ class SheetPart:
                 yield Row(number, start, inner, inner, inner)
                 continue
             close = data.find(closing, inner, stop)
-            if close < 0:
+            if close < 0 or data.find(opened, inner, close) >= 0:  # e.g. </row >
                 raise _NotPlain
             position = close + size
             yield Row(number, start, inner, close, position)
@@ -187,6 +187,8 @@ class SheetPart:
             end, valued = match.end(), False
             if not match[2]:
                 close = data.find(closing, end, row.close)
+                if close < 0 or self._cell_tag.search(data, end, close):  # e.g. </c >
+                    raise _NotPlain
                 valued = self._holds(end, close)
                 end = close + len(closing)
             found.append(Cell(column, position, end, int(style[1]) if style else 0, valued))

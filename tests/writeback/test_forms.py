@@ -93,6 +93,7 @@ FORMS = {
     "spread over lines": {"sheet": lambda c: re.sub(rb"(<(?:row|c|v|sheetData|cols|col)\b)", rb"\n  \1", c).replace(b"</row>", b"\n  </row>")},
     "single quotes": {"sheet": lambda c: re.sub(rb'(<(?:row|c) [^>]*>)', lambda m: m[1].replace(b'"', b"'"), c)},
     "greater-than in an attribute": {"sheet": lambda c: c.replace(b'<row r="6"', b"<row thickBot='0' r=\"6\"")},
+    "blanks in end tags": {"sheet": lambda c: c.replace(b"</row>", b"</row >", 5).replace(b"</c>", b"</c\n>", 20)},
     "no places": {"sheet": without_places},
     "no dimension": {"sheet": lambda c: re.sub(rb"<dimension[^>]*/>", b"", c)},
     "no columns": {"sheet": lambda c: re.sub(rb"<cols>.*</cols>", b"", c)},

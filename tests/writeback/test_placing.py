@@ -48,6 +48,27 @@ def test_a_merged_cell_in_the_rows_is_stood_clear_of():
     assert list(heading(annotated(source))) == ["K", "L", "M"]
 
 
+def test_the_heading_of_a_two_row_header_stands_on_the_lower_row():
+    def header(book, sheet):
+        for column in range(6):
+            sheet.merge_range(2, column, 3, column, books.HEADER[column], book.add_format({"bold": True}))
+
+    found = annotated(books.plain(header))
+    assert list(heading(found)) == ["G", "H", "I"]
+    sheet = openpyxl.load_workbook(io.BytesIO(found))["Pulls"]
+    assert sheet["G4"].font.b
+    assert "A3:A4" in [str(each) for each in sheet.merged_cells.ranges]
+
+
+def test_a_very_hidden_sheet_stays_so():
+    def hide(book, sheet):
+        book.add_worksheet("Front").activate()
+        sheet.very_hidden()
+
+    found = openpyxl.load_workbook(io.BytesIO(annotated(books.plain(hide))))
+    assert found["Pulls"].sheet_state == "veryHidden"
+
+
 def test_a_coloured_cell_in_the_last_column_is_no_obstacle():
     def colour(book, sheet):
         for row in range(20):
