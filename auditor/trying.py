@@ -4,7 +4,7 @@ import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from auditor.errors import AuditorError
+from auditor.errors import AuditorError, UnusableFileError
 from auditor.findings import Audit
 from auditor.limits import Profile
 from auditor.model import Cable, Job
@@ -58,7 +58,7 @@ def changed(job: Job, profile: Profile, cables: Mapping[str, str]) -> Job:
             job = replace(job, pulls=pulls)
         elif old in job.cables or any(pull.cable == old for pull in job.pulls):
             known_names = ", ".join(job.cables) or "none"
-            raise AuditorError(
+            raise UnusableFileError(
                 f"--try cable {old}: {job.name} has no cable {new!r} to replace it with (it has {known_names}); "
                 f"'{TO_SPECIFICATION}' is another answer"
             )

@@ -125,7 +125,7 @@ def _do(task: Task, content: bytes, sha256: str) -> Outcome:
     from auditor.writeback import strip
 
     name = Path(task.name).name
-    patched = recognise(content, name) is Format.XLSX
+    patched = recognise(content, name)[0] is Format.XLSX
     job = read_job(strip(content) if patched else content, name, _layout(task, content))
     profile, chosen, said = chosen_profile(task, job)
     job = changed(job, profile, task.cables)
