@@ -70,6 +70,12 @@ def check(
     paths: Paths,
     profile: ProfileOption = None,
     out: Annotated[Path | None, typer.Option("--out", help="folder for what comes out [audited]")] = None,
+    tries: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--try", metavar="KEY=VALUE", help="what if: compare and write nothing; may be repeated"
+        ),
+    ] = None,
 ) -> None:
     """Audit workbooks and write annotated copies, a summary and results.jsonl.
 
@@ -79,6 +85,9 @@ def check(
     from auditor import batch
     from auditor.console import Console
 
+    if tries:
+        _compare(paths, profile, tries)
+        return
     folder = out or Path("audited")
     if profile is not None:
         _checked_profile(profile)
@@ -87,6 +96,79 @@ def check(
         done = batch.check(paths, folder, batch.Options(profile=profile), progress)
     console.closing(done, folder)
     sys.exit(done.exit_code)
+
+
+@app.command()
+def order(
+    paths: Annotated[
+        list[Path], typer.Argument(metavar="OUT|PATH", help="folders that «check» wrote, or workbooks")
+    ],
+    profile: ProfileOption = None,
+    out: Annotated[
+        Path, typer.Option("--out", metavar="FILE", help="the order workbook; a CSV goes beside it")
+    ] = Path("order.xlsx"),
+) -> None:
+    """Write one order over many jobs: reels, controllers, supplies; pooled cut lists; a CSV beside it."""
+    from auditor import batch
+    from auditor.batch.output import write_whole
+    from auditor.console import Console
+    from auditor.ordering import order as ordered
+
+    if profile is not None:
+        _checked_profile(profile)
+    with Console().progress() as progress:
+        made = ordered(paths, batch.Options(profile=profile), progress)
+    workbook = write_whole(out, made.workbook)
+    lines = write_whole(out.with_suffix(".csv"), made.csv.encode("utf-8-sig"))
+    typer.echo(f"{len(made.audits)} jobs in {_printable(str(workbook))} and {_printable(str(lines))}")
+
+
+@app.command()
+def layout(
+    workbook: Annotated[Path, typer.Argument(help="a workbook")],
+    out: Annotated[
+        Path | None,
+        typer.Option("--out", metavar="FILE", help="where to write the layout [beside nothing: shown only]"),
+    ] = None,
+) -> None:
+    """Show how each sheet of a workbook is understood, column by column; with --out write it as JSON.
+
+    Correct the JSON and keep it as NAME.layout.json beside the workbook, in its folder or above it:
+    «check» then reads that file, or any workbook with the same headings, that way.
+    """
+    from auditor.batch.output import write_whole
+    from auditor.batch.work import read_snapshot
+    from auditor.intake import explain, write_layout
+    from auditor.layout_text import layout_lines
+
+    understood = explain(read_snapshot(workbook), workbook.name)
+    for line in layout_lines(understood):
+        typer.echo(_printable(line))
+    if out is not None:
+        typer.echo(f"wrote {write_whole(out, write_layout(understood).encode())}")
+
+
+@app.command()
+def strip(
+    workbook: Annotated[Path, typer.Argument(help="an annotated workbook")],
+    out: Annotated[
+        Path | None, typer.Option("--out", metavar="FILE", help="[NAME.stripped.EXT beside it]")
+    ] = None,
+) -> None:
+    """Give an annotated workbook back without our columns and sheets."""
+    from auditor.batch.output import write_whole
+    from auditor.batch.work import read_snapshot
+    from auditor.writeback import strip as stripped
+
+    content = read_snapshot(workbook)
+    target = out or workbook.with_name(f"{workbook.stem.removesuffix('.audited')}.stripped{workbook.suffix}")
+    if target.exists():
+        raise AuditorError(f"{target} is there already; choose another name with --out")
+    plain = stripped(content)
+    if plain == content:
+        typer.echo(f"{_printable(workbook.name)} carries no annotation; nothing written")
+        return
+    typer.echo(f"wrote {_printable(str(write_whole(target, plain)))}")
 
 
 @app.command()
@@ -112,6 +194,20 @@ def blank(
     if out.exists():
         raise AuditorError(f"{out} is there already; choose another name with --out")
     typer.echo(f"wrote {write_whole(out, write_blank())}")
+
+
+def _compare(paths: list[Path], profile: str | None, tries: list[str]) -> None:
+    from auditor import batch
+    from auditor.profile import DEFAULT, load_profile
+    from auditor.trying import comparison, parse_changes
+
+    changes = parse_changes(tries)
+    load_profile(profile or DEFAULT, changes.fields)
+    silent: batch.Progress = lambda done, total, outcome: None  # noqa: E731
+    before = batch.audits_only(paths, batch.Options(profile=profile), silent)
+    tried = batch.Options(profile=profile, overrides=changes.fields, cables=changes.cables)
+    for line in comparison(before, batch.audits_only(paths, tried, silent)):
+        typer.echo(_printable(line))
 
 
 def _checked_profile(name: str) -> "Profile":

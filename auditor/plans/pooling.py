@@ -2,6 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
 
 from auditor.calc.cutlist import Piece, ReelSize, StockReel, cut_list
 from auditor.findings import Audit, CutListResult, ReelOffer
@@ -42,7 +43,11 @@ def pooled_cut_lists(audits: Iterable[Audit], name: Callable[[Audit, str], str])
         result = cut_list_result(
             cable, plan, {each: each for each in names}, first_reel, tuple(overlong[cable])
         )
-        results.append(result)
+        offers_together = (
+            *(ReelOffer(length_m=size.length_m, price=size.price) for size in sizes),
+            *(ReelOffer(length_m=reel.length_m, on_shelf=reel.count) for reel in shelf),
+        )
+        results.append(replace(result, offers=offers_together))
         first_reel += len(plan.reels)
     return tuple(results)
 

@@ -21,9 +21,9 @@ _PER_JOB = (30, 20, 12, 32, 12, 12, 12, 12)
 _TAKEN = ("Order", "Per job", "Pooling")
 
 
-def pooled_name(audit: Audit, pull: PullResult) -> str:
-    """What a pull is called in a cut list over many jobs."""
-    return f"{audit.job}: {pull.id}"
+def pooled_name(audit: Audit, pull: str) -> str:
+    """What a pull, given by its id, is called in a cut list over many jobs."""
+    return f"{audit.job}: {pull}"
 
 
 def write_order(
@@ -57,7 +57,7 @@ def write_order(
             apart.add_cut_lists(audit.cut_lists)
         pooling_sheet(workbook.add_worksheet("Pooling"), look, apart, pooled)
     if pulls is None:
-        pulls = {pooled_name(audit, pull): pull for audit in audits for pull in audit.pulls}
+        pulls = {pooled_name(audit, pull.id): pull for audit in audits for pull in audit.pulls}
     names = _sheet_names([cut_list.cable for cut_list in pooled])
     for name, cut_list in zip(names, pooled, strict=True):
         title = f"Cut list over {plural(len(audits), 'job')}: {cut_list.cable}"

@@ -1,0 +1,23 @@
+"""How a workbook was understood, in lines for the console."""
+
+from collections.abc import Iterator
+
+from auditor.intake import Layout
+
+UNREAD = "not read"
+
+
+def layout_lines(layout: Layout) -> Iterator[str]:
+    """Sheet by sheet and column by column: what it is, why, and a sample of what stands there."""
+    for table in layout.tables:
+        rows = " and ".join(str(row) for row in table.heading_rows)
+        kind = table.kind.value if table.kind else UNREAD
+        yield f"{table.sheet}: {kind}, headings in row {rows}"
+        width = max((len(column.heading) for column in table.columns), default=0)
+        for column in table.columns:
+            unit = f" [{column.unit}]" if column.unit else ""
+            what = f"{column.field or UNREAD}{unit}"
+            sample = ", ".join(column.sample)
+            yield f"  {column.column:<3} {column.heading:<{width}}  {what:<24} {column.reason}  e.g. {sample}".rstrip()
+    for name in layout.sheets_without_table:
+        yield f"{name}: no table found"
