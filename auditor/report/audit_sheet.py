@@ -12,7 +12,7 @@ from auditor.report.words import TABLE_KINDS, capital, controllers_text, run_tex
 from auditor.units import LENGTH_M
 
 MOST_PER_RULE = 200  # findings of one rule that the sheet lists; the rest is counted
-_WIDTHS = (12, 20, 16, 21, 10, 10, 9, 66)
+_WIDTHS = (12, 20, 17, 22, 11, 10, 11, 64)
 _TOP = 6
 
 
@@ -126,7 +126,7 @@ def _findings(page: Page, audit: Audit, row: int) -> int:
     page.section(row, "Findings")
     columns = (
         Column("Level", "level"),
-        Column("Subject"),
+        Column("Subject", "wrap"),
         Column("Rule"),
         Column("Where"),
         Column("Measured", "figure"),

@@ -46,8 +46,7 @@ def _cable(page: Page, cut_list: CutListResult, pulls: Mapping[str, PullResult],
     page.text(row + 1, 0, _told(cut_list, look))
     row += 2
     if cut_list.uncut:
-        page.text(row, 0, f"No reel is long enough for {', '.join(cut_list.uncut)}", look.format(bold=True))
-        row += 1
+        row = page.paragraph(row, f"No reel is long enough for {', '.join(cut_list.uncut)}", strong=True)
     columns = (
         Column("Cut", "box"),
         Column("Reel"),

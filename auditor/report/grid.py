@@ -78,9 +78,9 @@ class Page:
         self.sheet.set_row(row, 18)
         self.text(row, 0, text, self.look.section)
 
-    def paragraph(self, row: int, text: str) -> int:
+    def paragraph(self, row: int, text: str, *, strong: bool = False) -> int:
         """Text over the full width, wrapped; gives the row below it."""
-        style = self.look.format(text_wrap=True)
+        style = self.look.format(text_wrap=True, bold=strong)
         self.sheet.merge_range(row, 0, row, len(self.widths) - 1, "", style)
         self.text(row, 0, text, style)
         self.sheet.set_row(row, _LINE_POINTS * _lines(clean(text), sum(self.widths)) + 3)

@@ -24,7 +24,7 @@ def port_plan_sheet(sheet: Any, look: Look, audit: Audit, plan: PortPlanResult) 
     widths = [18, *(width for _ in range(2) for _, width, _ in _FIGURES)]
     page = Page(sheet, look, widths)
     page.title(f"Port plan: {audit.job}")
-    page.text(1, 0, _status(plan), look.format(bold=True))
+    page.paragraph(1, _status(plan), strong=True)
     if audit.controllers is not None:
         page.text(2, 0, capital(controllers_text(audit.controllers)))
     row = _ports(page, audit, plan, 4)

@@ -9,13 +9,13 @@ from itertools import groupby
 from auditor.findings import Audit, Finding, Level, RunResult
 from auditor.report.audit_sheet import finding_cells
 from auditor.report.buying import Buying
-from auditor.report.look import LAST_ROW, Cell, Link, finite
+from auditor.report.look import LAST_ROW, Cell, Link, clean, finite
 from auditor.report.words import by_controller, growth_text, most_used, supply_of
 
 MOST_PER_RULE = 20  # findings of one rule in one job that the summary lists
 _ROOM = LAST_ROW - 100  # rows of a sheet that are left for a table
 
-_SAFE_PATH = re.compile(r"(?!/)(?!.*(?:^|/)\.{1,2}(?:/|$))[^\x00-\x1f:\\#%?*|\"<>]{1,200}")
+_SAFE_PATH = re.compile(r"(?!/)(?!.*(?:^|/)\.{1,2}(?:/|$))[^\x00-\x1f:\\#%?*|\"<>]{2,200}")
 
 
 @dataclass(slots=True)
@@ -55,6 +55,11 @@ class Gathered:
         self.buying.add(audit)
 
 
+def _is_safe(path: str) -> bool:
+    """A path below the summary's own folder, of characters that a link can hold as they are."""
+    return _SAFE_PATH.fullmatch(path) is not None and clean(path) == path
+
+
 def _job(audit: Audit, copy: str | None) -> Sequence[Cell]:
     worst = audit.worst()
     controllers = audit.controllers
@@ -62,7 +67,7 @@ def _job(audit: Audit, copy: str | None) -> Sequence[Cell]:
     return (
         audit.verdict,
         audit.job,
-        Link(audit.file, f"external:{copy}") if copy and _SAFE_PATH.fullmatch(copy) else audit.file,
+        Link(audit.file, f"external:{copy}") if copy and _is_safe(copy) else audit.file,
         audit.problem or (worst.message if worst else None),
         audit.profile,
         audit.profile_chosen,
