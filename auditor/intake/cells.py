@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from datetime import date, time, timedelta
 from pathlib import PurePath
 from typing import Any
+from zipfile import ZipFile
 
 from auditor.errors import UnusableFileError
 from auditor.intake.guard import Format, recognise
@@ -69,24 +70,29 @@ def read_book(data: bytes, name: str) -> Book:
     ------
     UnusableFileError : what `guard` refuses, and what no reader can open
     """
-    kind = recognise(data, name)
-    if kind is Format.XLSX:
-        from auditor.intake.xlsx import read_xlsx
-
-        return Book(format=kind, sheets=read_xlsx(data, name))
-    if kind is Format.XLSB:
-        from auditor.intake.xlsb import read_xlsb
-
-        return Book(format=kind, sheets=read_xlsb(data, name))
+    kind, package = recognise(data, name)
+    if package is not None:
+        with package:
+            return Book(format=kind, sheets=_package_sheets(kind, package, data, name))
     if kind is Format.XLS:
         from auditor.intake.xls import read_xls
 
         return Book(format=kind, sheets=read_xls(data, name))
+    return _text_book(data, name)
+
+
+def _package_sheets(kind: Format, package: ZipFile, data: bytes, name: str) -> list[Sheet]:
+    if kind is Format.XLSB:
+        from auditor.intake.xlsb import read_xlsb
+
+        return read_xlsb(package, data, name)
     if kind is Format.ODS:
         from auditor.intake.ods import read_ods
 
-        return Book(format=kind, sheets=read_ods(data, name))
-    return _text_book(data, name)
+        return read_ods(package, name)
+    from auditor.intake.xlsx import read_xlsx
+
+    return read_xlsx(package, data, name)
 
 
 def _text_book(data: bytes, name: str) -> Book:

@@ -46,7 +46,9 @@ class Columns:
         self.numbers_said: list[ColumnUse] = []  # columns whose decimal comma was inferred
         self._decimal_comma = decimal_comma
         self._uses = table.understood.columns
+        self._texts: dict[str, list[str | None]] = {}
         self._cells = [table.sheet.rows[row - 1] for row in rows]
+        self._narrowest = min(map(len, self._cells), default=0)
 
     def __contains__(self, name: str) -> bool:
         return name in self._uses
@@ -56,10 +58,17 @@ class Columns:
         if name not in self._uses:
             return [""] * len(self.rows)
         at = self._uses[name].column - 1
+        if at < self._narrowest:
+            return [cells[at] for cells in self._cells]
         return [cells[at] if at < len(cells) else "" for cells in self._cells]
 
     def where(self, index: int, name: str) -> CellRef:
         return CellRef(self.sheet, self.rows[index], self._uses[name].column)
+
+    def places(self, name: str) -> list[CellRef]:
+        """The cell of one field in each row."""
+        sheet, column = self.sheet, self._uses[name].column
+        return [CellRef(sheet, row, column) for row in self.rows]
 
     def cells(self, names: Sequence[str]) -> list[RowCells]:
         """For each row the cells of its fields."""
@@ -68,15 +77,24 @@ class Columns:
 
     def texts(self, name: str) -> list[str | None]:
         """A text column; None where the cell is blank or holds an error."""
+        if name not in self._texts:
+            self._texts[name] = self._read_texts(name)
+        return self._texts[name]
+
+    def _read_texts(self, name: str) -> list[str | None]:
+        if name not in self._uses:
+            return [None] * len(self.rows)
+        values = self.raw(name)
+        distinct = set(values)
+        if all(type(value) is str for value in distinct):
+            clean = {value: " ".join(value.split()) or None for value in distinct if isinstance(value, str)}
+            return [clean[value] for value in values]  # type: ignore[index]
         result: list[str | None] = []
-        for index, value in enumerate(self.raw(name)):
-            if type(value) is str:
-                result.append((words(value) or None) if value else None)
-            elif isinstance(value, Fault):
-                result.append(None)
+        for index, value in enumerate(values):
+            if isinstance(value, Fault):
                 self.note_unread(index, name, value, value.reason)
-            else:
-                result.append(shown(value))
+            unreadable = isinstance(value, Fault) or value == ""
+            result.append(None if unreadable else words(value) or None)
         return result
 
     def numbers(
@@ -92,17 +110,27 @@ class Columns:
             return [None] * len(self.rows)
         values = self.raw(name)
         context = self.context(name, values, unit)
+        plain_numbers: dict[float, T] = {}
         result: list[T | None] = []
         for index, value in enumerate(values):
-            if value == "" or (type(value) is str and not value.strip()):
+            if type(value) is float and value in plain_numbers:
+                result.append(plain_numbers[value])
+            elif value == "" or (type(value) is str and not value.strip()):
                 result.append(None)
-                continue
-            try:
-                result.append(read(value, context))
-            except UnreadableError as reason:
-                result.append(None)
-                self.note_unread(index, name, value, str(reason))
+            else:
+                result.append(self._read(index, name, value, read, context))
+                if type(value) is float and (found := result[-1]) is not None:
+                    plain_numbers[value] = found
         return result
+
+    def _read(
+        self, index: int, name: str, value: Value, read: Callable[[Value, Context], T], context: Context
+    ) -> T | None:
+        try:
+            return read(value, context)
+        except UnreadableError as reason:
+            self.note_unread(index, name, value, str(reason))
+            return None
 
     def context(self, name: str, values: Sequence[Value], unit: str | None = None) -> Context:
         use = self._uses[name]

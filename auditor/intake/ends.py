@@ -42,6 +42,7 @@ _SPLICE = re.compile(
     re.IGNORECASE,
 )
 _LOOKALIKES = str.maketrans({"o": "0", "l": "1", "i": "1", "|": "1"})
+_MAY_LOOK_ALIKE = re.compile(r"[^\n!-~]|[oil|\-_.,/]|(?<!\d)0", re.IGNORECASE)
 _FOREIGN = str.maketrans("авеԁкмнорстухігԛѕјӏοаеорсух", "abedkmhopctyxirqsjloaeopcyx")
 
 
@@ -52,6 +53,9 @@ def spelling(text: str) -> str:
 
 def likeness(text: str) -> str:
     """A name in which characters that look alike are one: O and 0, l and 1, А and A."""
+    if text.isascii() and text.isalnum():
+        key = text.lower().translate(_LOOKALIKES)
+        return re.sub(r"(?<!\d)0+(?=\d)", "", key) if "0" in key else key
     text = unicodedata.normalize("NFKD", plain(text).casefold())
     text = "".join(c for c in text if not unicodedata.combining(c))
     return re.sub(r"(?<!\d)0+(?=\d)", "", _bare(text).translate(_FOREIGN).translate(_LOOKALIKES))
@@ -96,7 +100,10 @@ class Ends:
 
     def known(self, home: str | None = None) -> dict[str, str]:
         """text -> name, of all ends read so far on sheets of one controller (None: of no one)."""
-        return self._known.setdefault(home, {"": "", **{tag: tag for tag in self.tags}})
+        found = self._known.get(home)
+        if found is None:
+            found = self._known[home] = {"": "", **{tag: tag for tag in self.tags}}
+        return found
 
     def home(self, title: str) -> str | None:
         """The controller that a sheet's title names, if it names one."""
@@ -207,6 +214,9 @@ def device_port(controller: str | None, port: str | None, ends: Ends) -> tuple[s
 
 def lookalikes(tags: Iterable[str]) -> list[tuple[str, str]]:
     """Pairs of different tags that are probably the same."""
+    tags = list(tags)
+    if not _MAY_LOOK_ALIKE.search("\n".join(tags)) and len({tag.lower() for tag in tags}) == len(set(tags)):
+        return []
     seen: dict[str, str] = {}
     pairs = []
     for tag in tags:

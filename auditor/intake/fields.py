@@ -3,7 +3,7 @@
 import json
 import re
 import unicodedata
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from pathlib import Path
@@ -208,16 +208,18 @@ def candidates(kind: str, head: Heading, words: Vocabulary) -> tuple[tuple[str, 
     return ()
 
 
-def suggestion(text: str, kind: str, words: Vocabulary) -> str | None:
+@lru_cache(maxsize=4096)
+def suggestion(text: str, kind: str) -> str | None:
     """The field whose spelling a heading nearly is, where one stands out; never used by itself."""
     from rapidfuzz import fuzz, process
 
-    stem = heading(text).stems[-1] if heading(text).stems else ""
-    best = process.extract(stem, list(words[kind]), scorer=fuzz.ratio, limit=5, score_cutoff=80)
+    words = vocabulary()[kind]
+    stem = next(reversed(heading(text).stems), "")
+    best = process.extract(stem, list(words), scorer=fuzz.ratio, limit=5, score_cutoff=80)
     if len(stem) < 4 or not best:
         return None
-    first = words[kind][best[0][0]][0][0]
-    rivals = [score for match, score, _ in best if words[kind][match][0][0] != first]
+    first = words[best[0][0]][0][0]
+    rivals = [score for match, score, _ in best if words[match][0][0] != first]
     return first if not rivals or best[0][1] - max(rivals) >= 5 else None
 
 
@@ -234,14 +236,14 @@ _KINDS = frozenset(TableKind)
 
 
 def understand(
-    cells: Mapping[int, str], samples: Mapping[int, Sequence[Any]], words: Vocabulary
+    cells: Mapping[int, str], samples: Callable[[int], Sequence[Any]], words: Vocabulary
 ) -> Understood | None:
     """The kind of table that a heading row makes, if any.
 
     Parameters
     ----------
     cells : column (from 1) -> heading text
-    samples : column -> the first values below
+    samples : the first values below a heading, by its column
     words : the headings that are known
     """
     best: Understood | None = None
@@ -270,7 +272,7 @@ def _merit(found: Understood) -> tuple[bool, int, int]:
 
 
 def _assign(
-    kind: TableKind, cells: Mapping[int, str], samples: Mapping[int, Sequence[Any]], words: Vocabulary
+    kind: TableKind, cells: Mapping[int, str], samples: Callable[[int], Sequence[Any]], words: Vocabulary
 ) -> tuple[dict[str, ColumnUse], tuple[str, ...]]:
     """One column to one field: headings with one meaning first, the others take what is left."""
     open_: list[tuple[int, str, Heading, tuple[tuple[str, str], ...]]] = []
@@ -283,7 +285,9 @@ def _assign(
     taken: dict[str, ColumnUse] = {}
     languages: list[str] = []
     for column, text, head, names in open_:
-        best = _best([item for item in names if item[0] not in taken], samples.get(column, ()))
+        left = [item for item in names if item[0] not in taken]
+        needs_sample = len(left) > 1 or (left and left[0][0] == "chain")
+        best = _best(left, samples(column)) if needs_sample else next(iter(left), None)
         if best is not None:
             name, language = best
             unit = head.unit if head.unit in UNITS_OF_FIELD.get(name, ()) else None

@@ -28,8 +28,8 @@ class Format(StrEnum):
     CSV = "csv"
 
 
-def recognise(data: bytes, name: str) -> Format:
-    """The format by content, whatever the file's name says.
+def recognise(data: bytes, name: str) -> tuple[Format, zipfile.ZipFile | None]:
+    """The format by content, whatever the file's name says, and its package where it is one.
 
     Raises
     ------
@@ -38,10 +38,11 @@ def recognise(data: bytes, name: str) -> Format:
     if not data.strip(b"\0 \r\n\t"):
         raise UnusableFileError(f"{name}: the file is empty; ask for it again")
     if data.startswith(b"PK") or (b"PK\x05\x06" in data[-70_000:] and b"PK\x03\x04" in data):
-        return _zip_format(data, name)
+        package = open_package(data, name)
+        return _zip_format(package, name), package
     if data.startswith(_OLE):
-        return _ole_format(data, name)
-    return _text_format(data, name)
+        return _ole_format(data, name), None
+    return _text_format(data, name), None
 
 
 def open_package(data: bytes, name: str) -> zipfile.ZipFile:
@@ -87,9 +88,9 @@ def refuse_doctype(data: bytes, part: str, name: str) -> None:
     """A document type can pull in other files or swell without end; no workbook needs one."""
     if data[:2] in (b"\xff\xfe", b"\xfe\xff") or b"\0" in data[:4]:
         wide = data.replace(b"\0", b"")
-        found = b"<!DOCTYPE" in wide or b"<!ENTITY" in wide
+        found = b"<!DOCTYPE" in wide
     else:
-        found = b"<!DOCTYPE" in data or b"<!ENTITY" in data
+        found = b"<!DOCTYPE" in data
     if found:
         raise UnusableFileError(
             f"{name}: the part {part!r} declares a document type, which no spreadsheet program writes; "
@@ -130,10 +131,9 @@ def _refuse_large_members(members: list[zipfile.ZipInfo], name: str) -> None:
         )
 
 
-def _zip_format(data: bytes, name: str) -> Format:
-    with open_package(data, name) as package:
-        names = {member.replace("\\", "/").lstrip("/").casefold() for member in package.namelist()}
-        mimetype = package.read("mimetype")[:100] if "mimetype" in package.namelist() else b""
+def _zip_format(package: zipfile.ZipFile, name: str) -> Format:
+    names = {member.replace("\\", "/").lstrip("/").casefold() for member in package.namelist()}
+    mimetype = read_part(package, "mimetype", name)[:100] if "mimetype" in package.namelist() else b""
     if "xl/workbook.bin" in names:
         return Format.XLSB
     if b"opendocument.spreadsheet" in mimetype:

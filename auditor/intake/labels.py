@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from auditor.intake.cells import Book, Sheet, Value
 from auditor.intake.fields import MAX_HEADING, heading, vocabulary
@@ -48,37 +49,49 @@ def read_labels(book: Book, tables: Sequence[FoundTable]) -> tuple[Labelled, lis
 
 
 def _labels(sheet: Sheet, tables: Sequence[FoundTable]) -> Iterator[tuple[str, str | None, Value, CellRef]]:
-    known = vocabulary()["labels"]
-    for row, cells in enumerate(sheet.rows[:MAX_ROWS], 1):
+    for row, cells in enumerate(sheet.rows[: _rows_to_search(sheet, tables)], 1):
+        beside = [t for t in tables if t.header_rows[0] <= row <= t.last_row]
         for column, value in enumerate(cells[:MAX_COLUMNS], 1):
-            if type(value) is not str or not value or _inside(row, column, tables):
+            if type(value) is not str or not value or _inside(column, beside):
                 continue
             label, colon, rest = value.partition(":")
-            if len(label) > MAX_HEADING:
+            found = _label(label) if len(label) <= MAX_HEADING else None
+            if found is None:
                 continue
-            head = heading(label)
-            name = next((known[stem][0][0] for stem in head.stems if stem in known), None)
-            if name is None:
-                continue
+            name, unit = found
             if colon and rest.strip():
-                yield name, head.unit, rest.strip(), CellRef(sheet.name, row, column)
+                yield name, unit, rest.strip(), CellRef(sheet.name, row, column)
             else:
                 right = next(
                     (c for c in range(column, min(len(cells), column + 6)) if not is_blank(cells[c])), None
                 )
                 if right is not None and not _is_label(cells[right]):
-                    yield name, head.unit, cells[right], CellRef(sheet.name, row, right + 1)
+                    yield name, unit, cells[right], CellRef(sheet.name, row, right + 1)
+
+
+def _rows_to_search(sheet: Sheet, tables: Sequence[FoundTable]) -> int:
+    """Down to a table that fills the rest of its sheet."""
+    width = max(map(len, sheet.rows), default=0)
+    filling = [
+        t for t in tables if t.first_column == 1 and t.last_column >= width and t.last_row == len(sheet.rows)
+    ]
+    return min([MAX_ROWS, *(t.header_rows[0] - 1 for t in filling)])
+
+
+@lru_cache(maxsize=2048)
+def _label(text: str) -> tuple[str, str | None] | None:
+    """(what a label names, the unit it states)."""
+    known, head = vocabulary()["labels"], heading(text)
+    name = next((known[stem][0][0] for stem in head.stems if stem in known), None)
+    return (name, head.unit) if name else None
 
 
 def _is_label(value: Value) -> bool:
     return isinstance(value, str) and value.rstrip().endswith(":")
 
 
-def _inside(row: int, column: int, tables: Sequence[FoundTable]) -> bool:
-    return any(
-        table.header_rows[0] <= row <= table.last_row and table.first_column <= column <= table.last_column
-        for table in tables
-    )
+def _inside(column: int, tables: Sequence[FoundTable]) -> bool:
+    return any(table.first_column <= column <= table.last_column for table in tables)
 
 
 def _read(name: str, unit: str | None, value: Value) -> str | float:

@@ -86,7 +86,7 @@ def _described(table: FoundTable) -> LayoutTable:
 
 
 def _why_not(text: str, kind: TableKind) -> str:
-    near = suggestion(text, kind, vocabulary())
+    near = suggestion(text, kind)
     return f"not read: no known heading; nearest is {near}" if near else "not read: no known heading"
 
 

@@ -10,7 +10,7 @@ from lxml import etree
 
 from auditor.errors import UnusableFileError
 from auditor.intake.cells import Fault, Sheet
-from auditor.intake.guard import open_package, read_part
+from auditor.intake.guard import read_part
 from auditor.intake.sparse import MAX_COLUMN, MAX_ROW, SAFE
 
 MAX_CELLS = 8_000_000  # project convention
@@ -22,19 +22,18 @@ _TEXT = "{urn:oasis:names:tc:opendocument:xmlns:text:1.0}"
 _CALCEXT = "{urn:org:documentfoundation:names:experimental:calc:xmlns:calcext:1.0}"
 
 
-def read_ods(data: bytes, name: str) -> list[Sheet]:
+def read_ods(package: zipfile.ZipFile, name: str) -> list[Sheet]:
     """All tables of an OpenDocument spreadsheet.
 
     Raises
     ------
     UnusableFileError : damaged, protected by a password, or more cells than are read
     """
-    with open_package(data, name) as package:
-        if _encrypted(package, name):
-            raise UnusableFileError(f"{name}: the file needs a password; save a copy without one")
-        if "content.xml" not in package.namelist():
-            raise UnusableFileError(f"{name}: the file is damaged: its content is missing")
-        content = read_part(package, "content.xml", name)
+    if _encrypted(package, name):
+        raise UnusableFileError(f"{name}: the file needs a password; save a copy without one")
+    if "content.xml" not in package.namelist():
+        raise UnusableFileError(f"{name}: the file is damaged: its content is missing")
+    content = read_part(package, "content.xml", name)
     try:
         root = etree.parse(io.BytesIO(content), etree.XMLParser(**{**SAFE, "huge_tree": True})).getroot()
     except etree.XMLSyntaxError as cause:

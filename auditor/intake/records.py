@@ -58,7 +58,7 @@ class Supply:
 
 def devices(columns: Columns, ends: Ends, supply: Supply) -> list[Device]:
     """The devices of a device list or of a combined sheet."""
-    tags = columns.texts("tag")
+    tags, places = columns.texts("tag"), columns.places("tag")
     quantity = columns.numbers("quantity", lambda value, _: grammar.count(value))
     at_voltage = columns.numbers("at_voltage_v", grammar.voltage_v, "V")
     power = _powers(columns, "power_w", at_voltage, supply)
@@ -99,7 +99,7 @@ def devices(columns: Columns, ends: Ends, supply: Supply) -> list[Device]:
                 controller=own[0],
                 port=own[1],
                 note=note[i],
-                where=columns.where(i, "tag"),
+                where=places[i],
                 cells=cells[i],
                 unread=columns.unread_of(i),
             )
@@ -151,8 +151,7 @@ def pulls(columns: Columns, ends: Ends, length_unit: str | None) -> list[Pull]:
     """The pulls of a pull schedule, or the feeds of a combined sheet (then `far` is the device)."""
     combined = "far" not in columns
     far_name = "tag" if combined else "far"
-    near_text, far_text = columns.texts("near"), columns.texts(far_name)
-    near, far = _names(columns, "near", near_text, ends), _names(columns, far_name, far_text, ends)
+    near, far = _names(columns, "near", ends), _names(columns, far_name, ends)
     if not combined and "port" in columns:
         near = [name or port for name, port in zip(near, _port_ends(columns, ends), strict=True)]
     ids = _ids(columns, near, far, combined)
@@ -165,6 +164,7 @@ def pulls(columns: Columns, ends: Ends, length_unit: str | None) -> list[Pull]:
     pinned = columns.numbers("pinned", lambda value, _: grammar.yes_no(value))
     cells = columns.cells((*_PULL_FIELDS, "tag") if combined else _PULL_FIELDS)
     key = "id" if "id" in columns else far_name if combined or "near" not in columns else "near"
+    places = columns.places(key)
     return [
         Pull(
             id=ids[i],
@@ -178,7 +178,7 @@ def pulls(columns: Columns, ends: Ends, length_unit: str | None) -> list[Pull]:
             loudspeaker_parallel=loudspeaker[i],
             pinned=bool(pinned[i]),
             note=note[i],
-            where=columns.where(i, key),
+            where=places[i],
             cells=cells[i],
             unread=columns.unread_of(i),
         )
@@ -186,16 +186,24 @@ def pulls(columns: Columns, ends: Ends, length_unit: str | None) -> list[Pull]:
     ]
 
 
-def _names(columns: Columns, name: str, texts: Sequence[str | None], ends: Ends) -> list[str]:
+def _names(columns: Columns, name: str, ends: Ends) -> list[str]:
+    """The ends that a column names; what most cells hold is known as it stands."""
+    if name not in columns:
+        return [""] * len(columns.rows)
     home = ends.home(columns.sheet)
     known = ends.known(home)
-    result = []
-    for index, text in enumerate(texts):
-        found = known.get(text or "")
-        if found is None:
-            found = ends.name(text or "", partial(columns.where, index, name), home)
-        result.append(found)
-    return result
+    result = [known.get(value) if type(value) is str else None for value in columns.raw(name)]
+    if None in result:
+        texts = columns.texts(name)
+        for index, found in enumerate(result):
+            if found is None:
+                text = texts[index] or ""
+                result[index] = (
+                    known[text]
+                    if text in known
+                    else ends.name(text, partial(columns.where, index, name), home)
+                )
+    return [found or "" for found in result]
 
 
 def _port_ends(columns: Columns, ends: Ends) -> list[str]:
@@ -212,11 +220,10 @@ def _ids(columns: Columns, near: Sequence[str], far: Sequence[str], combined: bo
     """Typed ids as typed; where there is none, a name of ours that no other pull has."""
     typed = columns.texts("id")
     taken = {text for text in typed if text}
-    result = []
-    for index, text in enumerate(typed):
-        base = f"{far[index]} feed" if combined else f"{near[index] or '?'} to {far[index] or '?'}"
-        result.append(text or _free(base, taken))
-    return result
+    return [
+        text or _free(f"{end} feed" if combined else f"{start or '?'} to {end or '?'}", taken)
+        for text, start, end in zip(typed, near, far, strict=True)
+    ]
 
 
 def _free(base: str, taken: set[str]) -> str:
@@ -234,9 +241,10 @@ def _landed(columns: Columns) -> list[bool]:
         if name not in columns:
             continue
         header = columns.table.understood.columns[name].header
-        for index, value in enumerate(columns.raw(name)):
-            if value != "" and _says_unlanded(header, value):
-                landed[index] = False
+        values = columns.raw(name)
+        unlanded = {value for value in set(values) if value != "" and _says_unlanded(header, value)}
+        if unlanded:
+            landed = [was and value not in unlanded for was, value in zip(landed, values, strict=True)]
     return landed
 
 

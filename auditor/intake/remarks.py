@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from auditor.intake.cells import Book
 from auditor.intake.columns import Columns
 from auditor.intake.ends import lookalikes
-from auditor.intake.fields import suggestion, vocabulary
+from auditor.intake.fields import suggestion
 from auditor.intake.rows import LeftOut
 from auditor.intake.tables import FoundTable
 from auditor.model import CellRef, Device, Remark
@@ -70,7 +70,7 @@ def _near_misses(table: FoundTable) -> list[Remark]:
     for column, text in table.headers.items():
         if column in taken:
             continue
-        field = suggestion(text, table.kind, vocabulary())
+        field = suggestion(text, table.kind)
         if field is not None and field not in table.columns:
             word = WORD_OF_FIELD.get(field, field)
             message = f"the column {text!r} is not read; if it is the {word}, write {word!r} in its heading or in a layout"

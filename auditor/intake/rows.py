@@ -3,7 +3,6 @@
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from functools import lru_cache
 
 from auditor.intake.cells import Fault, Value
 from auditor.intake.fields import CHAIN_MARK, fold
@@ -15,6 +14,7 @@ _TOTAL = re.compile(
     r"(?:grand |sub ?|running |page |zwischen|gesamt|sous |sub)*(?:total|totals|subtotal|sum|summe|summa|somme|suma|gesamt|"
     r"gesamtlange|total length|carried forward|carry over|brought forward|ubertrag)\b.*"
 )
+_MAYBE_TOTAL = re.compile(r"tot|s[uo]m|gesamt|carr|brought|bertrag", re.IGNORECASE)
 KEYS = {  # the fields that make a row a record
     TableKind.PULLS: ("near", "far", "id", "chain"),
     TableKind.COMBINED: ("tag", "near"),
@@ -45,17 +45,18 @@ def sort_rows(table: FoundTable) -> tuple[list[int], LeftOut]:
     records: list[int] = []
     other = LeftOut()
     after_gap = False
+    struck, alone = table.sheet.struck, len(keys) == 1
     for row, cells in enumerate(table.sheet.rows[table.first_row - 1 : table.last_row], table.first_row):
-        if (
-            type(cells[keys[0] - 1] if len(cells) >= keys[0] else "") is str
-            and not after_gap
-            and _plain(cells, used, keys)
-        ):
-            if row in table.sheet.struck and _is_struck(table, row):
-                other.struck.append(row)
+        if not after_gap and len(cells) >= used[-1] and float in map(type, cells):
+            # the common case, decided fast: all key cells hold short text and there is a number
+            for column in keys:
+                value = cells[column - 1]
+                if type(value) is not str or not 0 < len(value) <= 24:
+                    break
             else:
-                records.append(row)
-            continue
+                if not (row in struck or (alone and _is_total(cells[keys[0] - 1]))):
+                    records.append(row)
+                    continue
         if not _any_filled(cells, table.first_column, table.last_column):
             after_gap = True
             continue
@@ -66,19 +67,6 @@ def sort_rows(table: FoundTable) -> tuple[list[int], LeftOut]:
         else:
             getattr(other, kind).append(row)
     return records, other
-
-
-def _plain(cells: Sequence[Value], used: Sequence[int], keys: Sequence[int]) -> bool:
-    """The common case, decided fast: all key cells hold short text and there is a number."""
-    return False if len(cells) < used[-1] else _all_keys(cells, keys) and float in map(type, cells)
-
-
-def _all_keys(cells: Sequence[Value], keys: Sequence[int]) -> bool:
-    for column in keys:
-        value = cells[column - 1]
-        if type(value) is not str or not value or len(value) > 24 or _is_total(value):
-            return False
-    return True
 
 
 def _any_filled(cells: Sequence[Value], first: int, last: int) -> bool:
@@ -138,9 +126,8 @@ def _is_heading_again(table: FoundTable, cells: Sequence[Value]) -> bool:
     return same >= 2
 
 
-@lru_cache(maxsize=4096)
 def _is_total(text: str) -> bool:
-    return _TOTAL.fullmatch(fold(text)) is not None
+    return _MAYBE_TOTAL.search(text) is not None and _TOTAL.fullmatch(fold(text)) is not None
 
 
 def _is_tag(text: str) -> bool:

@@ -1,7 +1,8 @@
 """Tables out of cells: where a heading row stands, and which rows below it are its data."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 
 from auditor.intake.cells import Sheet, Value
 from auditor.intake.fields import (
@@ -196,7 +197,7 @@ def _table(
 ) -> FoundTable | None:
     if not texts:
         return None
-    found = understand(texts, _samples(sheet, rows[-1], texts), known)
+    found = understand(texts, _samples(sheet, rows[-1]), known)
     if found is None:
         return None
     return FoundTable(
@@ -222,14 +223,16 @@ def _last_column(sheet: Sheet, row: int, last: int) -> int:
     return last
 
 
-def _samples(sheet: Sheet, row: int, texts: dict[int, str]) -> dict[int, list[Value]]:
-    below = sheet.rows[row : row + SAMPLE_ROWS]
-    return {
-        column: [
-            cells[column - 1] for cells in below if len(cells) >= column and not is_blank(cells[column - 1])
-        ]
-        for column in texts
-    }
+def _samples(sheet: Sheet, row: int) -> Callable[[int], list[Value]]:
+    """The first filled cells below a heading, by its column; looked up only where they decide."""
+
+    @cache
+    def sample(column: int) -> list[Value]:
+        below = sheet.rows[row : row + SAMPLE_ROWS]
+        values = (cells[column - 1] for cells in below if len(cells) >= column)
+        return [value for value in values if not is_blank(value)]
+
+    return sample
 
 
 def _repeats(tables: Sequence[FoundTable], again: Sequence[FoundTable]) -> bool:

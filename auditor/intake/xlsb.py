@@ -6,11 +6,12 @@ Source: [MS-XLSB], sections 2.1.4 (records), 2.4.734 (BrtRowHdr), 2.4.312 (BrtCe
 
 import posixpath
 import struct
+import zipfile
 from collections.abc import Iterator
 
 from auditor.errors import UnusableFileError
 from auditor.intake.cells import Fault, Sheet, calamine_sheets
-from auditor.intake.guard import open_package, read_part
+from auditor.intake.guard import read_part
 
 MAX_AREA = 8_000_000  # cells; project convention
 
@@ -27,25 +28,24 @@ _ERROR_TEXTS = {
 _BUNDLE_SHEET = 156
 
 
-def read_xlsb(data: bytes, name: str) -> list[Sheet]:
+def read_xlsb(package: zipfile.ZipFile, data: bytes, name: str) -> list[Sheet]:
     """All worksheets of a binary workbook. Struck-through rows are not recognised in this format.
 
     Raises
     ------
     UnusableFileError : damaged, or a cell so far out that no reader can hold the sheet
     """
-    with open_package(data, name) as package:
-        folded = {part.casefold(): part for part in package.namelist()}
-        titles = _sheet_parts(
-            read_part(package, folded["xl/workbook.bin"], name),
-            read_part(package, folded["xl/_rels/workbook.bin.rels"], name)
-            if "xl/_rels/workbook.bin.rels" in folded
-            else b"",
-        )
-        marks = {}
-        for title, part in titles.items():
-            if part.casefold() in folded:
-                marks[title] = _scan(read_part(package, folded[part.casefold()], name), name, title)
+    folded = {part.casefold(): part for part in package.namelist()}
+    titles = _sheet_parts(
+        read_part(package, folded["xl/workbook.bin"], name),
+        read_part(package, folded["xl/_rels/workbook.bin.rels"], name)
+        if "xl/_rels/workbook.bin.rels" in folded
+        else b"",
+    )
+    marks = {}
+    for title, part in titles.items():
+        if part.casefold() in folded:
+            marks[title] = _scan(read_part(package, folded[part.casefold()], name), name, title)
     sheets = calamine_sheets(data, name)
     for sheet in sheets:
         faults, hidden = marks.get(sheet.name, ({}, frozenset()))

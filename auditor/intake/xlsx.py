@@ -14,7 +14,7 @@ from typing import Any
 
 from auditor.errors import UnusableFileError
 from auditor.intake.cells import Fault, Sheet, calamine_sheets
-from auditor.intake.guard import open_package, read_part
+from auditor.intake.guard import read_part
 
 MAX_AREA = 8_000_000  # cells of the rectangle that a fast reader would allocate; project convention
 NOT_CALCULATED = "a formula that was never calculated; open the workbook in a spreadsheet program and save it"
@@ -33,6 +33,8 @@ _HIDDEN_COLUMN = re.compile(rb"<(?:\w+:)?col\s(?=[^>]*\bhidden=[\"'](?:1|true)[\
 _BOUND = re.compile(rb"\b(min|max)=[\"'](\d+)[\"']")
 _COLUMN = re.compile(rb"\br=[\"']([A-Z]{1,3})[1-9]")
 _LAST_ROW = re.compile(rb"<(?:\w+:)?row\s[^>]*?\br=[\"'](\d+)[\"']")
+_ERROR_MARK, _FORMULA_MARK = re.compile(rb't="e"'), re.compile(rb"<f[ >/]")  # faster than `in` here
+_FAR = re.compile(rb' r="[A-Z](?:[A-Z]|[3-9]\d{5}|\d{7})')  # past column Z or row 300,000
 _RELATION = re.compile(rb"<(?:\w+:)?Relationship\s[^>]*>")
 _SHEET = re.compile(rb"<(?:\w+:)?sheet\s[^>]*>")
 
@@ -48,28 +50,27 @@ class Marks:
     too_far: bool = False  # the rectangle around its cells is too large for a fast reader
 
 
-def read_xlsx(data: bytes, name: str) -> list[Sheet]:
+def read_xlsx(package: zipfile.ZipFile, data: bytes, name: str) -> list[Sheet]:
     """All worksheets with their values and marks.
 
     Raises
     ------
     UnusableFileError : damaged
     """
-    with open_package(data, name) as package:
-        parts = sheet_parts(package, name)
-        styles_part = _part(package, "styles.xml")
-        styles = read_part(package, styles_part, name) if styles_part else b""
-        strings_part = _part(package, "sharedStrings.xml")
-        if strings_part:
-            read_part(package, strings_part, name)
-        struck_styles = _struck_styles(styles)
-        marks, far = {}, {}
-        for title, part in parts.items():
-            xml = read_part(package, part, name)
-            _require_strings(xml, strings_part, title, name)
-            marks[title] = _scan(xml, struck_styles)
-            if marks[title].too_far:
-                far[title] = _read_far(xml, package, strings_part, styles, part, name)
+    parts = sheet_parts(package, name)
+    styles_part = _part(package, "styles.xml")
+    styles = read_part(package, styles_part, name) if styles_part else b""
+    strings_part = _part(package, "sharedStrings.xml")
+    if strings_part:
+        read_part(package, strings_part, name)
+    struck_styles = _struck_styles(styles)
+    marks, far = {}, {}
+    for title, part in parts.items():
+        xml = read_part(package, part, name)
+        _require_strings(xml, strings_part, title, name)
+        marks[title] = _scan(xml, struck_styles)
+        if marks[title].too_far:
+            far[title] = _read_far(xml, package, strings_part, styles, part, name)
     sheets = calamine_sheets(data, name, skip=far)
     for sheet in sheets:
         if sheet.name in far:
@@ -159,9 +160,10 @@ def _scan(xml: bytes, struck_styles: frozenset[int]) -> Marks:
     if xml[:2] in (b"\xff\xfe", b"\xfe\xff"):
         xml = xml.decode("utf-16").encode()
     marks = Marks()
-    if b't="e"' in xml or b"t='e'" in xml:
+    head = xml[:4000]  # one program wrote it all: its quotes and its prefix show here
+    if _ERROR_MARK.search(xml) or (b"='" in head and b"t='e'" in xml):
         _find_errors(xml, marks)
-    if b"<f" in xml or b":f" in xml:
+    if _FORMULA_MARK.search(xml) or (b":worksheet" in head and b":f" in xml):
         _find_uncalculated(xml, marks)
     if b"hidden=" in xml:
         marks.hidden_rows = frozenset(int(row) for row in _HIDDEN_ROW.findall(xml))
@@ -211,9 +213,9 @@ def _hidden_columns(xml: bytes) -> Iterator[int]:
 
 def _area(xml: bytes) -> int:
     """An upper bound of the cells of the rectangle that a fast reader allocates; 0: small for sure."""
-    rows = max(map(int, _LAST_ROW.findall(xml)), default=0)
-    if rows * 26 <= MAX_AREA and not re.search(rb"\br=[\"'][A-Z]{2,3}[1-9]", xml):
+    if b"='" not in xml[:4000] and not _FAR.search(xml):
         return 0
+    rows = max(map(int, _LAST_ROW.findall(xml)), default=0)
     return rows * max((column_number(letters) for letters in set(_COLUMN.findall(xml))), default=1)
 
 
