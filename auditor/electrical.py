@@ -120,10 +120,7 @@ def resistance_of(state: CableState, profile: Profile) -> ConductorResistance:
     except ValueError:
         found = conductor(conductor_degc=profile.conductor_degc, area_mm2=0.5)
         return replace(found, note=f"{cable_text(state.name)} has no usable gauge; 0.5 mm² was taken")
-    if known:
-        return found
-    taken = profile.cable.min_conductor
-    return replace(found, note=f"the gauge of {cable_text(state.name)} is not stated; {taken} was taken")
+    return found if known else replace(found, note="")  # the rule voltage says it, with the cable's cell
 
 
 def _loads(run: Run, profile: Profile, source_v: float) -> dict[str, list[Load]]:

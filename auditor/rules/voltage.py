@@ -17,7 +17,7 @@ Source
     device has no published value: without one in the job or the profile only collapse is judged.
 
 Fails
-    30 W at the end of 950 ft of stranded 16 AWG on 24 V: the cable delivers 16.7 W there at most.
+    30 W at the end of 950 ft of stranded 16 AWG on 24 V: the cable delivers 17.8 W there at most.
 
 Passes
     5 W at the same end.

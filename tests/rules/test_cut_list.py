@@ -1,0 +1,90 @@
+"""Reels of 500 and 1,000 ft, 3 ft at each end, 5 % waste: project convention (see the profile's sources)."""
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+import pytest
+
+from auditor.findings import Finding, Level
+from auditor.model import CellRef, Job, Reel
+from auditor.plans.cut_lists import cut_lists
+from auditor.rules import RULES
+from auditor.units import m_from_ft
+from tests.builders import job, measured, profile, pull
+
+
+def cut_found(a_job: Job, **overrides: object) -> list[Finding]:
+    limits = profile(**overrides)
+    cuts, problems = cut_lists(a_job, limits)
+    return list(
+        RULES["cut-list"](replace(measured(a_job, limits), cut_lists=cuts, plan_problems=problems))
+    )  # fmt: skip
+
+
+def about(
+    subject: str, row: int, takes: str, takes_ft: float, longest_ft: float, cable: str = "cable CAB"
+) -> Finding:
+    return Finding(
+        rule="cut-list",
+        level=Level.REVIEW,
+        subject=subject,
+        message=f"{subject} takes {takes} of {cable} with its allowances, the longest reel has {longest_ft:,g} ft; order a "
+        "longer reel, or splice where it can be reached and list two pulls",
+        where=CellRef("Pulls", row, 1),
+        measured=pytest.approx(m_from_ft(takes_ft)),
+        limit=pytest.approx(m_from_ft(longest_ft)),
+        unit="m",
+    )
+
+
+def home_run(feet: float | None, **more: object) -> Job:
+    return job([pull("C1.1", "K1", feet)], **more)  # type: ignore[arg-type]
+
+
+EXACT_FT = (1000 - 6) / 1.05  # with its waste and both allowances the whole reel
+
+CASES: list[tuple[str, Job, list[Finding]]] = [
+    (
+        "review: 990 ft with 3 ft at each end and 5 % waste",
+        home_run(990),
+        [about("C1.1-K1", 2, "1,045.5 ft", 1045.5, 1000)],
+    ),
+    ("passes: 940 ft", home_run(940), []),
+    ("exactly a reel", home_run(EXACT_FT), []),
+    ("a tenth of a foot more", home_run(EXACT_FT + 0.1), [about("C1.1-K1", 2, "1,000.1 ft", 1000.105, 1000)]),
+    (
+        "only the pull that is too long",
+        job([pull("C1.1", "K1", 400), pull("C1.1", "K2", 2000)]),
+        [about("C1.1-K2", 3, "2,106 ft", 2106, 1000)],
+    ),
+    (
+        "a spare return is cut too",
+        job([pull("C1.1", "K1", 400), pull("K1", "C1.1", 990, landed=False)]),
+        [about("K1-C1.1", 3, "1,045.5 ft", 1045.5, 1000)],
+    ),
+    (
+        "cable that nobody names",
+        job([pull("C1.1", "K1", 990, cable=None)]),
+        [about("C1.1-K1", 2, "1,045.5 ft", 1045.5, 1000, "the unnamed cable")],
+    ),
+    ("the workbook's own reels", home_run(990, reels=(Reel(length_m=m_from_ft(1500)),)), []),
+    (
+        "the workbook's own allowances",
+        home_run(990, allowance_per_end_m=0.0, waste=0.0),
+        [],
+    ),
+    ("cannot judge: a pull of unknown length is told by missing-value", home_run(None), []),
+    ("empty job", job([]), []),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("what", "a_job", "findings"), CASES, ids=[row[0] for row in CASES])
+def test_cut_list(what: str, a_job: Job, findings: list[Finding]) -> None:
+    assert cut_found(a_job) == findings
+
+
+@pytest.mark.parametrize("reels", [[], [{"length": "0 ft"}]])
+def test_reels_that_nothing_can_be_planned_with_are_said_and_the_job_goes_on(reels: Iterable[object]) -> None:
+    (finding,) = cut_found(home_run(100), cutting__reels=reels)
+    assert (finding.rule, finding.level, finding.subject) == ("cut-list", Level.REVIEW, "job")
+    assert finding.message.startswith("No cut list for CAB: ")
