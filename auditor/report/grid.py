@@ -34,6 +34,8 @@ class Page:
     widths : of the columns from the left [characters]; all tables of the sheet share them
     freeze : rows that stay in sight
     repeat : first and last row, from 0, printed on every page
+    scale : print scale [%] of a sheet that sets its own page breaks, which a fitted sheet cannot;
+        its columns must then fit the page
     """
 
     def __init__(
@@ -44,6 +46,7 @@ class Page:
         *,
         freeze: int = 0,
         repeat: tuple[int, int] | None = None,
+        scale: int | None = None,
     ) -> None:
         self.sheet, self.look, self.widths = sheet, look, tuple(widths)
         self._words: dict[str, list[str]] = {}
@@ -51,7 +54,10 @@ class Page:
             sheet.set_column(column, column, width)
         sheet.hide_gridlines(2)
         sheet.set_landscape()
-        sheet.fit_to_pages(1, 0)
+        if scale is None:
+            sheet.fit_to_pages(1, 0)
+        else:
+            sheet.set_print_scale(scale)
         sheet.set_margins(left=0.4, right=0.4, top=0.5, bottom=0.6)
         sheet.set_footer("&L&A&RPage &P of &N")
         if freeze:

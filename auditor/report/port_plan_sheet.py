@@ -43,7 +43,7 @@ def _ports(page: Page, audit: Audit, plan: PortPlanResult, row: int) -> int:
     for left, title in ((1, "As scheduled"), (1 + count, "As planned")):
         page.sheet.merge_range(row, left, row, left + count - 1, "", group)
         page.text(row, left, title, group)
-    columns = [Column("Port"), *_columns(page.look), *_columns(page.look)]
+    columns = [Column("Port", "wrap"), *_columns(page.look), *_columns(page.look)]
     before = {run.name: run for run in audit.runs}
     after = {run.name: run for run in plan.runs}
     names = [*before, *(name for name in after if name not in before)]
@@ -66,7 +66,7 @@ def _moves(page: Page, plan: PortPlanResult, row: int) -> int:
     if not plan.moves:
         page.text(row + 1, 0, "Nothing: every branch stays where the schedule has it.")
         return row + 2
-    columns = _wide({0: "Branch", 1: "From port", 3: "To port"}, 5)
+    columns = _wide({0: "Branch", 1: "From", 3: "To"}, 5)
     rows = [(move.branch, move.origin or "not scheduled", None, move.target, None) for move in plan.moves]
     return page.table(row + 1, columns, rows).below
 

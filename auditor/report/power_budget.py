@@ -12,7 +12,7 @@ from auditor.report.look import Cell, Column, Kind, Live, Look, quoted
 from auditor.report.words import by_controller, supply_of
 
 _COLUMNS: tuple[tuple[str, float, Kind], ...] = (
-    ("Port", 18, "text"),
+    ("Port", 20, "wrap"),
     ("Devices", 9, "count"),
     ("Watts", 10, "one"),
     ("May draw (W)", 10, "one"),
@@ -22,7 +22,7 @@ _COLUMNS: tuple[tuple[str, float, Kind], ...] = (
     ("Lost in cable (W)", 10, "two"),
     ("From the supply (W)", 11, "one"),
     ("Lowest volts", 9, "two"),
-    ("At device", 20, "text"),
+    ("At device", 22, "wrap"),
 )
 _PORT, _DEVICES, _WATTS, _LIMIT, _LOSS = "A", "B", "C", "D", "H"
 _HEAD = 3

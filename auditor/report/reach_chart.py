@@ -14,6 +14,8 @@ from auditor.units import LENGTH_TOLERANCE_M
 _WIDTHS = (16, 28, 14, 14, 14, 12, 24)
 _BEHIND = 8  # first column of the points' heights and so on, outside the printed area
 _ROW_PIXELS = 20
+_PAGE_ROWS = 36  # of such rows on a landscape page, Letter or A4, at the sheet's scale
+_TABLE_ROWS = 6  # the fewest rows of the table worth starting it on a page of pictures
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,11 +46,9 @@ def charted_runs(audit: Audit) -> dict[str | None, list[RunResult]]:
 def reach_chart_sheet(workbook: Any, sheet: Any, look: Look, audit: Audit) -> None:
     """Writes the sheet: the pictures, then the distances behind them."""
     groups = charted_runs(audit)
-    tops, top = [], 3
-    for runs in groups.values():
-        tops.append(top)
-        top += -(-picture_pixels(len(runs)) // _ROW_PIXELS) + 1
-    page = Page(sheet, look, _WIDTHS, repeat=(top, top))
+    tops, top, breaks = _places([picture_pixels(len(runs)) for runs in groups.values()])
+    page = Page(sheet, look, _WIDTHS, repeat=(top, top), scale=90)
+    sheet.set_h_pagebreaks(breaks)
     page.title(f"Reach: {audit.job}")
     told = "Cable distance from the port to each device. The upright bar is the limit of the run, derated where its "
     told += "cable is off specification or not known."
@@ -64,6 +64,22 @@ def reach_chart_sheet(workbook: Any, sheet: Any, look: Look, audit: Audit) -> No
         sheet.insert_chart(picture_top, 0, chart, described)
         first, bars = places.last + 1, bars + 3 * len(runs)
     page.finish(first - 1)
+
+
+def _places(heights: Sequence[int]) -> tuple[list[int], int, list[int]]:
+    """Rows where the pictures start, the row of the table, and the rows that start a new page: no
+    picture is cut in two."""
+    tops, breaks, top, start = [], [], 3, 0
+    for height in heights:
+        rows = -(-height // _ROW_PIXELS) + 1
+        if top + rows - start > _PAGE_ROWS and top > 3:
+            breaks.append(top)
+            start = top
+        tops.append(top)
+        top += rows
+    if top - start > _PAGE_ROWS - _TABLE_ROWS:
+        breaks.append(top)
+    return tops, top, breaks
 
 
 def _spots(
@@ -83,8 +99,8 @@ def _table(page: Page, top: int, spots: Sequence[Spot]) -> int:
     """The distances in figures; gives the first row below the heading."""
     unit = page.look.unit
     columns = (
-        Column("Port"),
-        Column("Device"),
+        Column("Port", "wrap"),
+        Column("Device", "wrap"),
         Column(f"Distance ({unit})", "length"),
         Column(f"Limit ({unit})", "length"),
         Column(f"Room left ({unit})", "length"),

@@ -9,13 +9,15 @@ from auditor.report.look import FONT, INK, LINE, MUTED, Look, clean
 
 _FAR = "#8E1B1B"
 _NEAR = "#5B7FA3"
+_LABEL = 24  # characters
 _WIDTH_PIXELS = 850
+_AROUND_PIXELS, _TALLEST_PIXELS = 130, 550
 _ABOVE_PIXELS, _BELOW_PIXELS = 30, 78  # for the title; for the axis, its name and the legend
 
 
 def picture_pixels(ports: int) -> int:
     """The height of a picture."""
-    return 130 + 46 * ports
+    return _AROUND_PIXELS + min(46 * ports, _TALLEST_PIXELS)
 
 
 class _Spot(Protocol):
@@ -108,7 +110,8 @@ def _points(
 
 def _label(text: str) -> dict[str, Any]:
     """A label as plain text; the blank in front keeps a leading `=` from being taken for a reference."""
-    return {"value": f" {clean(text)[:40]}"}
+    shown = clean(text)
+    return {"value": f" {shown if len(shown) <= _LABEL else shown[: _LABEL - 1] + '…'}"}
 
 
 def _ports(chart: Any, runs: Sequence[RunResult], places: Places) -> None:

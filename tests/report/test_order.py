@@ -130,7 +130,7 @@ def test_a_sheet_a_cable_holds_the_pooled_cut_list_with_its_ends():
         ("R1", "Mill: P1", "KP-01"),
         ("R2", "Mill: P2", "KP-02"),
     ]
-    assert pooled_name(JOBS[0], JOBS[0].pulls[0]) == "Gull: P1"
+    assert pooled_name(JOBS[0], "P1") == "Gull: P1"
 
 
 def test_sheet_names_are_free_short_and_allowed():
