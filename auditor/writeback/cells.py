@@ -5,6 +5,7 @@ import re
 from collections import Counter
 from collections.abc import Sequence
 
+from auditor.model import Table
 from auditor.writeback.celltext import cell_text
 from auditor.writeback.columns import AddedColumn, Placed
 from auditor.writeback.refs import letters
@@ -17,7 +18,9 @@ _SPANS = re.compile(rb'\sspans="\d+:(\d+)"')
 _HEIGHT = re.compile(rb'\sht="(\d+\.?\d*)"')
 _OWN_HEIGHT = re.compile(rb'\scustomHeight="(?:1|true)"')
 _TALLEST = 409.0  # points; the most that the common programs take
-_MOST_BASES = 8  # different formats of a table's last column that ours are cloned from
+_FILL = 1.1  # letters of a running text to the width of one figure, rough; project convention
+_MOST_BASES = 8  # different formats of the table that ours are cloned from
+_SAMPLE = 6  # rows that are looked at for what a table's text looks like
 _FORMULA_LIKE = ("=", "+", "-", "@", "\t", "\r", "＝", "＋", "－", "＠")
 _ALIGNMENT = {
     "verdict": {"horizontal": "center"},
@@ -36,6 +39,7 @@ class _Writer:
         rows = set(self.table.rows).union(*(column.values for column in self.columns))
         self.body = {row for row in rows if self.table.header_row < row <= self.table.last_row}
         self.linked = set().union(*(column.links for column in self.columns))
+        self.model = _model_column(sheet, styles, self.table)
         self.beside = self._formats_beside()
         common = Counter(self.beside.values()).most_common(_MOST_BASES)
         self.bases = [style for style, _ in common] or [0]
@@ -97,10 +101,10 @@ class _Writer:
         return b"><%bv>%b</%bv></%bc>" % (p, repr(value + 0).encode(), p, p)
 
     def _formats_beside(self) -> dict[int, int]:
-        """The format of the table's last cell in each row of the body."""
+        """The format of the model column in each row of the body."""
         by_number, found = self.sheet.by_number, {}
         for number in self.body & by_number.keys():
-            style = self.sheet.style_at(by_number[number], self.table.last_column)
+            style = self.sheet.style_at(by_number[number], self.model)
             if style is not None:
                 found[number] = style
         return found
@@ -110,18 +114,18 @@ class _Writer:
         found: dict[int, int] = {}
         for column in self.columns:
             for number, value in column.values.items() if column.kind == "text" else ():
-                if isinstance(value, str) and len(value) > column.width:
-                    lines = math.ceil(len(value) / max(column.width, 1))
+                if isinstance(value, str) and len(value) > column.width * _FILL:
+                    lines = math.ceil(len(value) / (max(column.width, 1) * _FILL))
                     found[number] = max(found.get(number, 1), lines)
         return found
 
     def _base(self, number: int) -> int:
-        """The format to clone: that of the table's last cell, or the most frequent one."""
+        """The format to clone: that of the model column in this row, or its most frequent one."""
         style = self.beside.get(number, -1)
         return style if style in self.bases else self.bases[0]
 
     def _header_style(self, row: Row | None) -> int:
-        style = self.sheet.style_at(row, self.table.last_column) if row else None
+        style = self.sheet.style_at(row, self.model) if row else None
         return self.styles.clone(style or 0, alignment={"wrapText": "1"}, aligned_as_base=True)
 
     def _style(
@@ -162,8 +166,8 @@ def _row_edits(sheet: SheetPart, row: Row, writers: Sequence[_Writer]) -> list[E
     if (spans := _SPANS.search(sheet.data, row.start, row.inner)) and int(spans[1]) < last:
         edits.append((spans.start(1), spans.end(1), b"%d" % last))
     lines = max(each.lines.get(number, 1) for each in writers)
-    if lines > 1 and (height := _HEIGHT.search(sheet.data, row.start, row.inner)):
-        edits += _taller(sheet, row, height, lines)
+    if lines > 1:
+        edits += _taller(sheet, row, lines)
     if sheet.extent(row)[1] >= writers[0].placed.first:
         return edits + _interleaved(sheet, row, writers)
     content = b"".join([each.row(row, number) for each in writers])
@@ -174,15 +178,37 @@ def _row_edits(sheet: SheetPart, row: Row, writers: Sequence[_Writer]) -> list[E
     return edits
 
 
-def _taller(sheet: SheetPart, row: Row, height: re.Match[bytes], lines: int) -> list[Edit]:
-    """Make room for wrapped text in a row whose height a program has fitted to what it held. A
-    height that the estimator has set stays; a row without one is fitted when it is opened."""
+def _taller(sheet: SheetPart, row: Row, lines: int) -> list[Edit]:
+    """Make room for wrapped text. A height that the estimator has set stays; one that a program has
+    fitted to what the row held is raised; not every program fits rows when it opens a workbook."""
     if _OWN_HEIGHT.search(sheet.data, row.start, row.inner):
         return []
     wanted = min(lines * sheet.line_height, _TALLEST)
+    height = _HEIGHT.search(sheet.data, row.start, row.inner)
+    if height is None:
+        at = row.start + len(sheet.prefix) + 4
+        return [(at, at, b' ht="%g"' % wanted)]
     if wanted <= float(height[1]):
         return []
     return [(height.start(1), height.end(1), b"%g" % wanted)]
+
+
+def _model_column(sheet: SheetPart, styles: Styles, table: Table) -> int:
+    """The column that ours look like: the last one in the font that most of the table is in, so
+    that a column of remarks in grey italics is not taken for the table's look."""
+    formats: dict[int, Counter[int]] = {}
+    fonts: Counter[str] = Counter()
+    rows = [sheet.by_number[number] for number in table.rows[:_SAMPLE] if number in sheet.by_number]
+    for row in rows:
+        for cell in sheet.cells(row):
+            if table.first_column <= cell.column <= table.last_column:
+                formats.setdefault(cell.column, Counter())[cell.style] += 1
+                fonts[styles.font_of(cell.style)] += 1
+    for column in sorted(formats, reverse=True):
+        style = formats[column].most_common(1)[0][0]
+        if styles.font_of(style) == fonts.most_common(1)[0][0]:
+            return column
+    return table.last_column
 
 
 def _interleaved(sheet: SheetPart, row: Row, writers: Sequence[_Writer]) -> list[Edit]:

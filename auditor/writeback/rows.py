@@ -11,7 +11,7 @@ from functools import cache, cached_property
 from xml.parsers import expat
 
 from auditor.errors import UnusableFileError
-from auditor.writeback.refs import LAST_ROW, column_number
+from auditor.writeback.refs import LAST_ROW, column_number, letters
 from auditor.writeback.rowscan import Cell, Row, Scan, scan
 from auditor.writeback.xmltree import Node, Tree, as_utf8, parse
 
@@ -57,6 +57,7 @@ class SheetPart:
             rb'<%b r="([A-Z]{1,3})\d+"(?: s="(\d+)")?(?: t="\w+")?><%b>[^<]+</%b></%b>'
             % (cell, value, value, cell)
         )
+        self._place_and_style = re.compile(rb' r="[A-Z]+\d+"(?: s="(\d+)")?(?: t="\w+")?/?>')
         self._cell_tag = re.compile(rb"<" + self.prefix + rb"c" + _ATTRIBUTES)
 
     def _scanned(self) -> Scan:
@@ -137,6 +138,12 @@ class SheetPart:
         last = self.extent(row)[1]
         if column >= last:
             return row.last_style if column == last else None
+        if self._scan is None:
+            place = b' r="%b%d"' % (letters(column).encode(), row.number)
+            at = self.data.find(place, row.inner, row.close)
+            match = self._place_and_style.match(self.data, at) if at >= 0 else None
+            if match:
+                return int(match[1] or 0)
         return next((cell.style for cell in self.cells(row) if cell.column == column), None)
 
     def _holds(self, start: int, end: int) -> bool:

@@ -82,6 +82,12 @@ class Styles:
             there.added.append(written + quoted(code) + b"/>")
         return self._formats[code]
 
+    def font_of(self, cell_format: int) -> str:
+        """The number of a cell format's font."""
+        node = self._list("cellXfs").node
+        formats = node.children if node else []
+        return formats[cell_format].attributes.get("fontId", "0") if cell_format < len(formats) else "0"
+
     def clone(
         self,
         base: int,

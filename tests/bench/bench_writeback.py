@@ -70,7 +70,7 @@ def additions(sheets: int, rows: int):
         columns = tuple(
             AddedColumn(
                 header=name,
-                width=12,
+                width=40 if name == "Why" else 12,
                 kind=kind,
                 values=values,
                 number_format="0.0" if kind == "number" else None,

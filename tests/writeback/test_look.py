@@ -104,6 +104,22 @@ def test_cells_take_font_and_border_of_the_table_and_their_own_number_format():
     assert sheet["G5"].hyperlink.location == "'Audit'!A5"
 
 
+def test_a_column_of_grey_remarks_is_no_model():
+    def remarks(book, sheet):
+        grey = book.add_format({"italic": True, "font_color": "#888888", "right": 5})
+        for row in range(5, 17):
+            sheet.write_string(row - 1, 5, "?", grey)
+
+    sheet = openpyxl.load_workbook(
+        io.BytesIO(annotate(books.plain(remarks), [books.columns(books.table())], None))
+    )["Pulls"]
+    assert (sheet["H6"].font.i, sheet["H6"].font.name, sheet["H6"].border.right.style) == (
+        False,
+        "Arial",
+        "thin",
+    )
+
+
 def test_verdict_fills_follow_the_word():
     """Bound to the word by conditional format; light, medium and dark differ without colour.
 
@@ -185,7 +201,7 @@ def formats_in(content: bytes) -> int:
         (b' ht="15"', "75"),  # fitted by a program: made taller for five lines
         (b' ht="90"', "90"),
         (b' ht="15" customHeight="1"', "15"),  # set by the estimator
-        (b"", None),  # fitted when opened
+        (b"", "75"),  # not every program fits it when it opens the workbook
     ],
 )
 def test_rows_are_made_taller_for_wrapped_text(attributes, height):
