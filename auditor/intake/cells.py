@@ -1,7 +1,7 @@
 """Sheets of cells out of a spreadsheet's bytes, whatever its format."""
 
 import io
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date, time, timedelta
 from pathlib import PurePath
@@ -10,6 +10,15 @@ from zipfile import ZipFile
 
 from auditor.errors import UnusableFileError
 from auditor.intake.guard import Format, recognise
+
+SAME_INSIDE = {
+    Format.XLSX: ("xlsm", "xltx", "xltm"),
+    Format.CSV: ("tsv", "txt"),
+    Format.XLS: ("xlt",),
+    Format.XLSB: (),
+    Format.ODS: ("ots",),
+}
+ENDINGS = frozenset(Format) | {ending for endings in SAME_INSIDE.values() for ending in endings}
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,12 +82,31 @@ def read_book(data: bytes, name: str) -> Book:
     kind, package = recognise(data, name)
     if package is not None:
         with package:
-            return Book(format=kind, sheets=_package_sheets(kind, package, data, name))
-    if kind is Format.XLS:
+            sheets = _package_sheets(kind, package, data, name)
+            book = Book(format=kind, sheets=sheets, notes=tuple(_package_notes(package)))
+    elif kind is Format.XLS:
         from auditor.intake.xls import read_xls
 
-        return Book(format=kind, sheets=read_xls(data, name))
-    return _text_book(data, name)
+        book = Book(format=kind, sheets=read_xls(data, name))
+    else:
+        book = _text_book(data, name)
+    return _with_name_checked(book, name)
+
+
+def _with_name_checked(book: Book, name: str) -> Book:
+    """Says so where the file's name promises another format."""
+    ending = PurePath(name).suffix.casefold().lstrip(".")
+    if ending in ENDINGS and ending not in (book.format, *SAME_INSIDE[book.format]):
+        book.notes = (f"the file is {book.format} by its content, not {ending} as its name says", *book.notes)
+    return book
+
+
+def _package_notes(package: ZipFile) -> Iterator[str]:
+    parts = [part.replace("\\", "/").casefold() for part in package.namelist()]
+    if any(part.startswith("_xmlsignatures/") for part in parts):
+        yield "the workbook is signed; the annotated copy no longer carries a valid signature"
+    if any(part.startswith(("xl/externallinks/", "xl/connections")) for part in parts):
+        yield "the workbook links to other files or data; links are not followed, the values saved in it are used"
 
 
 def _package_sheets(kind: Format, package: ZipFile, data: bytes, name: str) -> list[Sheet]:

@@ -63,7 +63,8 @@ def likeness(text: str) -> str:
 
 def _bare(text: str) -> str:
     """Without separators; between two digits they stay, since 1-1 is not 11."""
-    return re.sub(r"[\s\-_.,/]+", "", re.sub(r"(?<=\d)[\s\-_.,/]+(?=\d)", "~", text))
+    text = re.sub(r"\s+", "", text)
+    return re.sub(r"[\-_.,/]+", "", re.sub(r"(?<=\d)[\-_.,/]+(?=\d)", "~", text))
 
 
 def first_word(text: str) -> str:

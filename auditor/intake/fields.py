@@ -236,7 +236,7 @@ _KINDS = frozenset(TableKind)
 
 
 def understand(
-    cells: Mapping[int, str], samples: Callable[[int], Sequence[Any]], words: Vocabulary
+    cells: Mapping[int, str], samples: Callable[[int], Sequence[Any]], words: Vocabulary, title: str = ""
 ) -> Understood | None:
     """The kind of table that a heading row makes, if any.
 
@@ -245,13 +245,14 @@ def understand(
     cells : column (from 1) -> heading text
     samples : the first values below a heading, by its column
     words : the headings that are known
+    title : the sheet's name, which decides where headings do not
     """
     best: Understood | None = None
     for kind in TableKind:
         columns, languages = _assign(kind, cells, samples, words)
         if any(needed <= columns.keys() for needed in REQUIRED[kind]):
             found = Understood(kind, columns, languages)
-            if best is None or _merit(found) > _merit(best):
+            if best is None or _merit(found, title) > _merit(best, title):
                 best = found
     return best
 
@@ -260,15 +261,24 @@ _ORDER = (
     TableKind.PULLS,
     TableKind.COMBINED,
     TableKind.CABLES,
-    TableKind.CONTROLLERS,
     TableKind.DEVICES,
+    TableKind.CONTROLLERS,
     TableKind.REELS,
 )
+_TITLES: Mapping[TableKind, re.Pattern[str]] = {  # words in a sheet's name, where headings do not decide
+    TableKind.CONTROLLERS: re.compile(
+        r"controll?er|zentrale|steuerung|contr[oô]l|suppl(y|ies)$", re.IGNORECASE
+    ),
+    TableKind.REELS: re.compile(r"reel|stock|trommel|touret|bobina", re.IGNORECASE),
+}
 
 
-def _merit(found: Understood) -> tuple[bool, int, int]:
+def _merit(found: Understood, title: str) -> tuple[bool, int, bool, int]:
     """Pull schedules first (both ends are named), then what explains most columns."""
-    return found.kind in (TableKind.PULLS, TableKind.COMBINED), len(found.columns), -_ORDER.index(found.kind)
+    pattern = _TITLES.get(found.kind)
+    titled = pattern is not None and pattern.search(title) is not None
+    is_schedule = found.kind in (TableKind.PULLS, TableKind.COMBINED)
+    return is_schedule, len(found.columns), titled, -_ORDER.index(found.kind)
 
 
 def _assign(

@@ -127,7 +127,11 @@ def _is_heading_again(table: FoundTable, cells: Sequence[Value]) -> bool:
 
 
 def _is_total(text: str) -> bool:
-    return _MAYBE_TOTAL.search(text) is not None and _TOTAL.fullmatch(fold(text)) is not None
+    return (
+        text[:1].isalpha()
+        and _MAYBE_TOTAL.search(text) is not None
+        and _TOTAL.fullmatch(fold(text)) is not None
+    )
 
 
 def _is_tag(text: str) -> bool:

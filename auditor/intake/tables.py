@@ -197,7 +197,7 @@ def _table(
 ) -> FoundTable | None:
     if not texts:
         return None
-    found = understand(texts, _samples(sheet, rows[-1]), known)
+    found = understand(texts, _samples(sheet, rows[-1]), known, sheet.name)
     if found is None:
         return None
     return FoundTable(

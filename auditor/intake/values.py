@@ -106,7 +106,7 @@ SPELLINGS: Mapping[str, tuple[str, ...]] = {
     "ohm/m": ("ohm/m", "ω/m"),
     "ohm/ft": ("ohm/ft", "ω/ft"),
     "deg": ("deg", "degree", "degrees", "°", "grad", "degrés", "grados"),
-    "AWG": ("awg", "ga", "gauge"),
+    "AWG": ("awg", "ga"),
     "mm2": ("mm2", "mm²", "sq mm", "sqmm", "qmm"),
 }
 UNIT_OF: Mapping[str, str] = {spelling: unit for unit, all_ in SPELLINGS.items() for spelling in all_}
@@ -279,8 +279,8 @@ def _feet_inches_m(text: str, context: Context, what: str) -> float | None:
 
 def _mixed_m(match: re.Match[str], context: Context, what: str) -> float:
     """Two units in one cell, the greater first: `12 m 50 cm`."""
-    larger, smaller = (_unit(match[i], LENGTH_M, what) for i in (2, 4))
-    if LENGTH_M[larger] <= LENGTH_M[smaller]:
+    larger, smaller = (UNIT_OF.get(match[i], "") for i in (2, 4))
+    if LENGTH_M.get(larger, 0) <= LENGTH_M.get(smaller, 1):
         raise UnreadableError(f"not a {what}")
     first, second = (_fraction(match[i], context.separators, what) for i in (1, 3))
     return first * LENGTH_M[larger] + second * LENGTH_M[smaller]
