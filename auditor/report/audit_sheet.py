@@ -7,7 +7,7 @@ from typing import Any
 from auditor.findings import Audit, Finding, Level
 from auditor.model import Table
 from auditor.report.grid import Page
-from auditor.report.look import Block, Cell, Column, Kind, Link, Look, link_to, quoted
+from auditor.report.look import Block, Cell, Column, Kind, Link, Look, letter, link_to, quoted
 from auditor.report.words import TABLE_KINDS, capital, controllers_text, run_text, verdict_text
 from auditor.units import LENGTH_M
 
@@ -194,7 +194,7 @@ def _reading(page: Page, audit: Audit, row: int) -> int:
 
 def _table_row(table: Table) -> tuple[Cell, ...]:
     target = f"internal:{quoted(table.sheet)}!A{table.header_row}"
-    named = ", ".join(f"{_plain(field)} in {_letter(column)}" for field, column in _by_column(table))
+    named = ", ".join(f"{_plain(field)} in {letter(column)}" for field, column in _by_column(table))
     sheet = Link(table.sheet, target)
     read = len(table.rows)
     return (
@@ -219,12 +219,6 @@ def _plain(field: str) -> str:
     suffixes = ("_nf_per_m", "_per_km", "_mm2", "_deg", "_m", "_w", "_v")
     bare = next((field.removesuffix(suffix) for suffix in suffixes if field.endswith(suffix)), field)
     return words.get(field, bare.replace("_", " "))
-
-
-def _letter(column: int) -> str:
-    from auditor.model import CellRef
-
-    return CellRef("", 1, column).a1.removesuffix("1")
 
 
 def _limits(page: Page, limits: Sequence[LimitRow], row: int) -> int:

@@ -125,6 +125,11 @@ def quoted(sheet: str) -> str:
     return "'" + sheet.replace("'", "''") + "'"
 
 
+def letter(column: int) -> str:
+    """A column, counted from 1, as a spreadsheet names it."""
+    return CellRef("", 1, column).a1.removesuffix("1")
+
+
 def link_to(where: CellRef) -> Link:
     """A link that shows the cell it leads to, e.g. `Devices!H7`."""
     return Link(f"{where.sheet}!{where.a1}", f"internal:{quoted(where.sheet)}!{where.a1}")

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from auditor.findings import Audit, DeviceResult, RunResult, Verdict
-from auditor.model import CellRef, Table
+from auditor.model import Table
 from auditor.report.grid import Page
-from auditor.report.look import Cell, Column, Kind, Live, Look, quoted
+from auditor.report.look import Cell, Column, Kind, Live, Look, letter, quoted
 from auditor.report.words import by_controller, supply_of
 
 _COLUMNS: tuple[tuple[str, float, Kind], ...] = (
@@ -113,7 +113,7 @@ def _sum_row(audit: Audit, controller: str | None, runs: Sequence[RunResult], fi
     supply = supply_of(audit, controller)
     power_w, loss_w = _sum(run.power_w for run in runs), _sum(run.loss_w for run in runs)
     name = f"Controller {controller}" if controller is not None else "Not on a port yet"
-    sums = [_summed(letter, f"{letter}{first}:{letter}{last}", value) for letter, value in _figures(runs)]
+    sums = [_summed(column, f"{column}{first}:{column}{last}", value) for column, value in _figures(runs)]
     limits = _against(power_w, supply.power_w if supply else None, row, "over")
     lowest = _lowest(runs)
     return (name, sums[0], sums[1], *limits, sums[2], _drawn(power_w, loss_w, row), *lowest)
@@ -122,8 +122,8 @@ def _sum_row(audit: Audit, controller: str | None, runs: Sequence[RunResult], fi
 def _total_row(runs: Sequence[RunResult], sums: Sequence[int]) -> tuple[Cell, ...]:
     row = sums[-1] + 1
     cells = [
-        _summed(letter, ",".join(f"{letter}{each}" for each in sums), value)
-        for letter, value in _figures(runs)
+        _summed(column, ",".join(f"{column}{each}" for each in sums), value)
+        for column, value in _figures(runs)
     ]
     drawn = _drawn(_sum(run.power_w for run in runs), _sum(run.loss_w for run in runs), row)
     return ("Whole job", cells[0], cells[1], None, None, None, None, cells[2], drawn, *_lowest(runs))
@@ -137,7 +137,7 @@ def _figures(runs: Sequence[RunResult]) -> tuple[tuple[str, float | None], ...]:
     )
 
 
-def _summed(letter: str, cells: str, value: float | None) -> Cell:
+def _summed(column: str, cells: str, value: float | None) -> Cell:
     return None if value is None else Live(f"=SUM({cells})", value)
 
 
@@ -211,5 +211,5 @@ def _term(rows: LiveRows, port: str, port_cell: str) -> str:
 
 
 def _range(table: Table, column: int) -> str:
-    letter = CellRef("", 1, column).a1.removesuffix("1")
-    return f"{quoted(table.sheet)}!${letter}${table.first_row}:${letter}${table.last_row}"
+    name = letter(column)
+    return f"{quoted(table.sheet)}!${name}${table.first_row}:${name}${table.last_row}"
