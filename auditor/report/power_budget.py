@@ -82,8 +82,7 @@ def _rows(audit: Audit, live: Sequence[LiveRows]) -> tuple[list[tuple[Cell, ...]
         rows.append(_sum_row(audit, controller, runs, first))
     if len(strong) > 1:
         strong.append(len(rows))
-        sums = [_HEAD + 2 + index for index in strong[:-1]]
-        rows.append(_total_row(audit.runs, sums))
+        rows.append(_total_row(audit.runs, _HEAD + 2, _HEAD + 1 + len(rows)))
     return rows, frozenset(strong)
 
 
@@ -113,19 +112,15 @@ def _sum_row(audit: Audit, controller: str | None, runs: Sequence[RunResult], fi
     supply = supply_of(audit, controller)
     power_w, loss_w = _sum(run.power_w for run in runs), _sum(run.loss_w for run in runs)
     name = f"Controller {controller}" if controller is not None else "Not on a port yet"
-    sums = [_summed(column, f"{column}{first}:{column}{last}", value) for column, value in _figures(runs)]
+    sums = [_summed(column, first, last, value) for column, value in _figures(runs)]
     limits = _against(power_w, supply.power_w if supply else None, row, "over")
     lowest = _lowest(runs)
     return (name, sums[0], sums[1], *limits, sums[2], _drawn(power_w, loss_w, row), *lowest)
 
 
-def _total_row(runs: Sequence[RunResult], sums: Sequence[int]) -> tuple[Cell, ...]:
-    row = sums[-1] + 1
-    cells = [
-        _summed(column, ",".join(f"{column}{each}" for each in sums), value)
-        for column, value in _figures(runs)
-    ]
-    drawn = _drawn(_sum(run.power_w for run in runs), _sum(run.loss_w for run in runs), row)
+def _total_row(runs: Sequence[RunResult], first: int, last: int) -> tuple[Cell, ...]:
+    cells = [_summed(column, first, last, value) for column, value in _figures(runs)]
+    drawn = _drawn(_sum(run.power_w for run in runs), _sum(run.loss_w for run in runs), last + 1)
     return ("Whole job", cells[0], cells[1], None, None, None, None, cells[2], drawn, *_lowest(runs))
 
 
@@ -137,8 +132,9 @@ def _figures(runs: Sequence[RunResult]) -> tuple[tuple[str, float | None], ...]:
     )
 
 
-def _summed(column: str, cells: str, value: float | None) -> Cell:
-    return None if value is None else Live(f"=SUM({cells})", value)
+def _summed(column: str, first: int, last: int, value: float | None) -> Cell:
+    """A subtotal: it leaves out the subtotals in its range, so that nothing is counted twice."""
+    return None if value is None else Live(f"=SUBTOTAL(9,{column}{first}:{column}{last})", value)
 
 
 def _sum(values: Any) -> float | None:

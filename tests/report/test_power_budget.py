@@ -11,7 +11,7 @@ from auditor.findings import SupplyResult
 from auditor.model import CellRef, TableKind
 from auditor.report.job_sheets import job_sheets
 from auditor.report.power_budget import LiveRows
-from tests.report.audits import audit, device, run, table
+from tests.report.audits import audit, device, full_audit, run, table
 from tests.report.books import formulas, opened, recalculated, rows_below
 
 PORT_COLUMN = 8
@@ -49,7 +49,7 @@ def test_watts_of_each_port_are_summed_over_the_device_rows():
     ports = "'Bob''s devices'!$H$5:$H$8"
     assert cells["C5"] == f"=SUMIFS('Bob''s devices'!$C$5:$C$8,{ports},$A5)"
     assert cells["C7"] == f"=SUMIFS('Bob''s devices'!$C$5:$C$8,{ports},$A7)"
-    assert cells["C8"] == "=SUM(C5:C7)"
+    assert cells["C8"] == "=SUBTOTAL(9,C5:C7)"
 
 
 @pytest.mark.parametrize("controller", ["1", "*", ">0", "C?"])
@@ -109,6 +109,15 @@ def test_supply_headroom_share_and_word():
 def test_a_supply_that_nobody_states_leaves_headroom_empty():
     rows = rows_below(opened(job_sheets(audit(supplies=())))["Power budget"], "Port")
     assert [row["Headroom (W)"] for row in rows] == [None, None]
+
+
+def test_subtotals_over_several_controllers_are_what_another_program_computes(tmp_path: Path):
+    data = job_sheets(full_audit())
+    computed, shown, places = recalculated(data, tmp_path), opened(data), formulas(data)
+    assert shown["Power budget"]["A10"].value == "Whole job"
+    assert computed["Power budget"]["C10"].value == pytest.approx(32.4)
+    for sheet, cell in places:
+        assert computed[sheet][cell].value == pytest.approx(shown[sheet][cell].value), (sheet, cell)
 
 
 def estimators_workbook(data: bytes, quantities: dict[int, int]) -> bytes:
