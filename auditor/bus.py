@@ -12,6 +12,7 @@ from auditor.electrical import Electrical, electrical
 from auditor.findings import ControllersResult, CutListResult, PortPlanResult
 from auditor.limits import Limits, Profile
 from auditor.model import Cable, CellRef, Controller, Job
+from auditor.plausible import plausible
 from auditor.topology import Run, Topology, greatest_distance, topology
 
 
@@ -59,9 +60,11 @@ class ControllerState:
     devices: int
     devices_limit: int | None
     power_w: float
+    current_a: float  # what its own ports give, in the power phase, of the runs that are solved
     unpowered: int
-    supply_power_w: float | None  # the profile's headroom already taken off
-    supply_current_a: float | None
+    rated_w: float | None  # what its supply's nameplate says
+    supply_power_w: float | None  # the same, the profile's headroom already taken off
+    supply_current_a: float | None  # the headroom already taken off
     supply_voltage_v: float
     where: CellRef | None
 
@@ -84,7 +87,8 @@ class Bus:
 
 
 def bus(job: Job, profile: Profile) -> Bus:
-    """Everything that is measured on a job's runs and controllers."""
+    """Everything that is measured on a job's runs and controllers; no number that cannot be goes in."""
+    job = plausible(job)
     shape = topology(job)
     cables = {name: cable_state(cable, profile) for name, cable in _cables(job).items()}
     runs = tuple(_run_state(run, job, profile, cables) for run in shape.runs)
@@ -121,8 +125,8 @@ def _run_state(run: Run, job: Job, profile: Profile, cables: Mapping[str, CableS
         off_spec=off_spec,
         not_known=not_known,
         supply_voltage_v=max(sources_v.values()),
-        power_w=sum(device.quantity * (device.power_w or 0.0) for device in run.devices),
-        unpowered=sum(device.power_w is None for device in run.devices),
+        power_w=_power_w(run, profile),
+        unpowered=sum(device.power_w is None for device in run.devices) if profile.powered_by_bus else 0,
         capacitance_nf=_capacitance_nf(run, cables),
         between_devices=None
         if full.between_devices_m is None
@@ -133,6 +137,12 @@ def _run_state(run: Run, job: Job, profile: Profile, cables: Mapping[str, CableS
     )
     margin, first = _growth(state, profile, cables)
     return replace(state, growth_margin=margin, first_limit=first)
+
+
+def _power_w(run: Run, profile: Profile) -> float:
+    if not profile.powered_by_bus:
+        return 0.0
+    return sum(device.quantity * (device.power_w or 0.0) for device in run.devices)
 
 
 def _limits_for(used: Iterable[CableState], profile: Profile) -> Limits:
@@ -213,9 +223,21 @@ def _controller(controller: Controller, runs: tuple[RunState, ...], profile: Pro
         devices=sum(state.run.device_count for state in runs),
         devices_limit=spec.devices,
         power_w=sum(state.power_w for state in runs),
+        current_a=sum(_port_currents_a(controller.name, runs)),
         unpowered=sum(state.unpowered for state in runs),
+        rated_w=power_w,
         supply_power_w=None if power_w is None else power_w * (1 - spec.supply_headroom),
-        supply_current_a=spec.supply_current_a,
+        supply_current_a=None
+        if spec.supply_current_a is None
+        else spec.supply_current_a * (1 - spec.supply_headroom),
         supply_voltage_v=controller.supply_voltage_v or spec.supply_voltage_v,
         where=controller.where or (runs[0].where if runs else None),
     )
+
+
+def _port_currents_a(controller: str, runs: Iterable[RunState]) -> Iterable[float]:
+    for state in runs:
+        currents_a = state.electrical.flow.source_currents_a
+        for port in state.run.ports:
+            if port.controller == controller:
+                yield currents_a.get(port.name, 0.0)

@@ -54,15 +54,21 @@ def per_length_text(capacitance_nf_per_m: float, length_unit: str) -> str:
     return f"{number_text(capacitance_nf_per_m / CAPACITANCE_NF_PER_M[unit])} {unit}"
 
 
-def _with_area(cable: Cable) -> Cable:
-    gauge = _AWG.fullmatch(cable.gauge or "")
-    if cable.area_mm2 is not None or gauge is None:
-        return cable
+def area_of_gauge(text: str) -> float | None:
+    """Area of a gauge as written, e.g. `16 AWG`, `2/0 AWG` [mm2]; None: no such size."""
+    gauge = _AWG.fullmatch(text)
+    if gauge is None:
+        return None
     awg = 1 - int(gauge[1]) if gauge[1] else -(len(gauge[2]) - 1) if gauge[2] else int(gauge[3])
     try:
-        return replace(cable, area_mm2=area_mm2_from_awg(awg))
+        return area_mm2_from_awg(awg)
     except ValueError:
-        return cable
+        return None
+
+
+def _with_area(cable: Cable) -> Cable:
+    area_mm2 = None if cable.area_mm2 is not None else area_of_gauge(cable.gauge or "")
+    return cable if area_mm2 is None else replace(cable, area_mm2=area_mm2)
 
 
 def _faults(cable: Cable, profile: Profile) -> Iterator[str]:

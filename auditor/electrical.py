@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from auditor.cables import UNNAMED, CableState, cable_text
-from auditor.calc.conductors import ConductorResistance, conductor
+from auditor.calc.conductors import DATA_SHEET, ConductorResistance, conductor
 from auditor.calc.duty import average_w, power_phase
 from auditor.calc.mending import keeps
 from auditor.calc.net import Load, Net
@@ -16,6 +16,7 @@ from auditor.topology import Run
 
 LEAST_OHM = 1e-9  # project convention: a pull of no length or unknown length still joins its ends
 NEAR_COLLAPSE = 0.8  # of the source voltage; above it a constant-power run delivers well below its most
+THIN_MM2 = 0.5  # project convention: taken where neither the schedule nor the profile names a conductor
 GROWTH_TRIES = 40  # bisections of the growth margin, each halves its uncertainty
 
 
@@ -29,6 +30,9 @@ class Electrical:
     least_v: Mapping[str, float]  # what each device needs, where it is known
     power_duty: float
     max_power_w: float | None  # the most that the run could deliver; None: far from it, not computed
+    by_data_sheet: Mapping[
+        str, float
+    ]  # cables whose own data sheet was used -> ohm/km of one conductor, warm
     assumed: tuple[str, ...]  # what was assumed of cables, each a sentence without its full stop
 
     @property
@@ -101,26 +105,30 @@ def electrical(
         least_v=_least_v(run, profile, source_v),
         power_duty=profile.power_duty,
         max_power_w=_max_power_w(net, flow, profile.power_duty, _stated_w(run, profile)),
+        by_data_sheet={
+            name: found.ohm_per_km for name, found in resistance.items() if found.table == DATA_SHEET
+        },
         assumed=tuple(sorted({found.note for found in resistance.values() if found.note})),
     )
 
 
 def resistance_of(state: CableState, profile: Profile) -> ConductorResistance:
-    """Resistance of a cable type's conductor; of the profile's smallest one where nothing is known."""
+    """Resistance of a cable type's conductor; of the profile's thinnest where nothing is known.
+
+    What had to be assumed stands in its `note` with the cable's name. That the gauge is not known is
+    not noted: the rule `voltage` says it at the cable's cell.
+    """
     cable = state.cable
     known = cable.area_mm2 is not None or cable.ohm_per_km is not None
-    try:
-        found = conductor(
-            conductor_degc=profile.conductor_degc,
-            area_mm2=cable.area_mm2 if known else profile.cable.min_area_mm2,
-            stranded=cable.stranded if known else profile.cable.stranded,
-            coated=bool(cable.coated),  # common practice: plain copper unless the schedule says tinned
-            ohm_per_km_20c=cable.ohm_per_km,
-        )
-    except ValueError:
-        found = conductor(conductor_degc=profile.conductor_degc, area_mm2=0.5)
-        return replace(found, note=f"{cable_text(state.name)} has no usable gauge; 0.5 mm² was taken")
-    return found if known else replace(found, note="")  # the rule voltage says it, with the cable's cell
+    found = conductor(
+        conductor_degc=profile.conductor_degc,
+        area_mm2=cable.area_mm2 if known else profile.cable.min_area_mm2 or THIN_MM2,
+        stranded=cable.stranded if known else profile.cable.stranded,
+        coated=bool(cable.coated),  # common practice: plain copper unless the schedule says tinned
+        ohm_per_km_20c=cable.ohm_per_km,
+    )
+    note = f"{cable_text(state.name)}: {found.note}" if known and found.note else ""
+    return replace(found, note=note)
 
 
 def _loads(run: Run, profile: Profile, source_v: float) -> dict[str, list[Load]]:

@@ -97,5 +97,7 @@ def quantity_text(value: float, unit: str, length_unit: str) -> str:
         return length_text(value, length_unit)
     if unit == "devices" and value == 1:
         return "1 device"
+    if unit == "A" and abs(value) < 1:
+        return f"{number_text(value * 1000)} mA"
     digits = 0 if unit in ("", "devices") else 2 if unit in ("V", "A") else 1
     return f"{number_text(value, digits)} {unit}".rstrip()

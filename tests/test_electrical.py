@@ -9,7 +9,6 @@ import pytest
 from auditor.bus import RunState
 from auditor.calc.voltages import Status
 from auditor.model import Cable, Controller, Job, Load
-from auditor.units import m_from_ft
 from tests.builders import SPEC, device, found, job, measured, profile, pull
 
 
@@ -258,9 +257,12 @@ def test_the_resistance_is_the_tables(cable: Cable, ohm_per_kft: float) -> None:
 
 def test_what_was_assumed_of_a_conductor_is_said() -> None:
     state = only(job([pull("C1.1", "K1")], cable=replace(SPEC, stranded=None, coated=False)))
-    assert state.electrical.assumed == ("stranding not given: taken as stranded, the higher resistance",)
+    assert state.electrical.assumed == (
+        "cable CAB: stranding not given: taken as stranded, the higher resistance",
+    )
 
 
-def test_a_gauge_that_is_not_made_is_replaced_by_a_thin_one_and_that_is_said() -> None:
-    state = only(job([metres("C1.1", "K1", m_from_ft(10))], cable=replace(SPEC, area_mm2=1e6, gauge="?")))
-    assert state.electrical.assumed == ("cable CAB has no usable gauge; 0.5 mm² was taken",)
+def test_a_gauge_that_nobody_makes_counts_as_not_stated() -> None:
+    thick = replace(SPEC, area_mm2=1e6, gauge=None, coated=False)
+    state = only(job([pull("C1.1", "K1", 1000)], cable=thick), conductor_temperature="75 degC")
+    assert [ohm for *_, ohm in state.electrical.net.links] == pytest.approx([2 * 4.99])

@@ -3,16 +3,19 @@
 What it checks
     The sum of the devices' active power on each port, where the profile limits it, and on each
     controller against its supply; a quantity column multiplies. Where the supply is rated by its
-    current, the current that all runs draw together. A controller sheet's own supply rating stands
-    above the profile's. Devices without a power are reported by `missing-value`. Notes: what the cable
-    loses on top, where that takes the supply past its rating; start-up power where the device list gives
-    it; a supply above the published limit of a power-limited circuit.
+    current, the current that its own ports give. A controller sheet's own supply rating stands above
+    the profile's. Devices without a power are reported by `missing-value`. Reviews: the cable's loss,
+    where that takes the supply past its rating; start-up power where the device list gives it. Notes: a
+    supply with less headroom than common practice advises; how long the capacitors that the profile
+    assumes take to charge; a supply above the published limit of a power-limited circuit.
 
 Why
     An overloaded supply folds back: all devices on it brown out together when everything is on.
 
 Source
     The profile's limits `run.power`, `controller.supply_power` and `controller.supply_current`.
+    Headroom: 1.25 times the draw, common practice. Class limits: NEC chapter 9 table 11(B), which
+    leaves the class itself to the nameplate, the local code and licensed practice.
 
 Fails
     36 W on a controller with a 35 W supply.
@@ -27,10 +30,10 @@ To fix
 from collections.abc import Iterator
 
 from auditor.bus import Bus, ControllerState
-from auditor.calc.supply import class_2_limit
+from auditor.calc.supply import HEADROOM, Budget, budget, class_2_limit, start_s
 from auditor.findings import Finding, Level
 from auditor.rules.judging import Judged, judge, judge_plain, run_finding, to_do
-from auditor.units import exceeds, quantity_text
+from auditor.units import exceeds, number_text, quantity_text
 
 NAME = "power"
 FIX = "move devices to another controller or choose a larger supply that the maker of the bus allows"
@@ -47,8 +50,12 @@ def check(bus: Bus) -> Iterator[Finding]:
             yield from run_finding(bus, state, NAME, judged, state.power_w, "W", message)
     for controller in bus.controllers:
         yield from _controller(bus, controller)
-        yield from _with_loss(controller)
+        if controller.rated_w:
+            loss_w = sum(state.electrical.loss_w or 0.0 for state in controller.runs)
+            asked = budget(controller.power_w, loss_w, controller.rated_w)
+            yield from _with_loss(controller, asked) or _headroom(controller, asked)
         yield from _starting(controller)
+        yield from _charging(bus, controller)
         yield from _class_limit(controller)
 
 
@@ -56,11 +63,9 @@ def _controller(bus: Bus, controller: ControllerState) -> Iterator[Finding]:
     judged = judge_plain(bus, controller.power_w, controller.supply_power_w, "W")
     if judged is not None:
         yield _finding(controller, controller.power_w, "W", judged)
-    currents_a = [state.electrical.current_a for state in controller.runs]
-    total_a = sum(current_a or 0.0 for current_a in currents_a)
-    judged = judge_plain(bus, total_a, controller.supply_current_a, "A")
+    judged = judge_plain(bus, controller.current_a, controller.supply_current_a, "A")
     if judged is not None:
-        yield _finding(controller, total_a, "A", judged)
+        yield _finding(controller, controller.current_a, "A", judged)
 
 
 def _finding(controller: ControllerState, measured: float, unit: str, judged: Judged) -> Finding:
@@ -87,7 +92,14 @@ def _text(value: float, unit: str) -> str:
     return quantity_text(value, unit, "m")
 
 
-def _note(controller: ControllerState, level: Level, message: str, measured: float, limit: float) -> Finding:
+def _note(
+    controller: ControllerState,
+    level: Level,
+    message: str,
+    measured: float,
+    limit: float | None,
+    unit: str = "W",
+) -> Finding:
     return Finding(
         rule=NAME,
         level=level,
@@ -96,29 +108,34 @@ def _note(controller: ControllerState, level: Level, message: str, measured: flo
         where=controller.where,
         measured=measured,
         limit=limit,
-        unit="W",
+        unit=unit,
     )
 
 
-def _with_loss(controller: ControllerState) -> Iterator[Finding]:
-    supply_w = controller.supply_power_w
-    loss_w = sum(state.electrical.loss_w or 0.0 for state in controller.runs)
-    drawn_w = controller.power_w + loss_w
-    if (
-        supply_w is not None
-        and exceeds(drawn_w, supply_w, "W")
-        and not exceeds(controller.power_w, supply_w, "W")
-    ):
-        message = (
-            f"The devices on {controller.name} and the cable's loss together take {_text(drawn_w, 'W')} from a "
-            f"supply of {_text(supply_w, 'W')}; ask the maker whether its rating is at the terminals"
-        )
-        yield _note(controller, Level.REVIEW, message, drawn_w, supply_w)
+def _with_loss(controller: ControllerState, asked: Budget) -> list[Finding]:
+    if not exceeds(asked.drawn_w, asked.supply_w, "W") or exceeds(controller.power_w, asked.supply_w, "W"):
+        return []
+    message = (
+        f"The devices on {controller.name} and the cable's loss together take {_text(asked.drawn_w, 'W')} from a "
+        f"supply of {_text(asked.supply_w, 'W')}; ask the maker whether its rating is at the terminals"
+    )
+    return [_note(controller, Level.REVIEW, message, asked.drawn_w, asked.supply_w)]
+
+
+def _headroom(controller: ControllerState, asked: Budget) -> list[Finding]:
+    if not exceeds(asked.advised_w, asked.supply_w, "W") or exceeds(asked.drawn_w, asked.supply_w, "W"):
+        return []
+    message = (
+        f"The devices on {controller.name} and the cable's loss together take {_text(asked.drawn_w, 'W')}, "
+        f"{number_text(100 * asked.used)} % of the {_text(asked.supply_w, 'W')} supply; common practice sizes a supply "
+        f"for {number_text(1 + HEADROOM, 2)} times what is drawn, {_text(asked.advised_w, 'W')} here"
+    )
+    return [_note(controller, Level.NOTE, message, asked.drawn_w, asked.supply_w)]
 
 
 def _starting(controller: ControllerState) -> Iterator[Finding]:
     devices = [device for state in controller.runs for device in state.run.devices]
-    supply_w = controller.supply_power_w
+    supply_w = controller.rated_w
     if supply_w is None or all(device.start_w is None for device in devices):
         return
     start_w = sum(device.quantity * (device.start_w or device.power_w or 0.0) for device in devices)
@@ -130,9 +147,24 @@ def _starting(controller: ControllerState) -> Iterator[Finding]:
         yield _note(controller, Level.REVIEW, message, start_w, supply_w)
 
 
+def _charging(bus: Bus, controller: ControllerState) -> Iterator[Finding]:
+    hold_up, volts = bus.profile.hold_up, controller.supply_voltage_v
+    limit_a = controller.rated_w / volts if controller.rated_w else controller.supply_current_a
+    if hold_up is None or limit_a is None or not controller.devices:
+        return
+    farads = controller.devices * hold_up.capacitance_nf / 1e9
+    seconds = start_s(farads, volts, limit_a)
+    message = (
+        f"At switch-on the hold-up capacitors of the devices on {controller.name}, {number_text(farads * 1e6)} µF by "
+        f"the profile's assumption, take {number_text(seconds * 1000)} ms to charge at the {_text(limit_a, 'A')} of "
+        "the supply; ask its maker whether it starts into such a load"
+    )
+    yield _note(controller, Level.NOTE, message, seconds, None, "s")
+
+
 def _class_limit(controller: ControllerState) -> Iterator[Finding]:
     limit = class_2_limit(controller.supply_voltage_v)
-    supply_w = controller.supply_power_w
+    supply_w = controller.rated_w
     if limit is not None and supply_w is not None and exceeds(supply_w, limit.power_va, "W"):
         message = (
             f"The supply of {controller.name} gives {_text(supply_w, 'W')} at {_text(controller.supply_voltage_v, 'V')}; "

@@ -176,10 +176,10 @@ def test_watts_or_devices_of_a_controller_whichever_comes_first(
         (225, []),
         (
             250,
-            [(REVIEW, 0.25, "The devices on C1 draw 0.25 A, 100 % of the limit of 0.25 A, which leaves nothing for "
+            [(REVIEW, 0.25, "The devices on C1 draw 250 mA, 100 % of the limit of 250 mA, which leaves nothing for "
               "changes on site")],
         ),
-        (300, [(FAIL, 0.3, f"The devices on C1 draw 0.3 A, 0.05 A over the limit of 0.25 A; {FIX}")]),
+        (300, [(FAIL, 0.3, f"The devices on C1 draw 300 mA, 50 mA over the limit of 250 mA; {FIX}")]),
     ],
 )  # fmt: skip
 def test_a_supply_that_is_rated_by_its_current(
