@@ -133,11 +133,9 @@ def cut_list(
 def _check(pieces: Sequence[Piece], reels: Sequence[ReelSize], stock: Sequence[StockReel]) -> None:
     if not reels:
         raise PlanError("no reel sizes are given, so nothing can be cut; give at least one length of reel")
-    for reel in [*reels, *stock]:
-        if not 0 < reel.length_m < math.inf:
-            raise PlanError(
-                f"a reel of {number_text(reel.length_m)} m cannot be cut; give it a length above 0"
-            )
+    for length_m in [reel.length_m for reel in reels] + [reel.length_m for reel in stock]:
+        if not 0 < length_m < math.inf:
+            raise PlanError(f"a reel of {number_text(length_m)} m cannot be cut; give it a length above 0")
     for reel in reels:
         if reel.price is not None and not 0 < reel.price < math.inf:
             size = number_text(reel.length_m)

@@ -10,8 +10,9 @@ Research 9 (1961) 849-859; A. A. Farley, A note on bounding a class of linear pr
 Operations Research 38 (1990) 922-923 (both from memory).
 """
 
+import math
 import time
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from fractions import Fraction
 from typing import Any
 
@@ -20,6 +21,7 @@ from auditor.calc.cutting_fill import filled
 from auditor.calc.quiet_solver import quiet_solver
 
 BITS = 15  # finer lengths than 1/2^15 of a reel are rounded down inside the knapsack: still a bound
+MOST_PATTERNS = 8  # new patterns a round and kind of reel
 FREE = 1e30  # what the solver takes for no limit
 PRICE_SCALE = 2**40
 MOST_LENGTHS = 400  # more different lengths are rounded down to so many for the bound
@@ -44,7 +46,7 @@ class Columns:
                 self.lp.addRow(-FREE, float(kind.limit), 0, *none)
         self.columns: list[Reel] = []
         self.known: set[Reel] = set()
-        self.bound = Fraction(0)
+        self.bound, self.cost = Fraction(0), math.inf
         self._singles()
         for reel in plan:
             self.add(Reel(reel.kind, tuple(sorted(reel.cuts, reverse=True))))
@@ -78,19 +80,20 @@ class Columns:
         `whole` : `demand` is all that is wanted, so the prices also prove a bound.
         """
         self.lp.run()
+        self.cost = self.lp.getInfo().objective_function_value
         duals = list(self.lp.getSolution().row_dual)
         prices = {w: int(max(0.0, duals[row]) * PRICE_SCALE) for w, row in self.rows.items() if w in demand}
         knapsack = _Knapsack(prices, demand, max(kind.length for kind in self.cutting.kinds))
         worth = [knapsack.best(kind.length) for kind in self.cutting.kinds]
         if whole:
             self.bound = max(self.bound, self._proven(prices, worth))
-        better = False
+        added = 0
         for number, kind in enumerate(self.cutting.kinds):
             paid = duals[self.shelf_rows[number]] if number in self.shelf_rows else 0.0
-            if worth[number] > (kind.cost - paid) * PRICE_SCALE * (1 + 1e-9):
-                cuts = knapsack.cuts(kind.length)
-                better |= sum(cuts) <= kind.length and self.add(Reel(number, cuts))
-        return better
+            least = (kind.cost - paid) * PRICE_SCALE * (1 + 1e-9)
+            if worth[number] > least:
+                added += sum(self.add(Reel(number, cuts)) for cuts in knapsack.patterns(kind.length, least))
+        return added > 0
 
     def _proven(self, prices: Mapping[int, int], worth: list[int]) -> Fraction:
         """The cost that these prices prove: divided so that no pattern is worth more than its reel."""
@@ -105,7 +108,7 @@ class Columns:
     def solve(self, known: int, enough: int) -> None:
         """Generates columns while the bound may still pass `known` and has not passed `enough`."""
         while time.perf_counter() < self.deadline and self.price(self.cutting.demand, True):
-            if self.bound > enough or self.lp.getInfo().objective_function_value <= known:
+            if self.bound > enough or self.cost <= known:
                 break
 
 
@@ -115,6 +118,7 @@ class _Knapsack:
     def __init__(self, prices: Mapping[int, int], demand: Mapping[int, int], longest: int) -> None:
         import numpy as np
 
+        self.prices, self.demand = prices, demand
         self.shift = max(0, longest.bit_length() - BITS)
         self.value: Any = np.zeros((longest >> self.shift) + 1, dtype=np.int64)
         self.steps: list[tuple[int, int, int, Any]] = []
@@ -138,9 +142,18 @@ class _Knapsack:
     def best(self, room: int) -> int:
         return int(self.value[room >> self.shift])
 
-    def cuts(self, room: int) -> tuple[int, ...]:
+    def patterns(self, room: int, least: float) -> Iterator[tuple[int, ...]]:
+        """The dearest pattern, and dear ones that contain a given length, all worth more than `least`."""
+        starts = [(price + self.best(room - w), w) for w, price in self.prices.items() if w <= room]
+        dear = sorted((start for start in starts if start[0] > least), reverse=True)[: MOST_PATTERNS - 1]
+        for length in (0, *(w for _, w in dear)):
+            cuts = self.cuts(room - length, length)
+            if sum(cuts) <= room and cuts.count(length) <= self.demand.get(length, 0):
+                yield cuts
+
+    def cuts(self, room: int, first: int = 0) -> tuple[int, ...]:
         at = room >> self.shift
-        found: list[int] = []
+        found = [first] if first else []
         for length, times, size, taken in reversed(self.steps):
             if at >= size and taken[at - size]:
                 found += [length] * times

@@ -140,14 +140,34 @@ def _opened(cutting: Cutting, kind: int, length: int) -> int:
 
 
 def fitted(cutting: Cutting, plan: list[Reel]) -> list[Reel]:
-    """The same cuts, each bought reel replaced by the cheapest that holds them."""
+    """The same cuts on the cheapest reels that hold them; two reels become one where that costs no more."""
     ranked = sorted(cutting.bought(), key=lambda n: (cutting.kinds[n].cost, -cutting.kinds[n].length))
-    return [
-        reel
-        if cutting.kinds[reel.kind].limit is not None
-        else Reel(next(n for n in ranked if cutting.kinds[n].length >= sum(reel.cuts)), reel.cuts)
-        for reel in plan
-    ]
+    longest = max(cutting.bought(), key=lambda n: cutting.kinds[n].length)
+    kept, small = [], []
+    for reel in plan:
+        if cutting.kinds[reel.kind].limit is not None:
+            kept.append(reel)
+            continue
+        cheapest = next(n for n in ranked if cutting.kinds[n].length >= sum(reel.cuts))
+        (kept if cheapest == longest else small).append(Reel(cheapest, reel.cuts))
+    return kept + _joined(cutting, small, longest)
+
+
+def _joined(cutting: Cutting, small: list[Reel], longest: int) -> list[Reel]:
+    """Pairs of shorter reels, the fullest with the fullest that goes with it, on one of the longest."""
+    room, cost = cutting.kinds[longest].length, cutting.kinds[longest].cost
+    small = sorted(small, key=lambda reel: sum(reel.cuts))
+    used = [sum(reel.cuts) for reel in small]
+    plan = []
+    while small:
+        reel, length = small.pop(), used.pop()
+        partner = bisect_left(used, room - length + 1) - 1
+        if partner >= 0 and cutting.kinds[reel.kind].cost + cutting.kinds[small[partner].kind].cost >= cost:
+            used.pop(partner)
+            both = sorted(reel.cuts + small.pop(partner).cuts, reverse=True)
+            reel = Reel(longest, tuple(both))
+        plan.append(reel)
+    return plan
 
 
 def packed(cutting: Cutting, reels: Sequence[int], rounds: int) -> list[Reel] | None:
@@ -176,7 +196,7 @@ def _fill_each(cutting: Cutting, order: Sequence[int], pool: Pool, turn: int, sl
         number = order[len(plan)]
         cuts = fill(cutting.kinds[number].length, pool, turn + len(plan), slack)
         same = order.count(number) - sum(reel.kind == number for reel in plan)
-        times = min(same, pool.repeats(cuts)) if cuts else same
+        times = min(same, (pool.repeats(cuts) + 1) // 2) if cuts else same
         pool.take(cuts, times)
         plan += [Reel(number, cuts)] * times
     return plan

@@ -78,29 +78,44 @@ class _Search:
 
     def options(self, first: int, spare: int) -> Iterator[tuple[int, int, tuple[int, ...]]]:
         """Every full cut that starts with the longest piece left: (waste, reel, piece numbers)."""
+        self.left[first] -= 1
+        reach = self.reach(first)
         for kind, count in enumerate(self.reels):
             room = self.rooms[kind] - self.lengths[first]
             if count and room >= 0:
-                self.left[first] -= 1
-                for waste, cuts in self.fillings(first, room, spare):
+                for waste, cuts in self.fillings(first, room, spare, reach):
                     yield waste, kind, (first, *cuts)
-                self.left[first] += 1
+        self.left[first] += 1
 
-    def fillings(self, at: int, room: int, spare: int) -> Iterator[tuple[int, tuple[int, ...]]]:
+    def reach(self, first: int) -> list[int]:
+        """For every piece number, the sums (as bits) that pieces from there on can make."""
+        room = self.rooms[-1] - self.lengths[first]
+        mask, sums = (1 << (max(0, room) + 1)) - 1, [1] * (len(self.lengths) + 1)
+        for at in range(len(self.lengths) - 1, first - 1, -1):
+            bits = sums[at + 1]
+            for _ in range(min(self.left[at], room // self.lengths[at])):
+                bits |= (bits << self.lengths[at]) & mask
+            sums[at] = bits
+        return sums
+
+    def fillings(
+        self, at: int, room: int, spare: int, reach: list[int]
+    ) -> Iterator[tuple[int, tuple[int, ...]]]:
         """Sets of pieces from number `at` on that leave no room for another and waste at most `spare`."""
+        if not (reach[at] & ((1 << (room + 1)) - 1)) >> max(0, room - spare):
+            return
         while at < len(self.lengths) and (self.lengths[at] > room or not self.left[at]):
             at += 1
         if at == len(self.lengths):
-            if room <= spare:
-                yield room, ()
+            self.nodes -= 1
+            if self.nodes <= 0:
+                raise OutOfNodesError
+            yield room, ()
             return
-        self.nodes -= 1
-        if self.nodes <= 0:
-            raise OutOfNodesError
         self.left[at] -= 1
-        for waste, cuts in self.fillings(at, room - self.lengths[at], spare):
+        for waste, cuts in self.fillings(at, room - self.lengths[at], spare, reach):
             yield waste, (at, *cuts)
         self.left[at] += 1
-        for waste, cuts in self.fillings(at + 1, room, spare):
+        for waste, cuts in self.fillings(at + 1, room, spare, reach):
             if waste < self.lengths[at]:
                 yield waste, cuts

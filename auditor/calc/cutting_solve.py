@@ -58,9 +58,9 @@ def solve(cutting: Cutting, time_limit_s: float) -> tuple[list[Reel], Value]:
     solver.offer(filled(cutting, max(cutting.bought(), key=lambda n: cutting.kinds[n].length)))
     solver.raise_bound(BELOW_ALL)
     for step in (_fit, _pack, _search_quickly, _bound_by_columns, _pack, _dive, _search):
-        if not solver.open or solver.late():
-            break
-        step(solver)
+        dear = step in (_bound_by_columns, _dive)  # these only help while the cost is open
+        if solver.open and not solver.late() and (solver.bound.cost < solver.value.cost or not dear):
+            step(solver)
     return solver.best, solver.bound
 
 

@@ -1,6 +1,6 @@
 """The LP and MIP solver (HiGHS), silent, on one thread and seeded: the same input gives the same answer."""
 
-from typing import Any
+from typing import Any, cast
 
 
 def quiet_solver(**options: Any) -> Any:
@@ -16,7 +16,8 @@ def quiet_solver(**options: Any) -> Any:
     """
     import highspy
 
-    solver: Any = highspy.Highs.__base__()  # type: ignore[operator]  # the subclass prints a banner at once
+    # the base class: its subclass prints a banner as soon as it is made
+    solver: Any = cast(Any, highspy.Highs).__base__()
     for option, value in {"output_flag": False, "threads": 1, "random_seed": 1, **options}.items():
         solver.setOptionValue(option, value)
     return solver
