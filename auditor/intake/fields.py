@@ -15,6 +15,9 @@ from auditor.model import TableKind
 from auditor.units import CAPACITANCE_NF_PER_M, LENGTH_M, RESISTANCE_OHM_PER_KM, VOLTAGE_V
 
 HEADERS = Path(__file__).with_name("headers.json")
+_CABLE_TYPE = re.compile(
+    r"\d\s*[/x]\s*\d|awg|mm"
+)  # what a lone cell under "Cable" can be instead of a pull's id
 CHAIN_MARK = re.compile(r"\s*(?:[-–—=]*[>→➔➜»]+|\s(?:then|dann|puis|luego)\s)\s*")
 MAX_HEADING = 60  # characters; a longer text is a note
 
@@ -105,7 +108,7 @@ def fold(text: str) -> str:
     """A heading without case, accents and punctuation."""
     text = unicodedata.normalize("NFKD", plain(text).casefold())
     text = "".join(c for c in text if not unicodedata.combining(c))
-    return " ".join(re.sub(r"[^\w#]+|_", " ", text).split())
+    return " ".join(re.sub(r"\W+|_", " ", text.replace("#", " no ")).split())
 
 
 @cache
@@ -332,5 +335,5 @@ def _fits(name: str, sample: Sequence[Any]) -> int:
     texts = [str(value).strip().casefold() for value in values]
     distinct = len(set(texts)) == len(texts)
     if name in ("id", "tag"):
-        return 2 if distinct and len(texts) > 1 else -1
+        return 2 if distinct and (len(texts) > 1 or not _CABLE_TYPE.search(texts[0])) else -1
     return 1 if not all(isinstance(v, float) for v in values) else -1

@@ -1,0 +1,228 @@
+"""The same job in every format that is read; the writers are other people's libraries."""
+
+import io
+import struct
+import zipfile
+from typing import Any
+
+import pytest
+
+from auditor.errors import UnusableFileError
+from auditor.intake import read_job
+from auditor.model import Job
+
+from .workbooks import DEVICES, PULLS, job_workbook
+
+ROWS = {"Devices": DEVICES, "Pulls": [["Pull list"], [], *PULLS, ["P4", "K2", "T3", 10, "16/2"]]}
+
+
+def in_short(job: Job) -> tuple[Any, ...]:
+    return (
+        [(d.tag, d.room, d.quantity, d.power_w, d.where) for d in job.devices],
+        [(p.id, p.near, p.far, p.length_m, p.cable, p.where) for p in job.pulls],
+        [(t.kind, t.sheet, t.header_row, t.columns, t.rows) for t in job.tables],
+    )
+
+
+EXPECTED = in_short(read_job(job_workbook(DEVICES, ROWS["Pulls"]), "a.xlsx"))
+
+
+def xls(struck_row: int | None = None, hidden_row: int | None = None) -> bytes:
+    xlwt = pytest.importorskip("xlwt")
+    book = xlwt.Workbook()
+    line = xlwt.easyxf("font: struck_out on")
+    for title, rows in ROWS.items():
+        sheet = book.add_sheet(title)
+        for r, row in enumerate(rows):
+            for c, value in enumerate(row):
+                if title == "Pulls" and r + 1 == struck_row:
+                    sheet.write(r, c, value, line)
+                else:
+                    sheet.write(r, c, value)
+        if title == "Pulls" and hidden_row:
+            sheet.row(hidden_row - 1).hidden = True
+    held = io.BytesIO()
+    book.save(held)
+    return held.getvalue()
+
+
+def test_xls() -> None:
+    assert in_short(read_job(xls(), "a.xls")) == EXPECTED
+
+
+def test_xls_with_struck_through_and_hidden_rows() -> None:
+    job = read_job(xls(struck_row=5, hidden_row=6), "a.xls")
+    assert [p.id for p in job.pulls] == ["P1", "P3", "P4"]
+    assert [r.message for r in job.remarks] == [
+        "row 5 left out: struck through, so taken as deleted",
+        "row 6 hidden in the workbook; audited all the same",
+    ]
+
+
+@pytest.mark.parametrize("keep", [600, 3000, 5000])
+def test_damaged_xls(keep: int) -> None:
+    with pytest.raises(UnusableFileError, match="damaged|no workbook"):
+        read_job(xls()[:keep], "a.xls")
+
+
+def ods(struck_row: int | None = None, hidden_row: int | None = None, error: bool = False) -> bytes:
+    pytest.importorskip("odf")
+    from odf.opendocument import OpenDocumentSpreadsheet
+    from odf.style import Style, TextProperties
+    from odf.table import Table, TableCell, TableRow
+    from odf.text import P
+
+    document = OpenDocumentSpreadsheet()
+    line = Style(name="line", family="table-cell")
+    line.addElement(TextProperties(textlinethroughstyle="solid"))
+    document.automaticstyles.addElement(line)
+    for title, rows in ROWS.items():
+        table = Table(name=title)
+        for r, row in enumerate(rows, 1):
+            element = TableRow(visibility="collapse" if title == "Pulls" and r == hidden_row else "visible")
+            for value in row:
+                style = {"stylename": line} if title == "Pulls" and r == struck_row else {}
+                if isinstance(value, int | float):
+                    cell = TableCell(valuetype="float", value=value, **style)
+                    cell.addElement(P(text=str(value)))
+                else:
+                    shown = "#REF!" if error and value == "P4" else value
+                    cell = TableCell(valuetype="string", **style)
+                    cell.addElement(P(text=shown))
+                element.addElement(cell)
+            table.addElement(element)
+        table.addElement(TableRow(numberrowsrepeated=1_000_000))
+        document.spreadsheet.addElement(table)
+    held = io.BytesIO()
+    document.write(held)
+    return held.getvalue()
+
+
+def test_ods() -> None:
+    assert in_short(read_job(ods(), "a.ods")) == EXPECTED
+
+
+def test_ods_with_struck_through_and_hidden_rows_and_an_error() -> None:
+    job = read_job(ods(struck_row=5, hidden_row=6, error=True), "a.ods")
+    assert [p.id for p in job.pulls] == ["P1", "P3", "K2 to T3"]
+    assert [u.text for p in job.pulls for u in p.unread] == ["#REF!"]
+    assert [r.message for r in job.remarks] == [
+        "row 5 left out: struck through, so taken as deleted",
+        "row 6 hidden in the workbook; audited all the same",
+    ]
+
+
+def test_ods_that_repeats_a_cell_without_end() -> None:
+    content = zipfile.ZipFile(io.BytesIO(ods())).read("content.xml")
+    wide = content.replace(
+        b'table:number-rows-repeated="1000000"/>',
+        (
+            b'table:number-rows-repeated="1000000"><table:table-cell table:number-columns-repeated="16000" '
+            b'office:value-type="float" office:value="1"/></table:table-row>'
+        ),
+    )
+    assert wide != content
+    held = io.BytesIO()
+    with zipfile.ZipFile(held, "w") as package:
+        package.writestr("mimetype", "application/vnd.oasis.opendocument.spreadsheet")
+        package.writestr("content.xml", wide)
+    with pytest.raises(UnusableFileError, match="more than 8,000,000 cells"):
+        read_job(held.getvalue(), "a.ods")
+
+
+def test_ods_with_a_password() -> None:
+    held = io.BytesIO()
+    with zipfile.ZipFile(held, "w") as package:
+        package.writestr("mimetype", "application/vnd.oasis.opendocument.spreadsheet")
+        package.writestr(
+            "META-INF/manifest.xml", "<manifest:manifest><manifest:encryption-data/></manifest:manifest>"
+        )
+        package.writestr("content.xml", b"\x00\x01\x02")
+    with pytest.raises(UnusableFileError, match="needs a password"):
+        read_job(held.getvalue(), "a.ods")
+
+
+def record(kind: int, content: bytes = b"") -> bytes:
+    """One record of a binary workbook."""
+    head = bytes([kind]) if kind < 128 else bytes([kind & 0x7F | 0x80, kind >> 7])
+    size, out = len(content), b""
+    while True:
+        size, low = size >> 7, size & 0x7F
+        out += bytes([low | (0x80 if size else 0)])
+        if not size:
+            return head + out + content
+
+
+def text(value: str) -> bytes:
+    return struct.pack("<I", len(value)) + value.encode("utf-16-le")
+
+
+def xlsb_sheet(rows: list[list[Any]], hidden_row: int | None, far: bool) -> bytes:
+    body = record(129) + record(148, struct.pack("<4I", 0, len(rows) - 1, 0, 20)) + record(145)
+    for r, row in enumerate(rows):
+        flags = 0x10 if r + 1 == hidden_row else 0
+        body += record(0, struct.pack("<IIHBB", r, 0, 300, 0, flags) + b"\0" * 5)
+        for c, value in enumerate(row):
+            cell = struct.pack("<II", c, 0)
+            if value == "#REF!":
+                body += record(3, cell + b"\x17")
+            elif isinstance(value, str) and value:
+                body += record(6, cell + text(value))
+            elif value not in ("", None):
+                body += record(5, cell + struct.pack("<d", value))
+    if far:
+        body += record(0, struct.pack("<IIHBB", 1_048_575, 0, 300, 0, 0) + b"\0" * 5)
+        body += record(5, struct.pack("<IId", 16_383, 0, 1.0))
+    return body + record(146) + record(130)
+
+
+def xlsb(hidden_row: int | None = None, far: bool = False, error: bool = False) -> bytes:
+    """A binary workbook of the least that makes one: written here because no library here writes it."""
+    relations = b'<Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships">'
+    bundle, parts = b"", {}
+    for number, (title, rows) in enumerate(ROWS.items(), 1):
+        if title == "Pulls" and error:
+            rows = [["#REF!" if value == 120 else value for value in row] for row in rows]
+        bundle += record(156, struct.pack("<II", 0, number) + text(f"rId{number}") + text(title))
+        is_pulls = title == "Pulls"
+        parts[f"xl/worksheets/sheet{number}.bin"] = xlsb_sheet(
+            rows, hidden_row if is_pulls else None, far and is_pulls
+        )
+        relations += (
+            f'<Relationship Id="rId{number}" Target="worksheets/sheet{number}.bin" '
+            'Type="http://schemas.openxmlformats.org/officeDocument/2006/relationships/worksheet"/>'
+        ).encode()
+    held = io.BytesIO()
+    with zipfile.ZipFile(held, "w", zipfile.ZIP_DEFLATED) as package:
+        package.writestr("xl/workbook.bin", record(131) + record(143) + bundle + record(144) + record(132))
+        package.writestr("xl/_rels/workbook.bin.rels", relations + b"</Relationships>")
+        for part, content in parts.items():
+            package.writestr(part, content)
+    return held.getvalue()
+
+
+def test_xlsb() -> None:
+    assert in_short(read_job(xlsb(), "a.xlsb")) == EXPECTED
+
+
+def test_xlsb_with_a_hidden_row_and_an_error() -> None:
+    job = read_job(xlsb(hidden_row=6, error=True), "a.xlsb")
+    assert [(u.text, u.where.a1) for p in job.pulls for u in p.unread] == [("#REF!", "D4")]
+    assert [r.message for r in job.remarks] == ["row 6 hidden in the workbook; audited all the same"]
+
+
+def test_xlsb_with_a_cell_that_no_reader_can_hold() -> None:
+    with pytest.raises(UnusableFileError, match=r"a cell on 'Pulls' stands in row 1,048,576, column 16,384"):
+        read_job(xlsb(far=True), "a.xlsb")
+
+
+def test_csv() -> None:
+    import csv
+
+    held = io.StringIO()
+    csv.writer(held).writerows(PULLS)
+    job = read_job(held.getvalue().encode(), "Pulls.csv")
+    expected = read_job(job_workbook(), "a.xlsx")
+    assert [(p.id, p.near, p.far, p.length_m, p.where.row) for p in job.pulls] == [
+        (p.id, p.near, p.far, p.length_m, p.where.row) for p in expected.pulls
+    ]
