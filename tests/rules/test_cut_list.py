@@ -7,7 +7,7 @@ import pytest
 
 from auditor.findings import Finding, Level
 from auditor.model import CellRef, Job, Reel
-from auditor.plans.cut_lists import cut_lists
+from auditor.plans.cut_lists import cut_length_m, cut_lists
 from auditor.rules import RULES
 from auditor.units import m_from_ft
 from tests.builders import job, measured, profile, pull
@@ -81,6 +81,14 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
 @pytest.mark.parametrize(("what", "a_job", "findings"), CASES, ids=[row[0] for row in CASES])
 def test_cut_list(what: str, a_job: Job, findings: list[Finding]) -> None:
     assert cut_found(a_job) == findings
+
+
+def test_what_is_cut_for_a_pull() -> None:
+    """940 ft with 5 % waste and 3 ft at each end: 993 ft; 990 ft: 1,045.5 ft."""
+    cut_ft = [
+        cut_length_m(pull("C1.1", "K1", feet), job([]), profile()) / m_from_ft(1) for feet in (940, 990)
+    ]
+    assert cut_ft == pytest.approx([993, 1045.5])
 
 
 @pytest.mark.parametrize("reels", [[], [{"length": "0 ft"}]])

@@ -3,9 +3,11 @@ from dataclasses import replace
 import pytest
 
 from auditor.findings import Finding, Level
+from auditor.intake import read_job
 from auditor.model import CellRef, Controller, Job, Reel, Unread
 from auditor.rules.unreadable_value import FIELDS
 from tests.builders import SPEC, device, found, job, pull
+from tests.intake.workbooks import with_lengths
 
 CELL = CellRef("Sheet", 7, 3)
 
@@ -76,3 +78,22 @@ def test_every_field_with_a_unit_in_its_name_has_words() -> None:
         if name.endswith(suffixes) or name == "ohm_per_km"
     }
     assert quantities <= FIELDS.keys()
+
+
+@pytest.mark.parametrize(
+    ("text", "length_m", "said"),
+    [
+        ("120'", 120 * 0.3048, None),
+        ("36.5 m", 36.5, None),
+        ("12'-6\"", 12.5 * 0.3048, None),
+        ("TBD", None, "The length of P1 reads 'TBD': "),
+    ],
+)
+def test_lengths_as_people_write_them_through_a_workbook(
+    text: str, length_m: float | None, said: str | None
+) -> None:
+    a_job = read_job(with_lengths(text), "job.xlsx")
+    assert a_job.pulls[0].length_m == (None if length_m is None else pytest.approx(length_m))
+    messages = [finding.message for finding in found("unreadable-value", a_job)]
+    assert len(messages) == (0 if said is None else 1)
+    assert all(message.startswith(said or "") for message in messages)

@@ -112,7 +112,7 @@ CASES: list[tuple[str, Job, Profile, list[Finding]]] = [
         [
             about_device(
                 REVIEW, 20, 20.0,
-                "20 V when all devices draw at once, only 0 V above the 20 V it needs; keep its route short",
+                f"20 V when all devices draw at once, just the 20 V it needs; {FIX}",
             )
         ],
     ),
@@ -123,7 +123,7 @@ CASES: list[tuple[str, Job, Profile, list[Finding]]] = [
         [
             about_device(
                 REVIEW, at(7.5), 20.0,
-                "20.31 V when all devices draw at once, only 0.31 V above the 20 V it needs; keep its route short",
+                f"20.31 V when all devices draw at once, only 0.31 V above the 20 V it needs; {FIX}",
             )
         ],
     ),
@@ -208,17 +208,18 @@ def test_cannot_judge_a_gauge_that_is_not_stated(
     assert found("voltage", a_job) == expected
 
 
-# Energy of a capacitor, C (V1^2 - V2^2) / 2 = P t: 1,000 uF at 24 V carry 1 W for 10 ms down to 23.58 V.
+# Energy of a capacitor, C (V1^2 - V2^2) / 2 = P t: 1,000 uF at 24 V carry 1 W for 10 ms down to 23.58 V;
+# down to 23.7 V it takes 2 x 1 W x 10 ms / (24^2 - 23.7^2), and 30 W take 2 x 30 W x 10 ms / 24^2.
 @pytest.mark.parametrize(
-    ("power_w", "min_voltage_v", "sags_to", "says"),
+    ("power_w", "min_voltage_v", "sags_to", "says", "takes"),
     [
-        (1.0, 20.0, None, None),
-        (1.0, 23.7, 23.58, "sags to 23.58 V"),
-        (30.0, None, None, "runs empty"),
+        (1.0, 20.0, None, None, None),
+        (1.0, 23.7, 23.58, "sags to 23.58 V", "to keep 23.7 V it takes 1,397.6 µF"),
+        (30.0, None, None, "runs empty", "not to run empty it takes 1,041.7 µF"),
     ],
 )
 def test_a_capacitor_that_sags_in_the_data_phase(
-    power_w: float, min_voltage_v: float | None, sags_to: float | None, says: str | None
+    power_w: float, min_voltage_v: float | None, sags_to: float | None, says: str | None, takes: str | None
 ) -> None:
     assumed = profile(hold_up={"capacitance": "1000 uF", "data_phase": "10 ms"}, review_above=1)
     a_job = job([pull("C1.1", "K1", 0.001)], [device("K1", power_w, min_voltage_v=min_voltage_v)])
@@ -226,7 +227,7 @@ def test_a_capacitor_that_sags_in_the_data_phase(
         rule="voltage",
         level=REVIEW,
         subject="K1",
-        message=f"K1 {says} in the data phase with the profile's assumed 1,000 µF; ask its maker for the hold-up "
+        message=f"K1 {says} in the data phase with the profile's assumed 1,000 µF, {takes}; ask its maker for the hold-up "
         "capacitance",
         where=CellRef("Devices", 2, 1),
         measured=None if sags_to is None else pytest.approx(sags_to, abs=0.005),
