@@ -13,6 +13,7 @@ from auditor.calc.voltages import Flow, Status, max_deliverable_factor, solve
 from auditor.limits import Profile
 from auditor.model import Device, Pull
 from auditor.topology import Run
+from auditor.units import exceeds
 
 LEAST_OHM = 1e-9  # project convention: a pull of no length or unknown length still joins its ends
 NEAR_COLLAPSE = 0.8  # of the source voltage; above it a constant-power run delivers well below its most
@@ -28,11 +29,11 @@ class Electrical:
     pulls: tuple[Pull, ...]  # of the net's links, in their order
     flow: Flow
     least_v: Mapping[str, float]  # what each device needs, where it is known
+    source_v: float  # the highest of the sources
     power_duty: float
+    stated_w: float  # of all devices together, on average over the bus's period
     max_power_w: float | None  # the most that the run could deliver; None: far from it, not computed
-    by_data_sheet: Mapping[
-        str, float
-    ]  # cables whose own data sheet was used -> ohm/km of one conductor, warm
+    by_data_sheet: tuple[str, ...]  # cables whose own data-sheet resistance was used
     assumed: tuple[str, ...]  # what was assumed of cables, each a sentence without its full stop
 
     @property
@@ -48,6 +49,25 @@ class Electrical:
     def loss_w(self) -> float | None:
         """Lost in the cable, on average over the bus's period."""
         return average_w(self.flow.loss_w, self.power_duty) if self.solved else None
+
+    @property
+    def out_of_reach(self) -> tuple[str, ...]:
+        """Devices that need more voltage than any source has: no cable mends that."""
+        return tuple(tag for tag, volts in self.least_v.items() if volts > self.source_v)
+
+    def comfortable_v(self, review_above: float) -> dict[str, float]:
+        """What leaves each device the profile's margin: of the drop that it may have, so much is used."""
+        return {
+            tag: self.source_v - review_above * (self.source_v - volts) for tag, volts in self.least_v.items()
+        }
+
+    def near_collapse(self, review_above: float) -> bool:
+        """Whether the run draws more than the profile's margin of the most that it could deliver."""
+        return self.max_power_w is not None and exceeds(self.stated_w, review_above * self.max_power_w, "W")
+
+    def comfortable(self, review_above: float) -> bool:
+        """Whether all devices have their voltage with the profile's margin."""
+        return keeps(self.flow, self.comfortable_v(review_above)) and not self.near_collapse(review_above)
 
     def keeps_voltage(self, factor: float) -> bool:
         """Whether every device gets what it needs with all pulls longer by a factor."""
@@ -95,6 +115,7 @@ def electrical(
         ohm_per_m = resistance[pull.cable or UNNAMED].ohm_per_km / 1000
         links.append((pull.near, pull.far, max(2 * (pull.length_m or 0.0) * ohm_per_m, LEAST_OHM)))
     source_v = max(sources_v.values())
+    stated_w = _stated_w(run, profile)
     loads = _loads(run, profile, source_v)
     net = power_phase(Net(sources=sources_v, links=links, loads=loads), profile.power_duty)
     flow = solve(net)
@@ -103,11 +124,11 @@ def electrical(
         pulls=pulls,
         flow=flow,
         least_v=_least_v(run, profile, source_v),
+        source_v=source_v,
         power_duty=profile.power_duty,
-        max_power_w=_max_power_w(net, flow, profile.power_duty, _stated_w(run, profile)),
-        by_data_sheet={
-            name: found.ohm_per_km for name, found in resistance.items() if found.table == DATA_SHEET
-        },
+        stated_w=stated_w,
+        max_power_w=_max_power_w(net, flow, profile.power_duty, stated_w),
+        by_data_sheet=tuple(name for name, found in resistance.items() if found.table == DATA_SHEET),
         assumed=tuple(sorted({found.note for found in resistance.values() if found.note})),
     )
 
@@ -143,16 +164,19 @@ def _loads(run: Run, profile: Profile, source_v: float) -> dict[str, list[Load]]
 
 def _least_v(run: Run, profile: Profile, source_v: float) -> dict[str, float]:
     """The highest of the device's own need, the profile's and what the profile's drop leaves."""
-    return {
-        device.tag: max(stated)
-        for device in run.devices
-        if (stated := [volts for volts in _needs(device, profile, source_v) if volts is not None])
-    }
+    least_v: dict[str, float] = {}
+    for device in run.devices:
+        for volts in _needs(device, profile, source_v):
+            least_v[device.tag] = max(volts, least_v.get(device.tag, volts))
+    return least_v
 
 
-def _needs(device: Device, profile: Profile, source_v: float) -> Iterable[float | None]:
-    yield device.min_voltage_v if device.min_voltage_v is not None else profile.min_voltage_v
-    yield None if profile.max_drop_v is None else source_v - profile.max_drop_v
+def _needs(device: Device, profile: Profile, source_v: float) -> Iterable[float]:
+    own_v = device.min_voltage_v if device.min_voltage_v is not None else profile.min_voltage_v
+    if own_v is not None:
+        yield own_v
+    if profile.max_drop_v is not None:
+        yield source_v - profile.max_drop_v
 
 
 def _stated_w(run: Run, profile: Profile) -> float:

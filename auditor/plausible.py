@@ -41,13 +41,16 @@ def _row(row: Row, checks: Iterable[tuple[str, Check]], fallback: CellRef) -> Ro
             wrong.append((name, reason))
     if not wrong:
         return row
-    where = row.where or fallback
-    unread = tuple(
-        Unread(field=name, text=str(getattr(row, name))[:40], reason=reason, where=row.cells.get(name, where))
+    changed: dict[str, Any] = {name: 1 if name == "quantity" else None for name, _ in wrong}
+    changed["unread"] = row.unread + tuple(
+        _unread(name, getattr(row, name), reason, row.cells.get(name) or row.where or fallback)
         for name, reason in wrong
     )
-    changed: dict[str, Any] = {name: 1 if name == "quantity" else None for name, _ in wrong}
-    return replace(row, **changed, unread=(*row.unread, *unread))
+    return replace(row, **changed)
+
+
+def _unread(name: str, value: object, reason: str, where: CellRef) -> Unread:
+    return Unread(field=name, text=str(value)[:40], reason=reason, where=where)
 
 
 def _gauge(cable: Cable, fallback: CellRef) -> Cable:

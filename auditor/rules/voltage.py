@@ -2,12 +2,14 @@
 
 What it checks
     The steady DC voltage at every device of a run, with the conductor resistance from a published table
-    at the profile's conductor temperature. A run whose load cannot be delivered at any voltage fails.
-    So does a device below the lowest voltage that it, or the profile, asks for. A run that draws more
-    than the profile's margin of the most that its cable could deliver is a review. Where the profile
-    assumes a hold-up capacitance, a device whose capacitor sags too low in the data phase is a review.
-    Cable of unknown gauge is taken as the thinnest that the profile allows: a note, and a review where a
-    device's lowest voltage is known.
+    at the profile's conductor temperature, or from the cable's own data sheet. Loops are solved, and so
+    are several supplies on one run. A run whose load cannot be delivered at any voltage fails. So does a
+    device below the lowest voltage that it, or the profile, asks for. A device that has used more than
+    the profile's margin of the drop it may have is a review, and so is a run that draws more than that
+    margin of the most that its cable could deliver. Where the profile assumes a hold-up capacitance, a
+    device whose capacitor sags too low in the data phase is a review. Cable of unknown gauge is taken as
+    the thinnest that the profile allows: a note, and a review where a device's lowest voltage is known.
+    The audit adds what would mend each run, audited anew.
 
 Why
     A run can keep every rule of thumb and still brown out at its far end on the busiest evening.
@@ -30,20 +32,24 @@ from collections.abc import Iterator
 
 from auditor.bus import Bus, RunState
 from auditor.cables import UNNAMED, CableState, cable_text
-from auditor.calc.duty import hold_up_v
+from auditor.calc.duty import hold_up_capacitance_f, hold_up_v
 from auditor.calc.voltages import Status
+from auditor.electrical import Electrical
 from auditor.findings import Finding, Level
-from auditor.units import exceeds, number_text
+from auditor.limits import HoldUp
+from auditor.model import Device
+from auditor.units import RELATIVE_TOLERANCE, number_text, quantity_text
 
 NAME = "voltage"
+ALMOST = 1 - RELATIVE_TOLERANCE
 FIX = "use a thicker conductor near the port, or move devices to another port"
 
 
 def check(bus: Bus) -> Iterator[Finding]:
-    assumed = dict.fromkeys(note for state in bus.runs for note in state.electrical.assumed)
-    for note in assumed:
+    for note in _assumptions(bus):
         message = f"For the voltages: {note}"
         yield Finding(rule=NAME, level=Level.NOTE, subject=bus.job.name, message=message)
+    yield from _by_data_sheet(bus)
     for state in bus.runs:
         status = state.electrical.flow.status
         if status is Status.NO_SOLUTION:
@@ -55,10 +61,32 @@ def check(bus: Bus) -> Iterator[Finding]:
             )
             yield _about_run(state, Level.REVIEW, message, None, None, None)
         else:
+            yield from _several_sources(state)
             yield from _near_collapse(bus, state)
             yield from _too_low(bus, state)
             yield from _sags(bus, state)
     yield from _gauge_not_stated(bus)
+
+
+def _assumptions(bus: Bus) -> Iterator[str]:
+    profile = bus.profile
+    yield from dict.fromkeys(note for state in bus.runs for note in state.electrical.assumed)
+    if profile.power_duty != 1:
+        yield (
+            f"the profile assumes that power flows {number_text(100 * profile.power_duty)} % of the time, so the "
+            "current while it flows is as much greater; ask the maker of the bus"
+        )
+
+
+def _by_data_sheet(bus: Bus) -> Iterator[Finding]:
+    for name in dict.fromkeys(name for state in bus.runs for name in state.electrical.by_data_sheet):
+        cable = bus.cables[name].cable
+        message = (
+            f"For the voltages: {cable_text(name)} by its own data sheet, {cable.ohm_per_km:g} ohm/km of one conductor "
+            f"at 20 °C, taken to {number_text(bus.profile.conductor_degc)} °C"
+        )
+        where = cable.cells.get("ohm_per_km", cable.where)
+        yield Finding(rule=NAME, level=Level.NOTE, subject=name, message=message, where=where)
 
 
 def _about_run(
@@ -86,9 +114,22 @@ def _cannot_be_delivered(state: RunState) -> Finding:
     return _about_run(state, Level.FAIL, message, state.power_w, most_w, "W")
 
 
+def _several_sources(state: RunState) -> Iterator[Finding]:
+    currents_a = state.electrical.flow.source_currents_a
+    if len(currents_a) < 2:
+        return
+    shares = [
+        f"{name} ({number_text(state.electrical.net.sources[name])} V) "
+        f"{'gives' if amperes >= 0 else 'takes back'} {quantity_text(abs(amperes), 'A', 'm')}"
+        for name, amperes in currents_a.items()
+    ]
+    message = f"The run is fed from {len(shares)} sources and was solved as it stands: {', '.join(shares)}"
+    yield _about_run(state, Level.NOTE, message, None, None, None)
+
+
 def _near_collapse(bus: Bus, state: RunState) -> Iterator[Finding]:
     most_w = state.electrical.max_power_w
-    if most_w is not None and exceeds(state.power_w, bus.profile.review_above * most_w, "W"):
+    if most_w is not None and state.electrical.near_collapse(bus.profile.review_above):
         message = (
             f"{state.run.name} draws {number_text(state.power_w)} W, {number_text(100 * state.power_w / most_w)} % "
             f"of the {number_text(most_w)} W that its cable could deliver at most; {FIX}"
@@ -97,35 +138,44 @@ def _near_collapse(bus: Bus, state: RunState) -> Iterator[Finding]:
 
 
 def _too_low(bus: Bus, state: RunState) -> Iterator[Finding]:
-    drop_used = bus.profile.review_above
+    electrical = state.electrical
+    comfortable_v = electrical.comfortable_v(bus.profile.review_above)
     for device in state.run.devices:
-        least_v = state.electrical.least_v.get(device.tag)
-        volts = state.electrical.flow.voltages_v.get(device.tag)
-        if least_v is None or volts is None:
+        least_v = electrical.least_v.get(device.tag)
+        volts = electrical.flow.voltages_v.get(device.tag)
+        if least_v is None or volts is None or volts >= max(least_v, comfortable_v[device.tag]) * ALMOST:
             continue
-        if volts < least_v * (1 - 1e-9):
-            level, words = (
-                Level.FAIL,
-                f"{number_text(least_v - volts, 2)} V below the {number_text(least_v, 2)} V it needs; {FIX}",
-            )
-        elif state.supply_voltage_v - volts > drop_used * (state.supply_voltage_v - least_v):
-            level, words = (
-                Level.REVIEW,
-                f"only {number_text(volts - least_v, 2)} V above the {number_text(least_v, 2)} V it needs; "
-                "keep its route short",
-            )
-        else:
-            continue
-        yield Finding(
-            rule=NAME,
-            level=level,
-            subject=device.tag,
-            message=f"{device.tag} gets {number_text(volts, 2)} V when all devices draw at once, {words}",
-            where=device.where,
-            measured=volts,
-            limit=least_v,
-            unit="V",
+        level = Level.FAIL if volts < least_v * ALMOST else Level.REVIEW
+        yield _about_device(device, level, _volts_words(electrical, device, volts, least_v), volts, least_v)
+
+
+def _volts_words(electrical: Electrical, device: Device, volts: float, least_v: float) -> str:
+    gets = f"{device.tag} gets {number_text(volts, 2)} V when all devices draw at once"
+    needs = f"the {number_text(least_v, 2)} V it needs"
+    if device.tag in electrical.out_of_reach:
+        return (
+            f"{device.tag} needs {number_text(least_v, 2)} V and its supply has {number_text(electrical.source_v, 2)} V; "
+            "no cable mends that, check the device's data sheet or the supply"
         )
+    if volts < least_v * ALMOST:
+        return f"{gets}, {number_text(least_v - volts, 2)} V below {needs}; {FIX}"
+    spare = f"only {number_text(volts - least_v, 2)} V above" if volts - least_v >= 0.005 else "just"
+    return f"{gets}, {spare} {needs}; {FIX}"
+
+
+def _about_device(
+    device: Device, level: Level, message: str, measured: float | None, limit: float | None
+) -> Finding:
+    return Finding(
+        rule=NAME,
+        level=level,
+        subject=device.tag,
+        message=message,
+        where=device.where,
+        measured=measured,
+        limit=limit,
+        unit="V",
+    )
 
 
 def _sags(bus: Bus, state: RunState) -> Iterator[Finding]:
@@ -142,18 +192,18 @@ def _sags(bus: Bus, state: RunState) -> Iterator[Finding]:
             left = "runs empty" if left_v is None else f"sags to {number_text(left_v, 2)} V"
             message = (
                 f"{device.tag} {left} in the data phase with the profile's assumed "
-                f"{number_text(hold_up.capacitance_nf / 1000, 1)} µF; ask its maker for the hold-up capacitance"
+                f"{number_text(hold_up.capacitance_nf / 1000, 1)} µF{_hold_up_needed(device, hold_up, volts, least_v)}; "
+                "ask its maker for the hold-up capacitance"
             )
-            yield Finding(
-                rule=NAME,
-                level=Level.REVIEW,
-                subject=device.tag,
-                message=message,
-                where=device.where,
-                measured=left_v,
-                limit=least_v or None,
-                unit="V",
-            )
+            yield _about_device(device, Level.REVIEW, message, left_v, least_v or None)
+
+
+def _hold_up_needed(device: Device, hold_up: HoldUp, volts: float, least_v: float) -> str:
+    if volts <= least_v:
+        return ""
+    farads = hold_up_capacitance_f(device.power_w or 0.0, volts, least_v, hold_up.data_phase_s)
+    keep = f"to keep {number_text(least_v, 2)} V" if least_v else "not to run empty"
+    return f", {keep} it takes {number_text(farads * 1e6)} µF"
 
 
 def _gauge_not_stated(bus: Bus) -> Iterator[Finding]:

@@ -169,7 +169,8 @@ CASES: list[tuple[str, Job, Profile, list[Finding]]] = [
 
 @pytest.mark.parametrize(("what", "a_job", "limits", "findings"), CASES, ids=[row[0] for row in CASES])
 def test_voltage(what: str, a_job: Job, limits: Profile, findings: list[Finding]) -> None:
-    assert found("voltage", a_job, limits) == findings
+    """The note on the data sheet is tried in test_voltage_electrical.py."""
+    assert [f for f in found("voltage", a_job, limits) if f.level is not NOTE] == findings
 
 
 def test_fails_and_passes_of_the_rules_page() -> None:
