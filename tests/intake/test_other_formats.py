@@ -61,7 +61,7 @@ def test_xls_with_struck_through_and_hidden_rows() -> None:
 
 @pytest.mark.parametrize("keep", [600, 3000, 5000])
 def test_damaged_xls(keep: int) -> None:
-    with pytest.raises(UnusableFileError, match="damaged|no workbook"):
+    with pytest.raises(UnusableFileError, match=r"damaged|no workbook"):
         read_job(xls()[:keep], "a.xls")
 
 
@@ -181,12 +181,11 @@ def xlsb(hidden_row: int | None = None, far: bool = False, error: bool = False) 
     relations = b'<Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships">'
     bundle, parts = b"", {}
     for number, (title, rows) in enumerate(ROWS.items(), 1):
-        if title == "Pulls" and error:
-            rows = [["#REF!" if value == 120 else value for value in row] for row in rows]
+        shown = [["#REF!" if error and value == 120 else value for value in row] for row in rows]
         bundle += record(156, struct.pack("<II", 0, number) + text(f"rId{number}") + text(title))
         is_pulls = title == "Pulls"
         parts[f"xl/worksheets/sheet{number}.bin"] = xlsb_sheet(
-            rows, hidden_row if is_pulls else None, far and is_pulls
+            shown, hidden_row if is_pulls else None, far and is_pulls
         )
         relations += (
             f'<Relationship Id="rId{number}" Target="worksheets/sheet{number}.bin" '

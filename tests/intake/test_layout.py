@@ -1,0 +1,140 @@
+"""Layouts: how a workbook was understood, corrected by a person and applied again."""
+
+import json
+from dataclasses import replace
+
+import pytest
+
+from auditor.errors import LayoutError
+from auditor.intake import choose_layout, explain, read_job, read_layout, write_layout
+from auditor.model import TableKind
+
+from .workbooks import DEVICES, PULLS, job_workbook, workbook
+
+ODD = [["Ltg", "Anschlussstelle A", "Anschlussstelle B", "Maß", "Sorte"], *PULLS[1:]]
+
+
+def odd_layout() -> str:
+    """What a person makes of a workbook whose pull sheet nobody could understand."""
+    record = json.loads(write_layout(explain(workbook({"Devices": DEVICES, "Odd": ODD}), "odd.xlsx")))
+    assert record["sheets_without_table"] == ["Odd"]
+    record["sheets_without_table"] = []
+    fields = ["id", "near", "far", "length_m", "cable"]
+    record["tables"].append(
+        {
+            "sheet": "Odd",
+            "kind": "pulls",
+            "heading_rows": [1],
+            "columns": [
+                {
+                    "column": "ABCDE"[i],
+                    "heading": ODD[0][i],
+                    "field": field,
+                    "unit": "m" if field == "length_m" else None,
+                }
+                for i, field in enumerate(fields)
+            ],
+        }
+    )
+    return json.dumps(record)
+
+
+def test_explain_says_how_each_column_was_understood() -> None:
+    layout = explain(workbook({"Notes": [["see drawing"]], "Devices": DEVICES, "Pulls": PULLS}), "lodge.xlsx")
+    assert layout.file == "lodge.xlsx"
+    assert layout.sheets_without_table == ("Notes",)
+    table = layout.tables[1]
+    assert (table.sheet, table.kind, table.heading_rows) == ("Pulls", TableKind.PULLS, (1,))
+    assert [(c.column, c.heading, c.field, c.unit, c.reason, c.sample) for c in table.columns][3] == (
+        "D",
+        "Length (ft)",
+        "length_m",
+        "ft",
+        "heading 'Length (ft)'",
+        ("120", "80", "45.5"),
+    )
+
+
+def test_a_column_that_is_not_read_says_why() -> None:
+    rows = [[*PULLS[0], "Colour"], *([*row, "red"] for row in PULLS[1:])]
+    column = explain(job_workbook(pulls=rows), "a.xlsx").tables[1].columns[5]
+    assert (column.field, column.reason) == (None, "not read: no known heading")
+
+
+def test_written_and_read_back_it_is_the_same() -> None:
+    layout = explain(job_workbook(), "lodge.xlsx")
+    assert read_layout(write_layout(layout), "layout.json") == layout
+
+
+def test_applied_to_its_own_workbook_it_changes_nothing() -> None:
+    data = job_workbook()
+    job, again = read_job(data, "a.xlsx"), read_job(data, "a.xlsx", explain(data, "a.xlsx"))
+    assert (again.devices, again.pulls, again.tables) == (job.devices, job.pulls, job.tables)
+
+
+def test_a_corrected_layout_reads_what_nobody_could_guess() -> None:
+    data = workbook({"Devices": DEVICES, "Odd": ODD})
+    job = read_job(data, "odd.xlsx", read_layout(odd_layout(), "odd.json"))
+    assert [(p.id, p.near, p.far, p.length_m, p.cable) for p in job.pulls] == [
+        ("P1", "C1.1", "K1", 120.0, "16/2"),
+        ("P2", "K1", "K2", 80.0, "16/2"),
+        ("P3", "C1.2", "T3", 45.5, "16/2"),
+    ]
+
+
+def test_headings_that_moved_are_found_again() -> None:
+    moved = workbook({"Devices": DEVICES, "Odd": [["New title"], [], *ODD]})
+    job = read_job(moved, "odd.xlsx", read_layout(odd_layout(), "odd.json"))
+    assert [p.where.row for p in job.pulls] == [4, 5, 6]
+
+
+def test_a_layout_that_does_not_fit_says_so() -> None:
+    other = workbook({"Devices": DEVICES, "Odd": PULLS})
+    with pytest.raises(LayoutError) as refused:
+        read_job(other, "odd.xlsx", read_layout(odd_layout(), "odd.json"))
+    assert str(refused.value) == (
+        "odd.xlsx: the layout says that 'Ltg' heads column A of 'Odd'; it stands nowhere there: make the layout again"
+    )
+
+
+def test_a_layout_is_chosen_by_name_then_by_pattern_then_by_headings() -> None:
+    data = workbook({"Devices": DEVICES, "Odd": ODD})
+    layout = read_layout(odd_layout(), "odd.json")
+    folder = replace(layout, file="*.xlsx")
+    assert choose_layout([folder, layout], data, "jobs/odd.xlsx") is layout
+    assert choose_layout([layout, folder], data, "jobs/other.xlsx") is folder
+    assert choose_layout([layout], data, "jobs/other.xlsx") is layout
+    assert choose_layout([layout], job_workbook(), "jobs/other.xlsx") is None
+    assert choose_layout([], data, "jobs/odd.xlsx") is None
+
+
+@pytest.mark.parametrize(
+    ("change", "sentence"),
+    [
+        (lambda r: r.pop("file"), "odd.json: the file: 'file' is a required property"),
+        (
+            lambda r: r["tables"][1]["columns"][0].update(field="colour"),
+            "odd.json: sheet 'Odd', column A: no field 'colour' in a pulls table; known are ",
+        ),
+        (
+            lambda r: r["tables"][1]["columns"][0].update(field="near"),
+            "odd.json: sheet 'Odd', column B: a second column for 'near'; one column to one field",
+        ),
+        (
+            lambda r: r["tables"][1]["columns"][3].update(unit="kg"),
+            "odd.json: sheet 'Odd', column D: no unit 'kg' for 'length_m'; known are cm, ft, in, km, m, mm, yd",
+        ),
+        (lambda r: r["tables"][1].update(kind="pull"), "odd.json: tables/1/kind: 'pull' is not one of "),
+    ],
+)
+def test_a_layout_that_is_not_right_names_the_place(change: object, sentence: str) -> None:
+    record = json.loads(odd_layout())
+    change(record)  # type: ignore[operator]
+    with pytest.raises(LayoutError) as refused:
+        read_layout(json.dumps(record), "odd.json")
+    assert str(refused.value).startswith(sentence)
+
+
+def test_no_json_at_all() -> None:
+    with pytest.raises(LayoutError, match=r"odd\.json: line 2 is no JSON"):
+        read_layout("{\n oops", "odd.json")
