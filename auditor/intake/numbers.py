@@ -80,6 +80,8 @@ def separators(texts: Iterable[str], *, feet: bool, decimal_comma: bool | None) 
             commas += weak
     if commas > 1:
         seen.add(",")
+    if feet and decimal_comma and seen <= {","}:
+        return Separators(",", False)  # two customs in one column: 0,1 is read, 1,250 is not
     hint = "." if feet else {True: ",", False: ".", None: None}[decimal_comma]
     if len(seen) > 1:
         return Separators(None)
