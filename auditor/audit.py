@@ -45,6 +45,7 @@ def _planned(seen: Bus) -> Bus:
         needed=ports.controllers,
         port_plan=ports.plan,
         suggested_port=ports.suggested_port,
+        port_problems=ports.problems,
         cut_lists=cuts,
         plan_problems=problems,
     )

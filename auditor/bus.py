@@ -83,7 +83,8 @@ class Bus:
     port_plan: PortPlanResult | None = None
     suggested_port: Mapping[str, str] = field(default_factory=dict)  # tag -> port of the plan
     cut_lists: tuple[CutListResult, ...] = ()
-    plan_problems: tuple[str, ...] = ()  # sentences: why a plan could not be made
+    port_problems: tuple[str, ...] = ()  # sentences: why no port plan could be made
+    plan_problems: tuple[str, ...] = ()  # sentences: why a cut list could not be made
 
 
 def bus(job: Job, profile: Profile) -> Bus:

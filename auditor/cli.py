@@ -137,7 +137,7 @@ def layout(
     «check» then reads that file, or any workbook with the same headings, that way.
     """
     from auditor.batch.output import write_whole
-    from auditor.batch.work import read_snapshot
+    from auditor.batch.snapshot import read_snapshot
     from auditor.intake import explain, write_layout
     from auditor.layout_text import layout_lines
 
@@ -157,7 +157,7 @@ def strip(
 ) -> None:
     """Give an annotated workbook back without our columns and sheets."""
     from auditor.batch.output import write_whole
-    from auditor.batch.work import read_snapshot
+    from auditor.batch.snapshot import read_snapshot
     from auditor.writeback import strip as stripped
 
     content = read_snapshot(workbook)

@@ -1,5 +1,7 @@
 """A measured bus and its findings as the `Audit` that reports and `results.jsonl` show."""
 
+from dataclasses import replace
+
 from auditor.bus import Bus, RunState
 from auditor.cables import UNNAMED
 from auditor.findings import (
@@ -7,8 +9,10 @@ from auditor.findings import (
     DeviceResult,
     Finding,
     LimitsResult,
+    PortPlanResult,
     PullResult,
     RunResult,
+    Status,
     SupplyResult,
     Verdict,
 )
@@ -24,16 +28,17 @@ def audit_result(seen: Bus, findings: tuple[Finding, ...], crashed: tuple[str, .
     findings = tuple(sorted(findings, key=lambda finding: -finding.level.severity))
     attribution = Attribution(seen, findings)
     job, profile = seen.job, seen.profile
+    runs = tuple(run_result(state, attribution.run(index)) for index, state in enumerate(seen.runs))
     return Audit(
         job=job.name,
         profile=profile.name,
         verdict=Verdict.REVIEW if crashed and verdict_of(findings) is Verdict.PASS else verdict_of(findings),
-        runs=tuple(run_result(state, attribution.run(index)) for index, state in enumerate(seen.runs)),
+        runs=runs,
         controllers=seen.needed,
         findings=findings,
         devices=_devices(seen, attribution),
         pulls=_pulls(seen, attribution),
-        port_plan=seen.port_plan,
+        port_plan=_as_scheduled(seen.port_plan, runs),
         cut_lists=seen.cut_lists,
         length_unit=job.length_unit,
         tables=job.tables,
@@ -51,6 +56,13 @@ def audit_result(seen: Bus, findings: tuple[Finding, ...], crashed: tuple[str, .
         voltage_basis=f"{number_text(profile.conductor_degc)} °C, {profile.load.replace('-', ' ')}",
         crashed=crashed,
     )
+
+
+def _as_scheduled(plan: PortPlanResult | None, runs: tuple[RunResult, ...]) -> PortPlanResult | None:
+    """A plan that changes nothing has the runs of the schedule."""
+    if plan is None or plan.moves or plan.cuts or plan.status is Status.IMPOSSIBLE:
+        return plan
+    return replace(plan, runs=runs)
 
 
 def run_result(state: RunState, verdict: Verdict) -> RunResult:
