@@ -23,15 +23,19 @@ app = typer.Typer(
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
 )
+_UsageError: type[typer.BadParameter] = typer.BadParameter.__bases__[0]  # typer gives it no name of its own
 
 
 def main() -> None:
     """Run a command; what stops it is one sentence and an exit code, never a traceback."""
     for stream in (sys.stdout, sys.stderr):
         stream.reconfigure(encoding="utf-8", errors="replace")  # type: ignore[union-attr]
-    logging.basicConfig(level=os.environ.get("AUDITOR_LOG", "CRITICAL").upper(), stream=sys.stderr)
+    logging.basicConfig(level=_log_level(), stream=sys.stderr)
     try:
-        app()
+        sys.exit(app(sys.argv[1:] or ["--help"], standalone_mode=False))
+    except _UsageError as problem:
+        typer.echo(_usage(problem), err=True)
+        sys.exit(2)
     except AuditorError as problem:
         typer.echo(_printable(str(problem)), err=True)
         sys.exit(problem.exit_code)
@@ -41,6 +45,20 @@ def main() -> None:
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         sys.exit(0)
+
+
+def _log_level() -> int:
+    """What developers asked for in AUDITOR_LOG; a word that is no level asks for everything."""
+    return logging.getLevelNamesMapping().get(
+        os.environ.get("AUDITOR_LOG", "CRITICAL").upper(), logging.DEBUG
+    )
+
+
+def _usage(problem: typer.BadParameter) -> str:
+    """A command that was not understood, in one sentence."""
+    command = problem.ctx.command_path if problem.ctx else "auditor"
+    what = _printable(problem.format_message()).rstrip(".")
+    return f"{command}: {what[:1].lower()}{what[1:]}; «{command} --help» lists what there is"
 
 
 Paths = Annotated[list[Path], typer.Argument(help="workbooks, or folders that are searched to the bottom")]

@@ -1,43 +1,55 @@
 """What a run says on the terminal: a progress bar there, plain lines when piped."""
 
+import os
 import sys
 import unicodedata
 from collections.abc import Iterator
 from contextlib import contextmanager
-from pathlib import Path
+from pathlib import Path, PurePath
 from typing import TYPE_CHECKING
 
 from auditor.findings import Audit, Verdict
 
 if TYPE_CHECKING:
-    from auditor.batch import Batch, Progress
-    from auditor.batch.work import Outcome
+    from auditor.batch import Batch, Outcome, Progress
 
 WIDEST = 300  # characters of one line's sentence
-_CONTROL = ("Cc", "Cf", "Cs", "Co", "Zl", "Zp")
+_HIDDEN = ("Cc", "Cf", "Cs", "Co", "Zl", "Zp")
+_COLOURS = {"pass": "green", "review": "yellow", "fail": "bold red", "unreadable": "bold magenta"}
 
 
 def printable(text: str) -> str:
     """Text from outside with control, escape and direction characters made visible."""
     return "".join(
-        char if unicodedata.category(char) not in _CONTROL else f"\\u{ord(char):04x}" for char in text
+        char if unicodedata.category(char) not in _HIDDEN else f"\\u{ord(char):04x}" for char in text
     )
 
 
 def job_line(audit: Audit) -> str:
     """One job's line: verdict, file, the worst finding."""
-    worst = audit.worst()
-    if audit.problem:
-        sentence = audit.problem
-    elif worst is None:
-        sentence = f"{sum(device.quantity for device in audit.devices)} devices on {len(audit.runs)} runs"
-    else:
-        more = sum(finding.level == worst.level for finding in audit.findings) - 1
-        sentence = f"{worst.rule}: {worst.message}" + (f" (and {more} more)" if more else "")
+    return _line(audit.verdict.value, audit.file, _sentence(audit))
+
+
+def _line(first: str, name: str, sentence: str) -> str:
     sentence = printable(sentence)
     if len(sentence) > WIDEST:
         sentence = sentence[: WIDEST - 1] + "…"
-    return f"{audit.verdict.value:<10}  {printable(audit.file)}  {sentence}"
+    return f"{first:<10}  {printable(name)}  {sentence}"
+
+
+def _sentence(audit: Audit) -> str:
+    worst = audit.worst()
+    if audit.problem:
+        return audit.problem.removeprefix(f"{PurePath(audit.file).name}: ")
+    if worst is None:
+        devices = sum(device.quantity for device in audit.devices)
+        return f"{_counted(devices, 'device')} on {_counted(len(audit.runs), 'run')}"
+    more = sum(finding.level == worst.level for finding in audit.findings) - 1
+    return f"{worst.rule}: {worst.message}" + (f" (and {more} more)" if more else "")
+
+
+def _counted(number: int, noun: str) -> str:
+    return f"{number:,} {noun}{'s' * (number != 1)}"
 
 
 class Console:
@@ -50,10 +62,11 @@ class Console:
     def progress(self) -> Iterator["Progress"]:
         """A function that a batch calls for each job that is done."""
         if not self._bar:
-            yield lambda done, total, outcome: print(job_line(outcome.audit), flush=True)
+            yield _print_line
             return
         from rich.console import Console as RichConsole
         from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
+        from rich.text import Text
 
         console = RichConsole(markup=False, highlight=False, emoji=False)
         with Progress(
@@ -66,21 +79,38 @@ class Console:
         ) as bar:
             task = bar.add_task("", total=None)
 
-            def show(done: int, total: int, outcome: "Outcome") -> None:
+            def show(done: int, total: int, outcome: "Outcome | None") -> None:
                 bar.update(task, completed=done, total=total)
-                console.print(job_line(outcome.audit), soft_wrap=True)
+                if outcome is not None:
+                    line = Text(job_line(outcome.audit))
+                    verdict = outcome.audit.verdict.value
+                    line.stylize(_COLOURS[verdict], 0, len(verdict))
+                    console.print(line, soft_wrap=True)
 
             yield show
 
     def closing(self, batch: "Batch", out: Path) -> None:
-        """Totals, what was passed over, and where everything is."""
+        """Totals, what was passed over, which profiles judged, and where everything is."""
         for found in batch.skipped:
-            print(f"skipped     {printable(found.name)}  {printable(found.skipped)}")
+            _say(_line("skipped", found.name, found.skipped))
         for sentence in batch.said:
-            print(f"note        {printable(sentence)}")
-        counts = [f"{batch.count(verdict)} {verdict.value}" for verdict in Verdict if batch.count(verdict)]
-        jobs = len(batch.audits)
-        print(
-            f"{jobs} job{'s' * (jobs != 1)}: {', '.join(counts)}. Annotated copies, summary.xlsx and "
+            _say(f"{'note':<10}  {printable(sentence)}")
+        for (profile, why), count in sorted(batch.profiles.items()):
+            _say(f"{'profile':<10}  {printable(f'{profile} ({why})')} judged {_counted(count, 'job')}")
+        counts = [f"{batch.verdicts[each]} {each.value}" for each in Verdict if batch.verdicts[each]]
+        _say(
+            f"{_counted(batch.jobs, 'job')}: {', '.join(counts)}. Annotated copies, summary.xlsx and "
             f"results.jsonl are in {printable(str(out))}"
         )
+
+
+def _print_line(done: int, total: int, outcome: "Outcome | None") -> None:
+    if outcome is not None:
+        _say(job_line(outcome.audit))
+
+
+def _say(line: str) -> None:
+    try:
+        print(line, flush=True)
+    except BrokenPipeError:  # nobody reads any more; the outputs are written all the same
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

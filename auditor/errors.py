@@ -27,3 +27,9 @@ class OutputError(AuditorError):
 
 class PlanError(AuditorError):
     """Input that no plan can be made from (reels of length 0, contradictory pins); names the item."""
+
+
+class StoppedError(AuditorError):
+    """A run that its user stopped: says how far it came."""
+
+    exit_code = 130

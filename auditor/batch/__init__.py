@@ -1,39 +1,22 @@
 """Many workbooks in, annotated copies, a summary and `results.jsonl` out; a bad file stays alone."""
 
-import json
 import os
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Generator, Iterator, Mapping, Sequence
+from contextlib import closing
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from auditor.batch.find import Found, find_jobs
-from auditor.batch.output import locked, prepare, write_whole
-from auditor.batch.pool import Bounds, Lost, Pool
-from auditor.batch.work import Outcome, Task, do, unreadable
-from auditor.errors import AuditorError
-from auditor.findings import Audit, Verdict, record
+from auditor.batch.lines import briefly, do_briefly
+from auditor.batch.output import RESULTS, SUMMARY, WholeFile, locked, prepare, refuse_places, write_whole
+from auditor.batch.pool import Pool
+from auditor.batch.tally import Batch
+from auditor.batch.work import Outcome, Task, do, layout_files, unreadable
+from auditor.batch.worker import Bounds, Lost
+from auditor.errors import AuditorError, StoppedError
+from auditor.findings import Audit
 
-RESULTS = "results.jsonl"
-SUMMARY = "summary.xlsx"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Batch:
-    """What a run over many workbooks came to."""
-
-    audits: tuple[Audit, ...]
-    skipped: tuple[Found, ...]
-    said: tuple[str, ...] = ()
-
-    def count(self, verdict: Verdict) -> int:
-        return sum(audit.verdict is verdict for audit in self.audits)
-
-    @property
-    def exit_code(self) -> int:
-        """0 all pass or review, 1 a job fails, 3 a job was unreadable or a rule of ours crashed."""
-        if any(audit.verdict is Verdict.UNREADABLE or audit.crashed for audit in self.audits):
-            return 3
-        return 1 if self.count(Verdict.FAIL) else 0
+__all__ = ["RESULTS", "SUMMARY", "Batch", "Bounds", "Options", "Outcome", "Progress", "audits_only", "check"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,33 +28,35 @@ class Options:
     bounds: Bounds = field(default_factory=Bounds)
 
 
-Progress = Callable[[int, int, Outcome], None]  # done, of how many, the outcome
+# How many are done, of how many, and the next job's outcome in the order of names; None: a job is done
+# before its turn.
+Progress = Callable[[int, int, Outcome | None], None]
 
 
 def check(paths: Sequence[Path], out: Path, options: Options, progress: Progress) -> Batch:
     """Audit every workbook below the paths and write everything into the out folder.
 
-    Parameters
-    ----------
-    progress : called in the order of the jobs' names, once a job
+    Jobs are read in processes of their own and told in the order of their names; nothing of a job is
+    kept but what the summary shows.
 
     Raises
     ------
     AuditorError : a path that is not there, an out folder that cannot be written, no workbook at all
+    StoppedError : the user stopped it; the copies written so far are whole
     """
     jobs, skipped = _jobs(paths, out)
+    folders = {(out / job.output).parent for job in jobs}
+    refuse_places(out, folders, {job.path.parent for job in jobs})
     prepare(out)
-    with locked(out):
-        outcomes = list(_outcomes(jobs, out, options, progress))
-        batch = Batch(
-            audits=tuple(outcome.audit for outcome in outcomes),
-            skipped=skipped,
-            said=tuple(
-                f"{outcome.audit.file}: {sentence}" for outcome in outcomes for sentence in outcome.said
-            ),
-        )
-        _write_results(batch.audits, out)
-        _write_summary(outcomes, out)
+    batch = Batch(skipped, len(jobs))
+    try:
+        with locked(out, folders):
+            _write(jobs, out, options, progress, batch)
+    except KeyboardInterrupt:
+        raise StoppedError(
+            f"stopped: {batch.jobs} of {batch.total} jobs are done and their annotated copies are whole; "
+            f"{RESULTS} and {SUMMARY} were not written; run it again for the rest"
+        ) from None
     return batch
 
 
@@ -84,53 +69,85 @@ def audits_only(paths: Sequence[Path], options: Options, progress: Progress) -> 
 def _jobs(paths: Sequence[Path], out: Path | None) -> tuple[list[Found], tuple[Found, ...]]:
     found = find_jobs(paths, out)
     jobs = [item for item in found if not item.skipped]
+    passed_over = tuple(item for item in found if item.skipped)
     if not jobs:
         places = ", ".join(str(path) for path in paths)
+        why = "".join(f"; {item.name} is {item.skipped}" for item in passed_over[:3])
         raise AuditorError(
-            f"no workbook found in {places}; looked for spreadsheets such as .xlsx, .xls, .ods, .csv"
+            f"no workbook found in {places}; looked for spreadsheets such as .xlsx, .xls, .ods, .csv{why}"
         )
-    return jobs, tuple(item for item in found if item.skipped)
+    return jobs, passed_over
+
+
+def _write(jobs: Sequence[Found], out: Path, options: Options, progress: Progress, batch: Batch) -> None:
+    from auditor.report.summary import write_summary
+
+    copies: dict[str, str] = {}
+    told_of = closing(_outcomes(jobs, out, options, progress))  # workers end before the files do
+    with WholeFile(out / RESULTS) as results, told_of as outcomes:
+
+        def audits() -> Iterator[Audit]:
+            for job, outcome in zip(jobs, outcomes, strict=True):
+                told = batch.add(outcome, job)
+                results.write((told.line + "\n").encode("utf-8", "replace"))
+                if told.written:
+                    copies[job.name] = Path(told.written).relative_to(out).as_posix()
+                yield told.audit
+
+        summary = write_whole(out / SUMMARY, write_summary(audits(), copies=copies))
+    for wanted, written in ((RESULTS, results.path), (SUMMARY, summary)):
+        if written.name != wanted:
+            batch.said.append(f"{wanted} is open in another program; this run's is {written.name}")
 
 
 def _outcomes(
     jobs: Sequence[Found], out: Path | None, options: Options, progress: Progress
-) -> Iterator[Outcome]:
-    """Outcomes in the order of the jobs, whatever the order in which workers finish; no copies without
-    an out folder."""
-    tasks = [
-        Task(
+) -> Generator[Outcome]:
+    """Outcomes in the order of the jobs, whatever the order in which workers finish; without an out
+    folder no copies are written and audits are whole."""
+    tasks = _Tasks(out, options)
+    pool: Pool[Task, Outcome] = Pool(
+        do_briefly if out else do, min(options.workers or _cores(), len(jobs)), options.bounds
+    )
+    early: dict[int, Outcome] = {}
+    told = 0
+    with closing(pool.results(tasks.of(job) for job in jobs)) as results:
+        for done, (place, came) in enumerate(results, 1):
+            early[place] = _lost(tasks.of(jobs[place]), came.reason) if isinstance(came, Lost) else came
+            if told not in early:
+                progress(done, len(jobs), None)
+            while told in early:
+                outcome = early.pop(told)
+                told += 1
+                progress(done, len(jobs), outcome)
+                yield outcome
+
+
+class _Tasks:
+    def __init__(self, out: Path | None, options: Options) -> None:
+        self._out = out
+        self._options = options
+        self._layouts: dict[Path, tuple[str, ...]] = {}
+
+    def of(self, job: Found) -> Task:
+        folder = job.path.parent
+        if folder not in self._layouts:
+            self._layouts[folder] = tuple(map(str, layout_files(folder)))
+        return Task(
             path=str(job.path),
             name=job.name,
-            output=str(out / job.output) if out else "",
-            profile=options.profile,
-            overrides=options.overrides,
-            cables=options.cables,
+            output=str(self._out / job.output) if self._out else "",
+            profile=self._options.profile,
+            overrides=self._options.overrides,
+            cables=self._options.cables,
+            layouts=self._layouts[folder],
         )
-        for job in jobs
-    ]
-    pool: Pool[Task, Outcome] = Pool(do, options.workers or os.cpu_count() or 1, options.bounds)
-    early: dict[int, Outcome] = {}
-    done = 0
-    for place, result in pool.results(tasks):
-        name = tasks[place].name
-        early[place] = (
-            unreadable(name, f"{Path(name).name} {result.reason}") if isinstance(result, Lost) else result
-        )
-        while done in early:
-            outcome = early.pop(done)
-            done += 1
-            progress(done, len(tasks), outcome)
-            yield outcome
 
 
-def _write_results(audits: Sequence[Audit], out: Path) -> None:
-    lines = (json.dumps(record(audit), ensure_ascii=False, allow_nan=False) for audit in audits)
-    write_whole(out / RESULTS, "".join(line + "\n" for line in lines).encode("utf-8", "replace"))
+def _lost(task: Task, reason: str) -> Outcome:
+    return briefly(unreadable(task, f"{task.file_name}: the file {reason}"))
 
 
-def _write_summary(outcomes: Sequence[Outcome], out: Path) -> None:
-    from auditor.report.summary import write_summary
-
-    copies = {outcome.audit.file: outcome.written for outcome in outcomes if outcome.written}
-    relative = {name: Path(path).relative_to(out).as_posix() for name, path in copies.items()}
-    write_whole(out / SUMMARY, write_summary([outcome.audit for outcome in outcomes], copies=relative))
+def _cores() -> int:
+    affinity = getattr(os, "sched_getaffinity", None)
+    return len(affinity(0)) if affinity else os.cpu_count() or 1

@@ -4,14 +4,14 @@ import os
 import stat
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from pathlib import Path
+from pathlib import Path, PurePath
 
+from auditor.batch.names import COPY, Names
+from auditor.batch.output import LOCK, RESULTS, SUMMARY
 from auditor.errors import AuditorError
 
 ENDINGS = (".xlsx", ".xlsm", ".xltx", ".xls", ".xlsb", ".ods", ".csv", ".tsv")
-PATCHED = (".xlsx", ".xlsm", ".xltx")  # annotated in place; the copy of any other is a new .xlsx
-MARK = ".audited"  # stands before the ending of our own outputs
-LONGEST_NAME = 255  # bytes; what common file systems hold
+_LINK = "a link to another place; links are not followed"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -19,9 +19,10 @@ class Found:
     """One input: a job, or something that is passed over with a reason."""
 
     path: Path
-    name: str  # below the dropped folder, "/" between
-    output: str = ""  # name of the annotated copy below the out folder; empty: no job
-    skipped: str = ""  # why it is no job, a sentence
+    name: str  # below the dropped folder, "/" between; bytes that are no text are written as \\xff
+    output: str = ""  # path of the annotated copy below the out folder; empty: no job
+    skipped: str = ""  # why it is no job, a phrase
+    seems_open: bool = False  # another program keeps its lock file beside it
 
 
 def find_jobs(paths: Sequence[Path], out: Path | None) -> list[Found]:
@@ -29,88 +30,132 @@ def find_jobs(paths: Sequence[Path], out: Path | None) -> list[Found]:
 
     Parameters
     ----------
-    paths : workbooks, or folders that are searched to the bottom; links are not followed
-    out : the out folder, whose content is never an input; None: there is none
+    paths : workbooks, or folders that are searched to the bottom; links are not followed unless given
+    out : the out folder, whose content is never an input; None: nothing is written
+
+    Returns
+    -------
+    each file once, named from the one folder that was given, or from the folder that holds all that
+    was given; no two outputs have one name, even where case is ignored
 
     Raises
     ------
     AuditorError : a path that is not there
     """
-    found: list[Found] = []
-    seen: set[Path] = set()
+    root = _root(paths)
+    found: dict[str, Found] = {}
     for given in paths:
         if not os.path.lexists(given):
             raise AuditorError(f"{given}: no such file or folder; give a workbook or a folder of workbooks")
-        entries = _below(given, out) if given.is_dir() else [(given, given.name)]
-        for path, name in entries:
-            resolved = Path(os.path.abspath(path))
-            if resolved not in seen:
-                seen.add(resolved)
-                found.append(_classified(path, name, asked=path == given))
-    return _named(sorted(found, key=lambda item: (item.name.casefold(), item.name)))
+        entries = _below(given, out) if given.is_dir() else [(given, "")]
+        for path, reason in entries:
+            absolute = os.path.abspath(path)
+            if absolute not in found:
+                found[absolute] = _classified(path, _name(absolute, root), reason, asked=path == given)
+    return _with_outputs(sorted(found.values(), key=lambda item: (item.name.casefold(), item.name)))
 
 
-def _below(folder: Path, out: Path | None) -> Iterator[tuple[Path, str]]:
-    out = out.resolve() if out else None
-    for parent, folders, names in os.walk(folder):
-        here = Path(parent)
-        folders[:] = sorted(
-            name for name in folders if not name.startswith(".") and (here / name).resolve() != out
-        )
-        for name in sorted(names):
-            path = here / name
-            if _looks_like_a_job(name):
-                yield path, path.relative_to(folder).as_posix()
-        for name in list(folders):
-            if (here / name).is_symlink() and _looks_like_a_job(name):
-                yield here / name, (here / name).relative_to(folder).as_posix()
+def _root(paths: Sequence[Path]) -> str:
+    absolute = [os.path.abspath(path) for path in paths]
+    if len(absolute) == 1 and os.path.isdir(absolute[0]):
+        return absolute[0]
+    try:
+        return os.path.commonpath([os.path.dirname(path) for path in absolute])
+    except ValueError:  # on several drives
+        return ""
+
+
+def _name(absolute: str, root: str) -> str:
+    """The path below the root as text that can be written anywhere."""
+    below = os.path.relpath(absolute, root) if root else absolute.replace(":", "")
+    return os.fsencode(PurePath(below).as_posix()).decode("utf-8", "backslashreplace").lstrip("/")
+
+
+def _below(top: Path, out: Path | None) -> Iterator[tuple[Path, str]]:
+    """(path, why it is passed over, or nothing) of what is or looks like a job."""
+    real_out = os.path.realpath(out) if out else None
+    waiting = [(top, False)]
+    while waiting:
+        folder, ours = waiting.pop()
+        try:
+            with os.scandir(folder) as listing:
+                entries = sorted(listing, key=lambda entry: entry.name)
+        except OSError as fault:
+            yield folder, f"cannot be looked into: {fault.strerror}"
+            continue
+        names = {entry.name for entry in entries}
+        ours = ours or (folder != top and _is_out_folder(names))
+        for entry in entries:
+            path = folder / entry.name
+            if entry.name.startswith((".", "~$")):
+                continue
+            if _is_link(entry):
+                if entry.is_dir() or _looks_like_a_job(entry.name):
+                    yield path, _LINK
+            elif entry.is_dir(follow_symlinks=False):
+                if os.path.realpath(path) != real_out:
+                    waiting.append((path, ours))
+            elif _looks_like_a_job(entry.name) and not _is_output(path, names, ours):
+                yield path, _copy_of(path, names)
+
+
+def _is_out_folder(names: set[str]) -> bool:
+    """Whether a run wrote into the folder with these files, or was stopped while it did."""
+    return LOCK in names or {RESULTS, SUMMARY} <= names
+
+
+def _is_output(path: Path, names: set[str], ours: bool) -> bool:
+    """Whether a run wrote this file. Copies are jobs again when their folder itself is given."""
+    if path.name == SUMMARY:
+        return ours or _is_out_folder(names)
+    return ours and COPY.fullmatch(path.stem) is not None
+
+
+def _is_link(entry: os.DirEntry[str]) -> bool:
+    if entry.is_symlink():
+        return True
+    if os.name != "nt":
+        return False
+    tag = getattr(entry.stat(follow_symlinks=False), "st_reparse_tag", 0)
+    return bool(tag == getattr(stat, "IO_REPARSE_TAG_MOUNT_POINT", -1))
 
 
 def _looks_like_a_job(name: str) -> bool:
-    stem, ending = os.path.splitext(name)
-    return ending.lower() in ENDINGS and not name.startswith(("~$", ".")) and not stem.endswith(MARK)
+    return os.path.splitext(name)[1].lower() in ENDINGS
 
 
-def _classified(path: Path, name: str, *, asked: bool) -> Found:
-    try:
-        mode = os.lstat(path).st_mode
-    except OSError as fault:
-        return Found(path=path, name=name, skipped=f"cannot be looked at: {fault.strerror}")
-    if stat.S_ISLNK(mode) and not asked:
-        return Found(path=path, name=name, skipped="a link to another place; links are not followed")
-    if not stat.S_ISREG(os.stat(path).st_mode if asked else mode):
-        return Found(path=path, name=name, skipped="not a regular file")
-    return Found(path=path, name=name, output=_output_name(name))
+def _copy_of(path: Path, names: set[str]) -> str:
+    """An annotated copy beside its own original is not audited a second time."""
+    copy = COPY.fullmatch(path.stem)
+    for original in (f"{copy[1]}{path.suffix}", copy[1]) if copy else ():
+        if original in names and _looks_like_a_job(original):
+            return f"the annotated copy of {original}, which is audited itself"
+    return ""
 
 
-def _output_name(name: str) -> str:
-    stem, ending = os.path.splitext(name)
-    if ending.lower() in PATCHED:
-        return f"{stem}{MARK}{ending}"
-    return f"{name}{MARK}.xlsx"
+def _classified(path: Path, name: str, reason: str, *, asked: bool) -> Found:
+    if not reason:
+        try:
+            mode = os.stat(path, follow_symlinks=asked).st_mode
+        except OSError as fault:
+            reason = "a link to nothing" if os.path.islink(path) else f"cannot be looked at: {fault.strerror}"
+        else:
+            reason = "" if stat.S_ISREG(mode) else "not a regular file"
+    locks = (path.with_name(f"~${path.name}"), path.with_name(f".~lock.{path.name}#"))
+    return Found(
+        path=path, name=name, skipped=reason, seems_open=not reason and any(map(os.path.lexists, locks))
+    )
 
 
-def _named(found: Sequence[Found]) -> list[Found]:
-    """The same with output names that differ even where a file system ignores case, and that fit."""
-    taken: set[str] = set()
-    named = []
-    for item in found:
-        output = _fitting(item.output)
-        number = 1
-        while output and output.casefold() in taken:
-            number += 1
-            output = _fitting(item.output, f"-{number}")
-        taken.add(output.casefold())
-        named.append(Found(path=item.path, name=item.name, output=output, skipped=item.skipped))
-    return named
-
-
-def _fitting(output: str, suffix: str = "") -> str:
-    folder, _, name = output.rpartition("/")
-    stem, ending = os.path.splitext(name)
-    stem = stem.removesuffix(MARK)
-    room = LONGEST_NAME - len(os.fsencode(f"{MARK}{suffix}{ending}")) - 16  # 16: a temporary name's own part
-    encoded = os.fsencode(stem)
-    if len(encoded) > room:
-        stem = encoded[:room].decode("utf-8", "ignore")
-    return f"{folder}/" * bool(folder) + (f"{stem}{MARK}{suffix}{ending}" if name else "")
+def _with_outputs(found: Sequence[Found]) -> list[Found]:
+    names = Names()
+    return [
+        Found(
+            path=item.path,
+            name=item.name,
+            output="" if item.skipped else names.output(item.name),
+            skipped=item.skipped,
+            seems_open=item.seems_open,
+        )
+        for item in found
+    ]

@@ -2,15 +2,19 @@
 
 import os
 import time
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager, suppress
+from itertools import count
 from pathlib import Path
 
 from auditor.errors import OutputError
 
+RESULTS = "results.jsonl"
+SUMMARY = "summary.xlsx"
+LOCK = ".auditor.lock"
 TEMPORARY = ".auditor-"
 TRIES = 5
-LOCK = ".auditor.lock"
+_number = count(1)
 
 
 def prepare(out: Path) -> None:
@@ -22,7 +26,7 @@ def prepare(out: Path) -> None:
     """
     try:
         out.mkdir(parents=True, exist_ok=True)
-        probe = out / f"{TEMPORARY}{os.getpid()}.probe"
+        probe = _temporary(out)
         probe.write_bytes(b"")
         probe.unlink()
     except FileExistsError:
@@ -33,49 +37,157 @@ def prepare(out: Path) -> None:
         ) from None
 
 
+def refuse_places(out: Path, folders: Iterable[Path], inputs: Iterable[Path]) -> None:
+    """Nothing is written beside an input, nor through a link out of the out folder.
+
+    Parameters
+    ----------
+    folders : the folders that outputs go to
+    inputs : the folders that hold workbooks
+
+    Raises
+    ------
+    OutputError : names the folder
+    """
+    top, taken = os.path.realpath(out), {os.path.realpath(folder) for folder in inputs}
+    for folder in folders:
+        real = os.path.realpath(folder)
+        if real in taken:
+            raise OutputError(
+                f"{folder} holds the workbooks themselves, and nothing is written beside them; choose "
+                f"another folder with --out, such as {out / 'audited'}"
+            )
+        if os.path.commonpath([top, real]) != top:
+            raise OutputError(f"{folder} leads out of {out}; remove the link or choose another folder")
+
+
 @contextmanager
-def locked(out: Path) -> Iterator[None]:
-    """Hold the out folder for one run; what a killed run left half-written is removed.
+def locked(out: Path, folders: Iterable[Path] = ()) -> Iterator[None]:
+    """Hold the out folder for one run; what a run that was killed left half-written is removed.
+
+    Parameters
+    ----------
+    folders : the folders that outputs go to
 
     Raises
     ------
     OutputError : another run holds it
     """
+    places = {out, *folders}
     lock = out / LOCK
-    handle = os.open(lock, os.O_RDWR | os.O_CREAT, 0o666)
+    handle = _held(lock, out)
     try:
-        try:
-            _lock(handle)
-        except OSError:
-            raise OutputError(
-                f"{out} is being written by another run; wait for it or choose another folder with --out"
-            ) from None
-        for stale in out.rglob(f"{TEMPORARY}*"):
-            if stale.is_file():
-                stale.unlink(missing_ok=True)
+        _remove_temporaries(places)
         yield
     finally:
-        os.close(handle)
+        _remove_temporaries(places)
+        if os.name == "nt":  # an open file cannot be removed there
+            os.close(handle)
         with suppress(OSError):
             lock.unlink()
+        if os.name != "nt":
+            os.close(handle)
 
 
-def _lock(handle: int) -> None:
-    if os.name == "nt":
-        import msvcrt
+def _held(lock: Path, out: Path) -> int:
+    """The lock file, open and locked. The system lets go of it when a run ends, however it ends."""
+    while True:
+        try:
+            handle = os.open(lock, os.O_RDWR | os.O_CREAT, 0o666)
+        except OSError as fault:
+            raise OutputError(
+                f"{out} cannot be written ({fault.strerror}); choose another folder with --out"
+            ) from None
+        if not _lock(handle):
+            os.close(handle)
+            raise OutputError(
+                f"{out} is being written by another run; wait for it or choose another folder with --out"
+            )
+        try:
+            if os.path.samestat(os.fstat(handle), os.stat(lock)):
+                return handle
+        except FileNotFoundError:
+            pass
+        os.close(handle)  # its last holder removed it meanwhile; the name stands for another file now
 
-        msvcrt.locking(handle, msvcrt.LK_NBLCK, 1)  # type: ignore[attr-defined,unused-ignore]
-    else:
-        import fcntl
 
-        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+def _lock(handle: int) -> bool:
+    """Whether the file could be locked; where a file system knows no locks, it counts as locked."""
+    try:
+        if os.name == "nt":
+            import msvcrt
+
+            msvcrt.locking(handle, msvcrt.LK_NBLCK, 1)  # type: ignore[attr-defined,unused-ignore]
+        else:
+            import fcntl
+
+            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except (BlockingIOError, PermissionError):
+        return False
+    except OSError:
+        pass
+    return True
+
+
+def _temporary(folder: Path) -> Path:
+    return folder / f"{TEMPORARY}{os.getpid()}-{next(_number)}.tmp"
+
+
+def _remove_temporaries(folders: Iterable[Path]) -> None:
+    for folder in folders:
+        for left in folder.glob(f"{TEMPORARY}*.tmp"):
+            with suppress(OSError):
+                left.unlink()
+
+
+class WholeFile:
+    """A file written piece by piece in a `with` block, that stands under its name only when the block
+    ends well.
+
+    A target that another program holds open is tried again for a second; then the file takes a new
+    name beside it, and `path` says which.
+
+    Raises
+    ------
+    OutputError : it could not be written; nothing half-written is left
+    """
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+        self._temporary = _temporary(path.parent)
+
+    def __enter__(self) -> "WholeFile":
+        with self._told():
+            self.path.parent.mkdir(parents=True, exist_ok=True)
+            self._file = self._temporary.open("wb")
+        return self
+
+    def write(self, content: bytes) -> None:
+        with self._told():
+            self._file.write(content)
+
+    def __exit__(self, kind: object, *_: object) -> None:
+        try:
+            with self._told() if kind is None else suppress(OSError):
+                with self._file:
+                    self._file.flush()
+                    os.fsync(self._file.fileno())
+                if kind is None:
+                    self.path = _put(self._temporary, self.path)
+        finally:
+            with suppress(OSError):
+                self._temporary.unlink(missing_ok=True)
+
+    @contextmanager
+    def _told(self) -> Iterator[None]:
+        try:
+            yield
+        except OSError as fault:
+            raise OutputError(f"{self.path.name} was not written: {fault.strerror or fault}") from None
 
 
 def write_whole(path: Path, content: bytes) -> Path:
-    """Write a file in full or not at all.
-
-    A target that another program holds open is tried again for a second; then the file takes a new
-    name beside it.
+    """Write a file in full or not at all (see `WholeFile`).
 
     Returns
     -------
@@ -85,19 +197,9 @@ def write_whole(path: Path, content: bytes) -> Path:
     ------
     OutputError : nothing could be written; nothing half-written is left
     """
-    temporary = path.with_name(f"{TEMPORARY}{os.getpid()}.tmp")
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        with temporary.open("wb") as file:
-            file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
-        return _put(temporary, path)
-    except OSError as fault:
-        raise OutputError(f"{path.name} was not written: {fault.strerror or fault}") from None
-    finally:
-        with suppress(OSError):
-            temporary.unlink(missing_ok=True)
+    with WholeFile(path) as file:
+        file.write(content)
+    return file.path
 
 
 def _put(temporary: Path, path: Path) -> Path:
@@ -108,8 +210,8 @@ def _put(temporary: Path, path: Path) -> Path:
         except PermissionError:
             if attempt < TRIES - 1:
                 time.sleep(0.2)
-    for number in range(2, 100):
-        other = path.with_name(f"{path.stem}-{number}{path.suffix}")
+    for number in range(1, 100):
+        other = path.with_name(f"{path.stem}-new{f'-{number}' * (number > 1)}{path.suffix}")
         if not other.exists():
             os.replace(temporary, other)
             return other

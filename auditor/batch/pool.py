@@ -4,31 +4,21 @@ workbook with it. (The standard pools lose the tasks of the neighbours.)
 
 import multiprocessing
 import multiprocessing.connection
-import sys
+import signal
 import time
-from collections import deque
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
-from multiprocessing.connection import Connection
-from typing import Any, Generic, TypeVar
+from collections.abc import Callable, Generator, Iterable, Iterator, Sequence
+from contextlib import contextmanager, suppress
+from typing import Generic, TypeVar
+
+from auditor.batch.worker import Bounds, Lost, serve
+from auditor.errors import AuditorError
 
 T = TypeVar("T")
 R = TypeVar("R")
 
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Bounds:
-    """What one task may take."""
-
-    seconds: float = 60.0
-    bytes: int = 2 * 1024**3
-
-
-@dataclass(frozen=True, slots=True)
-class Lost:
-    """A task whose worker did not come back, and why, as a phrase."""
-
-    reason: str
+AHEAD = 512  # tasks that are begun while the oldest one is not done: what is done early waits in memory
+MOST_WORKERS = 60  # no more can be waited for at once on Windows
+START_S = 30.0  # what a new process may take to import everything, on top of its first task's time
 
 
 class Pool(Generic[T, R]):
@@ -37,118 +27,146 @@ class Pool(Generic[T, R]):
     Parameters
     ----------
     work : a module's function; task and result must be picklable
-    workers : how many at once
+    workers : how many at once; fewer where the system gives no more
     """
 
     def __init__(self, work: Callable[[T], R], workers: int, bounds: Bounds) -> None:
         self._work = work
         self._bounds = bounds
-        self._context = multiprocessing.get_context("spawn")
-        self._count = workers
+        self._count = max(1, min(workers, MOST_WORKERS))
 
-    def results(self, tasks: Sequence[T]) -> Iterator[tuple[int, R | Lost]]:
-        """(place of the task, its result or how it was lost), as they come."""
-        waiting = deque(enumerate(tasks))
-        workers = [_Worker(self) for _ in range(min(self._count, len(tasks)))]
+    def results(self, tasks: Iterable[T]) -> Generator[tuple[int, R | Lost]]:
+        """(place of the task, its result or how it was lost), as they come.
+
+        Raises
+        ------
+        AuditorError : the system starts no process
+        """
+        workers: list[_Worker[T, R]] = []
         try:
-            for worker in workers:
-                worker.take(waiting)
-            while any(worker.busy for worker in workers):
-                yield from self._round(workers, waiting)
+            self._start(workers)
+            yield from self._results(workers, enumerate(tasks))
         finally:
             for worker in workers:
                 worker.stop()
 
-    def _round(
-        self, workers: Sequence["_Worker[T, R]"], waiting: deque[tuple[int, T]]
+    def _start(self, workers: list["_Worker[T, R]"]) -> None:
+        for _ in range(self._count):
+            try:
+                workers.append(_Worker(self._work, self._bounds))
+            except AuditorError:
+                if not workers:
+                    raise
+                return
+
+    def _results(
+        self, workers: Sequence["_Worker[T, R]"], waiting: Iterator[tuple[int, T]]
     ) -> Iterator[tuple[int, R | Lost]]:
-        busy = [worker for worker in workers if worker.busy]
-        timeout = max(0.0, min(worker.deadline for worker in busy) - time.monotonic())
-        ready = multiprocessing.connection.wait([worker.pipe for worker in busy], timeout)
-        for worker in busy:
-            if worker.pipe in ready or time.monotonic() >= worker.deadline:
-                yield worker.outcome(worker.pipe in ready)
-                worker.take(waiting)
+        finished: list[tuple[int, R | Lost]] = []
+        while True:
+            _hand_out(workers, waiting)  # before the results are looked at: nobody waits for the reader
+            yield from finished
+            busy = [worker for worker in workers if worker.busy]
+            if not busy:
+                return
+            finished = _finished(busy)
+
+
+def _hand_out(workers: Sequence["_Worker[T, R]"], waiting: Iterator[tuple[int, T]]) -> None:
+    for worker in workers:
+        if worker.busy:
+            continue
+        oldest = min((other.place for other in workers if other.busy), default=None)
+        newest = max(other.place for other in workers)
+        if oldest is not None and newest - oldest >= AHEAD:
+            return
+        task = next(waiting, None)
+        if task is None:
+            return
+        worker.take(*task)
+
+
+def _finished(busy: Sequence["_Worker[T, R]"]) -> list[tuple[int, R | Lost]]:
+    """What is done, or out of time, at the next event."""
+    timeout = max(0.0, min(worker.deadline for worker in busy) - time.monotonic())
+    ready = multiprocessing.connection.wait([worker.pipe for worker in busy], timeout)
+    now = time.monotonic()
+    return [
+        worker.outcome(worker.pipe in ready)
+        for worker in busy
+        if worker.pipe in ready or now >= worker.deadline
+    ]
 
 
 class _Worker(Generic[T, R]):
-    def __init__(self, pool: Pool[T, R]) -> None:
-        self._pool = pool
-        self._place: int | None = None
+    """One process and the task that it works on."""
+
+    def __init__(self, work: Callable[[T], R], bounds: Bounds) -> None:
+        self._work = work
+        self._bounds = bounds
+        self.busy = False
+        self.place = 0
         self.deadline = 0.0
         self._start()
 
     def _start(self) -> None:
-        self.pipe, theirs = self._pool._context.Pipe()
-        self._process = self._pool._context.Process(
-            target=_serve, args=(theirs, self._pool._work, self._pool._bounds.bytes), daemon=True
-        )
-        self._process.start()
+        context = multiprocessing.get_context("spawn")
+        try:
+            self.pipe, theirs = context.Pipe()
+            self._process = context.Process(
+                target=serve, args=(theirs, self._work, self._bounds), daemon=True
+            )
+            with _no_interrupt():
+                self._process.start()
+        except OSError as fault:
+            raise AuditorError(
+                f"no process could be started to read workbooks in ({fault.strerror}); close other programs"
+            ) from None
         theirs.close()
         self._fresh = True
 
-    @property
-    def busy(self) -> bool:
-        return self._place is not None
-
-    def take(self, waiting: deque[tuple[int, T]]) -> None:
-        if not waiting:
-            return
+    def take(self, place: int, task: T) -> None:
         if not self._process.is_alive():
+            self.stop()
             self._start()
-        self._place, task = waiting.popleft()
-        start_s = 30.0 if self._fresh else 0.0  # a new process imports first
-        self.deadline = time.monotonic() + self._pool._bounds.seconds + start_s
+        self.place, self.busy = place, True
+        self.deadline = time.monotonic() + self._bounds.seconds + (START_S if self._fresh else 0.0)
         self._fresh = False
-        self.pipe.send(task)
+        with suppress(OSError):  # it died just now: its pipe says so when it is read
+            self.pipe.send(task)
 
     def outcome(self, ready: bool) -> tuple[int, R | Lost]:
-        place, self._place = self._place, None
-        assert place is not None
+        """The result of the task, or how it was lost; after a loss the next task gets a new process."""
+        self.busy = False
+        result: R | Lost
         if not ready:
+            result = Lost(f"took longer than the limit of {self._bounds.seconds:g} s")
+        else:
+            try:
+                result = self.pipe.recv()
+            except (EOFError, OSError):
+                result = Lost(
+                    "stopped the program that read it, as damaged files do, and files that need more than "
+                    f"the {self._bounds.memory_text} of memory that one may take"
+                )
+        if isinstance(result, Lost):
             self.stop()
-            return place, Lost(f"took longer than {self._pool._bounds.seconds:g} s")
-        try:
-            return place, self.pipe.recv()
-        except (EOFError, OSError):
-            self._process.join(5)
-            return place, Lost(f"ended the program that read it (exit {self._process.exitcode})")
+        return self.place, result
 
     def stop(self) -> None:
-        if self._process.is_alive():
-            self._process.kill()
+        self._process.kill()
         self._process.join(5)
         self.pipe.close()
 
 
-def _serve(pipe: Connection, work: Callable[[Any], Any], limit_bytes: int) -> None:
-    _limit_memory(limit_bytes)
-    _ignore_interrupt()
-    while True:
-        try:
-            task = pipe.recv()
-        except EOFError:
-            return
-        try:
-            result = work(task)
-        except MemoryError:
-            result = Lost(f"needs more memory than the limit of {limit_bytes // 1024**2} MB")
-        except Exception as fault:  # a bug of ours must not end the batch
-            import logging
-
-            logging.getLogger(__name__).exception("work raised")
-            result = Lost(f"met a fault of the auditor itself ({type(fault).__name__})")
-        pipe.send(result)
-
-
-def _limit_memory(limit_bytes: int) -> None:
-    if sys.platform != "win32":
-        import resource
-
-        resource.setrlimit(resource.RLIMIT_AS, (limit_bytes, limit_bytes))
-
-
-def _ignore_interrupt() -> None:
-    import signal
-
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
+@contextmanager
+def _no_interrupt() -> Iterator[None]:
+    """A process that starts meanwhile never sees a Ctrl-C: this one stops it."""
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, [signal.SIGINT])
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)

@@ -1,13 +1,16 @@
 """One workbook, whole: read, audit, annotate, write. Runs in a worker process or in this one."""
 
 import hashlib
-import os
+import logging
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from pathlib import Path
+from functools import lru_cache
+from pathlib import Path, PurePath
 from typing import TYPE_CHECKING
+from zipfile import ZipFile
 
 from auditor.batch.output import write_whole
+from auditor.batch.snapshot import read_snapshot
 from auditor.errors import AuditorError, LayoutError, OutputError, ProfileError, UnusableFileError
 from auditor.findings import Audit, Finding, Level, Verdict
 from auditor.limits import Profile
@@ -17,7 +20,13 @@ from auditor.profile import DEFAULT, load_profile, shipped_names, side_profile
 if TYPE_CHECKING:
     from auditor.intake import Layout
 
-GREATEST_FILE = 256 * 1024 * 1024  # bytes
+log = logging.getLogger(__name__)
+
+_ENDING_OF = (  # part of the content type of a workbook's main part -> the ending that programs expect
+    (b"sheet.macroEnabled.main", ".xlsm"),
+    (b"template.macroEnabled.main", ".xltm"),
+    (b"spreadsheetml.template.main", ".xltx"),
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,6 +39,11 @@ class Task:
     profile: str | None  # name or file from the command line
     overrides: Mapping[str, object] = field(default_factory=dict)
     cables: Mapping[str, str] = field(default_factory=dict)  # cable type -> what is tried in its place
+    layouts: tuple[str, ...] = ()  # paths of layout files, the nearest first
+
+    @property
+    def file_name(self) -> str:
+        return PurePath(self.name).name
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,60 +52,34 @@ class Outcome:
 
     audit: Audit
     written: str = ""  # path of the annotated copy
+    not_written: bool = False  # an annotated copy was wanted and there is none
     said: tuple[str, ...] = ()  # sentences for the console: not written, signature gone, …
+    line: str = ""  # the job's line of `results.jsonl`
 
 
 def do(task: Task) -> Outcome:
     """Audit one workbook and write its annotated copy. Never raises on account of the file."""
+    sha256 = ""
     try:
-        content = read_snapshot(Path(task.path))
-    except UnusableFileError as problem:
-        return unreadable(task.name, str(problem))
-    sha256 = hashlib.sha256(content).hexdigest()
-    try:
+        content = read_snapshot(Path(task.path), task.file_name)
+        sha256 = hashlib.sha256(content).hexdigest()
         return _do(task, content, sha256)
     except (UnusableFileError, ProfileError, LayoutError) as problem:
-        return unreadable(task.name, str(problem), sha256)
+        return unreadable(task, str(problem), sha256)
 
 
-def unreadable(name: str, problem: str, sha256: str = "") -> Outcome:
+def unreadable(task: Task, problem: str, sha256: str = "") -> Outcome:
     """The outcome of a file that could not be audited."""
-    job = Path(name).stem
     audit = Audit(
-        job=job, file=name, sha256=sha256, profile=None, verdict=Verdict.UNREADABLE, problem=problem
+        job=PurePath(task.name).stem,
+        file=task.name,
+        sha256=sha256,
+        profile=None,
+        verdict=Verdict.UNREADABLE,
+        problem=problem,
     )
-    return Outcome(audit=audit)
-
-
-def read_snapshot(path: Path) -> bytes:
-    """A file's bytes as they were at one moment.
-
-    Raises
-    ------
-    UnusableFileError : gone, no permission, too large, or changing while it was read
-    """
-    try:
-        for _ in range(2):
-            before = os.stat(path)
-            if before.st_size > GREATEST_FILE:
-                raise UnusableFileError(
-                    f"{path.name} has {before.st_size // 1_000_000} MB; the limit is {GREATEST_FILE // 1_000_000} MB"
-                )
-            content = path.read_bytes()
-            after = os.stat(path)
-            if (before.st_size, before.st_mtime_ns) == (len(content), after.st_mtime_ns):
-                return content
-    except FileNotFoundError:
-        raise UnusableFileError(
-            f"{path.name} is gone; it was moved or deleted while the folder was read"
-        ) from None
-    except PermissionError:
-        raise UnusableFileError(f"{path.name} cannot be opened: no permission to read it") from None
-    except OSError as fault:
-        raise UnusableFileError(f"{path.name} cannot be read: {fault.strerror}") from None
-    raise UnusableFileError(
-        f"{path.name} is being written by another program; audit it again when that is done"
-    )
+    older = f"{Path(task.output).name} is of an earlier run, when the workbook could be read"
+    return Outcome(audit=audit, said=(older,) if task.output and Path(task.output).exists() else ())
 
 
 def chosen_profile(task: Task, job: Job) -> tuple[Profile, str, str]:
@@ -117,6 +105,12 @@ def chosen_profile(task: Task, job: Job) -> tuple[Profile, str, str]:
     return load_profile(DEFAULT, task.overrides), "the default; nothing names another", said
 
 
+def layout_files(folder: Path) -> list[Path]:
+    """`*.layout.json` files in a folder and in the folders above it, the nearest first."""
+    here = folder.resolve()
+    return [path for each in (here, *here.parents) for path in sorted(each.glob("*.layout.json"))]
+
+
 def _do(task: Task, content: bytes, sha256: str) -> Outcome:
     from auditor.audit import audit
     from auditor.intake import read_job
@@ -124,9 +118,9 @@ def _do(task: Task, content: bytes, sha256: str) -> Outcome:
     from auditor.trying import changed
     from auditor.writeback import strip
 
-    name = Path(task.name).name
-    patched = recognise(content, name)[0] is Format.XLSX
-    job = read_job(strip(content) if patched else content, name, _layout(task, content))
+    kind, package = recognise(content, task.file_name)
+    patched = kind is Format.XLSX
+    job = read_job(strip(content) if patched else content, task.file_name, _layout(task, content))
     profile, chosen, said = chosen_profile(task, job)
     job = changed(job, profile, task.cables)
     result = audit(job, profile).stamped(file=task.name, sha256=sha256, profile_chosen=chosen)
@@ -134,20 +128,30 @@ def _do(task: Task, content: bytes, sha256: str) -> Outcome:
         result = _with_finding(result, said)
     if not task.output:
         return Outcome(audit=result)
-    return _written(task, content, result, profile, patched)
+    return _written(task, content, result, profile, package if patched else None)
 
 
 def _layout(task: Task, content: bytes) -> "Layout | None":
     """The corrected layout that fits this workbook, from its folder or the nearest one above it."""
-    from auditor.intake import choose_layout, read_layout
+    if not task.layouts:
+        return None
+    from auditor.intake import choose_layout
 
-    layouts = [read_layout(path.read_text("utf-8-sig"), path.name) for path in layout_files(Path(task.path))]
-    return choose_layout(layouts, content, Path(task.name).name) if layouts else None
+    layouts = [_read_layout(path) for path in task.layouts]
+    return choose_layout(layouts, content, task.file_name)
 
 
-def layout_files(workbook: Path) -> list[Path]:
-    """`*.layout.json` files beside a workbook and in the folders above it, the nearest first."""
-    return [path for folder in workbook.resolve().parents for path in sorted(folder.glob("*.layout.json"))]
+@lru_cache(maxsize=256)
+def _read_layout(path: str) -> "Layout":
+    from auditor.intake import read_layout
+
+    name = PurePath(path).name
+    try:
+        return read_layout(Path(path).read_text("utf-8-sig"), name)
+    except UnicodeDecodeError:
+        raise LayoutError(f"{name}: this is no JSON text; wanted UTF-8") from None
+    except OSError as fault:
+        raise LayoutError(f"{name}: the layout cannot be read: {fault.strerror}") from None
 
 
 def _with_finding(result: Audit, message: str) -> Audit:
@@ -156,21 +160,45 @@ def _with_finding(result: Audit, message: str) -> Audit:
     return replace(result, findings=(*result.findings, finding), verdict=verdict)
 
 
-def _written(task: Task, content: bytes, result: Audit, profile: Profile, patched: bool) -> Outcome:
-    from auditor.annotate import annotated_copy, annotated_rebuilt
-
+def _written(task: Task, content: bytes, result: Audit, profile: Profile, package: ZipFile | None) -> Outcome:
     target = Path(task.output)
     try:
-        if patched:
-            copy, said = annotated_copy(content, result, profile)
-        else:
-            target = target.with_suffix(".xlsx")
-            copy, said = annotated_rebuilt(content, Path(task.name).name, result, profile)
+        target, copy, said = _copy(task, content, result, profile, package)
         path = write_whole(target, copy)
     except OutputError as problem:
-        return Outcome(audit=result, said=(f"{problem}; the audit itself is in the summary",))
+        return Outcome(audit=result, not_written=True, said=(f"{problem}; the audit is in the summary",))
     except AuditorError as problem:
-        return Outcome(audit=result, said=(f"no annotated copy: {problem}",))
+        return Outcome(audit=result, not_written=True, said=(f"no annotated copy: {problem}",))
+    except Exception:  # a bug of ours: the audit stands, the job is not a pass
+        log.exception("no annotated copy of %s", task.name)
+        crashed = (*result.crashed, "annotated copy")
+        said = ("no annotated copy, a fault of the auditor; the audit is in the summary; please report it",)
+        return Outcome(audit=replace(result, crashed=crashed), not_written=True, said=said)
     if path != target:
         said = (*said, f"{target.name} is open in another program; this copy is named {path.name}")
     return Outcome(audit=result, written=str(path), said=said)
+
+
+def _copy(
+    task: Task, content: bytes, result: Audit, profile: Profile, package: ZipFile | None
+) -> tuple[Path, bytes, tuple[str, ...]]:
+    """Where the annotated copy goes, its bytes, and what is to be said about it."""
+    from auditor.annotate import annotated_copy, annotated_rebuilt
+
+    target = Path(task.output)
+    if package is None:
+        return target.with_suffix(".xlsx"), *annotated_rebuilt(content, task.file_name, result, profile)
+    copy, said = annotated_copy(content, result, profile)
+    ending = _true_ending(package)
+    if ending != PurePath(task.name).suffix.lower():
+        said = (*said, f"the file is a {ending} workbook inside, and its copy is named so")
+    return target if target.suffix.lower() == ending else target.with_suffix(ending), copy, said
+
+
+def _true_ending(package: ZipFile) -> str:
+    """The ending that goes with what a workbook is inside; a program refuses to open it under another."""
+    try:
+        types = package.read("[Content_Types].xml")
+    except KeyError:
+        return ".xlsx"
+    return next((ending for mark, ending in _ENDING_OF if mark in types), ".xlsx")

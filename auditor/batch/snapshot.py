@@ -1,0 +1,60 @@
+"""A file's bytes as they were at one moment, while other programs may write, move or delete it."""
+
+import os
+import time
+from pathlib import Path
+
+from auditor.errors import UnusableFileError
+
+GREATEST_FILE = 256 * 1024 * 1024  # bytes; project convention
+RECENT_NS = 2_000_000_000  # a file touched so lately may be in the middle of being written
+
+
+def read_snapshot(path: Path, name: str = "") -> bytes:
+    """A file's bytes as they were at one moment.
+
+    Parameters
+    ----------
+    name : what messages call the file; empty: its own name
+
+    Raises
+    ------
+    UnusableFileError : gone, no permission, too large, or changing while it was read
+    """
+    name = name or path.name
+    try:
+        for _ in range(2):
+            content = _read_still(path, name)
+            if content is not None:
+                return content
+    except FileNotFoundError:
+        raise UnusableFileError(
+            f"{name}: the file is gone; it was moved or deleted while the folder was read"
+        ) from None
+    except PermissionError:
+        raise UnusableFileError(
+            f"{name}: there is no permission to read the file; ask its owner for it"
+        ) from None
+    except OSError as fault:
+        raise UnusableFileError(f"{name}: the file cannot be read: {fault.strerror}") from None
+    raise UnusableFileError(
+        f"{name}: the file is being written by another program; audit it again when that is done"
+    )
+
+
+def _read_still(path: Path, name: str) -> bytes | None:
+    """The bytes, or None when the file changed meanwhile.
+
+    A clock of files ticks every few milliseconds: a file that was touched just now is read twice.
+    """
+    before = os.stat(path)
+    if before.st_size > GREATEST_FILE:
+        raise UnusableFileError(
+            f"{name}: the file has {before.st_size / 1e6:,.0f} MB; at most {GREATEST_FILE / 1e6:,.0f} MB are read"
+        )
+    content = path.read_bytes()
+    if abs(time.time_ns() - before.st_mtime_ns) < RECENT_NS and path.read_bytes() != content:
+        return None
+    after = os.stat(path)
+    still = (before.st_size, before.st_mtime_ns) == (len(content), after.st_mtime_ns)
+    return content if still else None

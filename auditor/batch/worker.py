@@ -1,0 +1,89 @@
+"""The process that workbooks are read in: within bounds of memory, silent, gone when its parent is."""
+
+import logging
+import multiprocessing
+import os
+import signal
+import sys
+import threading
+from collections.abc import Callable
+from contextlib import suppress
+from dataclasses import dataclass
+from multiprocessing.connection import Connection
+from typing import Any
+
+LOG = "AUDITOR_LOG"  # environment variable: what is logged, for developers
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bounds:
+    """What one workbook may take."""
+
+    seconds: float = 60.0
+    bytes: int = 2 * 1024**3
+
+    @property
+    def memory_text(self) -> str:
+        return f"{self.bytes / 1024**3:g} GB"
+
+
+@dataclass(frozen=True, slots=True)
+class Lost:
+    """A task that has no result, and why, as a phrase."""
+
+    reason: str
+
+
+def serve(pipe: Connection, work: Callable[[Any], Any], bounds: Bounds) -> None:
+    """Take tasks from the pipe and send their results, until the pipe is closed."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    _be_quiet()
+    _limit_memory(bounds.bytes)
+    _end_with_parent()
+    with suppress(EOFError, OSError):
+        while True:
+            task = pipe.recv()
+            pipe.send(_result(work, task, bounds))
+
+
+def _result(work: Callable[[Any], Any], task: Any, bounds: Bounds) -> Any:
+    try:
+        return work(task)
+    except MemoryError:
+        return Lost(f"needs more than the {bounds.memory_text} of memory that one workbook may take")
+    except Exception:  # a bug of ours must not end the batch
+        logging.getLogger(__name__).exception("the work on %r raised", task)
+        return Lost("met a fault of the auditor itself, and was not audited; please report it")
+
+
+def _be_quiet() -> None:
+    """Libraries print on their way down; only a developer who asked for the log sees that."""
+    wanted = os.environ.get(LOG)
+    if wanted:
+        logging.basicConfig(level=logging.getLevelNamesMapping().get(wanted.upper(), logging.DEBUG))
+    logging.raiseExceptions = False
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    for stream in (1,) if wanted else (1, 2):
+        os.dup2(nowhere, stream)
+    os.close(nowhere)
+
+
+def _limit_memory(limit_bytes: int) -> None:
+    """Where the system has such a limit: not on Windows."""
+    if sys.platform != "win32":
+        import resource
+
+        with suppress(ValueError, OSError):  # a lower limit is in force
+            resource.setrlimit(resource.RLIMIT_AS, (limit_bytes, limit_bytes))
+
+
+def _end_with_parent() -> None:
+    parent = multiprocessing.parent_process()
+    if parent is None:
+        return
+
+    def wait() -> None:
+        parent.join()
+        os._exit(1)
+
+    threading.Thread(target=wait, daemon=True).start()
