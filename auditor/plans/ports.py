@@ -7,8 +7,8 @@ from dataclasses import dataclass, field, replace
 
 from auditor.bus import Bus, ControllerState, RunState
 from auditor.cables import UNNAMED
-from auditor.calc.portplan import PortPlan, port_plan
-from auditor.calc.portplan_records import Branch, Node, PlanController, PortLimits, Problem
+from auditor.calc.placing import PortPlan, port_plan
+from auditor.calc.placing_records import Branch, Node, PlanController, PortLimits, Problem
 from auditor.errors import PlanError
 from auditor.findings import (
     Audit,

@@ -3,8 +3,8 @@
 import math
 from collections.abc import Callable, Iterator
 
-from auditor.calc.portplan_check import Loaded, port_keeps
-from auditor.calc.portplan_records import Branch, Node, PlanController, Problem
+from auditor.calc.placing_check import Loaded, port_keeps
+from auditor.calc.placing_records import Branch, Node, PlanController, Problem
 from auditor.units import LENGTH_TOLERANCE_M, exceeds
 
 Capacity = Callable[[PlanController], float]

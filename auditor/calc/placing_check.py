@@ -4,7 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from auditor.calc.portplan_records import Place, PlanController, PortLimits, Problem
+from auditor.calc.placing_records import Place, PlanController, PortLimits, Problem
 from auditor.errors import PlanError
 from auditor.units import exceeds
 

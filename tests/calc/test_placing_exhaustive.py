@@ -7,9 +7,9 @@ from dataclasses import replace
 
 import pytest
 
-from auditor.calc.portplan import port_plan
-from auditor.calc.portplan_check import kept, loads, utilisation
-from auditor.calc.portplan_records import Branch, Node, Place, PlanController, PortLimits, Problem
+from auditor.calc.placing import port_plan
+from auditor.calc.placing_check import kept, loads, utilisation
+from auditor.calc.placing_records import Branch, Node, Place, PlanController, PortLimits, Problem
 from auditor.units import m_from_ft
 
 PORTS = 2

@@ -4,9 +4,9 @@ from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 
-from auditor.calc.portplan_bounds import fits_alone
-from auditor.calc.portplan_check import Loaded, port_keeps
-from auditor.calc.portplan_records import Branch, Place, PlanController, Problem
+from auditor.calc.placing_bounds import fits_alone
+from auditor.calc.placing_check import Loaded, port_keeps
+from auditor.calc.placing_records import Branch, Place, PlanController, Problem
 from auditor.units import exceeds
 
 

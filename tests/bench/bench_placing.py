@@ -4,8 +4,8 @@ import random
 import statistics
 import time
 
-from auditor.calc.portplan import port_plan
-from auditor.calc.portplan_records import Branch, Node, PlanController, PortLimits, Problem
+from auditor.calc.placing import port_plan
+from auditor.calc.placing_records import Branch, Node, PlanController, PortLimits, Problem
 from auditor.units import m_from_ft
 
 SEEDS = 20

@@ -13,8 +13,8 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import Any
 
-from auditor.calc.portplan_bounds import fits_alone
-from auditor.calc.portplan_records import Branch, Place, PlanController, Problem
+from auditor.calc.placing_bounds import fits_alone
+from auditor.calc.placing_records import Branch, Place, PlanController, Problem
 from auditor.calc.quiet_solver import quiet_solver
 from auditor.units import LENGTH_TOLERANCE_M
 
