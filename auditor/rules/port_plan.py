@@ -37,7 +37,9 @@ def check(bus: Bus) -> Iterator[Finding]:
     if plan is None or needed is None:
         return
     if plan.status is Status.IMPOSSIBLE:
-        yield _about_job(bus, Level.FAIL, f"No port plan can keep the limits: {plan.reason}")
+        judged_elsewhere = all(state.run.assigned for state in bus.runs)
+        level = Level.NOTE if judged_elsewhere else Level.FAIL
+        yield _about_job(bus, level, f"No port plan can keep the limits: {plan.reason}")
         return
     yield from _enough(bus, plan, needed)
     yield from _unassigned(bus, plan)

@@ -50,8 +50,9 @@ def _pull_rows() -> list[list[object]]:
         for index, length_ft in enumerate(trunk, start=1):
             near = f"{letter}{index - 1}" if index > 1 else "PANEL 1"
             note = "home run, port to be chosen on site" if index == 1 else None
+            expect = "port-plan" if index == 1 else None
             lines.append(
-                [f"{letter}-{index}", near, f"{letter}{index}", length_ft, "BUS-16", None, note, None]
+                [f"{letter}-{index}", near, f"{letter}{index}", length_ft, "BUS-16", None, note, expect]
             )
         for index, length_ft in enumerate(spurs, start=1):
             spur = [f"{letter}-{index}a", f"{letter}{index}", f"{letter}{index}a", length_ft, "BUS-16"]
