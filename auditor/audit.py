@@ -12,7 +12,7 @@ from auditor.findings import Audit, Finding, Level
 from auditor.limits import Profile
 from auditor.model import Job
 from auditor.plans.cut_lists import cut_lists
-from auditor.plans.mending import mending_notes
+from auditor.plans.mending import with_mending
 from auditor.plans.ports import plan_ports
 from auditor.results import audit_result
 from auditor.rules import RULES
@@ -28,7 +28,7 @@ def audit(job: Job, profile: Profile) -> Audit:
     """
     seen = _planned(bus(job, profile))
     findings, crashed = _found(seen)
-    return audit_result(seen, (*findings, *mending_notes(seen, findings, reaudit)), crashed)
+    return audit_result(seen, with_mending(seen, findings, reaudit), crashed)
 
 
 def reaudit(job: Job, profile: Profile) -> Audit:

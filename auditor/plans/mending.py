@@ -1,132 +1,238 @@
-"""What would mend a run whose voltage does not hold, each answer audited again before it is said."""
+"""What would mend a run whose voltage does not hold, each answer audited again before it is said.
 
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import replace
+The answers are sought on the run's net with the profile's margin, and then tried as a change of the
+job's rows: an answer is only given where an audit of the changed rows finds nothing about the voltage
+of that run and nothing that fails and did not fail before.
+"""
+
+import math
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
 from auditor.bus import Bus, RunState
-from auditor.cables import gauge_text
+from auditor.cables import UNNAMED, gauge_text
 from auditor.calc.conductors import conductor, standard_gauges
-from auditor.calc.mending import less_load_everywhere, loads_to_take_off, second_feed, thicker_pulls
+from auditor.calc.mending import (
+    LessLoad,
+    SecondFeed,
+    ThickerPulls,
+    less_load_everywhere,
+    loads_to_take_off,
+    second_feed,
+    thicker_pulls,
+)
 from auditor.calc.net import Net
 from auditor.findings import Audit, Finding, Level
 from auditor.limits import Profile
 from auditor.model import Cable, Job, Port, Pull
+from auditor.rules.voltage import FIX
+from auditor.rules.voltage import NAME as RULE
 from auditor.units import length_text, number_text
 
 Reaudit = Callable[[Job, Profile], Audit]
-RULE = "voltage"
+Asked = tuple[Net, Mapping[str, float]]  # a net, and the voltage that each device is to have
+LEFT_AT_LEAST = 0.1  # project convention: to take more than nine tenths of the watts off mends nothing
 NAMED = 8  # project convention: more names than this do not help a reader
 
 
-def mending_notes(seen: Bus, findings: Sequence[Finding], reaudit: Reaudit) -> Iterator[Finding]:
-    """For each run with a voltage finding: the changes that mend it, as notes at the run's row."""
-    concerned = {
-        finding.subject for finding in findings if finding.rule == RULE and finding.level is not Level.NOTE
-    }
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Change:
+    """What a suggestion does to a job's rows."""
+
+    pulls: Mapping[int, Pull] = field(default_factory=dict)  # id() of a row -> the row instead
+    cables: Mapping[str, Cable] = field(default_factory=dict)
+    ports: Mapping[str, Port] = field(default_factory=dict)
+    gone: frozenset[str] = frozenset()  # tags of devices that move away; their ends stay as splices
+    factor: float = 1.0  # on the power of every device of the run
+
+    def applied(self, job: Job, run: frozenset[str]) -> Job:
+        return replace(
+            job,
+            pulls=tuple(self.pulls.get(id(pull), pull) for pull in job.pulls),
+            cables={**job.cables, **self.cables},
+            ports={**job.ports, **self.ports},
+            devices=tuple(
+                replace(device, power_w=device.power_w * self.factor)
+                if device.power_w and device.tag in run
+                else device
+                for device in job.devices
+                if device.tag not in self.gone
+            ),
+            splices=job.splices | self.gone,
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mending:
+    """One change that mends a run, in words, and the job with it."""
+
+    sentence: str
+    job: Job
+
+
+def with_mending(seen: Bus, findings: Sequence[Finding], reaudit: Reaudit) -> tuple[Finding, ...]:
+    """The findings, in which those about a voltage say what would mend it; further ways as notes."""
+    told = list(findings)
     for state in seen.runs:
-        own = {state.run.name, *(device.tag for device in state.run.devices)}
-        if own & concerned:
-            for sentence in _Mending(seen, state, reaudit).sentences():
-                message = f"To mend {state.run.name}: {sentence}"
-                yield Finding(
-                    rule=RULE, level=Level.NOTE, subject=state.run.name, message=message, where=state.where
-                )
+        if state.electrical.comfortable(seen.profile.review_above):
+            continue
+        ways = [mending.sentence for mending in mendings(seen, state, reaudit)]
+        told = [_told(finding, state, ways) for finding in told]
+        told += [_note(state, f"{state.run.name} could also be mended this way: {way}") for way in ways[1:]]
+    return tuple(told)
 
 
-class _Mending:
-    """The changes that mend one run, found on a net with the profile's margin on its loads."""
+def _told(finding: Finding, state: RunState, ways: Sequence[str]) -> Finding:
+    own = {state.run.name, *(device.tag for device in state.run.devices)}
+    if finding.rule != RULE or finding.subject not in own or not finding.message.endswith(FIX):
+        return finding
+    way = f"to mend it: {ways[0]}" if ways else "no single change is enough, split the run"
+    return replace(finding, message=finding.message.removesuffix(FIX) + way)
+
+
+def _note(state: RunState, message: str) -> Finding:
+    return Finding(rule=RULE, level=Level.NOTE, subject=state.run.name, message=message, where=state.where)
+
+
+def mendings(seen: Bus, state: RunState, reaudit: Reaudit) -> Iterator[Mending]:
+    """The changes that mend one run, thicker pulls first. None where a device asks for more than there is."""
+    if not state.electrical.out_of_reach:
+        yield from _Run(seen, state, reaudit).mendings()
+
+
+class _Run:
+    """One run that does not hold."""
 
     def __init__(self, seen: Bus, state: RunState, reaudit: Reaudit) -> None:
         self._seen, self._state, self._reaudit = seen, state, reaudit
-        self._electrical = state.electrical
-        self._net: Net = state.electrical.net.scaled(1 / seen.profile.review_above)
-
-    def sentences(self) -> Iterator[str]:
-        found = [*self._thicker(), *self._fewer(), *self._fed_again()]
-        yield from found
-        if not found:
-            yield "no thicker conductor, no lighter load and no second feed alone is enough; split the run"
-
-    def _thicker(self) -> Iterator[str]:
-        pulls = self._electrical.pulls
-        lengths_m = [pull.length_m or 0.0 for pull in pulls]
-        stranded, degc = self._seen.profile.cable.stranded, self._seen.profile.conductor_degc
-        metric = any("mm" in gauge_text(state.cable) for state in self._seen.cables.values())
-        gauges = {gauge.name: gauge for gauge in standard_gauges(metric=metric)}
-        ohms = [
-            (name, conductor(conductor_degc=degc, area_mm2=gauge.area_mm2, stranded=stranded).ohm_per_km)
-            for name, gauge in gauges.items()
-        ]
-        answer = thicker_pulls(self._net, self._electrical.least_v, lengths_m, ohms)
-        if answer is None:
-            return
-        chosen = [pulls[index] for index in sorted(answer.links)]
-        thick = Cable(
-            name=f"{answer.gauge} instead",
-            area_mm2=gauges[answer.gauge].area_mm2,
-            gauge=answer.gauge,
-            stranded=stranded,
+        self._unit = seen.job.length_unit
+        self._tags = frozenset(device.tag for device in state.run.devices)
+        own = {id(pull) for pull in state.run.pulls}
+        self._alone = replace(
+            seen.job,
+            pulls=tuple(pull for pull in seen.job.pulls if id(pull) in own),
+            devices=tuple(device for device in seen.job.devices if device.tag in self._tags),
+            remarks=(),
         )
-        changed = {id(pull): replace(pull, cable=thick.name) for pull in chosen}
-        job = self._with_pulls(changed, cables={**self._seen.job.cables, thick.name: thick})
-        if self._holds(job):
-            total = length_text(sum(pull.length_m or 0.0 for pull in chosen), self._seen.job.length_unit)
-            yield f"{answer.gauge} on {_names([pull.id for pull in chosen])} ({total})"
+        self._failed_before = _failures(reaudit(self._alone, seen.profile))
 
-    def _fewer(self) -> Iterator[str]:
-        some = loads_to_take_off(self._net, self._electrical.least_v)
-        if some is not None and some.nodes:
-            gone = set(some.nodes)
-            devices = tuple(
-                replace(device, power_w=0.0) if device.tag in gone else device
-                for device in self._seen.job.devices
-            )
-            watts = sum((d.power_w or 0.0) * d.quantity for d in self._seen.job.devices if d.tag in gone)
-            if self._holds(replace(self._seen.job, devices=devices)):
-                yield f"move {_names(some.nodes)} ({number_text(watts)} W) to another port"
-        every = less_load_everywhere(self._net, self._electrical.least_v)
-        if every is not None and 0 < every.factor < 1:
-            factor = every.factor  # the margin stays on what is left
-            own = {id(device) for device in self._state.run.devices}
-            devices = tuple(
-                replace(device, power_w=(device.power_w or 0.0) * factor) if id(device) in own else device
-                for device in self._seen.job.devices
-            )
-            if self._holds(replace(self._seen.job, devices=devices)):
-                less_w = self._state.power_w * (1 - factor)
-                yield f"take {number_text(less_w)} W off, spread over all its devices"
+    def mendings(self) -> Iterator[Mending]:
+        for found in (self._thicker, self._moved, self._lighter, self._fed_again):
+            for asked in self._asked():
+                sentence, change = found(*asked)
+                if sentence and self._holds(change):
+                    yield Mending(sentence=sentence, job=change.applied(self._seen.job, self._tags))
+                    break
 
-    def _fed_again(self) -> Iterator[str]:
-        answer = second_feed(self._net, self._electrical.least_v)
-        if answer is None:
-            return
-        lifted = self._electrical.pulls[answer.lifted]
-        port = Port(controller="second feed", port="1")
-        length_m = self._state.run.distance_m[answer.node]
-        home_run = replace(
-            lifted, id=f"home run to {answer.node}", near=port.name, far=answer.node, length_m=length_m
-        )
-        job = self._with_pulls({id(lifted): home_run}, ports={**self._seen.job.ports, port.name: port})
-        if self._holds(job, port.name):
-            length = length_text(length_m, self._seen.job.length_unit)
-            yield (
-                f"lift {lifted.id} and feed {answer.node} by a home run of its own from a further port, "
-                f"{length} by the same route"
-            )
+    def _asked(self) -> Iterator[Asked]:
+        """The margin on the drops where voltages are asked for; else, or if that is not enough, on the loads."""
+        electrical, margin = self._state.electrical, self._seen.profile.review_above
+        if electrical.least_v:
+            yield electrical.net, electrical.comfortable_v(margin)
+        yield electrical.net.scaled(1 / margin), electrical.comfortable_v(margin)
 
-    def _with_pulls(self, changed: dict[int, Pull], **more: object) -> Job:
-        pulls = tuple(changed.get(id(pull), pull) for pull in self._seen.job.pulls)
-        return replace(self._seen.job, pulls=pulls, **more)  # type: ignore[arg-type]
-
-    def _holds(self, job: Job, *more: str) -> bool:
-        """Whether the audit of a changed job has no voltage finding left on this run, or on others named."""
-        audit = self._reaudit(job, self._seen.profile)
-        tags = {device.tag for device in self._state.run.devices}
-        names = {self._state.run.name, *more} | tags
-        return not any(
+    def _holds(self, change: _Change) -> bool:
+        audit = self._reaudit(change.applied(self._alone, self._tags), self._seen.profile)
+        names = {run.name for run in audit.runs} | self._tags
+        still_low = any(
             finding.rule == RULE and finding.level is not Level.NOTE and finding.subject in names
             for finding in audit.findings
         )
+        return not still_low and not audit.crashed and _failures(audit) <= self._failed_before
+
+    def _thicker(self, net: Net, wanted_v: Mapping[str, float]) -> tuple[str, _Change]:
+        pulls, profile = self._state.electrical.pulls, self._seen.profile
+        gauges = {gauge.name: gauge.area_mm2 for gauge in standard_gauges(metric=self._metric())}
+        ohms = [
+            (
+                name,
+                conductor(
+                    conductor_degc=profile.conductor_degc, area_mm2=area_mm2, stranded=profile.cable.stranded
+                ),
+            )
+            for name, area_mm2 in gauges.items()
+        ]
+        lengths_m = [pull.length_m or 0.0 for pull in pulls]
+        answer = thicker_pulls(net, wanted_v, lengths_m, [(name, ohm.ohm_per_km) for name, ohm in ohms])
+        if answer is None or not answer.links:
+            return "", _Change()
+        chosen = [pulls[index] for index in sorted(answer.links)]
+        return self._thicker_words(answer, chosen), self._thicker_change(
+            chosen, answer.gauge, gauges[answer.gauge]
+        )
+
+    def _metric(self) -> bool:
+        gauges = [gauge_text(state.cable) for state in self._seen.cables.values()]
+        return any("mm" in text for text in gauges) or (
+            self._unit == "m" and not any("AWG" in text for text in gauges)
+        )
+
+    def _thicker_words(self, answer: ThickerPulls, chosen: Sequence[Pull]) -> str:
+        total = length_text(sum(pull.length_m or 0.0 for pull in chosen), self._unit)
+        return f"{answer.gauge.replace('mm2', 'mm²')} on {_names([pull.id for pull in chosen])} ({total})"
+
+    def _thicker_change(self, chosen: Sequence[Pull], gauge: str, area_mm2: float) -> _Change:
+        """The same cable types, each with the thicker conductor."""
+        cables, pulls = {}, {}
+        for pull in chosen:
+            usual = self._seen.cables[pull.cable or UNNAMED].cable
+            thick = replace(
+                usual,
+                name=f"{usual.name} as {gauge}",
+                area_mm2=area_mm2,
+                gauge=gauge,
+                stranded=self._seen.profile.cable.stranded,
+                coated=False,
+                ohm_per_km=None,
+            )
+            cables[thick.name] = thick
+            pulls[id(pull)] = replace(pull, cable=thick.name)
+        return _Change(pulls=pulls, cables=cables)
+
+    def _moved(self, net: Net, wanted_v: Mapping[str, float]) -> tuple[str, _Change]:
+        answer: LessLoad | None = loads_to_take_off(net, wanted_v)
+        loaded = {tag for tag, loads in net.loads.items() if loads}
+        if answer is None or not answer.nodes or loaded <= set(answer.nodes):
+            return "", _Change()
+        gone = frozenset(answer.nodes)
+        watts = sum((d.power_w or 0.0) * d.quantity for d in self._state.run.devices if d.tag in gone)
+        sentence = f"move {_names(answer.nodes)} ({number_text(watts)} W) to another port"
+        return sentence, _Change(gone=gone)
+
+    def _lighter(self, net: Net, wanted_v: Mapping[str, float]) -> tuple[str, _Change]:
+        answer: LessLoad | None = less_load_everywhere(net, wanted_v)
+        power_w = self._state.power_w
+        if answer is None or answer.factor <= 0 or power_w <= 0:
+            return "", _Change()
+        less_w = math.ceil(10 * power_w * (1 - answer.factor)) / 10  # a margin on the net's loads stays
+        if not 0 < less_w <= (1 - LEFT_AT_LEAST) * power_w:
+            return "", _Change()
+        sentence = f"take {number_text(less_w)} W off, spread over all its devices"
+        return sentence, _Change(factor=1 - less_w / power_w)
+
+    def _fed_again(self, net: Net, wanted_v: Mapping[str, float]) -> tuple[str, _Change]:
+        answer: SecondFeed | None = second_feed(net, wanted_v)
+        if answer is None:
+            return "", _Change()
+        run, lifted = self._state.run, self._state.electrical.pulls[answer.lifted]
+        length_m = run.distance_m[answer.node]
+        source = run.sources[0]
+        ports = {}
+        if run.assigned:
+            port = Port(controller=run.ports[0].controller, port="a further port")
+            source, ports = port.name, {port.name: port}
+        home_run = replace(
+            lifted, id=f"home run to {answer.node}", near=source, far=answer.node, length_m=length_m
+        )
+        sentence = (
+            f"lift {lifted.id} and feed {answer.node} by a home run of its own from a further port, "
+            f"{length_text(length_m, self._unit)} by the same route"
+        )
+        return sentence, _Change(pulls={id(lifted): home_run}, ports=ports)
+
+
+def _failures(audit: Audit) -> set[tuple[str, str]]:
+    return {(finding.rule, finding.subject) for finding in audit.findings if finding.level is Level.FAIL}
 
 
 def _names(names: Sequence[str]) -> str:
