@@ -1,155 +1,234 @@
-"""Port plan: which branch goes to which port of how many controllers, with a proof where there is one.
+"""Port plan: which branch on which port of how many controllers, with a proof where there is one.
 
-The objective, in this order: fewest controllers; least new cable; fewest branches moved from the port
-where the schedule has them; the lowest greatest utilisation. A branch stays whole unless it alone
-breaks a limit that adds up; then pulls of it may be lifted, each replaced by a new home run to its far
-end along the same route.
+The plan is the first in this order: fewest controllers (of those, fewest new ones); least new cable; fewest
+branches moved from their scheduled port; lowest greatest utilisation of a port or a supply.
 """
 
 import time
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from auditor.calc.portplan_bounds import bound, fits_alone, impossible
-from auditor.calc.portplan_check import check_pins, kept, loads, schedule_plan, utilisation
-from auditor.calc.portplan_greedy import greedy
-from auditor.calc.portplan_records import Branch, Place, PlanController, Problem
-from auditor.calc.portplan_solve import Stage, solve_stages
+from auditor.calc.port_bounds import Driver, breaks_alone, check, fewest_controllers, hopeless
+from auditor.calc.port_parts import (
+    Assignment,
+    Branch,
+    Controller,
+    Parts,
+    Port,
+    PortLimits,
+    PortProblem,
+    Score,
+    TreePull,
+)
+from auditor.calc.port_stages import Stages
+
+__all__ = ["Branch", "Controller", "Cut", "Move", "Planned", "PlannedPort", "Port", "PortLimits", "PortPlan",
+           "PortProblem", "TreePull", "port_plan"]  # fmt: skip
 
 Status = Literal["proven", "best-found", "impossible"]
-BALANCED = 0.01  # project convention: utilisation is proven to within 1 %
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class PlannedCut:
-    """A pull that is lifted, with the new home run to its far end."""
+class Planned:
+    """A branch, or the piece of one that hangs on one home run. `pulls` is empty for a whole branch."""
+
+    branch: str
+    pulls: tuple[str, ...] = ()
+    lifted: str | None = None  # the pull that a new home run stands for
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlannedPort:
+    """One port of the plan and what it carries. `utilisation` is its greatest share of an additive limit."""
+
+    port: Port
+    pieces: tuple[Planned, ...]
+    parts: frozenset[str]  # what `excluded` takes: these, together on one port
+    cable_m: float
+    devices: int
+    power_w: float
+    reach_m: float
+    derated: bool
+    utilisation: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Move:
+    """A branch that leaves the port where the schedule has it, or gets its first one (`near` None)."""
+
+    branch: str
+    near: Port | None
+    to: Port
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cut:
+    """A pull to lift, and the length of the new home run to its far end [m]."""
 
     branch: str
     pull: str
     new_home_run_m: float
-    port: str
+    to: Port
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PortPlan:
-    """A plan with the bound it was measured against.
+    """A port plan with the bounds that it was measured against.
 
-    `proven`: no plan has fewer controllers, and none with as many has less new cable, then fewer moves,
-    then (to within 1 %) a lower greatest utilisation.
+    `status` is `proven` when controllers, new cable and moves are all proven least; `balanced` says that
+    the utilisation is, too. `driver` is the limit that asks for `lower_bound` controllers.
     """
 
     status: Status
-    reason: str  # why it is impossible, or what is not proven; empty: nothing to say
+    why: tuple[str, ...]  # sentences, where there is no plan
+    ports: tuple[PlannedPort, ...]
+    moves: tuple[Move, ...]
+    cuts: tuple[Cut, ...]
     controllers: int
+    new_controllers: int
     lower_bound: int
-    driven_by: str  # "cable", "devices" or "power": the limit behind the bound; empty: none
-    port_of: Mapping[str, str]  # branch -> port of its first part
-    cuts: tuple[PlannedCut, ...]
-    parts: Mapping[tuple[str, int], str]  # (branch, node) -> port: every pull of every branch
-    moved: tuple[str, ...]  # branches that leave the port where the schedule has them
+    driver: Driver
     new_cable_m: float
-    utilisation: float  # the greatest share of a limit that a port or controller uses
+    moved: int  # branches moved from a scheduled port; first assignments do not count
+    utilisation: float
+    balanced: bool
+    open: tuple[str, ...]  # what is not proven least
 
 
-def port_plan(problem: Problem, time_limit_s: float = 5.0) -> PortPlan:
-    """Plan the ports of one head end.
+def port_plan(
+    problem: PortProblem, excluded: Sequence[Collection[str]] = (), time_limit_s: float = 10.0
+) -> PortPlan:
+    """The best assignment of branches to ports that keeps all limits.
+
+    A branch is cut only where it breaks an additive limit alone: a pull is lifted and a new home run of the
+    same route feeds its far end. Cable that is off specification derates its whole port; a lifted
+    pull of such cable is replaced and derates nothing.
 
     Parameters
     ----------
-    time_limit_s : after it the best plan so far is given, with its bound. A plan that was proven before
-        is the same every time.
+    problem : branches of one head end, controllers, limits
+    excluded : groups that must not be on one port together, as a `PlannedPort` lists them in `parts`:
+        with the group of a port that fails for another reason (its voltage) the next best plan is found
+    time_limit_s : after it the best plan so far is given, with what is still open
 
     Raises
     ------
-    PlanError : contradictory pins, a controller without ports; the message is a sentence
+    PlanError : a controller without ports, a name twice, pins that contradict each other
+
+    Source
+    ------
+    Every plan is checked against the limits by `Parts.keeps`, however it was found: project convention.
     """
-    check_pins(problem)
-    why = impossible(problem)
-    least, driven_by = bound(problem)
-    if why:
-        return _no_plan(why, least, driven_by)
-    scheduled = schedule_plan(problem)
-    if scheduled is not None and _controllers(problem, scheduled) == least:
-        return _answer(problem, scheduled, least, driven_by, "proven", "")
-    start = greedy(problem)
-    if start is None:
-        return _no_plan("no way was found to put the branches on ports within the limits", least, driven_by)
-    deadline = time.monotonic() + time_limit_s
-    return _solved(problem, scheduled, start, least, driven_by, deadline)
+    check(problem)
+    reasons = hopeless(problem)
+    cuttable = [bool(branch.pulls) and breaks_alone(problem, branch) for branch in problem.branches]
+    parts = Parts(problem, cuttable)
+    bound = fewest_controllers(parts)
+    if not reasons and not parts.parts:
+        return _plan("proven", parts, (), bound.controllers, bound.driver)
+    if reasons or bound.controllers > len(parts.controllers):
+        offered = (
+            f"{bound.controllers} controllers or more are needed and {len(parts.controllers)} are offered"
+        )
+        return _plan("impossible", parts, None, bound.controllers, bound.driver, reasons or [offered])
+    stages = Stages(parts, excluded, bound.controllers, time.perf_counter() + time_limit_s)
+    stages.run()
+    if stages.best is None:
+        why = "no assignment to the controllers on offer keeps all limits"
+        late = "no plan was found in the time given; give it more"
+        status: Status = "impossible" if stages.infeasible else "best-found"
+        return _plan(status, parts, None, stages.bound, bound.driver, [why if stages.infeasible else late])
+    status = "best-found" if stages.open else "proven"
+    return _plan(status, parts, stages.best, stages.bound, bound.driver, (), stages.open, stages.balanced)
 
 
-def _solved(
-    problem: Problem, scheduled: Place | None, start: Place, least: int, driven_by: str, deadline: float
+def _plan(
+    status: Status,
+    parts: Parts,
+    assignment: Assignment | None,
+    bound: int,
+    driver: Driver,
+    why: Sequence[str] = (),
+    open_stages: Sequence[str] = (),
+    balanced: bool = True,
 ) -> PortPlan:
-    """The fewest controllers by trying each number from the bound up, then the other objectives."""
-    most = _controllers(problem, start)
-    if scheduled is not None and _controllers(problem, scheduled) <= most:
-        start, most = scheduled, _controllers(problem, scheduled)
-    number = least
-    while number <= most:
-        stage: Stage = solve_stages(problem, number, start if number == most else None, deadline)
-        if stage.place is not None and kept(problem, stage.place):
-            status: Status = "proven" if stage.proven and number == least else "best-found"
-            return _answer(problem, stage.place, least, driven_by, status, stage.reason)
-        if not stage.infeasible:
-            reason = f"the time was up before it was known whether {number} controllers are enough"
-            return _answer(problem, start, least, driven_by, "best-found", reason)
-        number += 1
-        least = number
-    raise AssertionError("the solver refuses a plan that keeps all limits")
-
-
-def _answer(
-    problem: Problem, place: Place, least: int, driven_by: str, status: Status, reason: str
-) -> PortPlan:
-    cuts = tuple(_cuts(problem, place))
-    moved = tuple(
-        branch.id
-        for branch in problem.branches
-        if branch.scheduled is not None and place[branch.id, 0] != branch.scheduled
-    )
+    score = parts.score(assignment) if assignment else Score(0, 0, 0.0, 0)
     return PortPlan(
         status=status,
-        reason=reason,
-        controllers=_controllers(problem, place),
-        lower_bound=least,
-        driven_by=driven_by,
-        port_of={branch.id: place[branch.id, 0] for branch in problem.branches},
-        cuts=cuts,
-        parts=dict(place),
-        moved=moved,
-        new_cable_m=sum(cut.new_home_run_m for cut in cuts),
-        utilisation=utilisation(problem, loads(problem, place)),
+        why=tuple(why),
+        ports=_ports(parts, assignment) if assignment else (),
+        moves=_moves(parts, assignment) if assignment else (),
+        cuts=_cuts(parts, assignment) if assignment else (),
+        controllers=score.controllers,
+        new_controllers=score.new_controllers,
+        lower_bound=bound,
+        driver=driver,
+        new_cable_m=score.new_cable_m,
+        moved=score.moves,
+        utilisation=parts.utilisation(assignment) if assignment else 0.0,
+        balanced=balanced,
+        open=tuple(open_stages),
     )
 
 
-def _cuts(problem: Problem, place: Place) -> Iterator[PlannedCut]:
-    for branch in problem.branches:
-        for index, node in enumerate(branch.nodes):
-            port = place[branch.id, index]
-            if node.parent is not None and place[branch.id, node.parent] != port:
-                yield PlannedCut(branch=branch.id, pull=node.pull, new_home_run_m=node.distance_m, port=port)
-
-
-def _controllers(problem: Problem, place: Place) -> int:
-    return len({problem.controller_of(port) for port in place.values()})
-
-
-def _no_plan(why: str, least: int, driven_by: str) -> PortPlan:
-    return PortPlan(
-        status="impossible",
-        reason=why,
-        controllers=0,
-        lower_bound=least,
-        driven_by=driven_by,
-        port_of={},
-        cuts=(),
-        parts={},
-        moved=(),
-        new_cable_m=0.0,
-        utilisation=0.0,
+def _ports(parts: Parts, assignment: Assignment) -> tuple[PlannedPort, ...]:
+    on: dict[int, list[int]] = {}
+    for at, slot in enumerate(assignment):
+        on.setdefault(slot, []).append(at)
+    return tuple(
+        PlannedPort(
+            port=parts.slots[slot].port,
+            pieces=_pieces(parts, on[slot], assignment),
+            parts=frozenset(parts.parts[at].id for at in on[slot]),
+            cable_m=load.cable_m,
+            devices=load.devices,
+            power_w=load.power_w,
+            reach_m=load.reach_m,
+            derated=load.derated,
+            utilisation=parts.port_utilisation(load),
+        )
+        for slot, load in sorted(parts.loads(assignment).items())
     )
 
 
-__all__ = ["Branch", "PlanController", "PlannedCut", "PortPlan", "Problem", "fits_alone", "port_plan"]
+def _pieces(parts: Parts, members: Sequence[int], assignment: Assignment) -> tuple[Planned, ...]:
+    """The parts of one port, joined up again: each piece starts at a home run."""
+    pulls: dict[int, list[str]] = {}
+    head: dict[int, int] = {}
+    for at in members:
+        part = parts.parts[at]
+        joined = part.parent is not None and not parts.lifted(at, assignment)
+        head[at] = head[part.parent] if joined and part.parent is not None else at
+        pulls.setdefault(head[at], []).append(part.id)
+    branches = parts.problem.branches
+    return tuple(
+        Planned(
+            branch=branches[parts.parts[at].branch].id,
+            pulls=tuple(ids) if parts.parts[at].home_m else (),
+            lifted=parts.parts[at].id if parts.parts[at].parent is not None else None,
+        )
+        for at, ids in pulls.items()
+    )
+
+
+def _moves(parts: Parts, assignment: Assignment) -> tuple[Move, ...]:
+    moves = []
+    for part, slot in zip(parts.parts, assignment, strict=True):
+        branch, to = parts.problem.branches[part.branch], parts.slots[slot].port
+        if part.parent is None and branch.port != to:
+            moves.append(Move(branch=branch.id, near=branch.port, to=to))
+    return tuple(moves)
+
+
+def _cuts(parts: Parts, assignment: Assignment) -> tuple[Cut, ...]:
+    return tuple(
+        Cut(
+            branch=parts.problem.branches[part.branch].id,
+            pull=part.id,
+            new_home_run_m=part.home_m,
+            to=parts.slots[assignment[at]].port,
+        )
+        for at, part in enumerate(parts.parts)
+        if parts.lifted(at, assignment)
+    )
