@@ -128,6 +128,13 @@ def test_every_loop_is_a_closed_walk_of_its_pulls_in_order(schedule: Schedule) -
             )
 
 
+def test_a_ring_is_told_as_a_walk_round_it() -> None:
+    ring = ["C1.1", "K1", "K2", "K3", "K4", "K5", "C1.1"]
+    run = only_run(*(pull(near, far) for near, far in itertools.pairwise(ring)))
+    (loop,) = run.loops
+    assert ids(loop.pulls) == ["K3-K4", "K2-K3", "K1-K2", "C1.1-K1", "K5-C1.1", "K4-K5"]
+
+
 @quick
 @given(schedules())
 def test_lifting_what_is_named_leaves_the_shortest_greatest_reach(schedule: Schedule) -> None:

@@ -41,6 +41,11 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
         [about("K2", row("Devices", 3), f"K2 is not fed: only an unlanded spare return ends at it; {FIX}")],
     ),
     (
+        "a spare return and a chain that starts nowhere",
+        job([pull("C1.1", "K1"), pull("K2", "C1.1", landed=False), pull("", "K2")], TWO),
+        [about("K2", row("Devices", 3), f"K2 is not fed: its cable leads to no port; {FIX}")],
+    ),
+    (
         "cannot judge: a blank end is told by missing-value, the device beyond it is not fed",
         job([pull("C1.1", "K1"), pull("", "K2")], TWO),
         [about("K2", row("Devices", 3), f"K2 is not fed: its cable leads to no port; {FIX}")],
