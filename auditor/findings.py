@@ -88,6 +88,7 @@ class RunResult:
     limits: LimitsResult
     verdict: Verdict
     source_voltage_v: float | None = None
+    idle_power_w: float | None = None  # None: no device states an idle figure
 
     @property
     def name(self) -> str:

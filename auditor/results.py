@@ -1,5 +1,6 @@
 """A measured bus and its findings as the `Audit` that reports and `results.jsonl` show."""
 
+from collections.abc import Iterable
 from dataclasses import replace
 
 from auditor.bus import Bus, RunState
@@ -90,6 +91,18 @@ def run_result(state: RunState, verdict: Verdict) -> RunResult:
         limits=_limits(state.limits),
         verdict=verdict,
         source_voltage_v=state.supply_voltage_v,
+        idle_power_w=_idle_power_w(run.devices),
+    )
+
+
+def _idle_power_w(devices: Iterable[Device]) -> float | None:
+    """At rest; a device that states no idle figure counts with its active power."""
+    devices = list(devices)
+    if all(device.idle_w is None for device in devices):
+        return None
+    return sum(
+        device.quantity * (device.idle_w if device.idle_w is not None else device.power_w or 0.0)
+        for device in devices
     )
 
 

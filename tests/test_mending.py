@@ -4,8 +4,6 @@ import random
 from collections import Counter
 from dataclasses import replace
 
-import pytest
-
 from auditor.audit import audit, reaudit
 from auditor.bus import Bus, bus
 from auditor.findings import Finding, Level

@@ -138,7 +138,7 @@ class _Run:
             finding.rule == RULE and finding.level is not Level.NOTE and finding.subject in names
             for finding in audit.findings
         )
-        return not still_low and not audit.crashed and _failures(audit) <= self._failed_before
+        return not still_low and RULE not in audit.crashed and _failures(audit) <= self._failed_before
 
     def _thicker(self, net: Net, wanted_v: Mapping[str, float]) -> tuple[str, _Change]:
         pulls, profile = self._state.electrical.pulls, self._seen.profile

@@ -5,7 +5,8 @@ What it checks
     voltage of each cable type that is used, against the profile. Off-specification cable is a
     review, never a plain pass: it derates every run it stands in. A property that the schedule does
     not state is a note; the runs are then judged both ways. Where the profile asks for a conductor by
-    distance, the thinnest of a run against its farthest device. For cable of too high a capacitance a
+    distance, the thinnest of a run against the greatest distance in it: from the supply to a device or
+    between two devices. For cable of too high a capacitance a
     note says what the capacitance alone would allow, which is information and no limit.
 
 Why
@@ -92,10 +93,10 @@ def _capacitance_alone(bus: Bus, state: CableState, where: CellRef | None) -> It
 
 
 def _conductor_by_distance(bus: Bus, state: RunState) -> Iterator[Finding]:
-    table, far = bus.profile.cable.conductor_by_distance, state.run.farthest()
-    if not table or far is None:
+    table = bus.profile.cable.conductor_by_distance
+    distance_m, between = _greatest(state)
+    if not table or not between:
         return
-    distance_m = state.run.distance_m[far]
     asked = next((row for row in table if distance_m <= row[0] + LENGTH_TOLERANCE_M), table[-1])
     thin = [
         name
@@ -104,7 +105,20 @@ def _conductor_by_distance(bus: Bus, state: RunState) -> Iterator[Finding]:
     ]
     if thin:
         message = (
-            f"{far} on {state.run.name} is {length_text(distance_m, bus.job.length_unit)} from the supply, where "
-            f"{asked[2]} or thicker is asked for; {', '.join(thin)} is thinner, use a thicker conductor"
+            f"{between} on {state.run.name} are {length_text(distance_m, bus.job.length_unit)} of cable apart, where "
+            f"{asked[2].replace('mm2', 'mm²')} or thicker is asked for; {', '.join(thin)} is thinner, use a thicker "
+            "conductor or shorten the route"
         )
         yield Finding(rule=NAME, level=Level.FAIL, subject=state.run.name, message=message, where=state.where)
+
+
+def _greatest(state: RunState) -> tuple[float, str]:
+    """The greatest distance from the supply to a device or between two devices [m], and what lies so far apart."""
+    far = state.run.farthest()
+    if far is None:
+        return 0.0, ""
+    reach_m = state.run.distance_m[far]
+    if state.between_devices is not None and state.between_devices[0] > reach_m:
+        distance_m, one, other = state.between_devices
+        return distance_m, f"{one} and {other}"
+    return reach_m, f"The supply and {far}"

@@ -3,7 +3,8 @@
 What it checks
     The cable distance from the port to each device of the run and, where the profile limits it, the
     greatest cable distance between two devices. In a run with a loop the shortest way counts, and
-    the message says that the figure is at least that.
+    the message says that the figure is at least that; where the profile allows loops, the longest way
+    between two devices counts.
 
 Why
     Past it the signal on the pair is too weak and too late: devices drop out at random, and only
@@ -87,9 +88,12 @@ def _between_devices(bus: Bus, state: RunState) -> Iterator[Finding]:
     distance_m, one, other = state.between_devices
     judged = judge(bus, state, "between_devices_m", distance_m, "m")
     if judged is not None:
-        at_least = "" if state.run.measured and not state.run.loops else "at least "
+        longest = bool(state.run.loops) and bus.profile.loops_allowed
+        at_least = "" if state.run.measured and (longest or not state.run.loops) else "at least "
+        way = ", by the longest way round the loop," if longest else ""
         message = (
-            f"{one} and {other} on {state.run.name} are {at_least}{length_text(distance_m, bus.job.length_unit)} "
-            f"of cable apart, {judged.words}{to_do(judged, 'feed one of them from another port')}"
+            f"{one} and {other} on {state.run.name} are{way} {at_least}"
+            f"{length_text(distance_m, bus.job.length_unit)} of cable apart, {judged.words}"
+            f"{to_do(judged, 'feed one of them from another port')}"
         )
         yield from run_finding(bus, state, NAME, judged, distance_m, "m", message)

@@ -147,12 +147,12 @@ BY_DISTANCE = profile(
     ("area_mm2", "length_m", "asked"),
     [
         (0.5, 100, None),
-        (0.5, 100.1, "0.75 mm2"),
+        (0.5, 100.1, "0.75 mm²"),
         (0.75, 150, None),
-        (0.75, 150.1, "1.5 mm2"),
-        (0.75, 200, "1.5 mm2"),  # fails, as the rule's page says
+        (0.75, 150.1, "1.5 mm²"),
+        (0.75, 200, "1.5 mm²"),  # fails, as the rule's page says
         (1.5, 400, None),
-        (1.31, 400, "1.5 mm2"),
+        (1.31, 400, "1.5 mm²"),
     ],
 )
 def test_a_conductor_by_distance(area_mm2: float, length_m: float, asked: str | None) -> None:
@@ -160,12 +160,24 @@ def test_a_conductor_by_distance(area_mm2: float, length_m: float, asked: str | 
         [pull("C1.1", "K1", length_m / 0.3048)], cable=replace(SPEC, area_mm2=area_mm2), length_unit="m"
     )
     message = (
-        f"K1 on C1.1 is {length_m:g} m from the supply, where {asked} or thicker is asked for; CAB is thinner, use a "
-        "thicker conductor"
+        f"The supply and K1 on C1.1 are {length_m:g} m of cable apart, where {asked} or thicker is asked for; CAB is "
+        "thinner, use a thicker conductor or shorten the route"
     )
     assert found("cable-spec", a_job, BY_DISTANCE) == (
         [about(FAIL, "C1.1", message, CellRef("Pulls", 2, 1))] if asked else []
     )
+
+
+def test_a_conductor_by_the_distance_between_two_devices() -> None:
+    """A star with the supply in its middle: 80 m to each end, 160 m between them."""
+    rows = [pull("C1.1", tag, 80 / 0.3048) for tag in ("K1", "K2")]
+    star = job(rows, cable=replace(SPEC, area_mm2=0.75), length_unit="m")
+    limits = replace(BY_DISTANCE, run=replace(BY_DISTANCE.run, between_devices_m=300.0))
+    message = (
+        "K1 and K2 on C1.1 are 160 m of cable apart, where 1.5 mm² or thicker is asked for; CAB is thinner, use a "
+        "thicker conductor or shorten the route"
+    )
+    assert found("cable-spec", star, limits) == [about(FAIL, "C1.1", message, CellRef("Pulls", 2, 1))]
 
 
 def test_the_finding_speaks_of_the_cell_that_names_the_cable_where_there_is_no_cable_sheet() -> None:
