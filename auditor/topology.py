@@ -108,26 +108,29 @@ def topology(job: Job) -> Topology:
     pulls, repeated = _distinct(job.pulls)
     landed = [pull for pull in pulls if pull.landed and pull.near and pull.far]
     endless = {id(pull) for pull in pulls if pull.landed and not (pull.near and pull.far)}
-    graph = nx.MultiGraph()
+    graph = nx.Graph()  # what is joined at all: parallel pulls do not matter here
     graph.add_nodes_from(device.tag for device in job.devices)
-    for index, pull in enumerate(landed):
-        graph.add_edge(_terminal(pull, pull.near, job), _terminal(pull, pull.far, job), key=index)
+    ends = [(_terminal(pull, pull.near, job), _terminal(pull, pull.far, job)) for pull in landed]
+    graph.add_edges_from(ends)
+    components: list[tuple[set[_Node], list[Pull]]] = [(part, []) for part in nx.connected_components(graph)]
+    pulls_of = {node: joined for component, joined in components for node in component}
+    for pull, (near, _) in zip(landed, ends, strict=True):
+        pulls_of[near].append(pull)
     devices_at = defaultdict(list)
     for device in job.devices:
         devices_at[device.tag].append(device)
     runs, unfed = [], []
-    for component in nx.connected_components(graph):
-        part = graph.subgraph(component)
-        edges = [landed[index] for index in sorted(key for *_, key in part.edges(keys=True))]
-        sources = {_end(node) for node in component} & (job.ports.keys() | job.head_ends)
-        if sources and edges:
-            runs.append(_run(job, edges, sources, devices_at))
+    starts = job.ports.keys() | job.head_ends
+    for component, joined in components:
+        sources = {_end(node) for node in component} & starts
+        if sources and joined:
+            runs.append(_run(job, joined, sources, devices_at))
         elif not sources:
-            unfed.append((component, edges))
+            unfed.append((component, joined))
     order = {id(pull): index for index, pull in enumerate(job.pulls)}
     runs.sort(key=lambda run: (not run.assigned, _port_keys(run), order[id(run.pulls[0])]))
     unfed_tags = {_end(node) for component, _ in unfed for node in component}
-    unfed_pulls = endless | {id(pull) for _, edges in unfed for pull in edges}
+    unfed_pulls = endless | {id(pull) for _, joined in unfed for pull in joined}
     return Topology(
         runs=tuple(runs),
         unfed_devices=tuple(device for device in job.devices if device.tag in unfed_tags),
@@ -234,12 +237,15 @@ def _port_keys(run: Run) -> tuple[object, ...]:
     return tuple(natural_key(port.name) for port in run.ports)
 
 
-def _terminal(pull: Pull, end: str, job: Job) -> str | tuple[str, str, int, int]:
+_Node = str | tuple[str, str, int, int]
+
+
+def _terminal(pull: Pull, end: str, job: Job) -> _Node:
     """A port or a device is one node; a head end is one node for each pull."""
     return (end, pull.where.sheet, pull.where.row, pull.where.column) if end in job.head_ends else end
 
 
-def _end(node: str | tuple[str, str, int, int]) -> str:
+def _end(node: _Node) -> str:
     return node if isinstance(node, str) else node[0]
 
 
