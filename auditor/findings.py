@@ -20,7 +20,7 @@ class Verdict(StrEnum):
 
     @property
     def severity(self) -> int:
-        return list(Verdict).index(self)
+        return _SEVERITY[self]
 
 
 class Level(StrEnum):
@@ -30,7 +30,10 @@ class Level(StrEnum):
 
     @property
     def severity(self) -> int:
-        return list(Level).index(self)
+        return _SEVERITY[self]
+
+
+_SEVERITY: dict[str, int] = {each: place for kind in (Verdict, Level) for place, each in enumerate(kind)}
 
 
 class Status(StrEnum):
