@@ -29,8 +29,9 @@ def pulls(columns: Columns, ends: Ends, length_unit: str | None) -> list[Pull]:
         columns.context("length_m", lengths, length_unit) if "length_m" in columns else Context(length_unit)
     )
     cells = columns.cells(("id", "chain", "length_m", "cable", "note"))
+    chains, before = columns.texts("chain"), columns.unread_rows()
     result: list[Pull] = []
-    for i, text in enumerate(columns.texts("chain")):
+    for i, text in enumerate(chains):
         steps = split(text or "")
         place = columns.where(i, "chain")
         at = columns.where(i, "length_m") if "length_m" in columns else place
@@ -52,7 +53,7 @@ def pulls(columns: Columns, ends: Ends, length_unit: str | None) -> list[Pull]:
                     note=note[i],
                     where=place,
                     cells={**cells[i], "near": place, "far": place},
-                    unread=unread + columns.unread_of(i),
+                    unread=unread + before[i],
                 )
             )
     return result

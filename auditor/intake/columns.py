@@ -150,8 +150,11 @@ class Columns:
             Unread(field=field, text=shown(value), reason=reason, where=self.where(index, name))
         )
 
-    def unread_of(self, index: int) -> tuple[Unread, ...]:
-        return tuple(self.unread[index]) if index in self.unread else ()
+    def unread_rows(self) -> list[tuple[Unread, ...]]:
+        """For each row what could not be read of it, once all its fields are read."""
+        if not self.unread:
+            return [()] * len(self.rows)
+        return [tuple(self.unread.get(index, ())) for index in range(len(self.rows))]
 
 
 def _in_feet(text: str) -> bool:

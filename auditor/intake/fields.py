@@ -3,7 +3,7 @@
 import json
 import re
 import unicodedata
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from pathlib import Path
@@ -113,39 +113,25 @@ def fold(text: str) -> str:
 
 @cache
 def vocabulary() -> Vocabulary:
-    """The shipped headings, folded."""
-    return build_vocabulary(json.loads(HEADERS.read_text(encoding="utf-8")))
-
-
-def build_vocabulary(
-    data: Mapping[str, Any], more: Mapping[str, Mapping[str, Iterable[str]]] | None = None
-) -> Vocabulary:
-    """Kind -> stem -> fields.
-
-    Parameters
-    ----------
-    data : the content of `headers.json`
-    more : kind -> field -> further spellings, e.g. from a layout file
-    """
+    """The headings of `headers.json`, folded; a combined sheet knows those of devices and of pulls."""
+    data = json.loads(HEADERS.read_text(encoding="utf-8"))
     kinds: dict[str, dict[str, Any]] = {
-        kind: dict(data[kind]) for kind in data if isinstance(data[kind], dict)
+        kind: fields for kind, fields in data.items() if isinstance(fields, dict)
     }
     own = kinds["combined"]
-    extra = {
-        f: v
-        for f, v in kinds["pulls"].items()
-        if f not in ("id", "near", "far", "note", "chain", "port", "controller", *own)
+    left = {"id", "near", "far", "note", "chain", "port", "controller", *own}
+    kinds["combined"] = {
+        **own,
+        **kinds["devices"],
+        **{f: v for f, v in kinds["pulls"].items() if f not in left},
     }
-    kinds["combined"] = {**own, **kinds["devices"], **extra}
-    return {kind: _stems(fields, (more or {}).get(kind, {})) for kind, fields in kinds.items()}
+    return {kind: _stems(fields) for kind, fields in kinds.items()}
 
 
-def _stems(
-    fields: Mapping[str, Mapping[str, Sequence[str]]], more: Mapping[str, Iterable[str]]
-) -> dict[str, tuple[tuple[str, str], ...]]:
+def _stems(fields: Mapping[str, Mapping[str, Sequence[str]]]) -> dict[str, tuple[tuple[str, str], ...]]:
     stems: dict[str, dict[str, str]] = {}
     for name, languages in fields.items():
-        for language, spellings in {**languages, "own": list(more.get(name, ()))}.items():
+        for language, spellings in languages.items():
             for spelling in spellings:
                 for variant in {fold(spelling), fold(_without_umlauts(spelling))}:
                     stems.setdefault(variant, {}).setdefault(name, language)
@@ -198,9 +184,10 @@ def _trailing_unit(text: str) -> tuple[str | None, str]:
     return (unit if unit in _UNITS else None), text
 
 
-def candidates(kind: str, head: Heading, words: Vocabulary) -> tuple[tuple[str, str], ...]:
+@lru_cache(maxsize=8192)
+def candidates(kind: str, text: str) -> tuple[tuple[str, str], ...]:
     """The fields (with the heading's language) that a heading can name in one kind of table."""
-    table = words.get(kind, {})
+    table, head = vocabulary()[kind], heading(text)
     for stem in head.stems:
         found = table.get(stem)
         if found:
@@ -239,7 +226,7 @@ _KINDS = frozenset(TableKind)
 
 
 def understand(
-    cells: Mapping[int, str], samples: Callable[[int], Sequence[Any]], words: Vocabulary, title: str = ""
+    cells: Mapping[int, str], samples: Callable[[int], Sequence[Any]], title: str = ""
 ) -> Understood | None:
     """The kind of table that a heading row makes, if any.
 
@@ -247,12 +234,11 @@ def understand(
     ----------
     cells : column (from 1) -> heading text
     samples : the first values below a heading, by its column
-    words : the headings that are known
     title : the sheet's name, which decides where headings do not
     """
     best: Understood | None = None
     for kind in TableKind:
-        columns, languages = _assign(kind, cells, samples, words)
+        columns, languages = _assign(kind, cells, samples)
         if any(needed <= columns.keys() for needed in REQUIRED[kind]):
             found = Understood(kind, columns, languages)
             if best is None or _merit(found, title) > _merit(best, title):
@@ -285,24 +271,19 @@ def _merit(found: Understood, title: str) -> tuple[bool, int, bool, int]:
 
 
 def _assign(
-    kind: TableKind, cells: Mapping[int, str], samples: Callable[[int], Sequence[Any]], words: Vocabulary
+    kind: TableKind, cells: Mapping[int, str], samples: Callable[[int], Sequence[Any]]
 ) -> tuple[dict[str, ColumnUse], tuple[str, ...]]:
     """One column to one field: headings with one meaning first, the others take what is left."""
-    open_: list[tuple[int, str, Heading, tuple[tuple[str, str], ...]]] = []
-    for column, text in cells.items():
-        head = heading(text)
-        names = candidates(kind, head, words)
-        if names:
-            open_.append((column, text, head, names))
-    open_.sort(key=lambda item: (len(item[3]), item[0]))
+    open_ = [(column, text, names) for column, text in cells.items() if (names := candidates(kind, text))]
+    open_.sort(key=lambda item: (len(item[2]), item[0]))
     taken: dict[str, ColumnUse] = {}
     languages: list[str] = []
-    for column, text, head, names in open_:
+    for column, text, names in open_:
         left = [item for item in names if item[0] not in taken]
         needs_sample = len(left) > 1 or (left and left[0][0] == "chain")
         best = _best(left, samples(column)) if needs_sample else next(iter(left), None)
         if best is not None:
-            name, language = best
+            (name, language), head = best, heading(text)
             unit = head.unit if head.unit in UNITS_OF_FIELD.get(name, ()) else None
             taken[name] = ColumnUse(name, column, text, unit, head.volts, f"heading {text!r}")
             languages.append(language)

@@ -2,6 +2,7 @@
 
 import io
 import re
+import struct
 import zipfile
 import zlib
 from enum import StrEnum
@@ -72,15 +73,31 @@ def read_part(package: zipfile.ZipFile, part: str, name: str) -> bytes:
     UnusableFileError : damaged, or an XML part that declares entities
     """
     try:
-        data = package.read(part)
-    except (zipfile.BadZipFile, zlib.error, EOFError, ValueError, OSError, NotImplementedError) as cause:
+        data = _inflated(package, package.getinfo(part))
+    except (zipfile.BadZipFile, zlib.error, EOFError, ValueError, OSError, KeyError, struct.error) as cause:
         raise UnusableFileError(
             f"{name}: the part {part!r} is damaged; open the workbook in a spreadsheet program, "
             "check it and save it again"
         ) from cause
-    except RuntimeError as cause:
-        raise UnusableFileError(f"{name}: the file needs a password; save a copy without one") from cause
     refuse_doctype(data, part, name)
+    return data
+
+
+def _inflated(package: zipfile.ZipFile, entry: zipfile.ZipInfo) -> bytes:
+    """A part's bytes; not one more is unpacked than its entry declares."""
+    stream = package.fp
+    if stream is None or entry.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
+        raise zipfile.BadZipFile
+    stream.seek(entry.header_offset)
+    head = stream.read(30)
+    if head[:4] != b"PK\x03\x04":
+        raise zipfile.BadZipFile
+    stream.seek(sum(struct.unpack("<HH", head[26:30])), io.SEEK_CUR)
+    data = stream.read(entry.compress_size)
+    if entry.compress_type == zipfile.ZIP_DEFLATED:
+        data = zlib.decompressobj(-15).decompress(data, entry.file_size + 1)
+    if len(data) != entry.file_size or zlib.crc32(data) != entry.CRC:
+        raise zipfile.BadZipFile
     return data
 
 

@@ -82,6 +82,7 @@ def devices(columns: Columns, ends: Ends, supply: Supply) -> list[Device]:
             "note",
         )
     )
+    unread = columns.unread_rows()
     result = []
     for i, tag in enumerate(tags):
         own = device_port(controller[i], port[i], ends) if controller[i] or port[i] else (None, None)
@@ -101,7 +102,7 @@ def devices(columns: Columns, ends: Ends, supply: Supply) -> list[Device]:
                 note=note[i],
                 where=places[i],
                 cells=cells[i],
-                unread=columns.unread_of(i),
+                unread=unread[i],
             )
         )
     return result
@@ -164,7 +165,7 @@ def pulls(columns: Columns, ends: Ends, length_unit: str | None) -> list[Pull]:
     pinned = columns.numbers("pinned", lambda value, _: grammar.yes_no(value))
     cells = columns.cells((*_PULL_FIELDS, "tag") if combined else _PULL_FIELDS)
     key = "id" if "id" in columns else far_name if combined or "near" not in columns else "near"
-    places = columns.places(key)
+    places, unread = columns.places(key), columns.unread_rows()
     return [
         Pull(
             id=ids[i],
@@ -180,7 +181,7 @@ def pulls(columns: Columns, ends: Ends, length_unit: str | None) -> list[Pull]:
             note=note[i],
             where=places[i],
             cells=cells[i],
-            unread=columns.unread_of(i),
+            unread=unread[i],
         )
         for i in range(len(columns.rows))
     ]
@@ -219,6 +220,8 @@ def _port_ends(columns: Columns, ends: Ends) -> list[str]:
 def _ids(columns: Columns, near: Sequence[str], far: Sequence[str], combined: bool) -> list[str]:
     """Typed ids as typed; where there is none, a name of ours that no other pull has."""
     typed = columns.texts("id")
+    if all(typed):
+        return [text for text in typed if text]
     taken = {text for text in typed if text}
     return [
         text or _free(f"{end} feed" if combined else f"{start or '?'} to {end or '?'}", taken)
@@ -285,6 +288,7 @@ def cables(columns: Columns) -> list[Cable]:
     insulation = columns.numbers("insulation_v", grammar.voltage_v, "V")
     resistance = columns.numbers("ohm_per_km", grammar.ohm_per_km)
     cells = columns.cells(tuple(columns.table.understood.columns))
+    unread = columns.unread_rows()
     result = []
     for i, name in enumerate(names):
         area, text, in_gauge = gauge[i] or (None, None, None)
@@ -302,7 +306,7 @@ def cables(columns: Columns) -> list[Cable]:
                 ohm_per_km=resistance[i],
                 where=columns.where(i, "name"),
                 cells=cells[i],
-                unread=columns.unread_of(i),
+                unread=unread[i],
             )
         )
     return result
@@ -348,7 +352,7 @@ def controllers(columns: Columns) -> list[Controller]:
     ports = columns.numbers("ports", lambda value, _: grammar.count(value, "number of ports"))
     volts = columns.numbers("supply_voltage_v", grammar.voltage_v, "V")
     supply = columns.numbers("supply_power_w", watts, "W")
-    cells = columns.cells(tuple(columns.table.understood.columns))
+    cells, unread = columns.cells(tuple(columns.table.understood.columns)), columns.unread_rows()
     return [
         Controller(
             name=name or "",
@@ -358,7 +362,7 @@ def controllers(columns: Columns) -> list[Controller]:
             supply_power_w=supply[i],
             where=columns.where(i, "name"),
             cells=cells[i],
-            unread=columns.unread_of(i),
+            unread=unread[i],
         )
         for i, name in enumerate(names)
     ]
@@ -370,6 +374,7 @@ def reels(columns: Columns, length_unit: str | None) -> list[Reel]:
     cable = columns.texts("cable")
     price = columns.numbers("price", _price)
     shelf = columns.numbers("on_shelf", lambda value, _: _stock(value))
+    unread = columns.unread_rows()
     return [
         Reel(
             length_m=length[i],
@@ -377,7 +382,7 @@ def reels(columns: Columns, length_unit: str | None) -> list[Reel]:
             price=price[i],
             on_shelf=shelf[i],
             where=columns.where(i, "length_m"),
-            unread=columns.unread_of(i),
+            unread=unread[i],
         )
         for i in range(len(columns.rows))
     ]

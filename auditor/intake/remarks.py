@@ -93,8 +93,9 @@ def of_numbers(columns: Iterable[Columns]) -> list[Remark]:
 
 def of_tags(devices: Sequence[Device]) -> list[Remark]:
     """Tags that differ only by case, blanks, dashes, leading zeros or characters that look alike."""
+    pairs = lookalikes(dict.fromkeys(device.tag for device in devices if device.tag))
     rows: dict[str, CellRef] = {}
-    for device in devices:
+    for device in devices if pairs else ():
         rows.setdefault(device.tag, device.where)
     return [
         Remark(
@@ -105,7 +106,7 @@ def of_tags(devices: Sequence[Device]) -> list[Remark]:
             "write both the same way or give them tags that differ clearly",
             where=rows[second],
         )
-        for first, second in lookalikes(tag for tag in rows if tag)
+        for first, second in pairs
     ]
 
 

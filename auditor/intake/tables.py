@@ -8,10 +8,8 @@ from auditor.intake.cells import Sheet, Value
 from auditor.intake.fields import (
     MAX_HEADING,
     Understood,
-    Vocabulary,
     is_known,
     understand,
-    vocabulary,
 )
 from auditor.intake.values import is_blank, words
 from auditor.model import TableKind
@@ -41,18 +39,15 @@ class FoundTable:
         return {name: use.column for name, use in self.understood.columns.items()}
 
 
-def find_tables(sheet: Sheet, known: Vocabulary | None = None) -> list[FoundTable]:
+def find_tables(sheet: Sheet) -> list[FoundTable]:
     """All tables of a sheet, in reading order."""
-    known = known or vocabulary()
     width = max(map(len, sheet.rows), default=0)
-    found = list(_in_columns(sheet, 1, width, 1, len(sheet.rows), known))
+    found = list(_in_columns(sheet, 1, width, 1, len(sheet.rows)))
     found.sort(key=lambda table: (table.header_rows[0], table.first_column))
     return found
 
 
-def _in_columns(
-    sheet: Sheet, left: int, right: int, top: int, bottom: int, known: Vocabulary
-) -> Iterator[FoundTable]:
+def _in_columns(sheet: Sheet, left: int, right: int, top: int, bottom: int) -> Iterator[FoundTable]:
     """Tables within a rectangle; what lies beside a narrower table is searched again."""
     if left > right or top > bottom:
         return
@@ -60,7 +55,7 @@ def _in_columns(
     row = top
     while row <= bottom:
         if _may_be_header(sheet, row, left, right):
-            tables = _tables_at(sheet, row, left, right, known)
+            tables = _tables_at(sheet, row, left, right)
             if tables and not (starts and _repeats(starts[-1], tables)):
                 starts.append(tables)
                 row = tables[0].header_rows[-1]
@@ -70,9 +65,9 @@ def _in_columns(
         edge = left
         for table in tables:
             yield replace(table, last_row=end)
-            yield from _in_columns(sheet, edge, table.first_column - 1, table.header_rows[0], end, known)
+            yield from _in_columns(sheet, edge, table.first_column - 1, table.header_rows[0], end)
             edge = table.last_column + 1
-        yield from _in_columns(sheet, edge, right, tables[0].header_rows[0], end, known)
+        yield from _in_columns(sheet, edge, right, tables[0].header_rows[0], end)
 
 
 def _may_be_header(sheet: Sheet, row: int, left: int, right: int) -> bool:
@@ -102,15 +97,15 @@ def _texts(sheet: Sheet, row: int, left: int, right: int) -> dict[int, str]:
     }
 
 
-def _tables_at(sheet: Sheet, row: int, left: int, right: int, known: Vocabulary) -> list[FoundTable]:
+def _tables_at(sheet: Sheet, row: int, left: int, right: int) -> list[FoundTable]:
     """The tables whose heading starts in this row, side by side; empty where it is no heading."""
     upper = _texts(sheet, row, left, right)
     if max(map(len, upper.values())) > MAX_HEADING * 4:
         return []
-    best = _side_by_side(sheet, (row,), upper, known)
+    best = _side_by_side(sheet, (row,), upper)
     lower = _texts(sheet, row + 1, left, right)
     if lower and float not in map(type, sheet.rows[row][left - 1 : right]):
-        two = _side_by_side(sheet, (row, row + 1), _joined(sheet, row, upper, lower), known)
+        two = _side_by_side(sheet, (row, row + 1), _joined(sheet, row, upper, lower))
         if _weight(two) > _weight(best):
             best = two
     return best
@@ -141,16 +136,14 @@ def _joined(sheet: Sheet, row: int, upper: dict[int, str], lower: dict[int, str]
     return joined
 
 
-def _side_by_side(
-    sheet: Sheet, rows: tuple[int, ...], texts: dict[int, str], known: Vocabulary
-) -> list[FoundTable]:
+def _side_by_side(sheet: Sheet, rows: tuple[int, ...], texts: dict[int, str]) -> list[FoundTable]:
     parts = _stretches(texts)
-    tables = [table for part in parts if (table := _table(sheet, rows, part, known)) is not None]
+    tables = [table for part in parts if (table := _table(sheet, rows, part)) is not None]
     if (len(tables) == 1 and len(parts) > 1) or not tables:
-        whole = _table(sheet, rows, _near(parts), known)
+        whole = _table(sheet, rows, _near(parts))
         if whole is not None and (not tables or len(whole.columns) > len(tables[0].columns)):
             tables = [whole]
-    return [part for table in tables for part in _split(table, rows, known)]
+    return [part for table in tables for part in _split(table, rows)]
 
 
 def _stretches(texts: dict[int, str]) -> list[dict[int, str]]:
@@ -177,27 +170,25 @@ def _near(parts: Sequence[dict[int, str]]) -> dict[int, str]:
     return near
 
 
-def _split(table: FoundTable, rows: tuple[int, ...], known: Vocabulary) -> list[FoundTable]:
+def _split(table: FoundTable, rows: tuple[int, ...]) -> list[FoundTable]:
     """Two tables that touch: the headings left over at one side make a table of their own."""
     used = set(table.columns.values())
     for side in (
         {c: t for c, t in table.headers.items() if c < min(used)},
         {c: t for c, t in table.headers.items() if c > max(used)},
     ):
-        other = _table(table.sheet, rows, side, known)
+        other = _table(table.sheet, rows, side)
         if other is not None:
             rest = {c: t for c, t in table.headers.items() if c not in side}
-            own = _table(table.sheet, rows, rest, known)
+            own = _table(table.sheet, rows, rest)
             return sorted(filter(None, (own, other)), key=lambda one: one.first_column)
     return [table]
 
 
-def _table(
-    sheet: Sheet, rows: tuple[int, ...], texts: dict[int, str], known: Vocabulary
-) -> FoundTable | None:
+def _table(sheet: Sheet, rows: tuple[int, ...], texts: dict[int, str]) -> FoundTable | None:
     if not texts:
         return None
-    found = understand(texts, _samples(sheet, rows[-1]), known, sheet.name)
+    found = understand(texts, _samples(sheet, rows[-1]), sheet.name)
     if found is None:
         return None
     return FoundTable(
