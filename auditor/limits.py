@@ -47,6 +47,7 @@ class ConductorLimits:
     """Run limits for cables with at least this conductor."""
 
     area_mm2: float
+    name: str  # as written, e.g. "22 AWG"
     limits: Limits
 
 
@@ -175,7 +176,7 @@ def _by_conductor(data: Mapping[str, Any]) -> Iterator[ConductorLimits]:
     for item in data.get("limits_by_conductor", ()):
         area_mm2 = _area_mm2(item["min_conductor"])
         assert area_mm2 is not None
-        yield ConductorLimits(area_mm2=area_mm2, limits=_limits(item))
+        yield ConductorLimits(area_mm2=area_mm2, name=item["min_conductor"], limits=_limits(item))
 
 
 def _cable(data: Mapping[str, Any]) -> CableSpec:
