@@ -1,7 +1,9 @@
 """What no port plan can beat, and why some jobs have none, without any solver."""
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Literal
 
 from auditor.calc.packing_bounds import share_bound
@@ -187,19 +189,22 @@ def _amount(part: Part, driver: str) -> float:
 
 
 def _ports(parts: Parts, driver: str, limit: float | None, step: int) -> int:
-    """Least number of ports: off-spec branches count in full against the share that is left to them."""
+    """Least number of ports. Off-spec branches need ports of their share, which costs those the rest of theirs."""
     if not parts.parts:
         return 0
     if not limit:
         return 1
     tolerance = LENGTH_TOLERANCE_M if driver == "cable" else limit * 1e-9
     capacity = int((limit + tolerance) * step)
-    factor = parts.problem.limits.off_spec_factor
-    sizes = [
-        int(_amount(part, driver) * step / (factor if part.off_spec and part.home_m == 0 else 1.0))
-        for part in parts.parts
-    ]
-    return share_bound([min(size, capacity) for size in sizes], capacity)
+    factor = Fraction(parts.problem.limits.off_spec_factor).limit_denominator(10**6)
+    amounts = [(int(_amount(part, driver) * step), part.off_spec and not part.home_m) for part in parts.parts]
+    off_spec = sum(amount for amount, off in amounts if off)
+    derated = 0
+    if any(off for _, off in amounts) and factor:
+        derated = max(1, -(-off_spec // math.ceil(capacity * factor)))
+    total = sum(amount for amount, _ in amounts) + derated * math.floor((1 - factor) * capacity)
+    sizes = (math.floor(amount / factor) if off and factor else amount for amount, off in amounts)
+    return max(share_bound([min(size, capacity) for size in sizes], capacity), -(-total // capacity))
 
 
 def _by_ports(parts: Parts, ports: int) -> int:

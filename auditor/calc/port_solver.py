@@ -168,7 +168,7 @@ class PortModel:
             return start, None
         for column in range(self.size):
             self.solver.changeColCost(column, costs.get(column, 0.0))
-        self.solver.setOptionValue("time_limit", self.solver.getRunTime() + seconds)
+        self.solver.setOptionValue("time_limit", seconds)
         if start is not None:
             solution = highspy.HighsSolution()
             solution.col_value = self.values(start)

@@ -8,7 +8,8 @@ from auditor.calc.port_parts import Assignment, Parts
 from auditor.calc.port_solver import PortModel, Row
 from auditor.calc.port_start import first_plan
 
-BALANCE_SHARE = 0.1  # of the time limit, for the last objective
+FEWEST_SHARE = 0.6  # of the time limit, for the fewest controllers
+BALANCE_SHARE = 0.05  # of the time limit, for the last objective
 MORE_CONTROLLERS = 2  # offered to the solver beyond the bound while no plan is known, then doubled
 
 
@@ -115,7 +116,7 @@ class Stages:
         new = self._new_offered() or max(0, self.bound - self.old) + MORE_CONTROLLERS
         while True:
             model = self.model(min(new, all_new))
-            bound = self.stage(model, dict.fromkeys(model.u.values(), 1.0))
+            bound = self.stage(model, dict.fromkeys(model.u.values(), 1.0), FEWEST_SHARE)
             if self.best is not None or new >= all_new or self.left() <= 0:
                 break
             new *= 2

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from auditor.calc.port_parts import Assignment, Load, Part, Parts, share
 from auditor.units import exceeds
 
-TRIES = 24
+TRIES = 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,10 +25,10 @@ def first_plan(parts: Parts, fewest: int) -> Assignment | None:
     groups = [group for number in range(len(parts.problem.branches)) for group in _groups(parts, number)]
     ranked = _ranked(parts)
     for count in range(max(1, fewest), len(ranked) + 1):
-        for turn in range(TRIES):
-            plan = _Filling(parts, set(ranked[:count])).fill(groups, turn)
-            if plan is not None and parts.keeps(plan):
-                return plan
+        tries = (_Filling(parts, set(ranked[:count])).fill(groups, turn) for turn in range(TRIES))
+        plans = [plan for plan in tries if plan is not None and parts.keeps(plan)]
+        if plans:
+            return min(plans, key=parts.score)
     return None
 
 
