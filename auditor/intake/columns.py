@@ -2,6 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from datetime import date, time, timedelta
 from typing import TypeVar
 
 from auditor.intake.cells import Fault, Value
@@ -12,6 +13,9 @@ from auditor.intake.values import Context, shown, words
 from auditor.model import CellRef, Unread
 
 T = TypeVar("T")
+
+MAX_QUOTED = 200  # characters of a cell that a message quotes
+NAMES = frozenset({"id", "tag", "near", "far", "cable", "name", "head_end"})
 
 
 class RowCells(Mapping[str, CellRef]):
@@ -43,7 +47,7 @@ class Columns:
         self.rows = rows
         self.sheet = table.sheet.name
         self.unread: dict[int, list[Unread]] = defaultdict(list)  # index of the row -> its unread cells
-        self.numbers_said: list[ColumnUse] = []  # columns whose decimal comma was inferred
+        self.said: list[tuple[ColumnUse, str]] = []  # how a whole column was read, where that is to be said
         self._decimal_comma = decimal_comma
         self._uses = table.understood.columns
         self._texts: dict[str, list[str | None]] = {}
@@ -89,13 +93,17 @@ class Columns:
         if all(type(value) is str for value in distinct):
             clean = {value: " ".join(value.split()) or None for value in distinct if isinstance(value, str)}
             return [clean[value] for value in values]  # type: ignore[index]
-        result: list[str | None] = []
-        for index, value in enumerate(values):
-            if isinstance(value, Fault):
-                self.note_unread(index, name, value, value.reason)
-            unreadable = isinstance(value, Fault) or value == ""
-            result.append(None if unreadable else words(value) or None)
-        return result
+        return [self._text(index, name, value) for index, value in enumerate(values)]
+
+    def _text(self, index: int, name: str, value: Value) -> str | None:
+        if isinstance(value, Fault):
+            self.note_unread(index, name, value, value.reason)
+            return None
+        if isinstance(value, date | time | timedelta) and name in NAMES:
+            self.note_unread(
+                index, name, value, "a date where a name belongs; format the cell as text and type it again"
+            )
+        return words(value) or None
 
     def numbers(
         self, name: str, read: Callable[[Value, Context], T], unit: str | None = None
@@ -141,14 +149,13 @@ class Columns:
         feet = unit in ("ft", "in", "yd") or (unit is None and any(_in_feet(text) for text in texts))
         found = separators(texts, feet=feet, decimal_comma=self._decimal_comma)
         if found.decimal == "," and any("," in text for text in texts):
-            self.numbers_said.append(use)
+            self.said.append((use, "the numbers in {!r} are read with a comma as the decimal character"))
         return Context(unit, found, use.volts)
 
     def note_unread(self, index: int, name: str, value: Value, reason: str) -> None:
-        field = name
-        self.unread[index].append(
-            Unread(field=field, text=shown(value), reason=reason, where=self.where(index, name))
-        )
+        text = shown(value)
+        text = text if len(text) <= MAX_QUOTED else text[:MAX_QUOTED] + "…"
+        self.unread[index].append(Unread(field=name, text=text, reason=reason, where=self.where(index, name)))
 
     def unread_rows(self) -> list[tuple[Unread, ...]]:
         """For each row what could not be read of it, once all its fields are read."""

@@ -13,6 +13,8 @@ from dataclasses import dataclass, field
 from auditor.intake.numbers import plain
 from auditor.model import CellRef, Port, Remark
 
+MAX_NAME = 120  # characters; a longer text names no end
+
 _WORDS_PORT = r"(?:port|prt|pt|p|output|out|terminals?|anschluss|sortie|salida|puerto|ausgang)"
 _PORT_AFTER = re.compile(
     rf"(?P<name>.+?)(?P<mark>\s*[.:/,\-]\s*|\s+|(?<=\d)(?=p)){_WORDS_PORT}?(?P<gap>[\s.#-]*)(?P<port>\d{{1,2}}|[a-d])",
@@ -131,6 +133,8 @@ class Ends:
         return whole.name
 
     def _read(self, text: str, home: str | None) -> tuple[str, str]:
+        if len(text) > MAX_NAME:
+            return text, ""
         port, said = self._port(text, home)
         if port is not None:
             return self.port(port.controller, port.port), said

@@ -19,6 +19,7 @@ _CABLE_TYPE = re.compile(
     r"\d\s*[/x]\s*\d|awg|mm"
 )  # what a lone cell under "Cable" can be instead of a pull's id
 CHAIN_MARK = re.compile(r"\s*(?:[-–—=]*[>→➔➜»]+|\s(?:then|dann|puis|luego)\s)\s*")
+MAX_CHAIN = 2000
 MAX_HEADING = 60  # characters; a longer text is a note
 
 _POWER = frozenset({"W", "mW", "kW", "VA", "mVA", "A", "mA"})
@@ -145,7 +146,7 @@ def _without_umlauts(text: str) -> str:
 @lru_cache(maxsize=8192)
 def heading(text: str) -> Heading:
     """A heading's stems and unit: `Length (ft)`, `Length [m]`, `Len. ft`, `Current mA @ 24 V`."""
-    clean = plain(text)
+    clean = plain(text[: 4 * MAX_HEADING])
     stated = re.search(
         r"(?:@|\bat\b|\bbei\b|\bà\b)\s*(\d+(?:[.,]\d+)?)\s*v(?:dc|olts?)?\b", clean, re.IGNORECASE
     )
@@ -298,7 +299,7 @@ def _best(names: Sequence[tuple[str, str]], sample: Sequence[Any]) -> tuple[str,
 
 def is_chain(sample: Sequence[Any]) -> bool:
     """Whether a column's cells hold several ends in order: `C1.1 > K1 > K2`."""
-    texts = [str(value) for value in sample if value != ""]
+    texts = [str(value)[:MAX_CHAIN] for value in sample if value != ""]
     return bool(texts) and sum(CHAIN_MARK.search(text) is not None for text in texts) * 2 > len(texts)
 
 

@@ -124,7 +124,7 @@ def build_job(book: Book, tables: Sequence[FoundTable], name: str) -> Job:
     for part in parts:
         said += remarks.of_table(part.table, part.rows, part.other)
         said += _totals(part, devices, pulls, unit)
-    said += reading.remarks + remarks.of_numbers(reading.columns) + remarks.of_tags(devices) + ends.remarks
+    said += reading.remarks + remarks.of_columns(reading.columns) + remarks.of_tags(devices) + ends.remarks
     used = {end for pull in pulls for end in (pull.near, pull.far)}
     return Job(
         name=labels.job_name or PurePath(name).stem,

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from functools import partial
 
 from auditor.intake import values as grammar
+from auditor.intake.build import from_columns
 from auditor.intake.cells import Value
 from auditor.intake.columns import Columns
 from auditor.intake.ends import Ends, device_port
@@ -82,30 +83,27 @@ def devices(columns: Columns, ends: Ends, supply: Supply) -> list[Device]:
             "note",
         )
     )
-    unread = columns.unread_rows()
-    result = []
-    for i, tag in enumerate(tags):
-        own = device_port(controller[i], port[i], ends) if controller[i] or port[i] else (None, None)
-        watts, idle_watts = power[i], idle[i]
-        result.append(
-            Device(
-                tag=tag or "",
-                quantity=quantity[i] or 1,
-                power_w=watts[0] if watts else None,
-                idle_w=idle_watts[0] if idle_watts else None,
-                at_voltage_v=watts[1] if watts else None,
-                load=load[i],
-                min_voltage_v=least[i],
-                room=room[i],
-                controller=own[0],
-                port=own[1],
-                note=note[i],
-                where=places[i],
-                cells=cells[i],
-                unread=unread[i],
-            )
-        )
-    return result
+    if any(controller) or any(port):
+        own = [device_port(*pair, ends) if any(pair) else pair for pair in zip(controller, port, strict=True)]
+        controller, port = [name for name, _ in own], [number for _, number in own]
+    return from_columns(
+        Device,
+        len(tags),
+        tag=[tag or "" for tag in tags],
+        quantity=[number or 1 for number in quantity],
+        power_w=[found and found[0] for found in power],
+        idle_w=[found and found[0] for found in idle],
+        at_voltage_v=[found and found[1] for found in power],
+        load=load,
+        min_voltage_v=least,
+        room=room,
+        controller=controller,
+        port=port,
+        note=note,
+        where=places,
+        cells=cells,
+        unread=columns.unread_rows(),
+    )
 
 
 def _powers(
@@ -116,6 +114,11 @@ def _powers(
     volts = iter(at_voltage)
     values = columns.raw(name)
     context = columns.context(name, values)
+    if context.unit in ("VA", "mVA") or any(
+        type(v) is str and v.rstrip().casefold().endswith("va") for v in set(values)
+    ):
+        use = columns.table.understood.columns[name]
+        columns.said.append((use, "the VA in {!r} are taken as W; the active power is at most that"))
     result: list[tuple[float, float | None] | None] = []
     for index, (value, own) in enumerate(zip(values, volts, strict=True)):
         if type(value) is float and context.unit == "W" and 0 <= value <= grammar.MAX_POWER_W:
@@ -165,26 +168,24 @@ def pulls(columns: Columns, ends: Ends, length_unit: str | None) -> list[Pull]:
     pinned = columns.numbers("pinned", lambda value, _: grammar.yes_no(value))
     cells = columns.cells((*_PULL_FIELDS, "tag") if combined else _PULL_FIELDS)
     key = "id" if "id" in columns else far_name if combined or "near" not in columns else "near"
-    places, unread = columns.places(key), columns.unread_rows()
-    return [
-        Pull(
-            id=ids[i],
-            near=near[i],
-            far=far[i],
-            length_m=length[i],
-            cable=cable[i],
-            landed=landed[i],
-            mains_parallel_m=mains[i],
-            mains_crossing_deg=crossing[i],
-            loudspeaker_parallel=loudspeaker[i],
-            pinned=bool(pinned[i]),
-            note=note[i],
-            where=places[i],
-            cells=cells[i],
-            unread=unread[i],
-        )
-        for i in range(len(columns.rows))
-    ]
+    return from_columns(
+        Pull,
+        len(ids),
+        id=ids,
+        near=near,
+        far=far,
+        length_m=length,
+        cable=cable,
+        landed=landed,
+        mains_parallel_m=mains,
+        mains_crossing_deg=crossing,
+        loudspeaker_parallel=loudspeaker,
+        pinned=map(bool, pinned),
+        note=note,
+        where=columns.places(key),
+        cells=cells,
+        unread=columns.unread_rows(),
+    )
 
 
 def _names(columns: Columns, name: str, ends: Ends) -> list[str]:

@@ -30,6 +30,12 @@ def of_book(book: Book, tables: Sequence[FoundTable]) -> list[Remark]:
         if sheet.hidden and used:
             messages.append("the sheet is hidden; it is audited all the same")
         said += [_reading(sheet.name, message, corner) for message in messages]
+    idle = [sheet.name for sheet in book.sheets if not any(table.sheet is sheet for table in tables)]
+    if idle:
+        listed = ", ".join(map(repr, idle[:12])) + (f" and {len(idle) - 12} more" if len(idle) > 12 else "")
+        said.append(
+            Remark(rule="reading", level="note", subject="file", message=f"no table is read on {listed}")
+        )
     return said
 
 
@@ -78,17 +84,16 @@ def _near_misses(table: FoundTable) -> list[Remark]:
     return said
 
 
-def of_numbers(columns: Iterable[Columns]) -> list[Remark]:
-    """Columns whose numbers are read with a decimal comma."""
-    return [
+def of_columns(columns: Iterable[Columns]) -> list[Remark]:
+    """How whole columns were read, where that is not plain."""
+    said = [
         _reading(
-            use.header,
-            f"the numbers in {use.header!r} are read with a comma as the decimal character",
-            CellRef(one.sheet, one.table.header_rows[-1], use.column),
+            use.header, message.format(use.header), CellRef(one.sheet, one.table.header_rows[-1], use.column)
         )
         for one in columns
-        for use in one.numbers_said
+        for use, message in one.said
     ]
+    return list(dict.fromkeys(said))
 
 
 def of_tags(devices: Sequence[Device]) -> list[Remark]:

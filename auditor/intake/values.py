@@ -4,7 +4,7 @@ import math
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, time, timedelta
+from datetime import date, datetime, time, timedelta
 from functools import lru_cache
 
 from auditor.intake.cells import Fault, Value
@@ -24,6 +24,7 @@ MAX_LENGTH_M = 100_000.0  # project conventions: past these a value is a slip of
 MAX_POWER_W = 100_000.0
 MAX_VOLTAGE_V = 10_000.0
 MIN_LENGTH_M = 0.001
+MAX_QUANTITY_TEXT = 80  # characters; a longer text is no quantity
 
 NOTHING = frozenset(
     [
@@ -141,6 +142,8 @@ def shown(value: Value) -> str:
         return "TRUE" if value else "FALSE"
     if isinstance(value, float):
         return str(int(value)) if value.is_integer() and abs(value) < 1e15 else repr(value)
+    if isinstance(value, datetime) and value.time() == time():
+        return value.date().isoformat()
     return str(value)
 
 
@@ -166,7 +169,7 @@ def scalar(value: Value, what: str) -> str:
         raise UnreadableError(f"yes/no where a {what} belongs")
     if isinstance(value, date | time | timedelta):
         raise UnreadableError(f"a date where a {what} belongs; format the cell as a number and type it again")
-    text = plain(str(value))
+    text = plain(str(value)) if not isinstance(value, str) or len(value) <= MAX_QUANTITY_TEXT else "-"
     if text.casefold() in NOTHING:
         raise UnreadableError(f"not a {what}")
     return text

@@ -335,3 +335,37 @@ def test_cable_properties() -> None:
     cable = read_job(data, "a.xlsx").cables["16/2"]
     assert (cable.stranded, cable.shielded, cable.insulation_v) == (True, False, 600.0)
     assert cable.capacitance_nf_per_m == pytest.approx(25 * 0.001 / FOOT)
+
+
+def test_a_date_for_a_tag_is_said() -> None:
+    held = io.BytesIO()
+    with xlsxwriter.Workbook(held, {"in_memory": True}) as book:
+        sheet = book.add_worksheet("Pulls")
+        sheet.write_row(0, 0, ["From", "To", "Length (ft)"])
+        sheet.write_row(1, 1, ["SP1", 10])
+        sheet.write_datetime(1, 0, datetime.datetime(2026, 2, 1), book.add_format({"num_format": "d-m"}))
+    pull = read_job(held.getvalue(), "job.xlsx").pulls[0]
+    assert pull.near == "2026-02-01"
+    assert [(u.field, u.reason) for u in pull.unread] == [
+        ("near", "a date where a name belongs; format the cell as text and type it again")
+    ]
+
+
+@pytest.mark.parametrize("column", [1, 2, 3])
+@pytest.mark.parametrize(
+    "text", [" " * 32_000 + "x", "1 " * 16_000, "- " * 16_000, "(" * 32_000, "1/" * 16_000, "> " * 16_000]
+)
+def test_a_cell_of_the_greatest_length_is_read_at_once(text: str, column: int) -> None:
+    pulls = [["Pull", "From", "To", "Length (ft)"], ["P1", "C1.1", "K1", 10], ["P2", "K1", "K2", 10]]
+    pulls[2][column] = text
+    job = read_job(job_workbook(pulls=pulls), "a.xlsx")
+    assert job.rows_read == 5
+    assert all(len(unread.text) <= 201 for pull in job.pulls for unread in pull.unread)
+
+
+def test_volt_amperes_are_said() -> None:
+    job = read_job(job_workbook([["Tag", "Load (VA)"], ["K1", 2]]), "a.xlsx")
+    assert job.devices[0].power_w == 2.0
+    assert "the VA in 'Load (VA)' are taken as W; the active power is at most that" in [
+        r.message for r in job.remarks
+    ]
