@@ -32,6 +32,7 @@ _CONTROLLER_NAME = re.compile(
     r"(?:c|ct|ctl|ctrl|cu|cp|con|controller|control|contr|panel|psu|ps|zentrale|steuerung|contrôleur|controlador)[\s.#-]*\d{1,3}[a-z]?",
     re.IGNORECASE,
 )
+_PLAIN_NAME = re.compile(r"[A-Za-z]{1,4}[\s-]?\d{1,3}")
 _HEAD_END = re.compile(
     r"(?:main\s+|lighting\s+|control\s+|bus\s+)*(?:panel|head[\s-]*end|rack|cabinet|enclosure|m\.?d\.?f\.?|i\.?d\.?f\.?|equipment\s+room|"
     r"comms\s+room|controllers?|verteiler|schaltschrank|schrank|zentrale|tableau|baie|armoire|cuadro|armario|cabecera|tête\s+de\s+réseau)"
@@ -168,11 +169,25 @@ class Ends:
             name = match["name"].strip(" .,:/-")
             listed, said = self._listed(name)
             separated = worded or match["mark"].strip() != "" or listed is not None
-            if listed is None and not (_CONTROLLER_NAME.fullmatch(name) and separated):
+            by_form = _CONTROLLER_NAME.fullmatch(name) and separated
+            if (
+                listed is None
+                and not by_form
+                and not (match.groupdict().get("mark") == "." and self._dotted(name))
+            ):
                 continue
             controller = listed or self._controller_of.setdefault(spelling(name), name)
             return Port(controller=controller, port=_port_number(match["port"])), said
         return None, ""
+
+    def _dotted(self, name: str) -> bool:
+        """Whether `L1` of `L1.2` may be a controller that is listed nowhere: no controller is listed,
+        no device has this name, and the tags themselves are not written with dots."""
+        if self.controllers or _SPLICE.fullmatch(name) or not _PLAIN_NAME.fullmatch(name):
+            return False
+        if self._device(name) is not None or name in self.tags:
+            return False
+        return not any("." in tag for tag in self.tags)
 
     def _listed(self, name: str) -> tuple[str | None, str]:
         """The controller that a name means, and what to say of it: `Controller 1` where only C1 is listed."""

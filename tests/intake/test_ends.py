@@ -117,6 +117,17 @@ def test_what_matches_nothing_stays_as_typed(end: str) -> None:
     assert end not in job.ports.keys() | job.head_ends | job.splices
 
 
+def test_a_dotted_port_of_a_controller_that_is_listed_nowhere() -> None:
+    job = read("L1.1", "L12.2")
+    assert list(job.ports) == ["L1.1", "L12.2"]
+    assert list(job.controllers) == ["L1", "L12"]
+
+
+@pytest.mark.parametrize(("end", "tags"), [("K1.2", ("K1",)), ("L1.3", ("L1.1", "L1.2")), ("SP1.2", ("K1",))])
+def test_a_dotted_end_that_may_be_a_device_is_no_port(end: str, tags: tuple[str, ...]) -> None:
+    assert read(end, tags=tags).ports == {}
+
+
 def test_a_tag_stands_above_every_other_reading() -> None:
     job = read("C1.2", "J3", "rack", tags=("C1.2", "J3", "rack"))
     assert [pull.near for pull in job.pulls] == ["C1.2", "J3", "rack"]
