@@ -32,7 +32,7 @@ def main() -> None:
         stream.reconfigure(encoding="utf-8", errors="replace")  # type: ignore[union-attr]
     logging.basicConfig(level=_log_level(), stream=sys.stderr)
     try:
-        sys.exit(app(sys.argv[1:] or ["--help"], standalone_mode=False))
+        sys.exit(app(sys.argv[1:] or ["--help"], prog_name="auditor", standalone_mode=False))
     except _UsageError as problem:
         typer.echo(_usage(problem), err=True)
         sys.exit(2)
@@ -57,7 +57,8 @@ def _log_level() -> int:
 def _usage(problem: typer.BadParameter) -> str:
     """A command that was not understood, in one sentence."""
     command = problem.ctx.command_path if problem.ctx else "auditor"
-    what = _printable(problem.format_message()).rstrip(".")
+    what = _printable(problem.format_message()).rstrip(".").replace(". Did you mean ", ", did you mean ")
+    what = what.removesuffix("?")
     return f"{command}: {what[:1].lower()}{what[1:]}; «{command} --help» lists what there is"
 
 

@@ -98,10 +98,11 @@ class Console:
         for (profile, why), count in sorted(batch.profiles.items()):
             _say(f"{'profile':<10}  {printable(f'{profile} ({why})')} judged {_counted(count, 'job')}")
         counts = [f"{batch.verdicts[each]} {each.value}" for each in Verdict if batch.verdicts[each]]
-        _say(
-            f"{_counted(batch.jobs, 'job')}: {', '.join(counts)}. Annotated copies, summary.xlsx and "
-            f"results.jsonl are in {printable(str(out))}"
-        )
+        end = f"Annotated copies, summary.xlsx and results.jsonl are in {out}"
+        if batch.unfinished:
+            left = batch.total - batch.jobs
+            end = f"Not finished{f', {left} more to do' if left else ''}: {batch.unfinished}"
+        _say(printable(f"{_counted(batch.jobs, 'job')}: {', '.join(counts)}. {end}"))
 
 
 def _print_line(done: int, total: int, outcome: "Outcome | None") -> None:

@@ -13,7 +13,7 @@ from auditor.batch.pool import Pool
 from auditor.batch.tally import Batch
 from auditor.batch.work import Outcome, Task, do, layout_files, unreadable
 from auditor.batch.worker import Bounds, Lost
-from auditor.errors import AuditorError, StoppedError
+from auditor.errors import AuditorError, OutputError, StoppedError
 from auditor.findings import Audit
 
 __all__ = ["RESULTS", "SUMMARY", "Batch", "Bounds", "Options", "Outcome", "Progress", "audits_only", "check"]
@@ -36,7 +36,7 @@ Progress = Callable[[int, int, Outcome | None], None]
 def check(paths: Sequence[Path], out: Path, options: Options, progress: Progress) -> Batch:
     """Audit every workbook below the paths and write everything into the out folder.
 
-    Jobs are read in processes of their own and told in the order of their names; nothing of a job is
+    What cannot be written once the work has begun ends it, and `Batch.unfinished` says so. Jobs are read in processes of their own and told in the order of their names; nothing of a job is
     kept but what the summary shows.
 
     Raises
@@ -51,7 +51,10 @@ def check(paths: Sequence[Path], out: Path, options: Options, progress: Progress
     batch = Batch(skipped, len(jobs))
     try:
         with locked(out, folders):
-            _write(jobs, out, options, progress, batch)
+            try:
+                _write(jobs, out, options, progress, batch)
+            except OutputError as problem:  # no room on the disk
+                batch.unfinished = f"{problem}; make room and run it again"
     except KeyboardInterrupt:
         raise StoppedError(
             f"stopped: {batch.jobs} of {batch.total} jobs are done and their annotated copies are whole; "

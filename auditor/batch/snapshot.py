@@ -8,6 +8,7 @@ from auditor.errors import UnusableFileError
 
 GREATEST_FILE = 256 * 1024 * 1024  # bytes; project convention
 RECENT_NS = 2_000_000_000  # a file touched so lately may be in the middle of being written
+SETTLE_S = 0.05  # so long such a file must hold still
 
 
 def read_snapshot(path: Path, name: str = "") -> bytes:
@@ -43,18 +44,17 @@ def read_snapshot(path: Path, name: str = "") -> bytes:
 
 
 def _read_still(path: Path, name: str) -> bytes | None:
-    """The bytes, or None when the file changed meanwhile.
-
-    A clock of files ticks every few milliseconds: a file that was touched just now is read twice.
-    """
+    """The bytes, or None when the file changed meanwhile; a file touched just now must hold still."""
     before = os.stat(path)
     if before.st_size > GREATEST_FILE:
         raise UnusableFileError(
             f"{name}: the file has {before.st_size / 1e6:,.0f} MB; at most {GREATEST_FILE / 1e6:,.0f} MB are read"
         )
     content = path.read_bytes()
-    if abs(time.time_ns() - before.st_mtime_ns) < RECENT_NS and path.read_bytes() != content:
-        return None
+    if abs(time.time_ns() - before.st_mtime_ns) < RECENT_NS:
+        time.sleep(SETTLE_S)
+        if path.read_bytes() != content:
+            return None
     after = os.stat(path)
     still = (before.st_size, before.st_mtime_ns) == (len(content), after.st_mtime_ns)
     return content if still else None

@@ -18,6 +18,7 @@ class Batch:
     verdicts: Counter[Verdict] = field(default_factory=Counter)
     profiles: Counter[tuple[str, str]] = field(default_factory=Counter)  # name, why it was chosen
     incomplete: int = 0  # jobs on which a rule of ours crashed, or whose copy could not be written
+    unfinished: str = ""  # why there are no results and no summary
     said: list[str] = field(default_factory=list)
     _first: dict[str, str] = field(default_factory=dict)  # sha256 -> the first file with these bytes
 
@@ -52,8 +53,8 @@ class Batch:
 
     @property
     def exit_code(self) -> int:
-        """0 all pass or review, 1 a job fails, 3 a job was unreadable, a rule of ours crashed or a copy
+        """0 all pass or review, 1 a job fails, 3 a job was unreadable, a rule of ours crashed or something
         was not written."""
-        if self.verdicts[Verdict.UNREADABLE] or self.incomplete:
+        if self.verdicts[Verdict.UNREADABLE] or self.incomplete or self.unfinished:
             return 3
         return 1 if self.verdicts[Verdict.FAIL] else 0

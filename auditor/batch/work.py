@@ -9,6 +9,7 @@ from pathlib import Path, PurePath
 from typing import TYPE_CHECKING
 from zipfile import ZipFile
 
+from auditor.batch.names import COPY
 from auditor.batch.output import write_whole
 from auditor.batch.snapshot import read_snapshot
 from auditor.errors import AuditorError, LayoutError, OutputError, ProfileError, UnusableFileError
@@ -122,13 +123,20 @@ def _do(task: Task, content: bytes, sha256: str) -> Outcome:
     patched = kind is Format.XLSX
     job = read_job(strip(content) if patched else content, task.file_name, _layout(task, content))
     profile, chosen, said = chosen_profile(task, job)
-    job = changed(job, profile, task.cables)
+    job = changed(_renamed(job, task), profile, task.cables)
     result = audit(job, profile).stamped(file=task.name, sha256=sha256, profile_chosen=chosen)
     if said:
-        result = _with_finding(result, said)
+        result = _with_finding(result, "unreadable-value", said)
     if not task.output:
         return Outcome(audit=result)
     return _written(task, content, result, profile, package if patched else None)
+
+
+def _renamed(job: Job, task: Task) -> Job:
+    """An annotated copy that is audited again is still the same job."""
+    stem = PurePath(task.name).stem
+    copy = COPY.fullmatch(stem)
+    return replace(job, name=copy[1]) if copy and job.name == stem else job
 
 
 def _layout(task: Task, content: bytes) -> "Layout | None":
@@ -154,8 +162,8 @@ def _read_layout(path: str) -> "Layout":
         raise LayoutError(f"{name}: the layout cannot be read: {fault.strerror}") from None
 
 
-def _with_finding(result: Audit, message: str) -> Audit:
-    finding = Finding(rule="unreadable-value", level=Level.REVIEW, subject=result.job, message=message)
+def _with_finding(result: Audit, rule: str, message: str) -> Audit:
+    finding = Finding(rule=rule, level=Level.REVIEW, subject=result.job, message=message)
     verdict = max(result.verdict, Verdict.REVIEW, key=lambda verdict: verdict.severity)
     return replace(result, findings=(*result.findings, finding), verdict=verdict)
 
@@ -171,9 +179,9 @@ def _written(task: Task, content: bytes, result: Audit, profile: Profile, packag
         return Outcome(audit=result, not_written=True, said=(f"no annotated copy: {problem}",))
     except Exception:  # a bug of ours: the audit stands, the job is not a pass
         log.exception("no annotated copy of %s", task.name)
-        crashed = (*result.crashed, "annotated copy")
-        said = ("no annotated copy, a fault of the auditor; the audit is in the summary; please report it",)
-        return Outcome(audit=replace(result, crashed=crashed), not_written=True, said=said)
+        sentence = "No annotated copy could be written, a fault of the auditor; please report it"
+        crashed = replace(result, crashed=(*result.crashed, "annotated copy"))
+        return Outcome(audit=_with_finding(crashed, "file", sentence), not_written=True)
     if path != target:
         said = (*said, f"{target.name} is open in another program; this copy is named {path.name}")
     return Outcome(audit=result, written=str(path), said=said)

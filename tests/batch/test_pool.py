@@ -1,0 +1,106 @@
+"""A worker that crashes, hangs or swells takes no other task with it."""
+
+import os
+import signal
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from auditor.batch import pool as pool_module
+from auditor.batch.pool import Pool
+from auditor.batch.worker import Bounds, Lost
+
+
+def act(task: str) -> str:
+    """What a workbook may do to the process that reads it."""
+    if task == "abort":
+        os.abort()
+    if task == "exit":
+        os._exit(0)
+    if task == "killed":
+        os.kill(os.getpid(), signal.SIGKILL)
+    if task == "hang":
+        time.sleep(100)
+    if task == "swell":
+        return "x" * 10**10
+    if task == "raise":
+        raise KeyError("of a bug")
+    if task == "stack":
+        return act(task)
+    if task == "print":
+        print("on stdout")
+        print("on stderr", file=sys.stderr)
+        os.write(1, b"below python")
+    return task.upper()
+
+
+def process_id(task: int) -> int:
+    return os.getpid()
+
+
+def results(tasks: list[str], workers: int, **bounds: float) -> dict[int, str]:
+    given = Bounds(seconds=bounds.get("seconds", 60), bytes=600 * 1024**2)
+    return {
+        place: result.reason if isinstance(result, Lost) else result
+        for place, result in Pool(act, workers, given).results(tasks)
+    }
+
+
+def test_each_loss_stays_alone_and_says_why(
+    monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(pool_module, "START_S", 2.0)
+    tasks = ["a", "abort", "b", "exit", "c", "killed", "swell", "raise", "stack", "hang", "print", "d"]
+    found = results(tasks, 2, seconds=3)
+    stopped = "stopped the program that read it, as damaged files do"
+    fault = "met a fault of the auditor itself, and was not audited; please report it"
+    assert sorted(found) == list(range(len(tasks)))
+    for place, task in enumerate(tasks):
+        if task in ("abort", "exit", "killed"):
+            assert found[place].startswith(stopped)
+        elif task == "hang":
+            assert found[place] == "took longer than the limit of 3 s"
+        elif task == "swell":
+            assert found[place] == "needs more than the 0.585938 GB of memory that one workbook may take"
+        elif task in ("raise", "stack"):
+            assert found[place] == fault
+        else:
+            assert found[place] == task.upper()
+    assert capfd.readouterr() == ("", "")
+
+
+def test_one_process_works_on_many_tasks() -> None:
+    found = dict(Pool(process_id, 2, Bounds()).results(range(300)))
+    assert sorted(found) == list(range(300))
+    assert 1 <= len(set(found.values())) <= 2
+    assert os.getpid() not in found.values()
+
+
+def test_few_tasks_are_begun_before_the_oldest_is_done(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(pool_module, "AHEAD", 3)
+    monkeypatch.setattr(pool_module, "START_S", 1.0)
+    order = [place for place, _ in Pool(act, 2, Bounds(seconds=1)).results(["hang", *"abcdefgh"])]
+    assert sorted(order) == list(range(9))
+    assert order.index(0) <= 3
+
+
+def test_workers_end_when_the_results_are_no_longer_wanted() -> None:
+    running = Pool(process_id, 2, Bounds()).results(range(50))
+    _, process = next(running)
+    running.close()
+    assert isinstance(process, int)
+    with pytest.raises(ProcessLookupError):
+        os.kill(process, 0)
+
+
+@pytest.mark.skipif(not Path("/proc").is_dir(), reason="open files are counted in /proc")
+def test_no_file_handle_is_left_open() -> None:
+    def count() -> int:
+        return len(os.listdir("/proc/self/fd"))
+
+    results(["a"], 1)
+    before = count()
+    results(["a", "abort", "exit", "b"], 2)
+    assert count() == before
