@@ -192,6 +192,7 @@ def packed(cutting: Cutting, reels: Sequence[int], rounds: int) -> list[Reel] | 
 
 def _fill_each(cutting: Cutting, order: Sequence[int], pool: Pool, turn: int, slack: int = 0) -> list[Reel]:
     plan: list[Reel] = []
+    order = sorted(order, key=order.index)  # equal reels together: they are filled several at a time
     while len(plan) < len(order):
         number = order[len(plan)]
         cuts = fill(cutting.kinds[number].length, pool, turn + len(plan), slack)
