@@ -38,7 +38,7 @@ def reaudit(job: Job, profile: Profile) -> Audit:
 
 
 def _planned(seen: Bus) -> Bus:
-    cuts, problems = cut_lists(seen.job, seen.profile)
+    cuts, problems = cut_lists(seen.job, seen.profile, seen.topology.repeated_pulls)
     ports = plan_ports(seen, reaudit)
     return replace(
         seen,

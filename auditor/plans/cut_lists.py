@@ -1,5 +1,6 @@
 """A job's pulls by cable type, with their allowances, as cut lists."""
 
+import math
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
@@ -11,11 +12,18 @@ from auditor.findings import CutListResult, CutReel, ReelOffer, Status
 from auditor.limits import Profile
 from auditor.model import Job, Pull
 
+STEP_M = 0.0001  # project convention: lengths to cut are whole tenths of a millimetre
 SECONDS = 5.0  # project convention: time limit of one cut list; after it the best found is given
 
 
-def cut_lists(job: Job, profile: Profile) -> tuple[tuple[CutListResult, ...], tuple[str, ...]]:
+def cut_lists(
+    job: Job, profile: Profile, repeated: Sequence[Pull] = ()
+) -> tuple[tuple[CutListResult, ...], tuple[str, ...]]:
     """One cut list a cable type, spare returns included.
+
+    Parameters
+    ----------
+    repeated : rows that state a pull again, for which nothing is cut
 
     Returns
     -------
@@ -23,7 +31,7 @@ def cut_lists(job: Job, profile: Profile) -> tuple[tuple[CutListResult, ...], tu
     """
     results, problems = [], []
     first_reel = 1
-    for cable, pulls in _by_cable(job).items():
+    for cable, pulls in _by_cable(job, repeated).items():
         try:
             plan = _plan(cable, pulls, job, profile)
         except PlanError as problem:
@@ -37,12 +45,13 @@ def cut_lists(job: Job, profile: Profile) -> tuple[tuple[CutListResult, ...], tu
 
 
 def cut_length_m(pull: Pull, job: Job, profile: Profile) -> float:
-    """What is cut for one pull [m]: its length with waste, and the allowance at each end."""
+    """What is cut for one pull [m]: its length with waste, and the allowance at each end, rounded up to
+    `STEP_M`, of which a foot and an inch are whole numbers."""
     allowance_m = job.allowance_per_end_m
     if allowance_m is None:
         allowance_m = profile.cutting.allowance_per_end_m
     waste = profile.cutting.waste if job.waste is None else job.waste
-    return (pull.length_m or 0.0) * (1 + waste) + 2 * allowance_m
+    return math.ceil(((pull.length_m or 0.0) * (1 + waste) + 2 * allowance_m) / STEP_M - 1e-6) * STEP_M
 
 
 def reels_for(cable: str, job: Job, profile: Profile) -> tuple[tuple[ReelSize, ...], tuple[StockReel, ...]]:
@@ -67,10 +76,11 @@ def _offers(cable: str, job: Job, profile: Profile) -> tuple[ReelOffer, ...]:
     )
 
 
-def _by_cable(job: Job) -> dict[str, list[Pull]]:
+def _by_cable(job: Job, repeated: Sequence[Pull]) -> dict[str, list[Pull]]:
+    left_out = {id(pull) for pull in repeated}
     by_cable: dict[str, list[Pull]] = defaultdict(list)
     for pull in job.pulls:
-        if pull.length_m:
+        if pull.length_m and id(pull) not in left_out:
             by_cable[pull.cable or UNNAMED].append(pull)
     return by_cable
 

@@ -42,7 +42,8 @@ class PortPlanning:
 def plan_ports(seen: Bus, reaudit: Reaudit) -> PortPlanning:
     """Plan every head end of a job, and audit the plan.
 
-    Controllers whose place the schedule does not state are taken to stand together.
+    Controllers whose place the schedule does not state are taken to stand at the job's only head end,
+    or together.
     """
     scheduled = len(seen.job.controllers)
     nothing = ControllersResult(scheduled=scheduled, needed=None, lower_bound=None, status=None)
@@ -128,9 +129,18 @@ def _worst_status(statuses: Sequence[str]) -> Status:
 
 
 def _places(seen: Bus) -> list[str]:
-    """Head ends by name; the empty one is where controllers stand whose place is not stated."""
-    places = {controller.head_end or "" for controller in seen.job.controllers.values()}
+    """Head ends by name; the empty one is where controllers stand whose place is not known."""
+    places = {_place(controller, seen.job) for controller in seen.job.controllers.values()}
     return sorted(places | seen.job.head_ends, key=natural_key)
+
+
+def _place(controller: Controller, job: Job) -> str:
+    """Where a controller stands: as stated; else itself or the job's only head end, where it has one."""
+    if controller.head_end:
+        return controller.head_end
+    if controller.name in job.head_ends:
+        return controller.name
+    return next(iter(job.head_ends)) if len(job.head_ends) == 1 else ""
 
 
 class _Namer:
@@ -169,15 +179,14 @@ class _HeadEnd:
                 self.branches.append(self._branch(state, pull))
 
     def _stands_here(self, state: ControllerState) -> bool:
-        controller = self.seen.job.controllers[state.name]
-        return self.place in (controller.head_end or "", state.name)
+        return _place(self.seen.job.controllers[state.name], self.seen.job) == self.place
 
     def _starts_here(self, state: RunState) -> bool:
         run = state.run
         if run.joins or len(run.sources) > 1:
             return False
         if run.ports:
-            return run.ports[0].controller in self._names and run.ports[0].controller != self.place
+            return run.ports[0].controller in self._names
         return run.head_ends[0] == self.place
 
     def _branch(self, state: RunState, home_run: Pull) -> Branch:
