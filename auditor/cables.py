@@ -9,6 +9,7 @@ from auditor.limits import CableSpec, Profile
 from auditor.model import Cable
 from auditor.units import CAPACITANCE_NF_PER_M, number_text
 
+TO_SPECIFICATION = "to specification"  # stands for cable that is just what the profile asks for
 UNNAMED = "cable not stated"  # stands for the cable of pulls that name none
 _AWG = re.compile(r"\s*(?:([1-4])/0|(0{2,4})|(\d{1,2}))\s*AWG\s*", re.IGNORECASE)
 SAME_AREA = 0.025  # project convention: 1.28 mm2 is sold as 16 AWG (1.31 mm2)
@@ -40,13 +41,32 @@ def cable_state(cable: Cable, profile: Profile) -> CableState:
     )
 
 
+def to_specification(name: str, profile: Profile) -> Cable:
+    """A cable type that is just what the profile asks for."""
+    spec = profile.cable
+    return Cable(
+        name=name,
+        area_mm2=spec.min_area_mm2,
+        gauge=spec.min_conductor,
+        conductors=spec.conductors,
+        stranded=spec.stranded,
+        shielded=spec.shielded,
+        capacitance_nf_per_m=spec.max_capacitance_nf_per_m,
+        insulation_v=spec.min_insulation_v,
+    )
+
+
 def cable_text(name: str) -> str:
     """A cable type inside a sentence."""
     return "the unnamed cable" if name == UNNAMED else f"cable {name}"
 
 
 def gauge_text(cable: Cable) -> str:
-    return cable.gauge or (f"{number_text(cable.area_mm2, 2)} mm²" if cable.area_mm2 else "gauge not stated")
+    """The conductor as the schedule writes it; a diameter with its area beside it."""
+    area = f"{number_text(cable.area_mm2, 2)} mm²" if cable.area_mm2 else ""
+    if cable.gauge and area and cable.gauge.endswith(" mm"):
+        return f"{cable.gauge} diameter ({area})"
+    return cable.gauge or area or "gauge not stated"
 
 
 def per_length_text(capacitance_nf_per_m: float, length_unit: str) -> str:
@@ -78,7 +98,8 @@ def _faults(cable: Cable, profile: Profile) -> Iterator[str]:
         and cable.area_mm2 is not None
         and cable.area_mm2 < spec.min_area_mm2 * (1 - SAME_AREA)
     ):
-        yield f"{gauge_text(cable)} where {spec.min_conductor} or thicker is asked for"
+        least = (spec.min_conductor or "").replace("mm2", "mm²")
+        yield f"{gauge_text(cable)} where {least} or thicker is asked for"
     if spec.conductors is not None and cable.conductors not in (None, spec.conductors):
         yield f"{cable.conductors} conductors where {spec.conductors} are asked for"
     if spec.stranded is not None and cable.stranded not in (None, spec.stranded):

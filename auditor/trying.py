@@ -4,13 +4,12 @@ import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
+from auditor.cables import TO_SPECIFICATION, to_specification
 from auditor.errors import AuditorError, UnusableFileError
 from auditor.findings import Audit
 from auditor.limits import Profile
-from auditor.model import Cable, Job
+from auditor.model import Job
 from auditor.units import length_text
-
-TO_SPECIFICATION = "to specification"  # a cable value: as the profile asks for
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,7 +50,7 @@ def changed(job: Job, profile: Profile, cables: Mapping[str, str]) -> Job:
     """The job with cable types replaced; a cable that the job does not have changes nothing."""
     for old, new in cables.items():
         if new == TO_SPECIFICATION:
-            known = {**job.cables, old: _to_specification(old, profile)}
+            known = {**job.cables, old: to_specification(old, profile)}
             job = replace(job, cables=known)
         elif new in job.cables:
             pulls = tuple(replace(pull, cable=new) if pull.cable == old else pull for pull in job.pulls)
@@ -87,20 +86,6 @@ def _value(key: str, value: str) -> object:
         return json.loads(value)
     except ValueError:
         return value
-
-
-def _to_specification(name: str, profile: Profile) -> Cable:
-    spec = profile.cable
-    return Cable(
-        name=name,
-        area_mm2=spec.min_area_mm2,
-        gauge=spec.min_conductor,
-        conductors=spec.conductors,
-        stranded=spec.stranded,
-        shielded=spec.shielded,
-        capacitance_nf_per_m=spec.max_capacitance_nf_per_m,
-        insulation_v=spec.min_insulation_v,
-    )
 
 
 def _arrow(what: str, old: str, new: str) -> str:

@@ -180,7 +180,7 @@ def _from_data_sheet(
         if abs(ohm_per_km_20c / copper - 1) > DATA_SHEET_SPREAD:
             note = (
                 f"the data sheet's {ohm_per_km_20c:g} ohm/km is far from the {copper:.3g} ohm/km of copper "
-                f"of {area_mm2:.3g} mm2; check its unit, and whether it is for one conductor and of copper"
+                f"of {area_mm2:.3g} mm²; check its unit, and whether it is for one conductor and of copper"
             )
     return ConductorResistance(
         ohm_per_km=ohm_per_km_20c * (1 + COPPER_ALPHA_20 * (conductor_degc - 20)),
@@ -233,7 +233,7 @@ def _from_geometry(
     ohm_per_km_20c = 1000 * COPPER_OHM_MM2_PER_M / area_mm2 * added
     note = _assumed(stranded, coated, "stranded")
     if awg is None:
-        note = "; ".join(filter(None, (f"{area_mm2:g} mm2 has no row in a table: computed", note)))
+        note = "; ".join(filter(None, (f"{area_mm2:.3g} mm² has no row in a table: computed", note)))
     return ConductorResistance(
         ohm_per_km=ohm_per_km_20c * (1 + COPPER_ALPHA_20 * (conductor_degc - 20)),
         table=GEOMETRY,

@@ -4,6 +4,7 @@ The longest piece left goes on some reel; every way to fill that reel up is trie
 all reels together have to spare is all that may be wasted, which prunes hard when reels are scarce.
 """
 
+import time
 from collections.abc import Iterator, Sequence
 
 from auditor.calc.cutting import Cutting, Reel
@@ -13,13 +14,14 @@ class OutOfNodesError(Exception):
     """The search was given up before it was finished."""
 
 
-def exact(cutting: Cutting, reels: Sequence[int], nodes: int) -> list[Reel] | None:
+def exact(cutting: Cutting, reels: Sequence[int], nodes: int, deadline: float) -> list[Reel] | None:
     """A plan on these reels, or None: proven that there is none.
 
     Parameters
     ----------
     reels : kind numbers, one a reel
-    nodes : reels filled before the search gives up
+    nodes : steps before the search gives up
+    deadline : time.perf_counter() at which it gives up, too
 
     Raises
     ------
@@ -28,17 +30,17 @@ def exact(cutting: Cutting, reels: Sequence[int], nodes: int) -> list[Reel] | No
     count: dict[int, int] = {}
     for number in reels:
         count[number] = count.get(number, 0) + 1
-    return _Search(cutting, count, nodes).run()
+    return _Search(cutting, count, nodes, deadline).run()
 
 
 class _Search:
-    def __init__(self, cutting: Cutting, reels: dict[int, int], nodes: int) -> None:
+    def __init__(self, cutting: Cutting, reels: dict[int, int], nodes: int, deadline: float) -> None:
         self.lengths = sorted(cutting.demand, reverse=True)
         self.left = [cutting.demand[length] for length in self.lengths]
         self.kinds = sorted(reels, key=lambda n: cutting.kinds[n].length)
         self.rooms = [cutting.kinds[n].length for n in self.kinds]
         self.reels = [reels[n] for n in self.kinds]
-        self.nodes = nodes
+        self.nodes, self.deadline = nodes, deadline
         self.plan: list[Reel] = []
         self.dead: set[tuple[int, ...]] = set()
         self.spare = sum(cutting.kinds[n].length * c for n, c in reels.items()) - cutting.total
@@ -53,7 +55,7 @@ class _Search:
         state = (*self.left, *self.reels)
         if state in self.dead:
             return False
-        if self.nodes <= 0:
+        if self.nodes <= 0 or time.perf_counter() > self.deadline:
             raise OutOfNodesError
         self.nodes -= 1
         for waste, kind, cuts in sorted(self.options(first, spare)):

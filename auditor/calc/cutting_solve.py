@@ -12,6 +12,7 @@ from auditor.calc.packing_bounds import least_cover
 BELOW_ALL = Value(-1, 0)
 QUICK_NODES, ALL_NODES = 2_000, 200_000
 DIVES = 12
+PACK_ROUNDS = (60, 30, *[20] * 14)  # for the cheapest sets of reels first
 WASTES = (0.0, 0.0005, 0.002)
 
 
@@ -73,14 +74,14 @@ def _fit(solver: Solver) -> None:
 
 
 def _pack(solver: Solver) -> None:
-    """Tries the cheapest sets of reels that could do, a few values up from the bound."""
+    """Tries the fewest reels of each cost that could do, some costs up from the bound."""
     above, sets = solver.bound, solver.sets
-    for rounds in (60, 30, 20, 10):
+    for rounds in PACK_ROUNDS:
         for reels in sets[:3]:
             solver.offer(packed(solver.cutting, reels, rounds))
             if solver.value <= above:
                 return
-        cover = least_cover(solver.cutting, above)
+        cover = least_cover(solver.cutting, Value(above.cost, solver.cutting.pieces))
         if cover is None or not cover.complete or cover.value >= solver.value or solver.late():
             return
         above, sets = cover.value, cover.reels
@@ -101,7 +102,7 @@ def _exhaust(solver: Solver, nodes: int) -> None:
             if len(reels) > 100:
                 return
             try:
-                plan = exact(solver.cutting, reels, nodes)
+                plan = exact(solver.cutting, reels, nodes, solver.deadline)
             except OutOfNodesError:
                 return
             solver.offer(plan)

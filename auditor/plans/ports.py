@@ -1,14 +1,23 @@
 """A job's branches at each head end as a port-plan problem, and the plan as a job that is audited again."""
 
+import math
 import re
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from auditor.bus import Bus, ControllerState, RunState
-from auditor.cables import UNNAMED
-from auditor.calc.placing import PortPlan, port_plan
-from auditor.calc.placing_records import Branch, Node, PlanController, PortLimits, Problem
+from auditor.cables import TO_SPECIFICATION, UNNAMED, to_specification
+from auditor.calc.portplan import (
+    Branch,
+    PortLimits,
+    PortPlan,
+    PortProblem,
+    TreePull,
+    port_plan,
+)
+from auditor.calc.portplan import Controller as PlanController
+from auditor.calc.portplan import Port as PlanPort
 from auditor.errors import PlanError
 from auditor.findings import (
     Audit,
@@ -21,10 +30,12 @@ from auditor.findings import (
     Status,
 )
 from auditor.limits import Profile
-from auditor.model import Controller, Job, Port, Pull, natural_key
+from auditor.model import Cable, Controller, Job, Port, Pull, natural_key
+from auditor.topology import Run
 
 Reaudit = Callable[[Job, Profile], Audit]
 SECONDS = 3.0  # project convention: time limit of one head end's plan; after it the best found is given
+MOST_ADDED = 40  # project convention: beyond so many branches controllers are not one a branch
 TRIES = 3  # plans made while a plan's voltages fail on one controller and might hold on another
 _ADDITIVE = frozenset(("run-length", "reach", "device-count", "power"))
 
@@ -69,13 +80,11 @@ def _together(
         needed=sum(plan.controllers for _, plan in plans) if possible else None,
         lower_bound=sum(plan.lower_bound for _, plan in plans),
         status=status,
-        driven_by=next((plan.driven_by for _, plan in plans if plan.driven_by), None),
+        driven_by=next((plan.driver for _, plan in plans if plan.lower_bound > 1), None),
     )
     moves = tuple(move for head_end, plan in plans for move in head_end.moves(plan))
-    cuts = tuple(
-        Cut(pull=cut.pull, new_home_run_m=cut.new_home_run_m) for _, plan in plans for cut in plan.cuts
-    )
-    reasons = [plan.reason for _, plan in plans if plan.reason] + _gaps(seen)
+    cuts = tuple(cut for head_end, plan in plans for cut in head_end.cuts(plan))
+    reasons = [reason for _, plan in plans for reason in _reasons(plan)] + _gaps(seen)
     result = PortPlanResult(status=status, reason="; ".join(reasons) or None, moves=moves, cuts=cuts, runs=())
     if not possible or not (moves or cuts):
         return PortPlanning(controllers=controllers, plan=result)
@@ -83,7 +92,7 @@ def _together(
     for head_end, plan in plans:
         job = head_end.planned_job(plan, job)
     audited = reaudit(job, seen.profile)
-    ports = {port for _, plan in plans for port in plan.parts.values()}
+    ports = {_name(each.port) for _, plan in plans for each in plan.ports}
     reasons += _faults(audited.findings, ports)
     runs = tuple(run for run in audited.runs if run.name in ports)
     result = replace(result, runs=runs, reason="; ".join(reasons) or None)
@@ -93,6 +102,15 @@ def _together(
         if device.port is not None
     }
     return PortPlanning(controllers=controllers, plan=result, suggested_port=suggested)
+
+
+def _reasons(plan: PortPlan) -> list[str]:
+    """What there is to say of one head end's plan."""
+    if plan.why:
+        return list(plan.why)
+    if plan.open:
+        return [f"not proven to be the least: {', '.join(plan.open)}"]
+    return []
 
 
 def _faults(findings: Sequence[Finding], ports: set[str]) -> list[str]:
@@ -173,7 +191,8 @@ class _HeadEnd:
         self._names = {state.name for state in self.controllers}
         self.states = [state for state in seen.runs if self._starts_here(state)]
         self.branches: list[Branch] = []
-        self._pulls: dict[tuple[str, int], Pull] = {}
+        self._pulls: dict[str, Pull] = {}  # the plan's id of a pull -> the pull
+        self._far_end: dict[str, str] = {}  # the same -> its end away from the head end
         for state in self.states:
             for pull in state.run.home_runs:
                 self.branches.append(self._branch(state, pull))
@@ -190,99 +209,94 @@ class _HeadEnd:
         return run.head_ends[0] == self.place
 
     def _branch(self, state: RunState, home_run: Pull) -> Branch:
-        """The tree beyond one home run, its nodes in the order of their distance."""
+        """The tree beyond one home run."""
         run, cables = state.run, self.seen.cables
-        name = f"{len(self.branches) + 1}"
-        sources = set(run.sources)
+        key = str(len(self.branches) + 1)
         devices = defaultdict(list)
         for device in run.devices:
             devices[device.tag].append(device)
-        place: dict[str, int] = {}
-        nodes: list[Node] = []
+        ids: dict[str, str] = {}  # end -> the id of the pull that feeds it
+        pulls: list[TreePull] = []
         for end in run.distance_m:
             pull = run.feed.get(end)
-            if pull is None or (pull is not home_run and run.upstream[end] not in place):
+            if pull is None or (pull is not home_run and run.upstream[end] not in ids):
                 continue
-            self._pulls[name, len(nodes)] = pull
-            parent = None if pull is home_run else place[run.upstream[end]]
-            place[end] = len(nodes)
-            own = devices[end]
-            nodes.append(
-                Node(
-                    pull=pull.id,
-                    parent=parent,
+            ids[end] = f"{key}:{len(pulls)}"
+            self._pulls[ids[end]] = pull
+            self._far_end[ids[end]] = end
+            pulls.append(
+                TreePull(
+                    id=ids[end],
+                    parent=None if pull is home_run else ids[run.upstream[end]],
                     length_m=pull.length_m or 0.0,
-                    devices=sum(device.quantity for device in own),
-                    power_w=sum(device.quantity * (device.power_w or 0.0) for device in own),
-                    distance_m=run.distance_m[end],
+                    devices=sum(device.quantity for device in devices[end]),
+                    power_w=sum(device.quantity * (device.power_w or 0.0) for device in devices[end]),
+                    end=end,
                     off_spec=bool(cables[pull.cable or UNNAMED].off_spec),
                 )
             )
-        for loop in run.loops:  # the pull that closes a loop is cable too
-            end = loop.lift.near if loop.lift.near not in sources else loop.lift.far
-            if end in place:
-                self._pulls[name, len(nodes)] = loop.lift
-                length_m = loop.lift.length_m or 0.0
-                nodes.append(
-                    Node(
-                        pull=loop.lift.id,
-                        parent=place[end],
-                        length_m=length_m,
-                        devices=0,
-                        power_w=0.0,
-                        distance_m=run.distance_m[end] + length_m,
-                    )
-                )
-        port = run.ports[0].name if run.ports else None
-        return Branch(id=name, nodes=tuple(nodes), scheduled=port, pinned=home_run.pinned)
-
-    def plan(self, reaudit: Reaudit) -> PortPlan:
-        """The best plan whose voltages hold where another controller's voltage could make them hold."""
-        problem = self._problem()
-        plan = port_plan(problem, SECONDS)
-        if len({state.supply_voltage_v for state in self.controllers}) > 1:
-            for _ in range(TRIES):
-                barred = self._low(plan, reaudit)
-                if not barred or barred <= problem.barred:
-                    break
-                problem = replace(problem, barred=problem.barred | barred)
-                better = port_plan(problem, SECONDS)
-                if better.status == "impossible":
-                    break
-                plan = better
-        return plan
-
-    def _low(self, plan: PortPlan, reaudit: Reaudit) -> frozenset[tuple[str, str]]:
-        """Branches whose voltage fails where the plan has them, with the controller."""
-        if plan.status == "impossible":
-            return frozenset()
-        audited = reaudit(self.planned_job(plan, self.seen.job), self.seen.profile)
-        failing = {f.subject for f in audited.findings if f.rule == "voltage" and f.level is Level.FAIL}
-        return frozenset(
-            (branch.id, port.rsplit(".", 1)[0])
-            for branch in self.branches
-            for index in range(len(branch.nodes))
-            if (port := plan.parts[branch.id, index]) in failing or self._tags(branch, index) & failing
+        pulls += self._closing(run, ids)
+        return Branch(
+            id=key,
+            cable_m=sum(pull.length_m for pull in pulls),
+            devices=sum(pull.devices for pull in pulls),
+            power_w=sum(pull.power_w for pull in pulls),
+            reach_m=max((run.distance_m[end] for end in ids if devices[end]), default=0.0),
+            off_spec=any(pull.off_spec for pull in pulls),
+            port=PlanPort(run.ports[0].controller, run.ports[0].port) if run.ports else None,
+            pinned=home_run.pinned,
+            pulls=tuple(pulls),
         )
 
-    def _tags(self, branch: Branch, index: int) -> set[str]:
-        pull = self._pulls[branch.id, index]
-        return {pull.near, pull.far}
+    def _closing(self, run: Run, ids: Mapping[str, str]) -> Iterator[TreePull]:
+        """The pulls that close loops: no device hangs on them, but they are cable too."""
+        for loop in run.loops:
+            end = next((end for end in (loop.lift.near, loop.lift.far) if end in ids), None)
+            if end is not None:
+                key = f"{ids[end]}+{loop.lift.id}"
+                self._pulls[key] = loop.lift
+                yield TreePull(id=key, parent=ids[end], length_m=loop.lift.length_m or 0.0)
 
-    def _problem(self) -> Problem:
+    def plan(self, reaudit: Reaudit) -> PortPlan:
+        """The best plan; where its voltages fail on a port, the next best whose voltages hold, if any."""
+        problem = self._problem()
+        first = plan = port_plan(problem, time_limit_s=SECONDS)
+        if not (first.moves or first.cuts) or len({each.supply_voltage_v for each in self.controllers}) < 2:
+            return first
+        excluded = []
+        for _ in range(TRIES):
+            low = self._low(plan, reaudit)
+            if not low:
+                return plan
+            excluded += low
+            plan = port_plan(problem, excluded, SECONDS)
+            if plan.status == "impossible":
+                break
+        return first
+
+    def _low(self, plan: PortPlan, reaudit: Reaudit) -> list[frozenset[str]]:
+        """What hangs together on each port whose voltages fail."""
+        audited = reaudit(self.planned_job(plan, self.seen.job), self.seen.profile)
+        failing = {f.subject for f in audited.findings if f.rule == "voltage" and f.level is Level.FAIL}
+        tags = {device.tag: f"{device.controller}.{device.port}" for device in audited.devices}
+        ports = {tags.get(subject, subject) for subject in failing}
+        return [each.parts for each in plan.ports if _name(each.port) in ports]
+
+    def _problem(self) -> PortProblem:
         profile = self.seen.profile
         limits = [state.full for state in self.states]
-        return Problem(
+        return PortProblem(
             branches=tuple(self.branches),
             controllers=tuple(self._plan_controller(state) for state in self.controllers),
-            further=self._further,
+            new_controllers=tuple(self._added()),
             limits=PortLimits(
                 cable_m=min((each.cable_m for each in limits if each.cable_m is not None), default=None),
                 reach_m=min((each.reach_m for each in limits if each.reach_m is not None), default=None),
                 devices=profile.run.devices,
                 power_w=profile.run.power_w,
+                off_spec_factor=profile.off_spec_factor,
             ),
-            off_spec_factor=profile.off_spec_factor,
+            length_unit=self.seen.job.length_unit,
         )
 
     def _plan_controller(self, state: ControllerState) -> PlanController:
@@ -300,64 +314,85 @@ class _HeadEnd:
             number += 1
         return PlanController(
             name=state.name,
-            ports=tuple(f"{state.name}.{name}" for name in sorted(names, key=natural_key)),
+            ports=tuple(sorted(names, key=natural_key)),
             power_w=state.supply_power_w,
             devices=state.devices_limit,
         )
 
-    def _further(self, number: int) -> PlanController:
+    def _added(self) -> Iterator[PlanController]:
+        """Controllers that could be added: as many as the branches could ever have use for."""
         spec = self.seen.profile.controller
-        name = self._namer.name(self.place, number)
         power_w = None if spec.supply_power_w is None else spec.supply_power_w * (1 - spec.supply_headroom)
-        return PlanController(
-            name=name,
-            ports=tuple(f"{name}.{port}" for port in range(1, spec.ports + 1)),
-            power_w=power_w,
-            devices=spec.devices,
-            scheduled=False,
+        ports = tuple(str(port) for port in range(1, spec.ports + 1))
+        for number in range(1, self._most_added() + 1):
+            name = self._namer.name(self.place, number)
+            yield PlanController(name=name, ports=ports, power_w=power_w, devices=spec.devices)
+
+    def _most_added(self) -> int:
+        limits, spec = self.seen.profile.run, self.seen.profile.controller
+        totals = (
+            (sum(branch.cable_m for branch in self.branches), limits.cable_m),
+            (sum(branch.devices for branch in self.branches), limits.devices),
+            (sum(branch.power_w for branch in self.branches), limits.power_w or spec.supply_power_w),
         )
+        share = max((total / limit for total, limit in totals if limit), default=0.0)
+        return min(len(self.branches), MOST_ADDED) + math.ceil(2 * share / self.seen.profile.off_spec_factor)
 
     def moves(self, plan: PortPlan) -> Iterator[Move]:
         """Branches that leave their port, get their first one, or are parted; by their first pulls."""
-        if plan.status == "impossible":
-            return
-        for branch in self.branches:
-            target = plan.port_of[branch.id]
-            if target != branch.scheduled:
-                yield Move(branch=branch.nodes[0].pull, origin=branch.scheduled, target=target)
+        for move in plan.moves:
+            home_run = self._pulls[f"{move.branch}:0"]
+            yield Move(
+                branch=home_run.id, origin=_name(move.near) if move.near else None, target=_name(move.to)
+            )
         for cut in plan.cuts:
-            origin = next(branch.scheduled for branch in self.branches if branch.id == cut.branch)
-            yield Move(branch=cut.pull, origin=origin, target=cut.port)
+            port = next(branch.port for branch in self.branches if branch.id == cut.branch)
+            pull = self._pulls[cut.pull]
+            yield Move(branch=pull.id, origin=_name(port) if port else None, target=_name(cut.to))
+
+    def cuts(self, plan: PortPlan) -> Iterator[Cut]:
+        for cut in plan.cuts:
+            yield Cut(pull=self._pulls[cut.pull].id, new_home_run_m=cut.new_home_run_m)
 
     def planned_job(self, plan: PortPlan, job: Job) -> Job:
         """The job with its home runs on the planned ports, and a new home run for each cut."""
-        if plan.status == "impossible":
-            return job
         changed: dict[int, Pull] = {}
         ports = dict(job.ports)
-        for branch in self.branches:
-            for index, node in enumerate(branch.nodes):
-                name = plan.parts[branch.id, index]
-                cut = node.parent is not None and plan.parts[branch.id, node.parent] != name
-                if node.parent is None or cut:
-                    controller, label = name.rsplit(".", 1)
-                    ports[name] = Port(controller=controller, port=label)
-                    pull = self._pulls[branch.id, index]
-                    changed[id(pull)] = self._from_port(pull, branch, index, name)
+        cables = dict(job.cables)
+        for move in plan.moves:
+            key = f"{move.branch}:0"
+            changed[id(self._pulls[key])] = replace(
+                self._pulls[key], near=_name(move.to), far=self._far_end[key]
+            )
+            ports[_name(move.to)] = Port(controller=move.to.controller, port=move.to.port)
+        for cut in plan.cuts:
+            pull = self._pulls[cut.pull]
+            cable = self._cable_for_home_run(pull, cables)
+            changed[id(pull)] = replace(
+                pull,
+                near=_name(cut.to),
+                far=self._far_end[cut.pull],
+                length_m=cut.new_home_run_m,
+                cable=cable,
+            )
+            ports[_name(cut.to)] = Port(controller=cut.to.controller, port=cut.to.port)
         controllers = dict(job.controllers)
         for name in {port.controller for port in ports.values()}:
             controllers.setdefault(name, Controller(name=name, head_end=self.place or None))
         pulls = tuple(changed.get(id(pull), pull) for pull in job.pulls)
-        return replace(job, pulls=pulls, ports=ports, controllers=controllers)
+        return replace(job, pulls=pulls, ports=ports, controllers=controllers, cables=cables)
 
-    def _from_port(self, pull: Pull, branch: Branch, index: int, port: str) -> Pull:
-        far = self._far_end(branch, index)
-        return replace(
-            pull, near=port, far=far, length_m=branch.nodes[index].distance_m if index else pull.length_m
-        )
+    def _cable_for_home_run(self, lifted: Pull, cables: dict[str, Cable]) -> str | None:
+        """The lifted pull's cable; where that is off specification, one of the job's that is not."""
+        states = self.seen.cables
+        if not states[lifted.cable or UNNAMED].off_spec:
+            return lifted.cable
+        within = next((name for name, state in states.items() if state.off_spec is False), None)
+        if within is None:
+            within = TO_SPECIFICATION
+            cables[within] = to_specification(within, self.seen.profile)
+        return within
 
-    def _far_end(self, branch: Branch, index: int) -> str:
-        """The end of a pull that is away from the head end."""
-        pull = self._pulls[branch.id, index]
-        state = next(s for s in self.states if any(pull is each for each in s.run.pulls))
-        return pull.far if state.run.feed.get(pull.far) is pull else pull.near
+
+def _name(port: PlanPort) -> str:
+    return f"{port.controller}.{port.port}"

@@ -10,7 +10,7 @@ Why
     gave a port ends up on the one with room in the panel, not in the budget.
 
 Source
-    The limits of the profile. The plan: an integer program solved by HiGHS, see `calc/placing.py`.
+    The limits of the profile. The plan: an integer program solved by HiGHS, see `calc/portplan.py`.
 
 Fails
     Three branches of 1,500 ft each and one controller of 2 ports of 2,000 ft: two controllers are needed.
