@@ -4,11 +4,11 @@ import re
 from collections.abc import Sequence
 from functools import partial
 
-from auditor.intake import values as grammar
 from auditor.intake.cells import Value
 from auditor.intake.columns import Columns
 from auditor.intake.ends import Ends
 from auditor.intake.fields import CHAIN_MARK
+from auditor.intake.lengths import length_m
 from auditor.intake.numbers import UnreadableError
 from auditor.intake.values import Context, is_blank, shown, words
 from auditor.model import CellRef, Pull, Unread
@@ -93,6 +93,6 @@ def _length(value: Value | None, context: Context, where: CellRef) -> tuple[floa
     if value is None:
         return None, ()
     try:
-        return grammar.length_m(value, context), ()
+        return length_m(value, context), ()
     except UnreadableError as reason:
         return None, (Unread(field="length_m", text=shown(value), reason=str(reason), where=where),)

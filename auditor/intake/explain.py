@@ -5,7 +5,8 @@ from pathlib import PurePath
 
 from auditor.intake.cells import read_book
 from auditor.intake.job import found_tables
-from auditor.intake.layout import Layout, layout_of, pick_layout
+from auditor.intake.layout import Layout
+from auditor.intake.layout_apply import layout_of, pick_layout
 
 
 def explain(data: bytes, name: str, layout: Layout | None = None) -> Layout:

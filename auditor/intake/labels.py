@@ -5,10 +5,12 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from auditor.intake.cells import Book, Sheet, Value
-from auditor.intake.fields import MAX_HEADING, heading, vocabulary
+from auditor.intake.headings import MAX_HEADING, heading, vocabulary
+from auditor.intake.lengths import length_m
 from auditor.intake.numbers import Separators, UnreadableError, plain
+from auditor.intake.spellings import UNIT_OF
 from auditor.intake.tables import FoundTable
-from auditor.intake.values import UNIT_OF, Context, is_blank, length_m, shown, voltage_v, words
+from auditor.intake.values import Context, is_blank, shown, voltage_v, words
 from auditor.model import CellRef, Remark
 
 MAX_ROWS = 400  # a label stands in a title block, not under a thousand rows

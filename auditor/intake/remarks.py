@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from auditor.intake.cells import Book
 from auditor.intake.columns import Columns
 from auditor.intake.ends import lookalikes
-from auditor.intake.fields import suggestion
+from auditor.intake.headings import suggestion
 from auditor.intake.rows import LeftOut
 from auditor.intake.tables import FoundTable
 from auditor.model import CellRef, Device, Remark

@@ -5,7 +5,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from auditor.intake.cells import Fault, Value
-from auditor.intake.fields import CHAIN_MARK, fold
+from auditor.intake.fields import CHAIN_MARK
+from auditor.intake.headings import fold
 from auditor.intake.tables import FoundTable
 from auditor.intake.values import is_blank, words
 from auditor.model import TableKind

@@ -5,12 +5,8 @@ from dataclasses import dataclass, replace
 from functools import cache
 
 from auditor.intake.cells import Sheet, Value
-from auditor.intake.fields import (
-    MAX_HEADING,
-    Understood,
-    is_known,
-    understand,
-)
+from auditor.intake.fields import Understood, understand
+from auditor.intake.headings import MAX_HEADING, is_known
 from auditor.intake.values import is_blank, words
 from auditor.model import TableKind
 

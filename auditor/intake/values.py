@@ -1,4 +1,4 @@
-"""The grammar of cells: lengths, powers, currents, gauges, yes and no."""
+"""The grammar of cells: powers, currents, counts, yes and no."""
 
 import math
 import re
@@ -9,119 +9,24 @@ from functools import lru_cache
 
 from auditor.intake.cells import Fault, Value
 from auditor.intake.numbers import UNKNOWN, Separators, UnreadableError, number, plain
+from auditor.intake.spellings import NO, NOTHING, UNIT_OF, YES
 from auditor.units import (
     ANGLE_DEG,
     CAPACITANCE_NF_PER_M,
     CURRENT_A,
-    LENGTH_M,
     POWER_W,
     RESISTANCE_OHM_PER_KM,
     VOLTAGE_V,
     number_text,
 )
 
-MAX_LENGTH_M = 100_000.0  # project conventions: past these a value is a slip of the pen
-MAX_POWER_W = 100_000.0
+MAX_POWER_W = 100_000.0  # project conventions: past these a value is a slip of the pen
 MAX_VOLTAGE_V = 10_000.0
-MIN_LENGTH_M = 0.001
 MAX_QUANTITY_TEXT = 80  # characters; a longer text is no quantity
-
-NOTHING = frozenset(
-    [
-        "-",
-        "--",
-        "---",
-        "?",
-        "??",
-        "n/a",
-        "na",
-        "n.a.",
-        "n.a",
-        "tbd",
-        "tbc",
-        "t.b.d.",
-        "tba",
-        "none",
-        "nil",
-        "unknown",
-        "k.a.",
-        "s.o.",
-        "s/o",
-        "nc",
-        "x",
-        "xx",
-        "...",
-        ".",
-        "*",
-        "ohne",
-        "keine",
-    ]
-)
-
-SPELLINGS: Mapping[str, tuple[str, ...]] = {
-    "ft": ("ft", "feet", "foot", "lf", "fuß", "fuss", "pieds", "pied", "pies", "pie", "'"),
-    "in": ("in", "inch", "inches", "zoll", "pouces", "pouce", "pulgadas", '"', "''"),
-    "m": (
-        "m",
-        "metre",
-        "metres",
-        "meter",
-        "meters",
-        "mtr",
-        "mtrs",
-        "mts",
-        "mètre",
-        "mètres",
-        "metro",
-        "metros",
-        "lm",
-    ),
-    "cm": ("cm", "centimetre", "centimetres", "centimeter", "centimeters"),
-    "mm": ("mm", "millimetre", "millimetres", "millimeter", "millimeters"),
-    "km": ("km", "kilometre", "kilometres", "kilometer", "kilometers"),
-    "yd": ("yd", "yds", "yard", "yards"),
-    "W": ("w", "watt", "watts"),
-    "mW": ("mw", "milliwatt", "milliwatts"),
-    "kW": ("kw",),
-    "VA": ("va",),
-    "mVA": ("mva",),
-    "A": ("a", "amp", "amps", "ampere", "amperes", "amperios", "adc"),
-    "mA": ("ma", "milliamp", "milliamps", "milliampere", "milliamperes", "madc"),
-    "V": ("v", "volt", "volts", "vdc", "v dc", "vac", "v ac", "voltios", "vcc"),
-    "kV": ("kv",),
-    "pF/ft": ("pf/ft", "pf per ft", "pf/foot", "pf per foot"),
-    "pF/m": ("pf/m", "pf per m", "pf per metre", "pf per meter"),
-    "nF/km": ("nf/km", "nf per km"),
-    "nF/m": ("nf/m", "nf per m"),
-    "ohm/km": ("ohm/km", "ω/km", "ohms/km", "ohm per km"),
-    "ohm/kft": (
-        "ohm/kft",
-        "ω/kft",
-        "ohm/1000 ft",
-        "ohms/1000 ft",
-        "ohm/1000ft",
-        "ω/1000 ft",
-        "ohms/kft",
-        "ω/1000ft",
-    ),
-    "ohm/m": ("ohm/m", "ω/m"),
-    "ohm/ft": ("ohm/ft", "ω/ft"),
-    "deg": ("deg", "degree", "degrees", "°", "grad", "degrés", "grados"),
-    "AWG": ("awg", "ga"),
-    "mm2": ("mm2", "mm²", "sq mm", "sqmm", "qmm"),
-}
-UNIT_OF: Mapping[str, str] = {spelling: unit for unit, all_ in SPELLINGS.items() for spelling in all_}
-
 POWER_UNITS = {**POWER_W, "VA": POWER_W["W"], "mVA": POWER_W["mW"]}  # VA: the active power is at most that
 _NUMBER_UNIT = re.compile(
     r"(\d[\d.,' ]*?(?:\s+\d+/\d+)?|[.,]\d+|\d+/\d+)\s*([^\d\s][^\d]*(?:1000\s*ft)?)?\s*"
 )
-_FEET_INCHES = re.compile(
-    r"(?:(?P<ft>\d[\d., ]*?)\s*(?:'(?!')|ft\.?|feet|foot)\s*-?\s*)?"
-    r"(?:(?P<in>\d+(?:\.\d+)?)?(?:(?:(?<=\d)[\s-]+)?(?P<num>\d+)/(?P<den>\d+))?\s*(?:\"|''|in\.?|inch|inches)?)?"
-)
-_MIXED = re.compile(r"(\d[\d.,]*)\s*([a-z]+)\s*(\d[\d.,]*)\s*([a-z]+)")
-_THOUSANDS_APOSTROPHE = re.compile(r"\d{1,3}(?:'\d{3})+(?:[.,]\d+)?")
 _VOLTS = re.compile(r"(?:@|at|bei|à|a)\s*(\d+(?:[.,]\d+)?)\s*v")
 
 
@@ -221,74 +126,6 @@ def _fraction(text: str, column: Separators, what: str) -> float:
         raise UnreadableError(f"not a {what}" if str(cause) == "not a number" else str(cause)) from None
 
 
-def length_m(value: Value, context: Context, what: str = "length") -> float:
-    """A length in metres: `120'`, `12'-6"`, `12 ft 6`, `36.5 m`, `3 yd`, a bare number where the
-    heading has the unit.
-
-    Raises
-    ------
-    UnreadableError : says why
-    """
-    if type(value) is float:
-        if context.unit is None:
-            raise UnreadableError("no unit; write it in the cell or in the heading, e.g. ft or m")
-        metres = value * LENGTH_M[context.unit]
-        if MIN_LENGTH_M <= metres <= MAX_LENGTH_M:
-            return metres
-    else:
-        metres = _text_length_m(value, context, what)
-    if not math.isfinite(metres):
-        raise UnreadableError("not a number")
-    if metres < 0:
-        raise UnreadableError(f"a negative {what}")
-    if metres == 0:
-        raise UnreadableError(f"zero; a {what} is more than that")
-    if metres > MAX_LENGTH_M:
-        raise UnreadableError(f"implausible: more than {number_text(MAX_LENGTH_M / 1000)} km")
-    if metres < MIN_LENGTH_M:
-        raise UnreadableError("implausible: less than a millimetre")
-    return metres
-
-
-def _text_length_m(value: Value, context: Context, what: str) -> float:
-    if isinstance(value, str):
-        text = scalar(value, what).casefold()
-        if _THOUSANDS_APOSTROPHE.fullmatch(text) is None:
-            in_feet = _feet_inches_m(text, context, what)
-            if in_feet is not None:
-                return in_feet
-            match = _MIXED.fullmatch(text)
-            if match is not None:
-                return _mixed_m(match, context, what)
-    return quantity(value, what, LENGTH_M, context)
-
-
-def _feet_inches_m(text: str, context: Context, what: str) -> float | None:
-    match = _FEET_INCHES.fullmatch(text)
-    if match is None or not re.search(r"['\"]|ft|feet|foot|in", text) or not re.search(r"\d", text):
-        return None
-    if match["ft"] is None and not re.search(r"\"|''|in", text):
-        return None
-    feet = _fraction(match["ft"], context.separators, what) if match["ft"] else 0.0
-    inches = float(match["in"] or 0)
-    if match["num"]:
-        if int(match["den"]) == 0:
-            raise UnreadableError(f"not a {what}")
-        inches += int(match["num"]) / int(match["den"])
-    if match["ft"] and inches >= 12:
-        raise UnreadableError(f"not a {what}: {number_text(inches, 3)} inches are more than a foot")
-    return (feet + inches / 12) * LENGTH_M["ft"]
-
-
-def _mixed_m(match: re.Match[str], context: Context, what: str) -> float:
-    """Two units in one cell, the greater first: `12 m 50 cm`."""
-    larger, smaller = (UNIT_OF.get(match[i], "") for i in (2, 4))
-    if LENGTH_M.get(larger, 0) <= LENGTH_M.get(smaller, 1):
-        raise UnreadableError(f"not a {what}")
-    first, second = (_fraction(match[i], context.separators, what) for i in (1, 3))
-    return first * LENGTH_M[larger] + second * LENGTH_M[smaller]
-
-
 def power_w(value: Value, context: Context, volts: float | None) -> tuple[float, float | None]:
     """A power, or a current with its voltage: (power [W], the voltage that a current was stated at [V]).
 
@@ -369,31 +206,6 @@ def count(value: Value, what: str = "quantity") -> int:
     if amount > 1_000_000:
         raise UnreadableError("implausible: more than a million")
     return int(amount)
-
-
-YES = frozenset(
-    [
-        "y",
-        "yes",
-        "x",
-        "true",
-        "1",
-        "ja",
-        "j",
-        "wahr",
-        "oui",
-        "o",
-        "vrai",
-        "si",
-        "sí",
-        "s",
-        "verdadero",
-        "✓",
-        "✔",
-        "on",
-    ]
-)
-NO = frozenset(["n", "no", "false", "0", "nein", "falsch", "non", "faux", "falso", "none", "-", "off"])
 
 
 @lru_cache(maxsize=4096)

@@ -5,8 +5,9 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
+from auditor.intake.lengths import length_m
 from auditor.intake.numbers import Separators, UnreadableError, number
-from auditor.intake.values import Context, length_m
+from auditor.intake.values import Context
 
 pint = pytest.importorskip("pint")
 babel_numbers = pytest.importorskip("babel.numbers")

@@ -1,0 +1,128 @@
+"""Rows to devices."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from auditor.intake import values as grammar
+from auditor.intake.build import from_columns
+from auditor.intake.cells import Value
+from auditor.intake.columns import Columns
+from auditor.intake.ends import Ends, device_port
+from auditor.intake.numbers import UnreadableError, plain
+from auditor.intake.values import Context
+from auditor.model import Device, Load
+
+_LOADS = {
+    Load.CONSTANT_POWER: (
+        "constant power",
+        "constant-power",
+        "power",
+        "cp",
+        "switching",
+        "converter",
+        "regulated",
+        "konstante leistung",
+    ),
+    Load.CONSTANT_CURRENT: (
+        "constant current",
+        "constant-current",
+        "current",
+        "cc",
+        "linear",
+        "linear regulator",
+        "konstantstrom",
+    ),
+    Load.RESISTIVE: ("resistive", "resistor", "resistance", "heater", "lamp", "cr", "ohmic", "ohmsch"),
+}
+_LOAD_OF = {spelling: load for load, spellings in _LOADS.items() for spelling in spellings}
+
+
+@dataclass(slots=True)
+class Supply:
+    """The supply voltage that the workbook states, for currents without their own [V]."""
+
+    volts: float | None = None
+
+
+def devices(columns: Columns, ends: Ends, supply: Supply) -> list[Device]:
+    """The devices of a device list or of a combined sheet."""
+    tags, places = columns.texts("tag"), columns.places("tag")
+    quantity = columns.numbers("quantity", lambda value, _: grammar.count(value))
+    at_voltage = columns.numbers("at_voltage_v", grammar.voltage_v, "V")
+    power = _powers(columns, "power_w", at_voltage, supply)
+    idle = _powers(columns, "idle_w", at_voltage, supply)
+    least = columns.numbers("min_voltage_v", grammar.voltage_v, "V")
+    load = columns.numbers("load", _load)
+    room, note = columns.texts("room"), columns.texts("note")
+    controller, port = columns.texts("controller"), columns.texts("port")
+    cells = columns.cells(
+        (
+            "tag",
+            "quantity",
+            "power_w",
+            "idle_w",
+            "at_voltage_v",
+            "load",
+            "min_voltage_v",
+            "room",
+            "controller",
+            "port",
+            "note",
+        )
+    )
+    if any(controller) or any(port):
+        own = [device_port(*pair, ends) if any(pair) else pair for pair in zip(controller, port, strict=True)]
+        controller, port = [name for name, _ in own], [number for _, number in own]
+    return from_columns(
+        Device,
+        len(tags),
+        tag=[tag or "" for tag in tags],
+        quantity=[number or 1 for number in quantity],
+        power_w=[found and found[0] for found in power],
+        idle_w=[found and found[0] for found in idle],
+        at_voltage_v=[found and found[1] for found in power],
+        load=load,
+        min_voltage_v=least,
+        room=room,
+        controller=controller,
+        port=port,
+        note=note,
+        where=places,
+        cells=cells,
+        unread=columns.unread_rows(),
+    )
+
+
+def _powers(
+    columns: Columns, name: str, at_voltage: Sequence[float | None], supply: Supply
+) -> list[tuple[float, float | None] | None]:
+    if name not in columns:
+        return [None] * len(columns.rows)
+    volts = iter(at_voltage)
+    values = columns.raw(name)
+    context = columns.context(name, values)
+    if context.unit in ("VA", "mVA") or any(
+        type(v) is str and v.rstrip().casefold().endswith("va") for v in set(values)
+    ):
+        use = columns.table.understood.columns[name]
+        columns.said.append((use, "the VA in {!r} are taken as W; the active power is at most that"))
+    result: list[tuple[float, float | None] | None] = []
+    for index, (value, own) in enumerate(zip(values, volts, strict=True)):
+        if type(value) is float and context.unit == "W" and 0 <= value <= grammar.MAX_POWER_W:
+            result.append((value, None))
+        elif grammar.is_blank(value):
+            result.append(None)
+        else:
+            try:
+                result.append(grammar.power_w(value, context, own or supply.volts))
+            except UnreadableError as reason:
+                result.append(None)
+                columns.note_unread(index, name, value, str(reason))
+    return result
+
+
+def _load(value: Value, _: Context) -> Load:
+    text = plain(grammar.shown(value)).casefold()
+    if text not in _LOAD_OF:
+        raise UnreadableError("no kind of load; write constant power, constant current or resistive")
+    return _LOAD_OF[text]

@@ -1,0 +1,169 @@
+"""What a heading names and the unit it states: an exact table of headings; a near miss is a suggestion only."""
+
+import json
+import re
+import unicodedata
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache, lru_cache
+from pathlib import Path
+from typing import Any
+
+from auditor.intake.numbers import plain
+from auditor.intake.spellings import UNIT_OF
+from auditor.model import TableKind
+from auditor.units import CAPACITANCE_NF_PER_M, LENGTH_M, RESISTANCE_OHM_PER_KM, VOLTAGE_V
+
+HEADERS = Path(__file__).with_name("headers.json")
+MAX_HEADING = 60  # characters; a longer text is a note
+_POWER = frozenset({"W", "mW", "kW", "VA", "mVA", "A", "mA"})
+UNITS_OF_FIELD: Mapping[str, frozenset[str]] = {
+    "length_m": frozenset(LENGTH_M),
+    "mains_parallel_m": frozenset(LENGTH_M),
+    "mains_crossing_deg": frozenset({"deg"}),
+    "power_w": _POWER,
+    "idle_w": _POWER,
+    "at_voltage_v": frozenset(VOLTAGE_V),
+    "min_voltage_v": frozenset(VOLTAGE_V),
+    "supply_voltage_v": frozenset(VOLTAGE_V),
+    "supply_power_w": _POWER,
+    "insulation_v": frozenset(VOLTAGE_V),
+    "capacitance_nf_per_m": frozenset(CAPACITANCE_NF_PER_M),
+    "ohm_per_km": frozenset(RESISTANCE_OHM_PER_KM),
+    "gauge": frozenset({"AWG", "mm2", "mm"}),
+    "allowance_per_end_m": frozenset(LENGTH_M),
+}
+_UNITS = frozenset().union(*UNITS_OF_FIELD.values())
+
+
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """A heading's text split into what it names and the unit it states."""
+
+    stems: tuple[str, ...]  # spellings to look up, the fullest first
+    unit: str | None
+    volts: float | None = None  # "mA @ 24 V"
+
+
+Vocabulary = Mapping[str, Mapping[str, tuple[tuple[str, str], ...]]]  # kind -> stem -> (field, language)
+
+
+def fold(text: str) -> str:
+    """A heading without case, accents and punctuation."""
+    text = unicodedata.normalize("NFKD", plain(text).casefold())
+    text = "".join(c for c in text if not unicodedata.combining(c))
+    return " ".join(re.sub(r"\W+|_", " ", text.replace("#", " no ")).split())
+
+
+@cache
+def vocabulary() -> Vocabulary:
+    """The headings of `headers.json`, folded; a combined sheet knows those of devices and of pulls."""
+    data = json.loads(HEADERS.read_text(encoding="utf-8"))
+    kinds: dict[str, dict[str, Any]] = {
+        kind: fields for kind, fields in data.items() if isinstance(fields, dict)
+    }
+    own = kinds["combined"]
+    left = {"id", "near", "far", "note", "chain", "port", "controller", *own}
+    kinds["combined"] = {
+        **own,
+        **kinds["devices"],
+        **{f: v for f, v in kinds["pulls"].items() if f not in left},
+    }
+    return {kind: _stems(fields) for kind, fields in kinds.items()}
+
+
+def _stems(fields: Mapping[str, Mapping[str, Sequence[str]]]) -> dict[str, tuple[tuple[str, str], ...]]:
+    stems: dict[str, dict[str, str]] = {}
+    for name, languages in fields.items():
+        for language, spellings in languages.items():
+            for spelling in spellings:
+                for variant in {fold(spelling), fold(_without_umlauts(spelling))}:
+                    stems.setdefault(variant, {}).setdefault(name, language)
+    return {stem: tuple(names.items()) for stem, names in stems.items()}
+
+
+def _without_umlauts(text: str) -> str:
+    return text.replace("ä", "ae").replace("ö", "oe").replace("ü", "ue").replace("ß", "ss")
+
+
+@lru_cache(maxsize=8192)
+def heading(text: str) -> Heading:
+    """A heading's stems and unit: `Length (ft)`, `Length [m]`, `Len. ft`, `Current mA @ 24 V`."""
+    clean = plain(text[: 4 * MAX_HEADING])
+    stated = re.search(
+        r"(?:@|\bat\b|\bbei\b|\bà\b)\s*(\d+(?:[.,]\d+)?)\s*v(?:dc|olts?)?\b", clean, re.IGNORECASE
+    )
+    volts = float(stated[1].replace(",", ".")) if stated else None
+    if stated:
+        clean = (clean[: stated.start()] + clean[stated.end() :]).strip()
+    brackets = re.findall(r"[(\[{]([^)\]}]*)[)\]}]", clean)
+    bare = re.sub(r"[(\[{][^)\]}]*[)\]}]", " ", clean)
+    stems = [fold(clean), fold(bare)]
+    unit = next((unit for inner in brackets if (unit := _unit_in(inner))), None)
+    if unit is None:
+        unit, rest = _trailing_unit(bare)
+        stems.append(fold(rest))
+    return Heading(tuple(dict.fromkeys(stem for stem in stems if stem)), unit, volts)
+
+
+def _unit_in(text: str) -> str | None:
+    text = re.sub(r"^(in|en)\s+(?=\S)", "", text.strip().casefold())
+    unit = UNIT_OF.get(text) or UNIT_OF.get(text.strip(" ."))
+    if unit is None and text:
+        unit = UNIT_OF.get(re.split(r"[\s,;]+", text)[0])
+    return unit if unit in _UNITS else None
+
+
+def _trailing_unit(text: str) -> tuple[str | None, str]:
+    """A unit at the end of a heading (or alone in it), and the heading without it."""
+    parts = re.split(r"[\s,;:]+", text.strip().casefold())
+    for take in (3, 2, 1):
+        unit = UNIT_OF.get(" ".join(parts[-take:]).strip(".")) if len(parts) >= take else None
+        if unit in _UNITS:
+            rest = parts[:-take]
+            if rest and rest[-1] in ("in", "en"):
+                rest = rest[:-1]
+            return unit, " ".join(rest)
+    unit = UNIT_OF.get(parts[0].strip(".")) if parts else None
+    return (unit if unit in _UNITS else None), text
+
+
+@lru_cache(maxsize=8192)
+def candidates(kind: str, text: str) -> tuple[tuple[str, str], ...]:
+    """The fields (with the heading's language) that a heading can name in one kind of table."""
+    table, head = vocabulary()[kind], heading(text)
+    for stem in head.stems:
+        found = table.get(stem)
+        if found:
+            if head.unit is not None and len(found) > 1:
+                fitting = tuple(item for item in found if head.unit in UNITS_OF_FIELD.get(item[0], ()))
+                return fitting or found
+            return found
+    return ()
+
+
+@lru_cache(maxsize=4096)
+def suggestion(text: str, kind: str) -> str | None:
+    """The field whose spelling a heading nearly is, where one stands out; never used by itself."""
+    from rapidfuzz import fuzz, process
+
+    words = vocabulary()[kind]
+    stem = next(reversed(heading(text).stems), "")
+    best = process.extract(stem, list(words), scorer=fuzz.ratio, limit=5, score_cutoff=80)
+    if len(stem) < 4 or not best:
+        return None
+    first = words[best[0][0]][0][0]
+    rivals = [score for match, score, _ in best if words[match][0][0] != first]
+    return first if not rivals or best[0][1] - max(rivals) >= 5 else None
+
+
+@lru_cache(maxsize=8192)
+def is_known(text: str) -> bool:
+    """Whether a text is a heading of any table (in the shipped words)."""
+    if len(text) > MAX_HEADING:
+        return False
+    stems = heading(text).stems
+    return any(stem in table for stem in stems for kind, table in vocabulary().items() if kind in _KINDS)
+
+
+_KINDS = frozenset(TableKind)

@@ -1,0 +1,175 @@
+"""Which layout fits a workbook, and the tables that it states."""
+
+import fnmatch
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from pathlib import PurePath
+
+from auditor.errors import LayoutError
+from auditor.intake.cells import Book, Sheet
+from auditor.intake.fields import ColumnUse, Understood
+from auditor.intake.headings import suggestion
+from auditor.intake.layout import Layout, LayoutColumn, LayoutTable, letters, number
+from auditor.intake.tables import FoundTable, find_tables
+from auditor.intake.values import is_blank, shown, words
+from auditor.model import TableKind
+
+SAMPLES = 3
+
+
+def layout_of(book: Book, tables: Sequence[FoundTable], file: str) -> Layout:
+    """The layout that says what was understood of a workbook."""
+    used = {table.sheet.name for table in tables}
+    return Layout(
+        file=file,
+        tables=tuple(_described(table) for table in tables),
+        sheets_without_table=tuple(sheet.name for sheet in book.sheets if sheet.name not in used),
+    )
+
+
+def _described(table: FoundTable) -> LayoutTable:
+    uses = {use.column: use for use in table.understood.columns.values()}
+    columns = []
+    for column in sorted(table.headers.keys() | uses.keys()):
+        use, text = uses.get(column), table.headers.get(column, "")
+        columns.append(
+            LayoutColumn(
+                column=letters(column),
+                heading=text,
+                field=use.field if use else None,
+                unit=use.unit if use else None,
+                reason=use.reason if use else _why_not(text, table.kind),
+                sample=tuple(_sample(table, column)),
+            )
+        )
+    return LayoutTable(
+        sheet=table.sheet.name,
+        kind=table.kind,
+        heading_rows=table.header_rows,
+        last_row=None,
+        columns=tuple(columns),
+    )
+
+
+def _why_not(text: str, kind: TableKind) -> str:
+    near = suggestion(text, kind)
+    return f"not read: no known heading; nearest is {near}" if near else "not read: no known heading"
+
+
+def _sample(table: FoundTable, column: int) -> Iterator[str]:
+    found = 0
+    for row in range(table.first_row, min(table.last_row, table.first_row + 50) + 1):
+        value = table.sheet.value(row, column)
+        if not is_blank(value) and found < SAMPLES:
+            found += 1
+            yield shown(value)[:60]
+
+
+def pick_layout(layouts: Sequence[Layout], file: str, book: Book | None) -> Layout | None:
+    """The layout that fits a workbook: made for this file's name; else a pattern that the name fits,
+    the first of the list; else the first whose headings all stand where it says.
+
+    Parameters
+    ----------
+    layouts : the nearest folder's first
+    file : the workbook's name
+    book : its cells; None: choose by names alone
+    """
+    base = PurePath(file).name
+    exact = [layout for layout in layouts if layout.file == base]
+    pattern = [layout for layout in layouts if "*" in layout.file and fnmatch.fnmatchcase(base, layout.file)]
+    same = [layout for layout in layouts if _fits(layout, book)] if book is not None else []
+    return next(iter(exact + pattern + same), None)
+
+
+def _fits(layout: Layout, book: Book) -> bool:
+    sheets = {sheet.name: sheet for sheet in book.sheets}
+    return bool(layout.tables) and all(
+        table.sheet in sheets and _place(table, sheets[table.sheet]) == 0 for table in layout.tables
+    )
+
+
+def apply_layout(layout: Layout, book: Book, file: str) -> list[FoundTable]:
+    """The tables that a layout states; sheets that it does not name are understood as found.
+
+    Raises
+    ------
+    LayoutError : a table's headings stand nowhere on its sheet
+    """
+    stated: dict[str, list[LayoutTable]] = {name: [] for name in layout.sheets_without_table}
+    for table in layout.tables:
+        stated.setdefault(table.sheet, []).append(table)
+    missing = [table.sheet for table in layout.tables if table.sheet not in {s.name for s in book.sheets}]
+    if missing and layout.file == file:
+        raise LayoutError(
+            f"{file}: the layout names the sheet {missing[0]!r}, the workbook has none of this name"
+        )
+    found: list[FoundTable] = []
+    for sheet in book.sheets:
+        if sheet.name in stated:
+            found += _stated_tables(stated[sheet.name], sheet, file)
+        else:
+            found += find_tables(sheet)
+    return found
+
+
+def _stated_tables(tables: Sequence[LayoutTable], sheet: Sheet, file: str) -> list[FoundTable]:
+    found = []
+    for table in tables:
+        if table.kind is None:
+            continue
+        moved = _place(table, sheet)
+        if moved is None:
+            first = next((c for c in table.columns if c.heading), None)
+            raise LayoutError(
+                f"{file}: the layout says that {first.heading if first else ''!r} heads column "
+                f"{first.column if first else ''} of {sheet.name!r}; it stands nowhere there: make the layout again"
+            )
+        found.append(_stated(table, sheet, moved))
+    starts = sorted(table.header_rows[0] for table in found)
+    return [_ended(table, starts) for table in found]
+
+
+def _ended(table: FoundTable, starts: Sequence[int]) -> FoundTable:
+    below = [row for row in starts if row > table.header_rows[-1]]
+    return replace(table, last_row=min([table.last_row, *(row - 1 for row in below)]))
+
+
+def _place(table: LayoutTable, sheet: Sheet) -> int | None:
+    """How many rows lower the headings stand than the layout says; None: nowhere."""
+    expected = {number(c.column): c.heading for c in table.columns if c.heading}
+    row: int = table.heading_rows[-1]
+    if not expected:
+        return 0
+    offsets: list[int] = [0, *range(1 - row, min(len(sheet.rows), 200) - row + 1)]
+    for moved in offsets:
+        at = row + moved
+        if all(_ends_with(text, words(sheet.value(at, column))) for column, text in expected.items()):
+            return moved
+    return None
+
+
+def _ends_with(heading: str, lowest: str) -> bool:
+    """A heading over two rows is known by its lowest row; a blank there by the row above."""
+    return not lowest or heading == lowest or heading.endswith(lowest)
+
+
+def _stated(table: LayoutTable, sheet: Sheet, moved: int) -> FoundTable:
+    assert table.kind is not None
+    uses = {
+        c.field: ColumnUse(c.field, number(c.column), c.heading, c.unit, None, "the layout says so")
+        for c in table.columns
+        if c.field is not None
+    }
+    columns = [number(c.column) for c in table.columns]
+    rows = tuple(row + moved for row in table.heading_rows)
+    return FoundTable(
+        sheet=sheet,
+        understood=Understood(table.kind, uses, ()),
+        header_rows=rows,
+        headers={number(c.column): c.heading for c in table.columns if c.heading},
+        first_row=rows[-1] + 1,
+        last_row=len(sheet.rows) if table.last_row is None else min(table.last_row + moved, len(sheet.rows)),
+        first_column=min(columns),
+        last_column=max(columns),
+    )

@@ -1,0 +1,144 @@
+"""Rows to pulls."""
+
+import re
+from collections.abc import Sequence
+from functools import partial
+
+from auditor.intake import values as grammar
+from auditor.intake.build import from_columns
+from auditor.intake.cells import Value
+from auditor.intake.columns import Columns
+from auditor.intake.ends import Ends, device_port
+from auditor.intake.lengths import length_m
+from auditor.intake.numbers import plain
+from auditor.intake.spellings import NO, YES
+from auditor.intake.values import Context
+from auditor.model import Pull
+
+_UNLANDED = re.compile(
+    r"\b(?:spare(?:\s+return)?|not\s+landed|unlanded|not\s+terminated|unterminated|do\s+not\s+(?:terminate|land)|reserve|nicht\s+aufgelegt|"
+    r"réserve|non\s+raccordé|reserva|sin\s+conectar|no\s+conectad[oa])\b",
+    re.IGNORECASE,
+)
+_LANDED_COLUMN = re.compile(r"landed|terminated|aufgelegt|raccord|conectad", re.IGNORECASE)
+_SPARE_COLUMN = re.compile(r"spare|reserv|réserv", re.IGNORECASE)
+
+
+def _distance_m(value: Value, context: Context) -> float:
+    return length_m(value, context, "distance")
+
+
+_PULL_FIELDS = (
+    "id", "near", "far", "length_m", "cable", "status", "mains_parallel_m", "mains_crossing_deg", "loudspeaker_parallel", "pinned",
+    "note",
+)  # fmt: skip
+
+
+def pulls(columns: Columns, ends: Ends, length_unit: str | None) -> list[Pull]:
+    """The pulls of a pull schedule, or the feeds of a combined sheet (then `far` is the device)."""
+    combined = "far" not in columns
+    far_name = "tag" if combined else "far"
+    near, far = _names(columns, "near", ends), _names(columns, far_name, ends)
+    if not combined and "port" in columns:
+        near = [name or port for name, port in zip(near, _port_ends(columns, ends), strict=True)]
+    ids = _ids(columns, near, far, combined)
+    length = columns.numbers("length_m", length_m, length_unit)
+    cable, note = columns.texts("cable"), columns.texts("note")
+    landed = _landed(columns)
+    mains = columns.numbers("mains_parallel_m", _distance_m, length_unit)
+    crossing = columns.numbers("mains_crossing_deg", grammar.angle_deg)
+    loudspeaker = columns.numbers("loudspeaker_parallel", lambda value, _: grammar.yes_no(value))
+    pinned = columns.numbers("pinned", lambda value, _: grammar.yes_no(value))
+    cells = columns.cells((*_PULL_FIELDS, "tag") if combined else _PULL_FIELDS)
+    key = "id" if "id" in columns else far_name if combined or "near" not in columns else "near"
+    return from_columns(
+        Pull,
+        len(ids),
+        id=ids,
+        near=near,
+        far=far,
+        length_m=length,
+        cable=cable,
+        landed=landed,
+        mains_parallel_m=mains,
+        mains_crossing_deg=crossing,
+        loudspeaker_parallel=loudspeaker,
+        pinned=map(bool, pinned),
+        note=note,
+        where=columns.places(key),
+        cells=cells,
+        unread=columns.unread_rows(),
+    )
+
+
+def _names(columns: Columns, name: str, ends: Ends) -> list[str]:
+    """The ends that a column names; what most cells hold is known as it stands."""
+    if name not in columns:
+        return [""] * len(columns.rows)
+    home = ends.home(columns.sheet)
+    known = ends.known(home)
+    result = [known.get(value) if type(value) is str else None for value in columns.raw(name)]
+    if None in result:
+        texts = columns.texts(name)
+        for index, found in enumerate(result):
+            if found is None:
+                text = texts[index] or ""
+                result[index] = (
+                    known[text]
+                    if text in known
+                    else ends.name(text, partial(columns.where, index, name), home)
+                )
+    return [found or "" for found in result]
+
+
+def _port_ends(columns: Columns, ends: Ends) -> list[str]:
+    """Where a pull starts, from columns of its own for the controller and the port."""
+    home = ends.home(columns.sheet)
+    pairs = zip(columns.texts("controller"), columns.texts("port"), strict=True)
+    own = [
+        device_port(controller or home, port, ends) if port else (None, None) for controller, port in pairs
+    ]
+    return [ends.port(controller, port) if controller and port else "" for controller, port in own]
+
+
+def _ids(columns: Columns, near: Sequence[str], far: Sequence[str], combined: bool) -> list[str]:
+    """Typed ids as typed; where there is none, a name of ours that no other pull has."""
+    typed = columns.texts("id")
+    if all(typed):
+        return [text for text in typed if text]
+    taken = {text for text in typed if text}
+    return [
+        text or _free(f"{end} feed" if combined else f"{start or '?'} to {end or '?'}", taken)
+        for text, start, end in zip(typed, near, far, strict=True)
+    ]
+
+
+def _free(base: str, taken: set[str]) -> str:
+    name, number = base, 2
+    while name in taken:
+        name, number = f"{base} ({number})", number + 1
+    taken.add(name)
+    return name
+
+
+def _landed(columns: Columns) -> list[bool]:
+    """False where the status or the notes say that the cable is laid but not joined."""
+    landed = [True] * len(columns.rows)
+    for name in ("status", "note"):
+        if name not in columns:
+            continue
+        header = columns.table.understood.columns[name].header
+        values = columns.raw(name)
+        unlanded = {value for value in set(values) if value != "" and _says_unlanded(header, value)}
+        if unlanded:
+            landed = [was and value not in unlanded for was, value in zip(landed, values, strict=True)]
+    return landed
+
+
+def _says_unlanded(header: str, value: Value) -> bool:
+    text = plain(grammar.shown(value))
+    if _LANDED_COLUMN.search(header) and text.casefold() in NO:
+        return True
+    if _SPARE_COLUMN.search(header) and text.casefold() in YES:
+        return True
+    return _UNLANDED.search(text) is not None
