@@ -95,6 +95,14 @@ def check(
             "--try", metavar="KEY=VALUE", help="what if: compare and write nothing; may be repeated"
         ),
     ] = None,
+    seconds: Annotated[
+        float,
+        typer.Option("--seconds", min=0.1, help="how long one workbook may take [60]", show_default=False),
+    ] = 60,
+    memory: Annotated[
+        float,
+        typer.Option("--memory", metavar="GB", min=0.5, help="memory one may take [2]", show_default=False),
+    ] = 2,
 ) -> None:
     """Audit workbooks and write annotated copies, a summary and results.jsonl.
 
@@ -110,9 +118,10 @@ def check(
     folder = out or Path("audited")
     if profile is not None:
         _checked_profile(profile)
+    bounds = batch.Bounds(seconds=seconds, bytes=int(memory * 1024**3))
     console = Console()
     with console.progress() as progress:
-        done = batch.check(paths, folder, batch.Options(profile=profile), progress)
+        done = batch.check(paths, folder, batch.Options(profile=profile, bounds=bounds), progress)
     console.closing(done, folder)
     sys.exit(done.exit_code)
 

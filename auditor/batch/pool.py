@@ -8,9 +8,9 @@ import signal
 import time
 from collections.abc import Callable, Generator, Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
-from typing import Generic, TypeVar
+from typing import Any, Generic, TypeVar
 
-from auditor.batch.worker import Bounds, Lost, serve
+from auditor.batch.worker import Bounds, Lost, Started, serve
 from auditor.errors import AuditorError
 
 T = TypeVar("T")
@@ -18,7 +18,7 @@ R = TypeVar("R")
 
 AHEAD = 512  # tasks that are begun while the oldest one is not done: what is done early waits in memory
 MOST_WORKERS = 60  # no more can be waited for at once on Windows
-START_S = 30.0  # what a new process may take to import everything, on top of its first task's time
+START_S = 60.0  # what a new process may take until it is ready
 
 
 class Pool(Generic[T, R]):
@@ -90,12 +90,8 @@ def _finished(busy: Sequence["_Worker[T, R]"]) -> list[tuple[int, R | Lost]]:
     """What is done, or out of time, at the next event."""
     timeout = max(0.0, min(worker.deadline for worker in busy) - time.monotonic())
     ready = multiprocessing.connection.wait([worker.pipe for worker in busy], timeout)
-    now = time.monotonic()
-    return [
-        worker.outcome(worker.pipe in ready)
-        for worker in busy
-        if worker.pipe in ready or now >= worker.deadline
-    ]
+    outcomes = [worker.outcome() for worker in busy if worker.pipe in ready or worker.is_late()]
+    return [outcome for outcome in outcomes if outcome is not None]
 
 
 class _Worker(Generic[T, R]):
@@ -123,35 +119,47 @@ class _Worker(Generic[T, R]):
                 f"no process could be started to read workbooks in ({fault.strerror}); close other programs"
             ) from None
         theirs.close()
-        self._fresh = True
+        self._started = False
 
     def take(self, place: int, task: T) -> None:
         if not self._process.is_alive():
             self.stop()
             self._start()
         self.place, self.busy = place, True
-        self.deadline = time.monotonic() + self._bounds.seconds + (START_S if self._fresh else 0.0)
-        self._fresh = False
+        self.deadline = time.monotonic() + (self._bounds.seconds if self._started else START_S)
         with suppress(OSError):  # it died just now: its pipe says so when it is read
             self.pipe.send(task)
 
-    def outcome(self, ready: bool) -> tuple[int, R | Lost]:
-        """The result of the task, or how it was lost; after a loss the next task gets a new process."""
+    def is_late(self) -> bool:
+        return time.monotonic() >= self.deadline
+
+    def outcome(self) -> tuple[int, R | Lost] | None:
+        """The result of the task, or how it was lost; None: the process has only just started.
+
+        After a loss the next task gets a new process.
+        """
+        result = self._received()
+        if isinstance(result, Started):
+            self._started = True
+            self.deadline = time.monotonic() + self._bounds.seconds
+            return None
         self.busy = False
-        result: R | Lost
-        if not ready:
-            result = Lost(f"took longer than the limit of {self._bounds.seconds:g} s")
-        else:
-            try:
-                result = self.pipe.recv()
-            except (EOFError, OSError):
-                result = Lost(
-                    "stopped the program that read it, as damaged files do, and files that need more than "
-                    f"the {self._bounds.memory_text} of memory that one may take"
-                )
         if isinstance(result, Lost):
             self.stop()
         return self.place, result
+
+    def _received(self) -> Any:
+        if not self.pipe.poll():
+            limit = f"{self._bounds.seconds:g} s"
+            return Lost(f"took longer than the {limit} that one workbook may take; allow more with --seconds")
+        try:
+            return self.pipe.recv()
+        except (EOFError, OSError):
+            return Lost(
+                "stopped the program that read it, as damaged files do, and files that need more than the "
+                f"{self._bounds.memory_text} of memory that one workbook may take; save it anew as .xlsx, or "
+                "allow more with --memory"
+            )
 
     def stop(self) -> None:
         self._process.kill()

@@ -34,6 +34,10 @@ class Lost:
     reason: str
 
 
+class Started:
+    """What a process says once, before its first result."""
+
+
 def serve(pipe: Connection, work: Callable[[Any], Any], bounds: Bounds) -> None:
     """Take tasks from the pipe and send their results, until the pipe is closed."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
@@ -41,6 +45,7 @@ def serve(pipe: Connection, work: Callable[[Any], Any], bounds: Bounds) -> None:
     _limit_memory(bounds.bytes)
     _end_with_parent()
     with suppress(EOFError, OSError):
+        pipe.send(Started())
         while True:
             task = pipe.recv()
             pipe.send(_result(work, task, bounds))
@@ -50,7 +55,9 @@ def _result(work: Callable[[Any], Any], task: Any, bounds: Bounds) -> Any:
     try:
         return work(task)
     except MemoryError:
-        return Lost(f"needs more than the {bounds.memory_text} of memory that one workbook may take")
+        return Lost(
+            f"needs more than the {bounds.memory_text} of memory that one workbook may take; allow more with --memory"
+        )
     except Exception:  # a bug of ours must not end the batch
         logging.getLogger(__name__).exception("the work on %r raised", task)
         return Lost("met a fault of the auditor itself, and was not audited; please report it")

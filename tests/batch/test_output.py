@@ -1,7 +1,6 @@
 """Outputs: whole or absent, under one lock, never beside an input."""
 
 import os
-import resource
 from contextlib import suppress
 from pathlib import Path
 from typing import Any
@@ -42,6 +41,7 @@ def test_a_full_disk_leaves_nothing_and_is_said(
 
 
 def test_a_limit_on_file_sizes_leaves_nothing_and_is_said(tmp_path: Path) -> None:
+    resource = pytest.importorskip("resource")
     before = resource.getrlimit(resource.RLIMIT_FSIZE)
     resource.setrlimit(resource.RLIMIT_FSIZE, (1000, before[1]))
     try:
