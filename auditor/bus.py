@@ -34,7 +34,7 @@ class RunState:
     power_w: float  # of the devices whose power is known
     unpowered: int  # device rows without a power
     capacitance_nf: float | None
-    between_devices: tuple[float, str, str] | None  # [m], and the two devices; None: not limited
+    between_devices: tuple[float, str, str] | None  # [m], and the two, the port counted; None: not limited
     electrical: Electrical
     growth_margin: float | None
     first_limit: str | None
@@ -131,7 +131,7 @@ def _run_state(run: Run, job: Job, profile: Profile, cables: Mapping[str, CableS
         capacitance_nf=_capacitance_nf(run, cables),
         between_devices=None
         if full.between_devices_m is None
-        else greatest_distance(run, longest_way=profile.loops_allowed),
+        else greatest_distance(run, longest_way=profile.loops_allowed, with_sources=True),
         electrical=electrical(run, profile, cables, sources_v),
         growth_margin=None,
         first_limit=None,

@@ -194,15 +194,19 @@ def single_points_of_failure(topology: Topology, job: Job) -> tuple[list[Pull], 
     return [pull for pull in landed if id(pull) not in alone], unprotected
 
 
-def greatest_distance(run: Run, *, longest_way: bool = False) -> tuple[float, str, str]:
+def greatest_distance(
+    run: Run, *, longest_way: bool = False, with_sources: bool = False
+) -> tuple[float, str, str]:
     """The greatest cable distance between two devices of a run [m], and which two.
 
     Parameters
     ----------
+    with_sources : the run's ports and head ends count as devices
     longest_way : in a run with loops count the longest way between two devices, not the shortest;
         beyond `MOST_WAYS` ways the run's whole cable stands for it, which no way exceeds
     """
     tags = list(dict.fromkeys(device.tag for device in run.devices))
+    tags += run.sources if with_sources and tags else ()
     adjacency = _adjacency(run.pulls)
     longest = longest_way and bool(run.loops)
     best = (0.0, "", "")

@@ -6,7 +6,7 @@ What it checks
     review, never a plain pass: it derates every run it stands in. A property that the schedule does
     not state is a note; the runs are then judged both ways. Where the profile asks for a conductor by
     distance, the thinnest of a run against the greatest distance in it: from the supply to a device or
-    between two devices. For cable of too high a capacitance a
+    between two devices, the port counted as one. For cable of too high a capacitance a
     note says what the capacitance alone would allow, which is information and no limit.
 
 Why

@@ -2,9 +2,9 @@
 
 What it checks
     The cable distance from the port to each device of the run and, where the profile limits it, the
-    greatest cable distance between two devices. In a run with a loop the shortest way counts, and
-    the message says that the figure is at least that; where the profile allows loops, the longest way
-    between two devices counts.
+    greatest cable distance between two devices, the port counted as one. In a run with a loop the
+    shortest way counts, and the message says that the figure is at least that; where the profile allows
+    loops, the longest way between two devices counts.
 
 Why
     Past it the signal on the pair is too weak and too late: devices drop out at random, and only
@@ -78,6 +78,16 @@ def _finding(bus: Bus, state: RunState, device: Device, judged: Judged) -> Findi
     )
 
 
+def _pair(state: RunState, one: str, other: str) -> str:
+    if one in state.run.sources:
+        one, other = other, one
+    return (
+        f"{one} and its port {other}"
+        if other in state.run.sources
+        else f"{one} and {other} on {state.run.name}"
+    )
+
+
 def _source(state: RunState) -> str:
     return " or ".join(state.run.sources)
 
@@ -92,7 +102,7 @@ def _between_devices(bus: Bus, state: RunState) -> Iterator[Finding]:
         at_least = "" if state.run.measured and (longest or not state.run.loops) else "at least "
         way = ", by the longest way round the loop," if longest else ""
         message = (
-            f"{one} and {other} on {state.run.name} are{way} {at_least}"
+            f"{_pair(state, one, other)} are{way} {at_least}"
             f"{length_text(distance_m, bus.job.length_unit)} of cable apart, {judged.words}"
             f"{to_do(judged, 'feed one of them from another port')}"
         )
