@@ -143,7 +143,7 @@ def fitted(cutting: Cutting, plan: list[Reel]) -> list[Reel]:
     """The same cuts on the cheapest reels that hold them; two reels become one where that costs no more."""
     ranked = sorted(cutting.bought(), key=lambda n: (cutting.kinds[n].cost, -cutting.kinds[n].length))
     longest = max(cutting.bought(), key=lambda n: cutting.kinds[n].length)
-    kept, small = [], []
+    kept, small = list[Reel](), list[Reel]()
     for reel in plan:
         if cutting.kinds[reel.kind].limit is not None:
             kept.append(reel)

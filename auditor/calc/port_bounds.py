@@ -7,16 +7,8 @@ from fractions import Fraction
 from typing import Literal
 
 from auditor.calc.packing_bounds import share_bound
-from auditor.calc.port_parts import (
-    Branch,
-    Controller,
-    Part,
-    Parts,
-    PortLimits,
-    PortProblem,
-    TreePull,
-    outwards,
-)
+from auditor.calc.port_parts import Part, Parts
+from auditor.calc.port_problem import Branch, Controller, PortLimits, PortProblem, TreePull, outwards
 from auditor.errors import PlanError
 from auditor.units import LENGTH_TOLERANCE_M, exceeds, length_text, number_text
 
@@ -53,7 +45,9 @@ def check(problem: PortProblem) -> None:
             raise PlanError(
                 f"branch {branch.id} is pinned to {'.'.join(branch.port or ())}, which no controller has"
             )
-        if branch.pulls and len(outwards(branch.pulls)) < len({pull.id for pull in branch.pulls}):
+        if len({pull.id for pull in branch.pulls}) < len(branch.pulls):
+            raise PlanError(f"branch {branch.id} has a pull twice; list each once")
+        if len(outwards(branch.pulls)) < len(branch.pulls):
             raise PlanError(f"branch {branch.id} has a pull that does not lead back to its home run")
     _check_pins(problem)
 

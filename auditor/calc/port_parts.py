@@ -1,4 +1,4 @@
-"""The port problem's records, and what an assignment loads on each port.
+"""The port problem taken apart, and what an assignment loads on each port.
 
 A branch that keeps the limits alone is one part. A branch that breaks an additive limit alone may be cut at
 any pull, so each of its pulls is a part: on the port of its parent it stays joined; on another one it
@@ -9,81 +9,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from auditor.calc.port_problem import Branch, Port, PortProblem, outwards
 from auditor.units import exceeds
-
-
-class Port(NamedTuple):
-    """The controller's name and the port's, as in the schedule."""
-
-    controller: str
-    port: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Controller:
-    """One controller: its ports and what it can feed (None: no limit)."""
-
-    name: str
-    ports: tuple[str, ...]
-    power_w: float | None = None
-    devices: int | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PortLimits:
-    """What one port can carry (None: no limit), and the share of it left to off-spec cable."""
-
-    cable_m: float | None = None
-    devices: int | None = None
-    power_w: float | None = None
-    reach_m: float | None = None
-    off_spec_factor: float = 1.0
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TreePull:
-    """One pull of a branch that may be cut, with what stands at its far end.
-
-    `parent` is the pull nearer the port, None for the home run. `end` names the far end in messages.
-    """
-
-    id: str
-    parent: str | None
-    length_m: float
-    devices: int = 0
-    power_w: float = 0.0
-    end: str = ""
-    off_spec: bool = False
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Branch:
-    """Everything that hangs on one pull at the head end. Without `pulls` it cannot be cut."""
-
-    id: str
-    cable_m: float
-    devices: int
-    power_w: float
-    reach_m: float
-    off_spec: bool = False
-    port: Port | None = None  # as scheduled
-    pinned: bool = False
-    pulls: tuple[TreePull, ...] = ()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PortProblem:
-    """The branches of one head end and the controllers that can feed them.
-
-    `new_controllers` are offered in this order when the existing ones do not do. `length_unit` is for
-    sentences only.
-    """
-
-    branches: tuple[Branch, ...]
-    controllers: tuple[Controller, ...]
-    new_controllers: tuple[Controller, ...] = ()
-    limits: PortLimits
-    length_unit: str = "m"
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,6 +81,7 @@ class Parts:
                      branch.off_spec, None)
             )  # fmt: skip
             return
+        unsaid = branch.off_spec and not any(pull.off_spec for pull in branch.pulls)  # which of them: all
         at: dict[str | None, int] = {}
         for pull in outwards(branch.pulls):
             parent = at.get(pull.parent)
@@ -161,7 +89,7 @@ class Parts:
             at[pull.id] = len(self.parts)
             self.parts.append(
                 Part(pull.id, number, pull.length_m, home_m, pull.devices, pull.power_w,
-                     home_m if pull.devices else 0.0, pull.off_spec, parent)
+                     home_m if pull.devices else 0.0, pull.off_spec or unsaid, parent)
             )  # fmt: skip
 
     def scheduled(self, part: Part) -> int | None:
@@ -265,17 +193,3 @@ def share(value: float, limit: float | None, factor: float = 1.0) -> float:
     if limit is None or not value:
         return 0.0
     return value / (limit * factor) if limit * factor else float("inf")
-
-
-def outwards(pulls: Sequence[TreePull]) -> list[TreePull]:
-    """Pulls with every parent before its children, in a fixed order."""
-    children: dict[str | None, list[TreePull]] = {}
-    for pull in sorted(pulls, key=lambda p: p.id):
-        children.setdefault(pull.parent, []).append(pull)
-    found: list[TreePull] = []
-    todo = list(reversed(children.get(None, [])))
-    while todo:
-        pull = todo.pop()
-        found.append(pull)
-        todo += reversed(children.get(pull.id, []))
-    return found

@@ -10,17 +10,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from auditor.calc.port_bounds import Driver, breaks_alone, check, fewest_controllers, hopeless
-from auditor.calc.port_parts import (
-    Assignment,
-    Branch,
-    Controller,
-    Parts,
-    Port,
-    PortLimits,
-    PortProblem,
-    Score,
-    TreePull,
-)
+from auditor.calc.port_parts import Assignment, Parts, Score
+from auditor.calc.port_problem import Branch, Controller, Port, PortLimits, PortProblem, TreePull
 from auditor.calc.port_stages import Stages
 
 __all__ = ["Branch", "Controller", "Cut", "Move", "Planned", "PlannedPort", "Port", "PortLimits", "PortPlan",
