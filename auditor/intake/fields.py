@@ -115,6 +115,9 @@ def _assign(
 ) -> tuple[dict[str, ColumnUse], tuple[str, ...]]:
     """One column to one field: headings with one meaning first, the others take what is left."""
     open_ = [(column, text, names) for column, text in cells.items() if (names := candidates(kind, text))]
+    possible = {name for _, _, names in open_ for name, _ in names}
+    if not any(needed <= possible for needed in REQUIRED[kind]):
+        return {}, ()
     open_.sort(key=lambda item: (len(item[2]), item[0]))
     taken: dict[str, ColumnUse] = {}
     languages: list[str] = []
