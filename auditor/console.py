@@ -1,7 +1,9 @@
 """What a run says on the terminal: a progress bar there, plain lines when piped."""
 
 import os
+import shutil
 import sys
+import textwrap
 import unicodedata
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -13,6 +15,7 @@ from auditor.findings import Audit, Verdict
 if TYPE_CHECKING:
     from auditor.batch import Batch, Outcome, Progress
 
+INDENT = " " * 12
 WIDEST = 300  # characters of one line's sentence
 _HIDDEN = ("Cc", "Cf", "Cs", "Co", "Zl", "Zp")
 _COLOURS = {"pass": "green", "review": "yellow", "fail": "bold red", "unreadable": "bold magenta"}
@@ -57,12 +60,13 @@ class Console:
 
     def __init__(self) -> None:
         self._bar = sys.stdout.isatty()
+        self._width = shutil.get_terminal_size().columns if self._bar else 0  # 0: lines are not broken
 
     @contextmanager
     def progress(self) -> Iterator["Progress"]:
         """A function that a batch calls for each job that is done."""
         if not self._bar:
-            yield _print_line
+            yield lambda done, total, outcome: self._say(job_line(outcome.audit)) if outcome else None
             return
         from rich.console import Console as RichConsole
         from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
@@ -82,7 +86,7 @@ class Console:
             def show(done: int, total: int, outcome: "Outcome | None") -> None:
                 bar.update(task, completed=done, total=total)
                 if outcome is not None:
-                    line = Text(job_line(outcome.audit))
+                    line = Text(self._broken(job_line(outcome.audit)))
                     verdict = outcome.audit.verdict.value
                     line.stylize(_COLOURS[verdict], 0, len(verdict))
                     console.print(line, soft_wrap=True)
@@ -92,26 +96,26 @@ class Console:
     def closing(self, batch: "Batch", out: Path) -> None:
         """Totals, what was passed over, which profiles judged, and where everything is."""
         for found in batch.skipped:
-            _say(_line("skipped", found.name, found.skipped))
+            self._say(_line("skipped", found.name, found.skipped))
         for sentence in batch.said:
-            _say(f"{'note':<10}  {printable(sentence)}")
+            self._say(f"{'note':<10}  {printable(sentence)}")
         for (profile, why), count in sorted(batch.profiles.items()):
-            _say(f"{'profile':<10}  {printable(f'{profile} ({why})')} judged {_counted(count, 'job')}")
+            self._say(f"{'profile':<10}  {printable(f'{profile} ({why})')} judged {_counted(count, 'job')}")
         counts = [f"{batch.verdicts[each]} {each.value}" for each in Verdict if batch.verdicts[each]]
         end = f"Annotated copies, summary.xlsx and results.jsonl are in {out}"
         if batch.unfinished:
             left = batch.total - batch.jobs
             end = f"Not finished{f', {left} more to do' if left else ''}: {batch.unfinished}"
-        _say(printable(f"{_counted(batch.jobs, 'job')}: {', '.join(counts)}. {end}"))
+        self._say(printable(f"{_counted(batch.jobs, 'job')}: {', '.join(counts)}. {end}"))
 
+    def _broken(self, line: str) -> str:
+        """The line broken between words where the terminal is too narrow, below its sentence."""
+        if len(line) <= self._width or not self._width:
+            return line
+        return textwrap.fill(line, self._width, subsequent_indent=INDENT, break_on_hyphens=False)
 
-def _print_line(done: int, total: int, outcome: "Outcome | None") -> None:
-    if outcome is not None:
-        _say(job_line(outcome.audit))
-
-
-def _say(line: str) -> None:
-    try:
-        print(line, flush=True)
-    except BrokenPipeError:  # nobody reads any more; the outputs are written all the same
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    def _say(self, line: str) -> None:
+        try:
+            print(self._broken(line), flush=True)
+        except BrokenPipeError:  # nobody reads any more; the outputs are written all the same
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
