@@ -166,7 +166,14 @@ def calamine_sheets(data: bytes, name: str, skip: Mapping[str, list[list[Any]]] 
         return sheets
     except calamine.PasswordError as cause:
         raise UnusableFileError(f"{name}: the file needs a password; save a copy without one") from cause
-    except (calamine.CalamineError, calamine.ZipError, calamine.XmlError, OSError) as cause:
-        raise UnusableFileError(
-            f"{name}: the file is damaged; open it in a spreadsheet program, check it and save it again"
-        ) from cause
+    except BaseException as cause:
+        # a panic of the library comes as a BaseException of a class that cannot be imported
+        known = (calamine.CalamineError, calamine.ZipError, calamine.XmlError, OSError)
+        if not isinstance(cause, known) and type(cause).__name__ != "PanicException":
+            raise
+        raise UnusableFileError(damaged(name)) from cause
+
+
+def damaged(name: str) -> str:
+    """The sentence for a file whose parts do not fit together."""
+    return f"{name}: the file is damaged; open it in a spreadsheet program, check it and save it again"

@@ -10,7 +10,7 @@ import zipfile
 from collections.abc import Iterator
 
 from auditor.errors import UnusableFileError
-from auditor.intake.cells import Fault, Sheet, calamine_sheets
+from auditor.intake.cells import Fault, Sheet, calamine_sheets, damaged
 from auditor.intake.guard import read_part
 
 MAX_AREA = 8_000_000  # cells; project convention
@@ -36,16 +36,16 @@ def read_xlsb(package: zipfile.ZipFile, data: bytes, name: str) -> list[Sheet]:
     UnusableFileError : damaged, or a cell so far out that no reader can hold the sheet
     """
     folded = {part.casefold(): part for part in package.namelist()}
-    titles = _sheet_parts(
-        read_part(package, folded["xl/workbook.bin"], name),
-        read_part(package, folded["xl/_rels/workbook.bin.rels"], name)
-        if "xl/_rels/workbook.bin.rels" in folded
-        else b"",
-    )
-    marks = {}
-    for title, part in titles.items():
-        if part.casefold() in folded:
-            marks[title] = _scan(read_part(package, folded[part.casefold()], name), name, title)
+    relations = folded.get("xl/_rels/workbook.bin.rels")
+    try:
+        titles = _sheet_parts(
+            read_part(package, folded["xl/workbook.bin"], name),
+            read_part(package, relations, name) if relations else b"",
+        )
+        parts = {title: folded[part.casefold()] for title, part in titles.items()}
+    except (struct.error, KeyError) as cause:
+        raise UnusableFileError(damaged(name)) from cause
+    marks = {title: _scan(read_part(package, part, name), name, title) for title, part in parts.items()}
     sheets = calamine_sheets(data, name)
     for sheet in sheets:
         faults, hidden = marks.get(sheet.name, ({}, frozenset()))
@@ -110,7 +110,7 @@ def _sheet_parts(workbook: bytes, relations: bytes) -> dict[str, str]:
         if kind == _BUNDLE_SHEET and len(content) > 16:
             relation, at = _text(content, 8)
             title, _ = _text(content, at)
-            target = targets.get(relation, "")
+            target = targets[relation]
             parts[title] = posixpath.normpath(
                 target.lstrip("/") if target.startswith("/") else f"xl/{target}"
             )
