@@ -107,7 +107,7 @@ def check(
     """Audit workbooks and write annotated copies, a summary and results.jsonl.
 
     Exit code: 0 all jobs pass or need review, 1 a job fails, 2 the command could not be understood,
-    3 a job was unreadable or one of our rules crashed.
+    3 a job was unreadable, a rule of ours crashed or something could not be written; 130 stopped.
     """
     from auditor import batch
     from auditor.console import Console

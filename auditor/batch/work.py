@@ -174,7 +174,7 @@ def _written(task: Task, content: bytes, result: Audit, profile: Profile, packag
         target, copy, said = _copy(task, content, result, profile, package)
         path = write_whole(target, copy)
     except OutputError as problem:
-        return Outcome(audit=result, not_written=True, said=(f"{problem}; the audit is in the summary",))
+        return Outcome(audit=result, not_written=True, said=(f"{problem}; its audit stands all the same",))
     except AuditorError as problem:
         return Outcome(audit=result, not_written=True, said=(f"no annotated copy: {problem}",))
     except Exception:  # a bug of ours: the audit stands, the job is not a pass
