@@ -4,6 +4,7 @@ A subset sum is one Python integer used as a set of bits: bit s is set when some
 """
 
 import random
+import time
 from bisect import bisect_left, insort
 from collections.abc import Iterable, Sequence
 from itertools import chain
@@ -170,13 +171,14 @@ def _joined(cutting: Cutting, small: list[Reel], longest: int) -> list[Reel]:
     return plan
 
 
-def packed(cutting: Cutting, reels: Sequence[int], rounds: int) -> list[Reel] | None:
+def packed(cutting: Cutting, reels: Sequence[int], rounds: int, deadline: float) -> list[Reel] | None:
     """A plan on exactly these reels (kind numbers), or None where this search finds none.
 
     Parameters
     ----------
     reels : kind numbers, one a reel
     rounds : how often some reels are emptied and filled anew
+    deadline : time.perf_counter() after which that stops
     """
     order = sorted(reels, key=lambda n: -cutting.kinds[n].length)
     slack = (sum(cutting.kinds[n].length for n in order) - cutting.total) // len(order)
@@ -184,7 +186,7 @@ def packed(cutting: Cutting, reels: Sequence[int], rounds: int) -> list[Reel] | 
     plan = _fill_each(cutting, order, pool, 0, slack)
     chance = random.Random(len(order))
     for turn in range(1, rounds + 1):
-        if not pool:
+        if not pool or time.perf_counter() > deadline:
             break
         plan, pool = _refilled(cutting, plan, pool, chance, turn)
     return None if pool else [reel for reel in plan if reel.cuts]

@@ -69,6 +69,8 @@ def _fit(solver: Solver) -> None:
     """Plans from each kind of reel alone, the others only where they are cheaper or a piece needs them."""
     for kind in solver.cutting.bought():
         for waste in WASTES:
+            if solver.late():
+                return
             solver.offer(filled(solver.cutting, kind, 0, waste))
         solver.offer(best_fit(solver.cutting, kind))
 
@@ -78,8 +80,8 @@ def _pack(solver: Solver) -> None:
     above, sets = solver.bound, solver.sets
     for rounds in PACK_ROUNDS:
         for reels in sets[:3]:
-            solver.offer(packed(solver.cutting, reels, rounds))
-            if solver.value <= above:
+            solver.offer(packed(solver.cutting, reels, rounds, solver.deadline))
+            if solver.value <= above or solver.late():
                 return
         cover = least_cover(solver.cutting, Value(above.cost, solver.cutting.pieces))
         if cover is None or not cover.complete or cover.value >= solver.value or solver.late():
