@@ -20,7 +20,7 @@ _OWN_HEIGHT = re.compile(rb'\scustomHeight="(?:1|true)"')
 _TALLEST = 409.0  # points; the most that the common programs take
 _FILL = 1.1  # letters of a running text to the width of one figure, rough; project convention
 _MOST_BASES = 8  # different formats of the table that ours are cloned from
-_SAMPLE = 6  # rows that are looked at for what a table's text looks like
+_SAMPLE = 4  # rows that are looked at for what a table's text looks like
 _FORMULA_LIKE = ("=", "+", "-", "@", "\t", "\r", "＝", "＋", "－", "＠")
 _ALIGNMENT = {
     "verdict": {"horizontal": "center"},
@@ -44,30 +44,38 @@ class _Writer:
         common = Counter(self.beside.values()).most_common(_MOST_BASES)
         self.bases = [style for style, _ in common] or [0]
         self.opening = b"<" + sheet.prefix + b"c r="
+        self.figure = b"><%bv>%%a</%bv></%bc>" % (sheet.prefix, sheet.prefix, sheet.prefix)
         self.contents: dict[str | float | None, bytes] = {None: b"/>"}
-        self.templates: dict[int, bytes] = {}
+        self.value_at = [column.values.get for column in self.columns]
+        self.templates = {base: self._template(base) for base in self.bases}
+        self.last = placed.last
         self.lines = self._lines()
 
     def row(self, row: Row | None, number: int) -> bytes:
         """All cells of one row; nothing in a row that is not of the table."""
+        template = self.templates.get(self.beside.get(number, -1)) or self.templates[self.bases[0]]
         if number not in self.body or number in self.linked:
             return b"".join(self.cells(row, number))
-        base = self._base(number)
-        if base not in self.templates:
-            self.templates[base] = b"".join(
-                b'%b"%b%%d" s="%d"%%b' % (self.opening, column_letters, self._style(base, column))
-                for column_letters, column in zip(self.letters, self.columns, strict=True)
-            )
         values: list[int | bytes] = []
-        for column in self.columns:
-            value = column.values.get(number)
+        for value_at in self.value_at:
+            value = value_at(number)
             content = self.contents.get(value)
             if content is None:
-                if isinstance(value, str) and value.startswith(_FORMULA_LIKE):
+                if not isinstance(value, str):
+                    content = self._figure(value)
+                elif value.startswith(_FORMULA_LIKE):
                     return b"".join(self.cells(row, number))
-                content = self._content(value)
+                else:
+                    content = self._content(value)
             values += (number, content)
-        return self.templates[base] % tuple(values)
+        return template % tuple(values)
+
+    def _template(self, base: int) -> bytes:
+        """A row's cells with two gaps each: the row's number and what the cell holds."""
+        return b"".join(
+            b'%b"%b%%d" s="%d"%%b' % (self.opening, column_letters, self._style(base, column))
+            for column_letters, column in zip(self.letters, self.columns, strict=True)
+        )
 
     def cells(self, row: Row | None, number: int) -> list[bytes]:
         """The cells of one row, one by one, in order."""
@@ -93,12 +101,22 @@ class _Writer:
         p = self.sheet.prefix
         if isinstance(value, str):
             space = b' xml:space="preserve"' if value != value.strip() or "\n" in value else b""
-            content = b' t="inlineStr"><%bis><%bt%b>%b</%bt></%bis></%bc>'
-            self.contents[value] = content % (p, p, space, cell_text(value), p, p, p)
-            return self.contents[value]
-        if value is None or not math.isfinite(value):
-            return b"/>"
-        return b"><%bv>%b</%bv></%bc>" % (p, repr(value + 0).encode(), p, p)
+            content = b' t="inlineStr"><%bis><%bt%b>%b</%bt></%bis></%bc>' % (
+                p,
+                p,
+                space,
+                cell_text(value),
+                p,
+                p,
+                p,
+            )
+            if not value.startswith(_FORMULA_LIKE):  # these have a format of their own
+                self.contents[value] = content
+            return content
+        return self._figure(value)
+
+    def _figure(self, value: float | None) -> bytes:
+        return b"/>" if value is None or not math.isfinite(value) else self.figure % (float(value) + 0.0)
 
     def _formats_beside(self) -> dict[int, int]:
         """The format of the model column in each row of the body."""
@@ -161,13 +179,12 @@ def _of_row(writers: Sequence[_Writer], number: int) -> Sequence[_Writer]:
 
 
 def _row_edits(sheet: SheetPart, row: Row, writers: Sequence[_Writer]) -> list[Edit]:
-    last, number = writers[-1].placed.last, row.number
+    number, last = row.number, writers[-1].last
     edits: list[Edit] = []
     if (spans := _SPANS.search(sheet.data, row.start, row.inner)) and int(spans[1]) < last:
         edits.append((spans.start(1), spans.end(1), b"%d" % last))
-    lines = max(each.lines.get(number, 1) for each in writers)
-    if lines > 1:
-        edits += _taller(sheet, row, lines)
+    if any(number in each.lines for each in writers):
+        edits += _taller(sheet, row, max(each.lines.get(number, 1) for each in writers))
     if sheet.extent(row)[1] >= writers[0].placed.first:
         return edits + _interleaved(sheet, row, writers)
     content = b"".join([each.row(row, number) for each in writers])
@@ -200,10 +217,10 @@ def _model_column(sheet: SheetPart, styles: Styles, table: Table) -> int:
     fonts: Counter[str] = Counter()
     rows = [sheet.by_number[number] for number in table.rows[:_SAMPLE] if number in sheet.by_number]
     for row in rows:
-        for cell in sheet.cells(row):
-            if table.first_column <= cell.column <= table.last_column:
-                formats.setdefault(cell.column, Counter())[cell.style] += 1
-                fonts[styles.font_of(cell.style)] += 1
+        for column, style in sheet.styles(row):
+            if table.first_column <= column <= table.last_column:
+                formats.setdefault(column, Counter())[style] += 1
+                fonts[styles.font_of(style)] += 1
     for column in sorted(formats, reverse=True):
         style = formats[column].most_common(1)[0][0]
         if styles.font_of(style) == fonts.most_common(1)[0][0]:

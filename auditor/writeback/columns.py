@@ -103,7 +103,7 @@ def _first_free(sheet: SheetPart, added: AddedColumns, blocked: Sequence[Area]) 
     last = table.last_column
     for row in sheet.rows:
         if table.header_row <= row.number <= table.last_row:
-            last = max(last, sheet.extent(row)[0])
+            last = max(last, (row.extent or sheet.extent(row))[0])
     band = Area(table.header_row, 1, table.last_row, LAST_COLUMN)
     return 1 + max([last, *(area.right for area in blocked if area.meets(band))])
 

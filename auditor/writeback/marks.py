@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from operator import itemgetter
 
 from auditor.writeback.package import Package
-from auditor.writeback.workbook import Book, relationships, relationships_name
+from auditor.writeback.workbook import Book, relationships_name
 from auditor.writeback.xmltree import Edit
 
 NAMESPACE = "urn:schedule-auditor:annotation:1"
@@ -134,7 +134,7 @@ def write_mark(package: Package, part: str, changes: Sequence[Change], added: Se
 
 def read_mark(book: Book) -> Mark | None:
     """The mark of an annotated package; None when there is none that can be read."""
-    for each in relationships(book.package, book.part):
+    for each in book.relationships:
         if each.type != "customXml" or each.external or each.target not in book.package.members:
             continue
         match = _PAYLOAD.search(book.package.read(each.target))

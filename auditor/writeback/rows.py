@@ -58,6 +58,7 @@ class SheetPart:
             % (cell, value, value, cell)
         )
         self._place_and_style = re.compile(rb' r="[A-Z]+\d+"(?: s="(\d+)")?(?: t="\w+")?/?>')
+        self._styles = re.compile(rb"<" + cell + rb'(?: r="([A-Z]+)\d+"(?: s="(\d+)")?)?(?=[ />])')
         self._cell_tag = re.compile(rb"<" + self.prefix + rb"c" + _ATTRIBUTES)
 
     def _scanned(self) -> Scan:
@@ -115,27 +116,16 @@ class SheetPart:
     def extent(self, row: Row) -> tuple[int, int]:
         """The columns of the last cell that holds something and of the last cell; 0 for none."""
         if row.extent is None:
-            row.extent = self._extent(row)
+            cells = self.cells(row)
+            valued = max((cell.column for cell in cells if cell.valued), default=0)
+            last = max(cells, key=lambda cell: cell.column, default=None)
+            row.extent = (valued, last.column) if last else (0, 0)
+            row.last_style = last.style if last else 0
         return row.extent
-
-    def _extent(self, row: Row) -> tuple[int, int]:
-        if self._scan is None:
-            at = self.data.rfind(b"<" + self.prefix + b"c ", row.inner, row.close)
-            match = self._last_cell.match(self.data, at) if at >= 0 else None
-            if match and match.end() == row.close:
-                column = _column(match[1])
-                row.last_style = int(match[2] or 0)
-                return (column, column)
-        cells = self.cells(row)
-        if not cells:
-            return (0, 0)
-        last = max(cells, key=lambda cell: cell.column)
-        row.last_style = last.style
-        return max((cell.column for cell in cells if cell.valued), default=0), last.column
 
     def style_at(self, row: Row, column: int) -> int | None:
         """The style of a cell; None where no cell stands."""
-        last = self.extent(row)[1]
+        last = (row.extent or self.extent(row))[1]
         if column >= last:
             return row.last_style if column == last else None
         if self._scan is None:
@@ -145,6 +135,14 @@ class SheetPart:
             if match:
                 return int(match[1] or 0)
         return next((cell.style for cell in self.cells(row) if cell.column == column), None)
+
+    def styles(self, row: Row) -> list[tuple[int, int]]:
+        """Column and style of the cells of a row."""
+        if self._scan is None:
+            found = self._styles.findall(self.data, row.inner, row.close)
+            if found and b"" not in (letters for letters, _ in found):
+                return [(_column(letters), int(style or 0)) for letters, style in found]
+        return [(cell.column, cell.style) for cell in self.cells(row)]
 
     def _holds(self, start: int, end: int) -> bool:
         """Whether a cell's content holds a value, a formula or inline text."""
@@ -159,6 +157,7 @@ class SheetPart:
         data, number, position = self.data, 0, self.sheet_data.inner
         opened, closing = b"<" + self.prefix + b"row", b"</" + self.prefix + b"row>"
         match_row, size, stop = self._row_tag.match, len(closing), self.sheet_data.close
+        cell, last_cell = b"<" + self.prefix + b"c ", self._last_cell.match
         while position < stop and number < self.last_row:
             match = match_row(data, position, stop)
             if match is None:
@@ -179,7 +178,12 @@ class SheetPart:
             if close < 0 or data.find(opened, inner, close) >= 0:  # e.g. </row >
                 raise _NotPlain
             position = close + size
-            yield Row(number, start, inner, close, position)
+            row = Row(number, start, inner, close, position)
+            at = data.rfind(cell, inner, close)
+            if at >= 0 and (last := last_cell(data, at)) and last.end() == close:
+                column = _column(last[1])
+                row.extent, row.last_style = (column, column), int(last[2] or 0)
+            yield row
 
     def _plain_cells(self, row: Row) -> list[Cell]:
         data, found, position = self.data, [], row.inner
