@@ -3,7 +3,7 @@
 from typing import Any
 
 from auditor.errors import UnusableFileError
-from auditor.intake.cells import Fault, Sheet
+from auditor.intake.cells import Fault, Sheet, calamine_sheets
 
 
 def read_xls(data: bytes, name: str) -> list[Sheet]:
@@ -15,8 +15,15 @@ def read_xls(data: bytes, name: str) -> list[Sheet]:
     """
     import io
 
-    import xlrd
-
+    try:
+        import xlrd
+    except ModuleNotFoundError:
+        sheets = calamine_sheets(data, name)
+        for sheet in sheets:
+            sheet.notes = (
+                "struck-through rows and error cells cannot be told in .xls here; save it as .xlsx",
+            )
+        return sheets
     try:
         book = xlrd.open_workbook(file_contents=data, formatting_info=True, logfile=io.StringIO())
         return [_sheet(book, book.sheet_by_index(index)) for index in range(book.nsheets)]

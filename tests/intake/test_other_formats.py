@@ -2,6 +2,7 @@
 
 import io
 import struct
+import sys
 import zipfile
 from typing import Any
 
@@ -57,6 +58,14 @@ def test_xls_with_struck_through_and_hidden_rows() -> None:
         "row 5 left out: struck through, so taken as deleted",
         "row 6 hidden in the workbook; audited all the same",
     ]
+
+
+def test_xls_without_the_library_that_tells_struck_through_rows(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(sys.modules, "xlrd", None)
+    job = read_job(xls(), "a.xls")
+    assert in_short(job) == EXPECTED
+    said = "struck-through rows and error cells cannot be told in .xls here; save it as .xlsx"
+    assert [r.message for r in job.remarks] == [said, said]
 
 
 @pytest.mark.parametrize("keep", [600, 3000, 5000])

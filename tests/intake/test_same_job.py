@@ -3,6 +3,7 @@
 import csv
 import io
 from dataclasses import dataclass
+from importlib.util import find_spec
 from typing import Any
 
 import pytest
@@ -37,6 +38,9 @@ LANGUAGES = {
         "length": ["Longitud"], "cable": ["Tipo de cable"], "fed": ["Alimentado desde"],
     },
 }  # fmt: skip
+
+
+KINDS = ["xlsx", "csv", "semicolons", *(["xls"] if find_spec("xlwt") else [])]
 
 
 @dataclass(frozen=True)
@@ -96,7 +100,7 @@ def files(draw: st.DrawFn) -> tuple[bytes, str, list[Row], list[tuple[str, str]]
     word = {name: draw(st.sampled_from(words)) for name, words in LANGUAGES[language].items()}
     unit = draw(st.sampled_from(sorted(UNITS)))
     fed = ends(rows, draw(st.sampled_from(["C1.{}", "C1 port {}", "C1-P{}", "C1 / {}"])))
-    kind = draw(st.sampled_from(["xlsx", "csv", "semicolons", "xls"]))
+    kind = draw(st.sampled_from(KINDS))
     combined = kind in ("csv", "semicolons") or draw(st.booleans())
     comma = language != "en" and unit not in ("ft", "in", "yd") and kind != "csv" and draw(st.booleans())
     style = draw(st.sampled_from(["number", "text", "text with unit"]))
