@@ -24,7 +24,7 @@ _SAMPLE = 4  # rows that are looked at for what a table's text looks like
 _FORMULA_LIKE = ("=", "+", "-", "@", "\t", "\r", "＝", "＋", "－", "＠")
 _ALIGNMENT = {
     "verdict": {"horizontal": "center"},
-    "text": {"horizontal": "left", "wrapText": "1"},
+    "text": {"horizontal": "left", "wrapText": "1", "indent": "1"},  # clear of a figure at its left
     "number": {"horizontal": "right"},
 }
 
