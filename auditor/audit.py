@@ -28,13 +28,24 @@ def audit(job: Job, profile: Profile) -> Audit:
     """
     seen = _planned(bus(job, profile))
     findings, crashed = _found(seen)
-    return audit_result(seen, with_mending(seen, findings, reaudit), crashed)
+    return audit_result(seen, *_mended(seen, findings, crashed))
 
 
 def reaudit(job: Job, profile: Profile) -> Audit:
     """Audit a job as a plan would have it: the same rules, no further plan."""
     seen = bus(job, profile)
     return audit_result(seen, *_found(seen))
+
+
+def _mended(
+    seen: Bus, findings: tuple[Finding, ...], crashed: tuple[str, ...]
+) -> tuple[tuple[Finding, ...], tuple[str, ...]]:
+    """The findings with what mends the runs; as they are, and the rule named as crashed, if that raised."""
+    try:
+        return with_mending(seen, findings, reaudit), crashed
+    except Exception:
+        log.exception("what mends the voltages raised on job %s", seen.job.name)
+        return findings, (*crashed, "voltage")
 
 
 def _planned(seen: Bus) -> Bus:

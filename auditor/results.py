@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import replace
 
-from auditor.bus import Bus, RunState
+from auditor.bus import Bus, ControllerState, RunState
 from auditor.cables import UNNAMED
 from auditor.findings import (
     Audit,
@@ -49,12 +49,12 @@ def audit_result(seen: Bus, findings: tuple[Finding, ...], crashed: tuple[str, .
             SupplyResult(
                 controller=controller.name,
                 voltage_v=controller.supply_voltage_v,
-                power_w=controller.supply_power_w,
+                power_w=_supply_w(controller),
                 devices=controller.devices_limit,
             )
             for controller in seen.controllers
         ),
-        voltage_basis=f"{number_text(profile.conductor_degc)} °C, {profile.load.replace('-', ' ')}",
+        voltage_basis=_voltage_basis(seen),
         crashed=crashed,
     )
 
@@ -93,6 +93,26 @@ def run_result(state: RunState, verdict: Verdict) -> RunResult:
         source_voltage_v=state.supply_voltage_v,
         idle_power_w=_idle_power_w(run.devices),
     )
+
+
+def _voltage_basis(seen: Bus) -> str:
+    """What the voltages stand on, for headings: the conductor's temperature and the kind of load."""
+    profile = seen.profile
+    load = profile.load.replace("-", " ")
+    own = (
+        ", or as listed"
+        if any(device.load not in (None, profile.load) for device in seen.job.devices)
+        else ""
+    )
+    phase = ", while power flows" if profile.power_duty != 1 else ""
+    return f"{number_text(profile.conductor_degc)} °C, {load}{own}{phase}"
+
+
+def _supply_w(controller: ControllerState) -> float | None:
+    """What the supply may give; where it is rated by its current, that at its own voltage."""
+    if controller.supply_power_w is None and controller.supply_current_a is not None:
+        return controller.supply_current_a * controller.supply_voltage_v
+    return controller.supply_power_w
 
 
 def _idle_power_w(devices: Iterable[Device]) -> float | None:

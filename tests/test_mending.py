@@ -4,6 +4,8 @@ import random
 from collections import Counter
 from dataclasses import replace
 
+import pytest
+
 from auditor.audit import audit, reaudit
 from auditor.bus import Bus, bus
 from auditor.findings import Finding, Level
@@ -198,3 +200,18 @@ def test_a_capacitor_that_sags_is_not_mended_by_cable() -> None:
     a_job = far(1.0, length_ft=1, least_v=23.7)
     ((level, text),) = told(a_job, hold_up={"capacitance": "1000 uF", "data_phase": "10 ms"})
     assert (level, FIX in text, "mend" in text) == ("review", False, False)
+
+
+def test_a_fault_of_ours_in_mending_leaves_the_findings_and_is_no_pass(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    def breaks(*_: object) -> None:
+        raise ZeroDivisionError
+
+    a_job = far(30.0, length_ft=950)
+    monkeypatch.setattr("auditor.audit.with_mending", breaks)
+    result = audit(a_job, profile())
+    assert result.crashed == ("voltage",)
+    assert [f.message for f in result.findings if f.rule == "voltage"] == [
+        f.message for f in check(bus(a_job, profile()))
+    ]

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 
+from auditor.audit import reaudit
 from auditor.bus import bus
 from auditor.findings import Finding, Level
 from auditor.model import Controller, Job
@@ -74,3 +75,9 @@ def test_headroom_counts_for_a_supply_that_is_rated_by_its_current_too(headroom:
     )
     levels = {finding.level for finding in found("power", at_the_port(24 * 0.22), limits)}
     assert (Level.FAIL in levels) == fails
+
+
+def test_the_budget_of_a_supply_that_is_rated_by_its_current_is_in_watts() -> None:
+    limits = profile(controller__supply_power=None, controller__supply_current="250 mA")
+    (supply,) = reaudit(at_the_port(1.0), limits).supplies
+    assert supply.power_w == 0.25 * 24

@@ -115,3 +115,19 @@ def test_the_power_at_rest_is_reported_beside_the_active_one(
     devices = [device("K1", 1.0, quantity=2, idle_w=idle[0]), device("K2", 3.0, idle_w=idle[1])]
     (run,) = reaudit(job([pull("C1.1", "K1"), pull("K1", "K2")], devices), profile()).runs
     assert (run.power_w, run.idle_power_w) == (5.0, expected_w)
+
+
+@pytest.mark.parametrize(
+    ("load", "limits", "basis"),
+    [
+        (None, {}, "30 °C, constant power"),
+        (Load.CONSTANT_POWER, {}, "30 °C, constant power"),
+        (Load.RESISTIVE, {"conductor_temperature": "20 degC"}, "20 °C, constant power, or as listed"),
+        (None, {"power_duty": 0.8}, "30 °C, constant power, while power flows"),
+    ],
+)
+def test_what_the_volts_column_says_it_rests_on(
+    load: Load | None, limits: dict[str, object], basis: str
+) -> None:
+    a_job = job([pull("C1.1", "K1")], [device("K1", 1.0, load=load)])
+    assert reaudit(a_job, profile(**limits)).voltage_basis == basis
