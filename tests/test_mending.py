@@ -11,8 +11,8 @@ from auditor.bus import Bus, bus
 from auditor.findings import Finding, Level
 from auditor.limits import Profile
 from auditor.model import Cable, Controller, Job, Load
-from auditor.plans.mending import Mending, mendings, with_mending
-from auditor.rules.voltage import FIX, check
+from auditor.plans.mending import ADVICE, Mending, mendings, with_mending
+from auditor.rules.voltage import check
 from tests.builders import SPEC, device, job, profile, pull
 
 THIN = replace(SPEC, name="THIN", area_mm2=0.823, gauge="18 AWG")
@@ -199,7 +199,7 @@ def test_a_run_that_is_comfortable_is_left_alone() -> None:
 def test_a_capacitor_that_sags_is_not_mended_by_cable() -> None:
     a_job = far(1.0, length_ft=1, least_v=23.7)
     ((level, text),) = told(a_job, hold_up={"capacitance": "1000 uF", "data_phase": "10 ms"})
-    assert (level, FIX in text, "mend" in text) == ("review", False, False)
+    assert (level, ADVICE in text, "mend" in text) == ("review", False, False)
 
 
 def test_a_fault_of_ours_in_mending_leaves_the_findings_and_is_no_pass(

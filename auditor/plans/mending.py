@@ -25,12 +25,12 @@ from auditor.calc.net import Net
 from auditor.findings import Audit, Finding, Level
 from auditor.limits import Profile
 from auditor.model import Cable, Job, Port, Pull
-from auditor.rules.voltage import FIX
-from auditor.rules.voltage import NAME as RULE
 from auditor.units import length_text, number_text
 
 Reaudit = Callable[[Job, Profile], Audit]
 Asked = tuple[Net, Mapping[str, float]]  # a net, and the voltage that each device is to have
+RULE = "voltage"
+ADVICE = "use a thicker conductor near the port, or move devices to another port"  # until a way is found
 LEFT_AT_LEAST = 0.1  # project convention: to take more than nine tenths of the watts off mends nothing
 NAMED = 8  # project convention: more names than this do not help a reader
 
@@ -84,10 +84,10 @@ def with_mending(seen: Bus, findings: Sequence[Finding], reaudit: Reaudit) -> tu
 
 def _told(finding: Finding, state: RunState, ways: Sequence[str]) -> Finding:
     own = {state.run.name, *(device.tag for device in state.run.devices)}
-    if finding.rule != RULE or finding.subject not in own or not finding.message.endswith(FIX):
+    if finding.rule != RULE or finding.subject not in own or not finding.message.endswith(ADVICE):
         return finding
     way = f"to mend it: {ways[0]}" if ways else "no single change is enough, split the run"
-    return replace(finding, message=finding.message.removesuffix(FIX) + way)
+    return replace(finding, message=finding.message.removesuffix(ADVICE) + way)
 
 
 def _note(state: RunState, message: str) -> Finding:

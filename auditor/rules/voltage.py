@@ -38,11 +38,11 @@ from auditor.electrical import Electrical
 from auditor.findings import Finding, Level
 from auditor.limits import HoldUp
 from auditor.model import Device
+from auditor.plans.mending import ADVICE as FIX
 from auditor.units import RELATIVE_TOLERANCE, number_text, quantity_text
 
 NAME = "voltage"
 ALMOST = 1 - RELATIVE_TOLERANCE
-FIX = "use a thicker conductor near the port, or move devices to another port"
 
 
 def check(bus: Bus) -> Iterator[Finding]:
