@@ -10,7 +10,7 @@ from collections.abc import Callable, Generator, Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from typing import Any, Generic, TypeVar
 
-from auditor.batch.worker import Bounds, Lost, Started, serve
+from auditor.batch.worker import Bounds, Last, Lost, Started, serve
 from auditor.errors import AuditorError
 
 T = TypeVar("T")
@@ -136,7 +136,7 @@ class _Worker(Generic[T, R]):
     def outcome(self) -> tuple[int, R | Lost] | None:
         """The result of the task, or how it was lost; None: the process has only just started.
 
-        After a loss the next task gets a new process.
+        After a loss, and when it has grown large, the next task gets a new process.
         """
         result = self._received()
         if isinstance(result, Started):
@@ -144,9 +144,9 @@ class _Worker(Generic[T, R]):
             self.deadline = time.monotonic() + self._bounds.seconds
             return None
         self.busy = False
-        if isinstance(result, Lost):
+        if isinstance(result, Lost | Last):
             self.stop()
-        return self.place, result
+        return self.place, result.result if isinstance(result, Last) else result
 
     def _received(self) -> Any:
         if not self.pipe.poll():

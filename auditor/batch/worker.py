@@ -1,5 +1,6 @@
 """The process that workbooks are read in: within bounds of memory, silent, gone when its parent is."""
 
+import gc
 import logging
 import multiprocessing
 import os
@@ -9,9 +10,11 @@ import threading
 from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass
+from itertools import count
 from multiprocessing.connection import Connection
 from typing import Any
 
+TIDY_EVERY = 50  # tasks
 LOG = "AUDITOR_LOG"  # environment variable: what is logged, for developers
 
 
@@ -34,6 +37,13 @@ class Lost:
     reason: str
 
 
+@dataclass(frozen=True, slots=True)
+class Last:
+    """A result, and the process that it comes from wants to be replaced: it has grown large."""
+
+    result: Any
+
+
 class Started:
     """What a process says once, before its first result."""
 
@@ -46,9 +56,14 @@ def serve(pipe: Connection, work: Callable[[Any], Any], bounds: Bounds) -> None:
     _end_with_parent()
     with suppress(EOFError, OSError):
         pipe.send(Started())
-        while True:
-            task = pipe.recv()
-            pipe.send(_result(work, task, bounds))
+        for number in count(1):
+            result = _result(work, pipe.recv(), bounds)
+            last = _is_swollen(bounds)
+            pipe.send(Last(result) if last else result)
+            if last:
+                return
+            if number % TIDY_EVERY == 0:
+                gc.collect()  # what libraries leave in cycles; Python alone may wait for ever
 
 
 def _result(work: Callable[[Any], Any], task: Any, bounds: Bounds) -> Any:
@@ -82,6 +97,16 @@ def _limit_memory(limit_bytes: int) -> None:
 
         with suppress(ValueError, OSError):  # a lower limit is in force
             resource.setrlimit(resource.RLIMIT_AS, (limit_bytes, limit_bytes))
+
+
+def _is_swollen(bounds: Bounds) -> bool:
+    """Whether a large workbook left so little room that the next ones might be refused for it."""
+    if sys.platform == "win32":
+        return False
+    import resource
+
+    unit = 1 if sys.platform == "darwin" else 1024
+    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * unit > bounds.bytes / 4
 
 
 def _end_with_parent() -> None:

@@ -1,5 +1,6 @@
 """A worker that crashes, hangs or swells takes no other task with it."""
 
+import gc
 import os
 import signal
 import sys
@@ -9,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from auditor.batch import pool as pool_module
+from auditor.batch import worker
 from auditor.batch.pool import Pool
 from auditor.batch.worker import Bounds, Lost
 
@@ -27,6 +29,10 @@ def act(task: str) -> str:
         time.sleep(100)
     if task == "swell":
         return "x" * 10**10
+    if task == "large":
+        return str(len("x" * int(0.2 * 1024**3)) and os.getpid())
+    if task == "cycle":
+        return str(_cycles())
     if task == "raise":
         raise KeyError("of a bug")
     if task == "stack":
@@ -36,6 +42,27 @@ def act(task: str) -> str:
         print("on stderr", file=sys.stderr)
         os.write(1, b"below python")
     return task.upper()
+
+
+class Knot:
+    """Refers to itself: only the collector finds it."""
+
+    alive = 0
+
+    def __init__(self) -> None:
+        self.self = self
+        Knot.alive += 1
+
+    def __del__(self) -> None:
+        Knot.alive -= 1
+
+
+def _cycles() -> int:
+    """Makes one more cycle where the collector never looks; how many there are."""
+    gc.freeze()
+    gc.unfreeze()
+    Knot()
+    return Knot.alive
 
 
 def process_id(task: int) -> int:
@@ -88,6 +115,18 @@ def test_few_tasks_are_begun_before_the_oldest_is_done(monkeypatch: pytest.Monke
     order = [place for place, _ in Pool(act, 2, Bounds(seconds=1)).results(["hang", *"abcdefgh"])]
     assert sorted(order) == list(range(9))
     assert order.index(0) <= 3
+
+
+@posix
+def test_a_process_that_has_grown_large_is_replaced() -> None:
+    first, *others = results(["large", "large", "a", "b"], 1).values()
+    assert others[0] != first
+    assert others[1:] == ["A", "B"]
+
+
+def test_what_libraries_leave_in_cycles_does_not_pile_up() -> None:
+    alive = results(["cycle"] * 170, 1).values()
+    assert max(map(int, alive)) <= worker.TIDY_EVERY
 
 
 @posix
