@@ -8,7 +8,9 @@ from tests import bench
 
 
 def main(wanted: list[str]) -> int:
-    names = [m.name.removeprefix("bench_") for m in pkgutil.iter_modules(bench.__path__) if m.name != "__main__"]
+    names = [
+        m.name.removeprefix("bench_") for m in pkgutil.iter_modules(bench.__path__) if m.name != "__main__"
+    ]
     unknown = sorted(set(wanted) - set(names))
     if unknown:
         print(f"no benchmark named {', '.join(unknown)}; there are {', '.join(names)}", file=sys.stderr)

