@@ -17,6 +17,7 @@ from auditor.plans.ports import plan_ports
 from auditor.results import audit_result
 from auditor.rules import RULES
 
+_OUR_FAULT = "it could not be made, a fault of the auditor; plan it by hand"
 log = logging.getLogger(__name__)
 
 
@@ -49,22 +50,34 @@ def _mended(
 
 
 def _planned(seen: Bus) -> Bus:
-    cuts, problems = cut_lists(seen.job, seen.profile, seen.topology.repeated_pulls)
-    ports = plan_ports(seen, reaudit)
-    return replace(
-        seen,
-        needed=ports.controllers,
-        port_plan=ports.plan,
-        suggested_port=ports.suggested_port,
-        port_problems=ports.problems,
-        cut_lists=cuts,
-        plan_problems=problems,
-    )
+    """The bus with its cut lists and its port plan; a plan that raises is a bug of ours and is said."""
+    try:
+        cuts, problems = cut_lists(seen.job, seen.profile, seen.topology.repeated_pulls)
+        seen = replace(seen, cut_lists=cuts, plan_problems=problems)
+    except Exception:
+        log.exception("the cut list raised on job %s", seen.job.name)
+        seen = replace(
+            seen, plan_problems=(f"No cut list: {_OUR_FAULT}",), crashed=(*seen.crashed, "cut-list")
+        )
+    try:
+        ports = plan_ports(seen, reaudit)
+        return replace(
+            seen,
+            needed=ports.controllers,
+            port_plan=ports.plan,
+            suggested_port=ports.suggested_port,
+            port_problems=ports.problems,
+        )
+    except Exception:
+        log.exception("the port plan raised on job %s", seen.job.name)
+        return replace(
+            seen, port_problems=(f"No port plan: {_OUR_FAULT}",), crashed=(*seen.crashed, "port-plan")
+        )
 
 
 def _found(seen: Bus) -> tuple[tuple[Finding, ...], tuple[str, ...]]:
     """Findings, and the names of rules that crashed."""
-    crashed: list[str] = []
+    crashed = list(seen.crashed)
     return tuple(_findings(seen, crashed)), tuple(crashed)
 
 

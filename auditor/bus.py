@@ -85,6 +85,7 @@ class Bus:
     cut_lists: tuple[CutListResult, ...] = ()
     port_problems: tuple[str, ...] = ()  # sentences: why no port plan could be made
     plan_problems: tuple[str, ...] = ()  # sentences: why a cut list could not be made
+    crashed: tuple[str, ...] = ()  # plans of ours that raised
 
 
 def bus(job: Job, profile: Profile) -> Bus:

@@ -51,6 +51,7 @@ def devices(columns: Columns, ends: Ends, supply: Supply) -> list[Device]:
     at_voltage = columns.numbers("at_voltage_v", grammar.voltage_v, "V")
     power = _powers(columns, "power_w", at_voltage, supply)
     idle = _powers(columns, "idle_w", at_voltage, supply)
+    start = _powers(columns, "start_w", at_voltage, supply)
     least = columns.numbers("min_voltage_v", grammar.voltage_v, "V")
     load = columns.numbers("load", _load)
     room, note = columns.texts("room"), columns.texts("note")
@@ -61,6 +62,7 @@ def devices(columns: Columns, ends: Ends, supply: Supply) -> list[Device]:
             "quantity",
             "power_w",
             "idle_w",
+            "start_w",
             "at_voltage_v",
             "load",
             "min_voltage_v",
@@ -80,6 +82,7 @@ def devices(columns: Columns, ends: Ends, supply: Supply) -> list[Device]:
         quantity=[number or 1 for number in quantity],
         power_w=[found and found[0] for found in power],
         idle_w=[found and found[0] for found in idle],
+        start_w=[found and found[0] for found in start],
         at_voltage_v=[found and found[1] for found in power],
         load=load,
         min_voltage_v=least,

@@ -23,6 +23,7 @@ UNITS_OF_FIELD: Mapping[str, frozenset[str]] = {
     "mains_crossing_deg": frozenset({"deg"}),
     "power_w": _POWER,
     "idle_w": _POWER,
+    "start_w": _POWER,
     "at_voltage_v": frozenset(VOLTAGE_V),
     "min_voltage_v": frozenset(VOLTAGE_V),
     "supply_voltage_v": frozenset(VOLTAGE_V),

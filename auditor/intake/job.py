@@ -20,7 +20,7 @@ from auditor.intake.layout_apply import apply_layout
 from auditor.intake.refusal import require_pulls
 from auditor.intake.rows import sort_rows
 from auditor.intake.stated import Part, stated_table, totals
-from auditor.intake.tables import FoundTable, find_tables
+from auditor.intake.tables import FoundTable, find_tables, without_other_lists
 from auditor.model import Cable, Controller, Device, Job, Pull, Remark, TableKind
 
 N = TypeVar("N", Cable, Controller)
@@ -89,7 +89,7 @@ def found_tables(book: Book, file: str, layout: Layout | None = None) -> list[Fo
     """All tables of a workbook, as found or as a layout says."""
     if layout is not None:
         return apply_layout(layout, book, file)
-    return [table for sheet in book.sheets for table in find_tables(sheet)]
+    return without_other_lists(book, [table for sheet in book.sheets for table in find_tables(sheet)])
 
 
 def build_job(book: Book, tables: Sequence[FoundTable], name: str) -> Job:

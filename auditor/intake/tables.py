@@ -4,7 +4,8 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 
-from auditor.intake.cells import Sheet, Value
+from auditor.intake.cells import Book, Sheet, Value
+from auditor.intake.ends import likeness
 from auditor.intake.fields import Understood, understand
 from auditor.intake.headings import MAX_HEADING, is_known
 from auditor.intake.values import is_blank, words
@@ -41,6 +42,38 @@ def find_tables(sheet: Sheet) -> list[FoundTable]:
     found = list(_in_columns(sheet, 1, width, 1, len(sheet.rows)))
     found.sort(key=lambda table: (table.header_rows[0], table.first_column))
     return found
+
+
+def without_other_lists(book: Book, tables: Sequence[FoundTable]) -> list[FoundTable]:
+    """The tables without lists that only look like device lists: no power, and not one tag of them at
+    the end of a pull, while another list's tags are. What is left out is said in the book's notes."""
+    lists = [table for table in tables if table.kind is TableKind.DEVICES]
+    if len(lists) < 2 or all("power_w" in table.columns for table in lists):
+        return list(tables)
+    ends = {
+        likeness(text) for table in tables for name in ("near", "far") for text in _column_texts(table, name)
+    }
+
+    def joined(table: FoundTable) -> bool:
+        return any(likeness(tag) in ends for tag in _column_texts(table, "tag"))
+
+    if not any(map(joined, lists)):
+        return list(tables)
+    others = [table for table in lists if "power_w" not in table.columns and not joined(table)]
+    for table in others:
+        book.notes += (
+            f"the table on '{table.sheet.name}' is not read as a device list: it gives no power, and no pull ends "
+            "at one of its tags",
+        )
+    return [table for table in tables if table not in others]
+
+
+def _column_texts(table: FoundTable, name: str) -> Iterator[str]:
+    column = table.columns.get(name)
+    for row in range(table.first_row, table.last_row + 1) if column else ():
+        value = table.sheet.value(row, column or 0)
+        if isinstance(value, str) and value:
+            yield value
 
 
 def _in_columns(sheet: Sheet, left: int, right: int, top: int, bottom: int) -> Iterator[FoundTable]:

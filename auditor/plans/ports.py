@@ -35,7 +35,7 @@ from auditor.topology import Run
 
 Reaudit = Callable[[Job, Profile], Audit]
 SECONDS = 3.0  # project convention: time limit of one head end's plan; after it the best found is given
-MOST_ADDED = 40  # project convention: beyond so many branches controllers are not one a branch
+MOST_ADDED = 60  # project convention: controllers that a plan may add at one head end
 TRIES = 3  # plans made while a plan's voltages fail on one controller and might hold on another
 _ADDITIVE = frozenset(("run-length", "reach", "device-count", "power"))
 
@@ -284,14 +284,19 @@ class _HeadEnd:
 
     def _problem(self) -> PortProblem:
         profile = self.seen.profile
-        limits = [state.full for state in self.states]
+        limits = {(state.full.cable_m, state.full.reach_m): state.full for state in self.states}
+        if len(limits) > 1:
+            raise PlanError(
+                "the limits depend on the conductor, and the branches at one head end have different ones"
+            )
+        full = next(iter(limits.values()))
         return PortProblem(
             branches=tuple(self.branches),
             controllers=tuple(self._plan_controller(state) for state in self.controllers),
             new_controllers=tuple(self._added()),
             limits=PortLimits(
-                cable_m=min((each.cable_m for each in limits if each.cable_m is not None), default=None),
-                reach_m=min((each.reach_m for each in limits if each.reach_m is not None), default=None),
+                cable_m=full.cable_m,
+                reach_m=full.reach_m,
                 devices=profile.run.devices,
                 power_w=profile.run.power_w,
                 off_spec_factor=profile.off_spec_factor,
@@ -336,7 +341,8 @@ class _HeadEnd:
             (sum(branch.power_w for branch in self.branches), limits.power_w or spec.supply_power_w),
         )
         share = max((total / limit for total, limit in totals if limit), default=0.0)
-        return min(len(self.branches), MOST_ADDED) + math.ceil(2 * share / self.seen.profile.off_spec_factor)
+        wanted = math.ceil(2 * share / self.seen.profile.off_spec_factor) + len(self.branches)
+        return min(wanted, MOST_ADDED)
 
     def moves(self, plan: PortPlan) -> Iterator[Move]:
         """Branches that leave their port, get their first one, or are parted; by their first pulls."""
