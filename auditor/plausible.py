@@ -98,7 +98,6 @@ _DEVICE = (
     ("power_w", _within(MOST_W, "W")),
     ("idle_w", _within(MOST_W, "W")),
     ("start_w", _within(MOST_W, "W")),
-    ("start_w", _within(MOST_W, "W")),
     ("at_voltage_v", _VOLTS),
     ("min_voltage_v", _within(MOST_V, "V")),
 )

@@ -40,7 +40,7 @@ def check(bus: Bus) -> Iterator[Finding]:
             pull = pulls[cuts.cable, name]
             needed_m, longest_m = cut_length_m(pull, job, bus.profile), _longest_m(bus, cuts.cable)
             message = (
-                f"{name} takes {length_text(needed_m, job.length_unit)} of {cable_text(cuts.cable)} with its "
+                f"Pull {name} takes {length_text(needed_m, job.length_unit)} of {cable_text(cuts.cable)} with its "
                 f"allowances, the longest reel has {length_text(longest_m, job.length_unit)}; order a longer reel, "
                 "or splice where it can be reached and list two pulls"
             )

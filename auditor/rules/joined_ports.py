@@ -33,8 +33,10 @@ def check(bus: Bus) -> Iterator[Finding]:
     for state in bus.runs:
         for join in state.run.joins:
             names = ", ".join(pull.id for pull in join.pulls)
+            several = len(join.pulls) > 1
+            pulls = f"Pulls {names} join" if several else f"Pull {names} joins"
             message = (
-                f"{names} {'join' if len(join.pulls) > 1 else 'joins'} {' and '.join(_joined(state, join))}; lift {join.lift.id} "
+                f"{pulls} {' and '.join(_joined(state, join))}; lift pull {join.lift.id} "
                 f"({join.lift.near} to {join.lift.far}) or leave it unlanded as a spare return"
             )
             yield Finding(

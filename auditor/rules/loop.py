@@ -38,9 +38,9 @@ def check(bus: Bus) -> Iterator[Finding]:
             names = ", ".join(pull.id for pull in loop.pulls)
             lift = loop.lift
             message = (
-                f"{names} close a loop on {state.run.name}; lift {lift.id} ({lift.near} to {lift.far}) or leave "
+                f"Pulls {names} close a loop on {state.run.name}; lift pull {lift.id} ({lift.near} to {lift.far}) or leave "
                 "it unlanded as a spare return"
                 if len(loop.pulls) > 1
-                else f"{lift.id} starts and ends at {lift.near}; lift it or correct its ends"
+                else f"Pull {lift.id} starts and ends at {lift.near}; lift it or correct its ends"
             )
             yield Finding(rule=NAME, level=Level.FAIL, subject=lift.id, message=message, where=lift.where)

@@ -38,13 +38,15 @@ def check(bus: Bus) -> Iterator[Finding]:
     some_cable = any(pull.cable for pull in job.pulls)
     for pull in job.pulls:
         if pull.length_m is None:
-            yield from _missing(job, pull, "length_m", pull.id, f"No length is given for {pull.id}")
+            yield from _missing(job, pull, "length_m", pull.id, f"No length is given for pull {pull.id}")
         if not pull.near:
-            yield from _missing(job, pull, "near", pull.id, f"{pull.id} does not say where it comes from")
+            yield from _missing(
+                job, pull, "near", pull.id, f"Pull {pull.id} does not say where it comes from"
+            )
         if not pull.far:
-            yield from _missing(job, pull, "far", pull.id, f"{pull.id} does not say where it goes to")
+            yield from _missing(job, pull, "far", pull.id, f"Pull {pull.id} does not say where it goes to")
         if some_cable and pull.cable is None:
-            yield from _missing(job, pull, "cable", pull.id, f"No cable type is given for {pull.id}")
+            yield from _missing(job, pull, "cable", pull.id, f"No cable type is given for pull {pull.id}")
 
 
 def _missing(job: Job, row: Device | Pull, field: str, subject: str, what: str) -> Iterator[Finding]:

@@ -95,6 +95,6 @@ def _unassigned(bus: Bus, plan: PortPlanResult) -> Iterator[Finding]:
             rule=NAME,
             level=Level.REVIEW,
             subject=run.name,
-            message=f"{run.branch} leaves {run.head_ends[0]} without a port{where}; write its port into the schedule",
+            message=f"Pull {run.branch} leaves {run.head_ends[0]} without a port{where}; write its port into the schedule",
             where=state.where,
         )

@@ -41,7 +41,7 @@ def check(bus: Bus) -> Iterator[Finding]:
         yield from _mains_parallel(bus, pull, wanted)
         yield from _mains_crossing(pull, wanted)
         if pull.loudspeaker_parallel and not wanted.loudspeaker_parallel_allowed:
-            message = f"{pull.id} runs alongside loudspeaker cable; give it a route of its own"
+            message = f"Pull {pull.id} runs alongside loudspeaker cable; give it a route of its own"
             yield _finding(pull, "loudspeaker_parallel", message)
     yield from _not_recorded(bus)
 
@@ -51,7 +51,7 @@ def _mains_parallel(bus: Bus, pull: Pull, wanted: Separation) -> Iterator[Findin
     if limit_m is not None and kept_m is not None and kept_m < limit_m - LENGTH_TOLERANCE_M:
         unit = "in" if bus.job.length_unit == "ft" else "mm"
         message = (
-            f"{pull.id} keeps {length_text(kept_m, unit)} from parallel mains where "
+            f"Pull {pull.id} keeps {length_text(kept_m, unit)} from parallel mains where "
             f"{length_text(limit_m, unit)} is asked for; reroute the control cable, and ask whether local code wants more"
         )
         yield _finding(pull, "mains_parallel_m", message, kept_m, limit_m, "m")
@@ -61,7 +61,7 @@ def _mains_crossing(pull: Pull, wanted: Separation) -> Iterator[Finding]:
     limit_deg, angle_deg = wanted.mains_crossing_deg, pull.mains_crossing_deg
     if limit_deg is not None and angle_deg is not None and abs(angle_deg - limit_deg) > 1e-6:
         message = (
-            f"{pull.id} crosses mains at {number_text(angle_deg)} degrees where {number_text(limit_deg)} is asked "
+            f"Pull {pull.id} crosses mains at {number_text(angle_deg)} degrees where {number_text(limit_deg)} is asked "
             "for; reroute the control cable so that it crosses squarely"
         )
         yield _finding(pull, "mains_crossing_deg", message, angle_deg, limit_deg, "deg")

@@ -37,7 +37,7 @@ def check(bus: Bus) -> Iterator[Finding]:
     for pull, end in bus.topology.unknown_ends:
         field = "near" if end == pull.near else "far"
         message = (
-            f"{pull.id} ends at {end}, which is no device, port, head end or splice of this job; "
+            f"Pull {pull.id} ends at {end}, which is no device, port, head end or splice of this job; "
             f"{_to_do(end, known)}"
         )
         where = pull.cells.get(field, pull.where)

@@ -28,7 +28,7 @@ def about(
         rule="cut-list",
         level=Level.REVIEW,
         subject=subject,
-        message=f"{subject} takes {takes} of {cable} with its allowances, the longest reel has {longest_ft:,g} ft; order a "
+        message=f"Pull {subject} takes {takes} of {cable} with its allowances, the longest reel has {longest_ft:,g} ft; order a "
         "longer reel, or splice where it can be reached and list two pulls",
         where=CellRef("Pulls", row, 1),
         measured=pytest.approx(m_from_ft(takes_ft)),

@@ -25,7 +25,7 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
             about(
                 "K3-K1",
                 5,
-                "K3-K1, K2-K3, K1-K2 close a loop on C1.1; lift K3-K1 (K3 to K1) or leave it unlanded as a spare return",
+                "Pulls K3-K1, K2-K3, K1-K2 close a loop on C1.1; lift pull K3-K1 (K3 to K1) or leave it unlanded as a spare return",
             )
         ],
     ),
@@ -34,12 +34,12 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
     (
         "two parallel pulls",
         job([pull("C1.1", "K1", 50, id="P1"), pull("C1.1", "K1", 40, id="P2")]),
-        [about("P1", 2, "P1, P2 close a loop on C1.1; lift P1 (C1.1 to K1) or leave it unlanded as a spare return")],
+        [about("P1", 2, "Pulls P1, P2 close a loop on C1.1; lift pull P1 (C1.1 to K1) or leave it unlanded as a spare return")],
     ),
     (
         "a pull that comes back to where it starts",
         job([pull("C1.1", "K1"), pull("K1", "K1")]),
-        [about("K1-K1", 3, "K1-K1 starts and ends at K1; lift it or correct its ends")],
+        [about("K1-K1", 3, "Pull K1-K1 starts and ends at K1; lift it or correct its ends")],
     ),
     (
         "two loops are told one by one",
@@ -48,12 +48,12 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
             about(
                 "K3-K1",
                 5,
-                "K3-K1, K2-K3, K1-K2 close a loop on C1.1; lift K3-K1 (K3 to K1) or leave it unlanded as a spare return",
+                "Pulls K3-K1, K2-K3, K1-K2 close a loop on C1.1; lift pull K3-K1 (K3 to K1) or leave it unlanded as a spare return",
             ),
             about(
                 "K4-K3",
                 7,
-                "K4-K3, K2-K4, K2-K3 close a loop on C1.1; lift K4-K3 (K4 to K3) or leave it unlanded as a spare "
+                "Pulls K4-K3, K2-K4, K2-K3 close a loop on C1.1; lift pull K4-K3 (K4 to K3) or leave it unlanded as a spare "
                 "return",
             ),
         ],
@@ -67,7 +67,7 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
             about(
                 "K1-K2",
                 3,
-                "K1-K2, C1.1-K1, K2-C1.1 close a loop on C1.1; lift K1-K2 (K1 to K2) or leave it unlanded as a spare "
+                "Pulls K1-K2, C1.1-K1, K2-C1.1 close a loop on C1.1; lift pull K1-K2 (K1 to K2) or leave it unlanded as a spare "
                 "return",
             )
         ],

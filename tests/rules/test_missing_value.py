@@ -32,21 +32,21 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
     (
         "a length",
         job([pull("C1.1", "K1", None)]),
-        [about("C1.1-K1", "Pulls", 2, "No length is given for C1.1-K1")],
+        [about("C1.1-K1", "Pulls", 2, "No length is given for pull C1.1-K1")],
     ),
     ("a length of 0", job([pull("C1.1", "K1", 0.0)]), []),
     (
         "both ends",
         job([pull("C1.1", "K1"), pull("", "", id="P2")], [device("K1")]),
         [
-            about("P2", "Pulls", 3, "P2 does not say where it comes from"),
-            about("P2", "Pulls", 3, "P2 does not say where it goes to"),
+            about("P2", "Pulls", 3, "Pull P2 does not say where it comes from"),
+            about("P2", "Pulls", 3, "Pull P2 does not say where it goes to"),
         ],
     ),
     (
         "a cable type, where others have one",
         job([pull("C1.1", "K1"), pull("K1", "K2", cable=None)]),
-        [about("K1-K2", "Pulls", 3, "No cable type is given for K1-K2")],
+        [about("K1-K2", "Pulls", 3, "No cable type is given for pull K1-K2")],
     ),
     ("no cable type anywhere is told once by cable-spec", job([pull("C1.1", "K1", cable=None)]), []),
     (

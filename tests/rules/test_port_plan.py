@@ -55,7 +55,7 @@ def test_a_branch_without_a_port_is_a_review_at_its_home_run_with_the_planned_po
         (Level.REVIEW, 3),
     ]
     assert found[0].message == (
-        "PANEL-A leaves PANEL without a port; the plan puts it on C1.1; write its port into the schedule"
+        "Pull PANEL-A leaves PANEL without a port; the plan puts it on C1.1; write its port into the schedule"
     )
     assert audited.verdict.value == "review"
 

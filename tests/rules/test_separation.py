@@ -35,7 +35,7 @@ def about(
 
 def too_near(inches: float, text: str) -> Finding:
     return about(
-        f"C1.1-K1 keeps {text} from parallel mains where 12 in is asked for; reroute the control cable, and ask whether "
+        f"Pull C1.1-K1 keeps {text} from parallel mains where 12 in is asked for; reroute the control cable, and ask whether "
         "local code wants more",
         measured=m_from_ft(inches / 12),
         limit=0.3048,
@@ -45,7 +45,7 @@ def too_near(inches: float, text: str) -> Finding:
 
 def askew(degrees: float) -> Finding:
     return about(
-        f"C1.1-K1 crosses mains at {degrees:g} degrees where 90 is asked for; reroute the control cable so that it "
+        f"Pull C1.1-K1 crosses mains at {degrees:g} degrees where 90 is asked for; reroute the control cable so that it "
         "crosses squarely",
         measured=degrees,
         limit=90,
@@ -73,7 +73,7 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
     (
         "alongside loudspeaker cable",
         job([recorded(loudspeaker_parallel=True)]),
-        [about("C1.1-K1 runs alongside loudspeaker cable; give it a route of its own")],
+        [about("Pull C1.1-K1 runs alongside loudspeaker cable; give it a route of its own")],
     ),
     (
         "all three at once",
@@ -81,7 +81,7 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
         [
             too_near(0, "0 in"),
             askew(45),
-            about("C1.1-K1 runs alongside loudspeaker cable; give it a route of its own"),
+            about("Pull C1.1-K1 runs alongside loudspeaker cable; give it a route of its own"),
         ],
     ),
     ("cannot judge: nothing is recorded", job([pull("C1.1", "K1"), pull("K1", "K2")]), [not_recorded("any pull")]),
@@ -110,4 +110,6 @@ def test_the_finding_speaks_of_the_cell_that_records_it_and_in_the_schedules_uni
     row = recorded(mains_parallel_m=0.15, cells={"mains_parallel_m": cell})
     (finding,) = found("separation", replace(job([row]), length_unit="m"))
     assert finding.where == cell
-    assert finding.message.startswith("C1.1-K1 keeps 150 mm from parallel mains where 304.8 mm is asked for;")
+    assert finding.message.startswith(
+        "Pull C1.1-K1 keeps 150 mm from parallel mains where 304.8 mm is asked for;"
+    )

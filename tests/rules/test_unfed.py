@@ -31,7 +31,7 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
             about(
                 "KX-K2",
                 row("Pulls", 3),
-                "KX-K2 (KX to K2) hangs on no port; add the pull that feeds it or correct an end's name",
+                "Pull KX-K2 (KX to K2) hangs on no port; add the pull that feeds it or correct an end's name",
             ),
         ],
     ),

@@ -13,7 +13,7 @@ def about(subject: str, row: int, end: str, to_do: str) -> Finding:
         rule="unknown-end",
         level=REVIEW,
         subject=subject,
-        message=f"{subject} ends at {end}, which is no device, port, head end or splice of this job; {to_do}, or add "
+        message=f"Pull {subject} ends at {end}, which is no device, port, head end or splice of this job; {to_do}, or add "
         f"{end} to the device list",
         where=CellRef("Pulls", row, 1),
     )
