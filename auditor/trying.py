@@ -67,8 +67,9 @@ def changed(job: Job, profile: Profile, cables: Mapping[str, str]) -> Job:
 def comparison(before: Sequence[Audit], after: Sequence[Audit]) -> Iterator[str]:
     """One line a job: what the change does to verdict, findings, controllers and cable."""
     for old, new in zip(before, after, strict=True):
-        if old.problem:
-            yield f"{old.file}: {old.problem}"
+        problem = old.problem or new.problem
+        if problem:
+            yield f"{old.file}: {problem}"
             continue
         parts = [
             _arrow("verdict", old.verdict.value, new.verdict.value),
