@@ -84,7 +84,7 @@ def test_a_reader_that_goes_away_stops_no_audit(tmp_path: Path) -> None:
     assert len(names(tmp_path / "out")) == 6
 
 
-def on_a_terminal(command: list[str], columns: int = 100) -> tuple[int, str]:
+def on_a_terminal(command: list[str], folder: Path, columns: int = 100) -> tuple[int, str]:
     """Exit code, and everything that the terminal was sent."""
     import fcntl
     import pty
@@ -99,6 +99,7 @@ def on_a_terminal(command: list[str], columns: int = 100) -> tuple[int, str]:
         stdout=theirs,
         stderr=theirs,
         env=environment(TERM="xterm", COLUMNS=str(columns)),
+        cwd=folder,
     )
     os.close(theirs)
     sent = b""
@@ -117,7 +118,7 @@ def on_a_terminal(command: list[str], columns: int = 100) -> tuple[int, str]:
 @pytest.mark.skipif(os.name == "nt", reason="terminals of POSIX")
 def test_a_terminal_shows_a_bar_and_then_only_the_lines(tmp_path: Path) -> None:
     source = folder_of_jobs(tmp_path / "in", "a.xlsx", "[red]b.xlsx", "\x1b[31mc.xlsx")
-    code, sent = on_a_terminal([*COMMAND, "check", str(source), "--out", "out"], columns=100)
+    code, sent = on_a_terminal([*COMMAND, "check", str(source), "--out", "out"], tmp_path)
     shown = re.sub(r"\x1b\[[0-9;?]*[a-zA-Z]|\r", "", sent)
     assert code == 0
     assert "auditing" in shown
