@@ -12,6 +12,7 @@ from contextlib import suppress
 from dataclasses import dataclass
 from itertools import count
 from multiprocessing.connection import Connection
+from pathlib import Path
 from typing import Any
 
 TIDY_EVERY = 50  # tasks
@@ -100,13 +101,15 @@ def _limit_memory(limit_bytes: int) -> None:
 
 
 def _is_swollen(bounds: Bounds) -> bool:
-    """Whether a large workbook left so little room that the next ones might be refused for it."""
-    if sys.platform == "win32":
-        return False
-    import resource
+    """Whether large workbooks have left so little room that the next one might be refused for it.
 
-    unit = 1 if sys.platform == "darwin" else 1024
-    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * unit > bounds.bytes / 4
+    Known on Linux only, the one system that keeps the limit strictly.
+    """
+    try:
+        pages = int(Path("/proc/self/statm").read_text("ascii").split()[0])
+    except (OSError, ValueError):
+        return False
+    return pages * os.sysconf("SC_PAGE_SIZE") > bounds.bytes / 2
 
 
 def _end_with_parent() -> None:
