@@ -24,6 +24,7 @@ from auditor.intake.tables import FoundTable, find_tables, without_other_lists
 from auditor.model import Cable, Controller, Device, Job, Pull, Remark, TableKind
 
 N = TypeVar("N", Cable, Controller)
+MANY_OBJECTS = 200_000
 COMMA_LANGUAGES = frozenset({"de", "fr", "es"})  # their numbers are written 41,5
 
 
@@ -72,16 +73,18 @@ def read_job(data: bytes, name: str, layout: Layout | None = None) -> Job:
 @contextmanager
 def _collector_paused() -> Iterator[None]:
     """Reading makes a great many objects and no cycles: the collector's passes over a large workbook
-    would cost a sixth of the time and find nothing. Freezing and unfreezing moves what was made to
-    the oldest generation without looking at it."""
+    would cost a sixth of the time and find nothing. After a large one, freezing and unfreezing moves
+    what was made to the oldest generation without looking at it; after a small one the collector's
+    counters stand, so that cycles made elsewhere are still found."""
     was_on = gc.isenabled()
     gc.disable()
     try:
         yield
     finally:
         if was_on:
-            gc.freeze()
-            gc.unfreeze()
+            if gc.get_count()[0] > MANY_OBJECTS:
+                gc.freeze()
+                gc.unfreeze()
             gc.enable()
 
 

@@ -100,12 +100,15 @@ def _in_columns(sheet: Sheet, left: int, right: int, top: int, bottom: int) -> I
 
 
 def _may_be_header(sheet: Sheet, row: int, left: int, right: int) -> bool:
-    """A fast look: no number in the row, and a known heading among its first texts."""
-    cells = sheet.rows[row - 1]
+    """A fast look: a known heading among the row's first texts, and no number beside them; one that
+    stands past an empty cell is somebody's note."""
+    cells: Sequence[Value] = sheet.rows[row - 1]
     if left > 1 or right < len(cells):
         cells = cells[left - 1 : right]
     if float in map(type, cells):
-        return False
+        cells = _first_stretch(cells)
+        if float in map(type, cells):
+            return False
     seen = 0
     for value in cells:
         if type(value) is str and value:
@@ -115,6 +118,13 @@ def _may_be_header(sheet: Sheet, row: int, left: int, right: int) -> bool:
             if seen == 4:
                 return False
     return False
+
+
+def _first_stretch(cells: Sequence[Value]) -> Sequence[Value]:
+    """The cells from the first filled one to the next empty one."""
+    start = next((index for index, value in enumerate(cells) if value != ""), 0)
+    end = next((index for index in range(start, len(cells)) if cells[index] == ""), len(cells))
+    return cells[start:end]
 
 
 def _texts(sheet: Sheet, row: int, left: int, right: int) -> dict[int, str]:

@@ -37,3 +37,14 @@ def test_a_second_device_list_without_power_is_read_when_a_pull_ends_at_it() -> 
     job = read_job(workbook(labels=["K1", "K2"]), "job.xlsx")
 
     assert [device.tag for device in job.devices] == ["K1", "K1", "K2"]
+
+
+def test_a_number_past_an_empty_cell_in_the_heading_row_does_not_hide_the_table() -> None:
+    held = io.BytesIO()
+    book = xlsxwriter.Workbook(held)
+    pulls = book.add_worksheet("Pulls")
+    pulls.write_row(0, 0, ["Pull", "From", "To", "Length (ft)", "Cable", "", 120])
+    pulls.write_row(1, 0, ["P1", "C1.1", "K1", 40, "TP16"])
+    book.close()
+
+    assert [pull.id for pull in read_job(held.getvalue(), "job.xlsx").pulls] == ["P1"]
