@@ -123,6 +123,9 @@ def port_plan(
             f"{bound.controllers} controllers or more are needed and {len(parts.controllers)} are offered"
         )
         return _plan("impossible", parts, None, bound.controllers, bound.driver, reasons or [offered])
+    scheduled = _as_scheduled(parts)
+    if scheduled and not excluded and parts.score(scheduled) == Score(bound.controllers, 0, 0.0, 0):
+        return _plan("proven", parts, scheduled, bound.controllers, bound.driver)
     stages = Stages(parts, excluded, bound.controllers, time.perf_counter() + time_limit_s)
     stages.run()
     if stages.best is None:
@@ -132,6 +135,18 @@ def port_plan(
         return _plan(status, parts, None, stages.bound, bound.driver, [why if stages.infeasible else late])
     status = "best-found" if stages.open else "proven"
     return _plan(status, parts, stages.best, stages.bound, bound.driver, (), stages.open, stages.balanced)
+
+
+def _as_scheduled(parts: Parts) -> Assignment | None:
+    """The schedule as it stands, where it gives every branch a port and keeps all limits. With as few
+    controllers as any plan needs, nothing is better: no other plan leaves every branch where it is."""
+    slots: list[int] = []
+    for part in parts.parts:
+        slot = parts.scheduled(part) if part.parent is None else slots[part.parent]
+        if slot is None:
+            return None
+        slots.append(slot)
+    return tuple(slots) if parts.keeps(tuple(slots)) else None
 
 
 def _plan(
