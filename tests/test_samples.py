@@ -82,3 +82,22 @@ def test_the_script_writes_what_is_shipped(tmp_path: Path) -> None:
 def _values(path: Path) -> dict[str, list[tuple[object, ...]]]:
     workbook = openpyxl.load_workbook(path)
     return {sheet.title: list(sheet.iter_rows(values_only=True)) for sheet in workbook.worksheets}
+
+
+@pytest.mark.parametrize("name", WORKBOOKS)
+def test_every_filled_row_is_read_or_listed_as_left_out(name: str) -> None:
+    path = SAMPLES / name
+    job = read_job(path.read_bytes(), path.name)
+    sheets = openpyxl.load_workbook(path, data_only=True)
+    filled = sum(
+        any(cell.value not in (None, "") for cell in row)
+        for table in job.tables
+        for row in sheets[table.sheet].iter_rows(
+            min_row=table.first_row, min_col=table.first_column, max_col=table.last_column
+        )
+    )
+    listed = [remark for remark in job.remarks if "left out" in remark.message]
+
+    assert filled == job.rows_read
+    assert job.rows_read == sum(len(table.rows) for table in job.tables) + job.rows_left_out
+    assert len(listed) == job.rows_left_out
