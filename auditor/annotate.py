@@ -11,7 +11,7 @@ from auditor.report.columns import added_columns, port_offset
 from auditor.report.job_sheets import WANTED_NAMES, job_sheets
 from auditor.report.power_budget import LiveRows
 from auditor.report.rebuilt import rebuilt
-from auditor.writeback import Workbook, cautions
+from auditor.writeback import Workbook
 from auditor.writeback.columns import Placed
 
 
@@ -32,7 +32,7 @@ def annotated_copy(content: bytes, audit: Audit, profile: Profile) -> tuple[byte
     placed, not_placed = workbook.placed(columns)
     limits = [LimitRow(name=what, value=value, source=source) for what, value, source in limit_rows(profile)]
     sheets = job_sheets(audit, names, limits=limits, live=_live(placed))
-    said = (*cautions(content), *(each.reason for each in not_placed))
+    said = (*workbook.cautions(), *(each.reason for each in not_placed))
     return workbook.annotate(columns, sheets), said
 
 

@@ -74,7 +74,7 @@ def _head(page: Page, audit: Audit, starts: Mapping[str, int]) -> None:
     page.text(1, 1, verdict_text(audit), look.format(bold=True, indent=1))
     for column, (title, row) in enumerate(starts.items()):
         target = f"internal:{quoted(page.name)}!A{row + 1}"
-        page.sheet.write_url(2, column, target, look.link, title)
+        page.cell(2, column, Link(title, target), look.link)
     profile = f"Profile {audit.profile or 'not known'}"
     page.text(3, 0, f"{profile}: {audit.profile_chosen}" if audit.profile_chosen else profile)
     if audit.controllers is not None:

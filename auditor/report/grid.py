@@ -13,10 +13,10 @@ from auditor.report.look import (
     Column,
     Kind,
     Link,
-    Live,
     Look,
     clean,
     finite,
+    letter,
     looks_like_formula,
 )
 
@@ -70,26 +70,25 @@ class Page:
         return str(self.sheet.get_name())
 
     def title(self, text: str) -> None:
-        self.sheet.set_row(0, 24)
+        self.sheet.put_height(0, 24)
         self.text(0, 0, text, self.look.title)
 
     def text(self, row: int, column: int, text: str, style: Any = None) -> None:
         """Text that may run on over the empty cells at its right."""
-        self.sheet.write_string(row, column, clean(text), style or self.look.plain)
+        self.sheet.put(row, column, text, style or self.look.plain)
 
     def cell(self, row: int, column: int, value: Cell, style: Any) -> None:
-        write_cell(self.sheet, row, column, value, style)
+        self.sheet.put(row, column, value, style)
 
     def section(self, row: int, text: str) -> None:
-        self.sheet.set_row(row, 18)
+        self.sheet.put_height(row, 18)
         self.text(row, 0, text, self.look.section)
 
     def paragraph(self, row: int, text: str, *, strong: bool = False) -> int:
         """Text over the full width, wrapped; gives the row below it."""
         style = self.look.format(text_wrap=True, bold=strong)
-        self.sheet.merge_range(row, 0, row, len(self.widths) - 1, "", style)
-        self.text(row, 0, text, style)
-        self.sheet.set_row(row, _LINE_POINTS * _lines(clean(text), sum(self.widths)) + 3)
+        self.sheet.put_merged(row, 0, len(self.widths) - 1, text, style)
+        self.sheet.put_height(row, _LINE_POINTS * _lines(clean(text), sum(self.widths)) + 3)
         return row + 1
 
     def finish(self, last_row: int) -> None:
@@ -123,27 +122,19 @@ class Page:
         -------
         where it stands
         """
-        body = [list(row) for row in rows]
+        body = list(rows)
         self._heading(top, columns)
-        lines = [self._most_lines(columns, row) for row in body]
-        for offset, column in enumerate(columns):
-            decimals = (
-                _length_format(self.look, [row[offset] for row in body]) if column.kind == "length" else None
-            )
-            for index, row in enumerate(body):
-                value, number_format = _shown(self.look, column.kind, row[offset], decimals)
-                style = self.look.body(
-                    column.kind,
-                    number_format=number_format,
-                    strong=index in strong,
-                    indented=_indented(columns, offset),
-                    linked=isinstance(value, Link),
-                    tall=lines[index] > 1,
-                    guarded=looks_like_formula(value),
-                )
-                write_cell(self.sheet, top + 1 + index, offset, value, style)
-        for index, count in enumerate(lines):
-            self.sheet.set_row(top + 1 + index, min(_TALLEST, max(_ROW_POINTS, _LINE_POINTS * count + 3)))
+        lines = self._lines(columns, body)
+        looks = [(index in strong, count > 1) for index, count in enumerate(lines)]
+        by_column = [
+            self._cells(columns, offset, top + 1, [row[offset] for row in body], looks)
+            for offset in range(len(columns))
+        ]
+        for index, (cells, count) in enumerate(
+            zip(zip(*by_column, strict=True), lines, strict=True), top + 1
+        ):
+            self.sheet.put_row(index, 0, len(columns) - 1, "".join(cells))
+            self.sheet.put_height(index, min(_TALLEST, max(_ROW_POINTS, _LINE_POINTS * count + 3)))
         block = Block(top, top + 1, top + len(body))
         self._mark(block, columns)
         return block
@@ -153,13 +144,63 @@ class Page:
         for offset, column in enumerate(columns):
             numeric, middle = column.kind in _NUMERIC, column.kind in WORDS
             style = self.look.head(number=numeric, middle=middle, indented=_indented(columns, offset))
-            write_cell(self.sheet, top, offset, column.header, style)
+            self.sheet.put(top, offset, column.header, style)
             lines = max(lines, _lines(column.header, self.widths[offset] - 1))
-        self.sheet.set_row(top, _LINE_POINTS * lines + 4)
+        self.sheet.put_height(top, _LINE_POINTS * lines + 4)
 
-    def _most_lines(self, columns: Sequence[Column], row: Sequence[Cell]) -> int:
-        wrapped = [offset for offset, column in enumerate(columns) if column.kind == "wrap"]
-        return max((_lines(_text(row[offset]), self.widths[offset] - 1) for offset in wrapped), default=1)
+    def _cells(
+        self,
+        columns: Sequence[Column],
+        offset: int,
+        first: int,
+        values: Sequence[Cell],
+        looks: Sequence[tuple[bool, bool]],
+    ) -> list[str]:
+        """The cells of one column, each as it stands in its row."""
+        kind, content, opening = columns[offset].kind, self.sheet.content, f'<c r="{letter(offset + 1)}'
+        decimals = _length_format(self.look, values) if kind == "length" else None
+        indented = _indented(columns, offset)
+        styles: dict[tuple[Any, ...], str] = {}
+        cells = []
+        for row, (value, look) in enumerate(zip(values, looks, strict=True), first):
+            shown, number_format = _shown(self.look, kind, value, decimals)
+            asked = (number_format, isinstance(value, Link), looks_like_formula(value), look)
+            style = styles.get(asked)
+            if style is None:
+                style = styles[asked] = self._style(kind, indented, *asked)
+            cells.append(f"{opening}{row + 1}{style}{content(row, offset, shown)}")
+        return cells
+
+    def _style(
+        self,
+        kind: Kind,
+        indented: bool,
+        number_format: str | None,
+        linked: bool,
+        guarded: bool,
+        look: tuple[bool, bool],
+    ) -> str:
+        strong, tall = look
+        style = self.look.body(
+            kind,
+            number_format=number_format,
+            strong=strong,
+            indented=indented,
+            linked=linked,
+            tall=tall,
+            guarded=guarded,
+        )
+        return f'" s="{self.sheet.style_number(style)}"'
+
+    def _lines(self, columns: Sequence[Column], rows: Sequence[Sequence[Cell]]) -> list[int]:
+        """How many lines the longest text of each row takes."""
+        found = [1] * len(rows)
+        for offset, column in enumerate(columns):
+            if column.kind == "wrap":
+                width = self.widths[offset] - 1
+                for index, row in enumerate(rows):
+                    found[index] = max(found[index], _lines(_text(row[offset]), width))
+        return found
 
     def _mark(self, block: Block, columns: Sequence[Column]) -> None:
         if block.last < block.first:
@@ -174,30 +215,13 @@ class Page:
 
     def mark_words(self, block: Block, column: int, kind: Kind) -> None:
         """Have the words of these cells filled."""
-        letter = chr(65 + column)
+        where = f"{letter(column + 1)}{block.first + 1}:{letter(column + 1)}{block.last + 1}"
         for word in WORDS[kind]:
-            self._words.setdefault(word, []).append(f"{letter}{block.first + 1}:{letter}{block.last + 1}")
-
-
-def write_cell(sheet: Any, row: int, column: int, value: Cell, style: Any) -> None:
-    """One value as what it is: text stays text, nothing is guessed."""
-    match value:
-        case Link(text, target):
-            sheet.write_url(row, column, target, style, clean(text))
-        case Live(formula, str() as now):
-            sheet.write_formula(row, column, formula, style, clean(now))
-        case Live(formula, float() | int() as now) if finite(now) is not None:
-            sheet.write_formula(row, column, formula, style, now)
-        case str() if value:
-            sheet.write_string(row, column, clean(value), style)
-        case int() | float() if finite(value) is not None:
-            sheet.write_number(row, column, value, style)
-        case _:
-            sheet.write_blank(row, column, None, style)
+            self._words.setdefault(word, []).append(where)
 
 
 def _text(value: Cell) -> str:
-    return value.text if isinstance(value, Link) else value if isinstance(value, str) else ""
+    return value if isinstance(value, str) else value.text if isinstance(value, Link) else ""
 
 
 def _indented(columns: Sequence[Column], offset: int) -> bool:

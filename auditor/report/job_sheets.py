@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from auditor.findings import Audit
 from auditor.report.audit_sheet import LimitRow, audit_sheet
 from auditor.report.cut_list_sheet import cut_list_sheet
-from auditor.report.look import Look, new_workbook
+from auditor.report.look import Look
 from auditor.report.port_plan_sheet import port_plan_sheet
 from auditor.report.power_budget import LiveRows, power_budget_sheet
 from auditor.report.reach_chart import charted_runs, reach_chart_sheet
@@ -27,8 +27,8 @@ def job_sheets(
     limits: Sequence[LimitRow] = (),
     cautions: Sequence[str] = CAUTIONS,
     live: Sequence[LiveRows] = (),
-) -> bytes:
-    """The added sheets of one job as an xlsx. A sheet that would be empty is left out.
+) -> Mapping[str, bytes]:
+    """The added sheets of one job, as the parts of a workbook. A sheet that would be empty is left out.
 
     Parameters
     ----------
@@ -39,9 +39,11 @@ def job_sheets(
 
     Returns
     -------
-    the workbook; the same input gives the same bytes
+    name of the part -> its bytes; the same input gives the same bytes
     """
-    workbook, held = new_workbook()
+    from auditor.report.sheet import RowBook
+
+    workbook = RowBook()
     look = Look(workbook, audit.length_unit)
     free = {name: (names or {}).get(name, name) for name in WANTED_NAMES}
     audit_sheet(workbook.add_worksheet(free[AUDIT]), look, audit, limits=limits, cautions=cautions)
@@ -53,5 +55,4 @@ def job_sheets(
         port_plan_sheet(workbook.add_worksheet(free[PORTS]), look, audit, audit.port_plan)
     if audit.cut_lists:
         cut_list_sheet(workbook.add_worksheet(free[CUTS]), look, audit)
-    workbook.close()
-    return held.getvalue()
+    return workbook.parts()

@@ -8,6 +8,7 @@ import math
 import re
 from dataclasses import dataclass
 from datetime import datetime
+from functools import cache
 from typing import Any, Literal
 
 from auditor.model import CellRef
@@ -107,6 +108,8 @@ class Block:
 
 def clean(text: object) -> str:
     """Text as a cell can hold it: no control or direction-turning characters, not too long."""
+    if isinstance(text, str) and text.isprintable() and len(text) <= LONGEST_CELL // 2:
+        return str(text)  # none of these characters is printable
     cleaned = _UNWRITABLE.sub("", re.sub(r"[\r\n\t\u2028\u2029]+", " ", str(text)))
     return (
         cleaned
@@ -125,6 +128,7 @@ def quoted(sheet: str) -> str:
     return "'" + sheet.replace("'", "''") + "'"
 
 
+@cache
 def letter(column: int) -> str:
     """A column, counted from 1, as a spreadsheet names it."""
     return CellRef("", 1, column).a1.removesuffix("1")
@@ -244,16 +248,20 @@ def _body(
     return properties
 
 
+NEW_WORKBOOK = {  # in memory; takes no text for a formula, a link or a number
+    "in_memory": True,
+    "default_format_properties": {"font_name": FONT, "font_size": 10},
+    "strings_to_formulas": False,
+    "strings_to_urls": False,
+    "strings_to_numbers": False,
+}
+
+
 def new_workbook() -> tuple[Any, io.BytesIO]:
-    """An empty workbook in memory that takes no text for a formula, a link or a number."""
+    """An empty workbook, and where its bytes are once it is closed."""
     import xlsxwriter
 
     held = io.BytesIO()
-    as_text = {"strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False}
-    workbook = xlsxwriter.Workbook(
-        held,
-        {"in_memory": True, "default_format_properties": {"font_name": FONT, "font_size": 10}, **as_text},
-    )
+    workbook = xlsxwriter.Workbook(held, NEW_WORKBOOK)
     workbook.set_properties({"created": WRITTEN})
-    workbook.set_calc_mode("auto")
     return workbook, held

@@ -9,7 +9,7 @@ from auditor.findings import Audit, CutListResult, PullResult, Verdict
 from auditor.report.buying import Buying
 from auditor.report.cut_list_sheet import write_cut_lists
 from auditor.report.grid import Page
-from auditor.report.look import Cell, Column, Live, Look, clean, new_workbook
+from auditor.report.look import Cell, Column, Live, Look, clean
 from auditor.report.order_lines import OrderLine, Prices, order_lines, usual_unit
 from auditor.report.pooling import pooling_sheet
 from auditor.report.words import plural
@@ -46,7 +46,9 @@ def write_order(
     -------
     the workbook; lengths in the unit of most jobs; the same input gives the same bytes
     """
-    workbook, held = new_workbook()
+    from auditor.report.sheet import RowBook
+
+    workbook = RowBook()
     look = Look(workbook, usual_unit(audits))
     lines = order_lines(audits, pooled, prices=prices, connectors_per_end=connectors_per_end, unit=look.unit)
     _order(workbook.add_worksheet("Order"), look, audits, lines)
@@ -62,8 +64,7 @@ def write_order(
     for name, cut_list in zip(names, pooled, strict=True):
         title = f"Cut list over {plural(len(audits), 'job')}: {cut_list.cable}"
         write_cut_lists(workbook.add_worksheet(name), look, title, [cut_list], pulls)
-    workbook.close()
-    return held.getvalue()
+    return workbook.content()
 
 
 def _order(sheet: Any, look: Look, audits: Sequence[Audit], lines: Sequence[OrderLine]) -> None:

@@ -25,8 +25,7 @@ def pooling_sheet(sheet: Any, look: Look, apart: Buying, pooled: Sequence[CutLis
     told = "Apart: each job cut from its own reels. Pooled: all jobs cut from the same reels, as on the cut sheets."
     page.text(1, 0, told, look.muted)
     for left, last, title in ((2, 4, "Apart"), (5, 7, "Pooled"), (8, 10, "Saved")):
-        sheet.merge_range(_HEAD - 1, left, _HEAD - 1, last, "", look.group)
-        page.text(_HEAD - 1, left, title, look.group)
+        sheet.put_merged(_HEAD - 1, left, last, title, look.group)
     unit = look.unit
     figures = (Column("Reels", "count"), Column(f"Length ({unit})", "length"), Column("Cost", "money"))
     columns = (

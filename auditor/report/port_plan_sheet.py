@@ -39,10 +39,9 @@ def _status(plan: PortPlanResult) -> str:
 
 def _ports(page: Page, audit: Audit, plan: PortPlanResult, row: int) -> int:
     count, group = len(_FIGURES), page.look.group
-    page.sheet.write_blank(row, 0, None, group)
+    page.cell(row, 0, None, group)
     for left, title in ((1, "As scheduled"), (1 + count, "As planned")):
-        page.sheet.merge_range(row, left, row, left + count - 1, "", group)
-        page.text(row, left, title, group)
+        page.sheet.put_merged(row, left, left + count - 1, title, group)
     columns = [Column("Port", "wrap"), *_columns(page.look), *_columns(page.look)]
     before = {run.name: run for run in audit.runs}
     after = {run.name: run for run in plan.runs}

@@ -9,7 +9,7 @@ from auditor.findings import Audit, DeviceResult, RunResult, Verdict
 from auditor.model import Table
 from auditor.report.grid import Page
 from auditor.report.look import Cell, Column, Kind, Live, Look, letter, quoted
-from auditor.report.words import by_controller, supply_of
+from auditor.report.words import by_controller, devices_by_port, supply_of
 
 _COLUMNS: tuple[tuple[str, float, Kind], ...] = (
     ("Port", 20, "wrap"),
@@ -26,7 +26,6 @@ _COLUMNS: tuple[tuple[str, float, Kind], ...] = (
 )
 _PORT, _DEVICES, _WATTS, _LIMIT, _LOSS = "A", "B", "C", "D", "H"
 _HEAD = 3
-_MISREAD = re.compile(r"\w\(")  # in a sheet's name: the writing library takes it for a function
 _SAFE_CRITERION = re.compile(r"[A-Za-z][\w .\-/]*", re.ASCII)
 
 
@@ -74,10 +73,12 @@ def _live_text(live: Sequence[LiveRows]) -> str:
 def _rows(audit: Audit, live: Sequence[LiveRows]) -> tuple[list[tuple[Cell, ...]], frozenset[int]]:
     rows: list[tuple[Cell, ...]] = []
     strong: list[int] = []
+    devices = devices_by_port(audit.devices)
     for controller, runs in by_controller(audit.runs).items():
         first = _HEAD + 2 + len(rows)
         for offset, run in enumerate(runs):
-            rows.append(_port_row(audit, run, live, first + offset))
+            own = devices.get((run.controller, run.port), ())
+            rows.append(_port_row(own, run, live, first + offset))
         strong.append(len(rows))
         rows.append(_sum_row(audit, controller, runs, first))
     if len(strong) > 1:
@@ -86,9 +87,11 @@ def _rows(audit: Audit, live: Sequence[LiveRows]) -> tuple[list[tuple[Cell, ...]
     return rows, frozenset(strong)
 
 
-def _port_row(audit: Audit, run: RunResult, live: Sequence[LiveRows], row: int) -> tuple[Cell, ...]:
+def _port_row(
+    devices: Sequence[DeviceResult], run: RunResult, live: Sequence[LiveRows], row: int
+) -> tuple[Cell, ...]:
     watts: Cell = run.power_w
-    formula = live_formula(audit, run, live, f"${_PORT}{row}")
+    formula = _live_formula(devices, run, live, f"${_PORT}{row}")
     if formula is not None and run.power_w is not None:
         watts = Live(formula, run.power_w)
     unsure = (
@@ -171,16 +174,14 @@ def _drawn(power_w: float | None, loss_w: float | None, row: int) -> Cell:
     return Live(f"={_WATTS}{row}+{_LOSS}{row}", power_w + loss_w)
 
 
-def live_formula(audit: Audit, run: RunResult, live: Sequence[LiveRows], port_cell: str) -> str | None:
+def _live_formula(
+    devices: Sequence[DeviceResult], run: RunResult, live: Sequence[LiveRows], port_cell: str
+) -> str | None:
     """The formula that adds up a port's watts over the device rows, or None where it would not
     come to what the audit found (a power given as text, a device counted elsewhere)."""
     if run.port is None:
         return None
-    devices = [
-        device for device in audit.devices if (device.controller, device.port) == (run.controller, run.port)
-    ]
-    readable = [rows for rows in live if not _MISREAD.search(rows.table.sheet)]
-    used = [rows for rows in readable if any(_stands_in(device, rows) for device in devices)]
+    used = [rows for rows in live if any(_stands_in(device, rows) for device in devices)]
     covered = all(any(_stands_in(device, rows) for rows in used) for device in devices)
     total_w = _sum(device.power_w for device in devices)
     if not used or not covered or total_w is None or run.power_w is None or abs(total_w - run.power_w) > 1e-6:

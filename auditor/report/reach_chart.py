@@ -1,21 +1,25 @@
-"""How far each device is from its port: a picture per controller, and the figures behind it."""
+"""How far each device is from its port: a picture per controller, and the devices to look at."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import groupby
 from typing import Any
 
 from auditor.findings import Audit, DeviceResult, RunResult, Verdict
 from auditor.report.grid import Page
 from auditor.report.look import Cell, Column, Look, clean
-from auditor.report.reach_picture import Places, picture, picture_pixels
-from auditor.report.words import by_controller, devices_by_port
+from auditor.report.reach_picture import Figures, picture, picture_pixels, series_of
+from auditor.report.words import by_controller, devices_by_port, plural
 from auditor.units import LENGTH_TOLERANCE_M
 
-_WIDTHS = (16, 28, 14, 14, 14, 12, 24)
-_BEHIND = 8  # first column of the points' heights and so on, outside the printed area
+_WIDTHS = (18, 28, 14, 14, 14, 14)
+_BEHIND = 7  # first column of the figures that the pictures are drawn from, outside the printed area
+_TOP = 3  # row of the first picture, and of the figures behind them
 _ROW_PIXELS = 20
 _PAGE_ROWS = 36  # of such rows on a landscape page, Letter or A4, at the sheet's scale
 _TABLE_ROWS = 6  # the fewest rows of the table worth starting it on a page of pictures
+_MOST_PICTURES = 40
+_MOST_LISTED = 50  # devices of a run that the table lists; the rest is counted
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,35 +48,51 @@ def charted_runs(audit: Audit) -> dict[str | None, list[RunResult]]:
 
 
 def reach_chart_sheet(workbook: Any, sheet: Any, look: Look, audit: Audit) -> None:
-    """Writes the sheet: the pictures, then the distances behind them."""
-    groups = charted_runs(audit)
-    tops, top, breaks = _places([picture_pixels(len(runs)) for runs in groups.values()])
+    """Writes the sheet: the pictures, then the devices that stand farthest or too far."""
+    devices = devices_by_port(audit.devices)
+    groups = [(controller, runs, _spots(runs, devices)) for controller, runs in charted_runs(audit).items()]
+    pictured = _pictured(groups)
+    tops, top, breaks = _places([picture_pixels(len(runs)) for _, runs, _ in pictured])
     page = Page(sheet, look, _WIDTHS, repeat=(top, top), scale=90)
     sheet.set_h_pagebreaks(breaks)
     page.title(f"Reach: {audit.job}")
+    page.text(1, 0, _told(len(groups) - len(pictured)), look.muted)
+    page.text(_TOP, _BEHIND, "Figures of the pictures", look.muted)
+    row = _TOP + 1
+    for picture_top, (controller, runs, spots) in zip(tops, pictured, strict=True):
+        figures = _figures(look, runs, spots)
+        series = series_of(page.name, row, _BEHIND, figures)
+        chart = picture(workbook, look, controller, runs, figures, series)
+        described = {"object_position": 2, "description": _described(controller, spots)}
+        sheet.insert_chart(picture_top, 0, chart, described)
+        row = _behind(page, row, figures)
+    page.finish(_table(page, top, [spot for _, _, spots in groups for spot in spots]))
+
+
+_Group = tuple[str | None, list[RunResult], list[Spot]]
+
+
+def _pictured(groups: Sequence[_Group]) -> list[_Group]:
+    """The controllers that get a picture: all, or those with a device too far before the others."""
+    if len(groups) <= _MOST_PICTURES:
+        return list(groups)
+    chosen = sorted(groups, key=lambda group: not any(spot.too_far for spot in group[2]))[:_MOST_PICTURES]
+    return [group for group in groups if any(group is each for each in chosen)]
+
+
+def _told(without: int) -> str:
     told = "Cable distance from the port to each device. The upright bar is the limit of the run, derated where its "
     told += "cable is off specification or not known."
-    page.text(1, 0, told, look.muted)
-    devices = devices_by_port(audit.devices)
-    spots = [_spots(runs, devices) for runs in groups.values()]
-    first = _table(page, top, [spot for group in spots for spot in group])
-    bars = first
-    for picture_top, (controller, runs), group in zip(tops, groups.items(), spots, strict=True):
-        places = _behind(page, first, bars, runs, group)
-        chart = picture(workbook, look, controller, runs, group, places)
-        described = {"object_position": 2, "description": _described(controller, group)}
-        sheet.insert_chart(picture_top, 0, chart, described)
-        first, bars = places.last + 1, bars + 3 * len(runs)
-    page.finish(first - 1)
+    return f"{told} {plural(without, 'more controller')} only in the table below." if without else told
 
 
 def _places(heights: Sequence[int]) -> tuple[list[int], int, list[int]]:
     """Rows where the pictures start, the row of the table, and the rows that start a new page: no
     picture is cut in two."""
-    tops, breaks, top, start = [], [], 3, 0
+    tops, breaks, top, start = [], [], _TOP, 0
     for height in heights:
         rows = -(-height // _ROW_PIXELS) + 1
-        if top + rows - start > _PAGE_ROWS and top > 3:
+        if top + rows - start > _PAGE_ROWS and top > _TOP:
             breaks.append(top)
             start = top
         tops.append(top)
@@ -96,7 +116,7 @@ def _spots(
 
 
 def _table(page: Page, top: int, spots: Sequence[Spot]) -> int:
-    """The distances in figures; gives the first row below the heading."""
+    """The farthest device of each run and those too far, in figures; gives the last row."""
     unit = page.look.unit
     columns = (
         Column("Port", "wrap"),
@@ -106,24 +126,38 @@ def _table(page: Page, top: int, spots: Sequence[Spot]) -> int:
         Column(f"Room left ({unit})", "length"),
         Column("Reach", "state"),
     )
-    page.text(top, _BEHIND, "Heights and bars of the pictures", page.look.muted)
-    return page.table(top, columns, [_cells(spot) for spot in spots]).first
+    rows: list[Sequence[Cell]] = []
+    for _, own in groupby(spots, key=lambda spot: spot.run.name):
+        farthest_first = list(own)[::-1]
+        listed = [farthest_first[0], *(spot for spot in farthest_first[1:] if spot.too_far)]
+        rows += [_cells(spot) for spot in listed[:_MOST_LISTED]]
+        if len(listed) > _MOST_LISTED:
+            more = f"and {len(listed) - _MOST_LISTED:,} more too far"
+            rows.append((listed[0].run.name, more, None, None, None, None))
+    return page.table(top, columns, rows).last
 
 
-def _behind(page: Page, first: int, bars: int, runs: Sequence[RunResult], spots: Sequence[Spot]) -> Places:
-    """What one picture needs besides the table: heights of the points, ports, ends of the bars."""
-    write, look = page.sheet.write_number, page.look
-    for row, spot in enumerate(spots, first):
-        write(row, _BEHIND + spot.too_far, spot.height, look.muted)
-    for index, run in enumerate(runs):
-        height, row = len(runs) - index, bars + 3 * index  # each third row stays empty: it parts two bars
-        write(bars + index, _BEHIND + 4, 0, look.muted)
-        write(bars + index, _BEHIND + 5, height, look.muted)
-        if run.limits.reach_m is not None:
-            for offset, end in enumerate((-0.38, 0.38)):
-                write(row + offset, _BEHIND + 2, look.length(run.limits.reach_m), look.muted)
-                write(row + offset, _BEHIND + 3, height + end, look.muted)
-    return Places(page.name, first, first + len(spots) - 1, bars, _BEHIND)
+def _figures(look: Look, runs: Sequence[RunResult], spots: Sequence[Spot]) -> Figures:
+    points = [(look.length(spot.device.distance_m or 0.0), spot.height) for spot in spots]
+    farthest = {spot.height: (point, spot.device.tag) for spot, point in zip(spots, points, strict=True)}
+    limits = [(run.limits.reach_m, len(runs) - index) for index, run in enumerate(runs)]
+    return Figures(
+        near=[point for spot, point in zip(spots, points, strict=True) if not spot.too_far],
+        far=[point for spot, point in zip(spots, points, strict=True) if spot.too_far],
+        limits=[(look.length(limit_m), height) for limit_m, height in limits if limit_m is not None],
+        ports=[(len(runs) - index, run.name) for index, run in enumerate(runs)],
+        farthest=list(farthest.values()),
+    )
+
+
+def _behind(page: Page, first: int, figures: Figures) -> int:
+    """Writes the figures of one picture beside the printed area; gives the first row below them."""
+    blocks = figures.blocks()
+    for offset, points in enumerate(blocks):
+        for row, point in enumerate(points, first):
+            if point is not None:
+                page.sheet.put_numbers(row, _BEHIND + 2 * offset, point, page.look.muted)
+    return first + max(len(points) for points in blocks)
 
 
 def _cells(spot: Spot) -> tuple[Cell, ...]:

@@ -1,16 +1,26 @@
 """The native chart of one controller's reach: a row a port, a point a device, a bar at the limit."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, Protocol
+from typing import Any
 
-from auditor.findings import DeviceResult, RunResult
+from auditor.findings import RunResult
 from auditor.report.look import FONT, INK, LINE, MUTED, Look, clean
 
 _FAR = "#8E1B1B"
 _NEAR = "#5B7FA3"
+_NEAR_MARKER = {"type": "circle", "size": 8, "fill": {"color": _NEAR}, "border": {"color": INK}}
+_FAR_MARKER = {"type": "x", "size": 10, "fill": {"none": True}, "border": {"color": _FAR, "width": 2.25}}
+_PORT_MARKER = {"type": "square", "size": 7, "fill": {"color": INK}, "border": {"color": INK}}
+_ROOM = {
+    "type": "circle",
+    "size": 10,
+    "fill": {"none": True},
+    "border": {"none": True},
+}  # keeps a label clear
 _LABEL = 24  # characters
-_WIDTH_PIXELS = 850
+_HALF_BAR = 0.38  # of the bar at a limit, in heights
+_WIDTH_PIXELS = 740
 _AROUND_PIXELS, _TALLEST_PIXELS = 130, 550
 _ABOVE_PIXELS, _BELOW_PIXELS = 30, 78  # for the title; for the axis, its name and the legend
 
@@ -20,33 +30,43 @@ def picture_pixels(ports: int) -> int:
     return _AROUND_PIXELS + min(46 * ports, _TALLEST_PIXELS)
 
 
-class _Spot(Protocol):
-    @property
-    def run(self) -> RunResult: ...
-    @property
-    def height(self) -> int: ...
-    @property
-    def device(self) -> DeviceResult: ...
-    @property
-    def too_far(self) -> bool: ...
+_Point = tuple[float, float]  # distance from the port in the look's unit, height
 
 
-@dataclass(frozen=True, slots=True)
-class Places:
-    """Where the figures stand, rows and columns from 0: distances in column 2; from column
-    `behind` the heights within reach and too far, the bars' x and y, the ports' x and y."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Figures:
+    """What a picture shows; the first port stands on top."""
 
-    sheet: str
-    first: int  # of the points
-    last: int
-    bars: int  # first row of the bars, three a port, and of the ports, one each
-    behind: int
+    near: Sequence[_Point]
+    far: Sequence[_Point]
+    limits: Sequence[_Point]  # of the ports that have one
+    ports: Sequence[tuple[int, str]]  # height and name
+    farthest: Sequence[tuple[_Point, str]]  # of each port, with its tag
 
-    def points(self, column: int) -> list[str | int]:
-        return [self.sheet, self.first, column, self.last, column]
+    def blocks(self) -> tuple[Sequence[_Point | None], ...]:
+        """The points of each series. Bars are parted by an empty point."""
+        bars: list[_Point | None] = []
+        for limit, height in self.limits:
+            bars += [(limit, height - _HALF_BAR), (limit, height + _HALF_BAR), None]
+        ports = [(0.0, float(height)) for height, _ in self.ports]
+        return self.near, self.far, bars[:-1], [point for point, _ in self.farthest], ports
 
-    def beside(self, column: int, rows: int) -> list[str | int]:
-        return [self.sheet, self.bars, self.behind + column, self.bars + rows - 1, self.behind + column]
+
+def series_of(sheet: str, row: int, column: int, figures: Figures) -> list[dict[str, Any]]:
+    """Where the figures stand, rows and columns from 0, two columns a block; with the figures
+    themselves, so that a program which does not compute shows the picture too."""
+    found = []
+    for offset, points in enumerate(figures.blocks()):
+        left, last = column + 2 * offset, row + len(points) - 1
+        found.append(
+            {
+                "categories": [sheet, row, left, last, left],
+                "values": [sheet, row, left + 1, last, left + 1],
+                "categories_data": [point and point[0] for point in points],
+                "values_data": [point and point[1] for point in points],
+            }
+        )
+    return found
 
 
 def picture(
@@ -54,57 +74,51 @@ def picture(
     look: Look,
     controller: str | None,
     runs: Sequence[RunResult],
-    spots: Sequence[_Spot],
-    places: Places,
+    figures: Figures,
+    series: Sequence[Mapping[str, Any]],
 ) -> Any:
     """The chart, not yet inserted."""
     chart = workbook.add_chart({"type": "scatter", "subtype": "straight"})
-    near = {"type": "circle", "size": 8, "fill": {"color": _NEAR}, "border": {"color": INK}}
-    far = {"type": "x", "size": 10, "fill": {"none": True}, "border": {"color": _FAR, "width": 2.25}}
-    _points(chart, "within reach", near, spots, places, far=False)
-    _points(chart, "past the limit", far, spots, places, far=True)
-    if any(run.limits.reach_m is not None for run in runs):
-        chart.add_series(
-            {
-                "name": "limit",
-                "categories": places.beside(2, 3 * len(runs) - 1),
-                "values": places.beside(3, 3 * len(runs) - 1),
-                "line": {"color": _FAR, "width": 2.5},
-                "marker": {"type": "none"},
-            }
-        )
-    _ports(chart, runs, places)
-    _axes(chart, look, runs, spots)
+    near, far, limits, farthest, ports = series
+    for name, places, drawn, marker in (
+        ("within reach", near, figures.near, _NEAR_MARKER),
+        ("past the limit", far, figures.far, _FAR_MARKER),
+    ):
+        if drawn:
+            chart.add_series({**places, "name": name, "line": {"none": True}, "marker": marker})
+    if figures.limits:
+        bar = {"line": {"color": _FAR, "width": 2.5}, "marker": {"type": "none"}}
+        chart.add_series({**limits, "name": "limit", **bar})
+    _named(
+        chart,
+        "farthest",
+        farthest,
+        [tag for _, tag in figures.farthest],
+        _ROOM,
+        "above",
+        bold=False,
+    )
+    _named(chart, "port", ports, [name for _, name in figures.ports], _PORT_MARKER, "left", bold=True)
+    _axes(chart, look, len(runs), [x for x, _ in (*figures.near, *figures.far, *figures.limits)])
     _frame(chart, controller, len(runs))
     return chart
 
 
-def _points(
-    chart: Any, name: str, marker: dict[str, Any], spots: Sequence[_Spot], places: Places, *, far: bool
+def _named(
+    chart: Any,
+    name: str,
+    places: Mapping[str, Any],
+    texts: Sequence[str],
+    marker: Mapping[str, Any],
+    position: str,
+    *,
+    bold: bool,
 ) -> None:
-    if not any(spot.too_far is far for spot in spots):
-        return
-    farthest = {spot.height: index for index, spot in enumerate(spots)}
-    labels = [
-        _label(spot.device.tag)
-        if farthest[spot.height] == index and spot.too_far is far
-        else {"delete": True}
-        for index, spot in enumerate(spots)
-    ]
+    """Points that carry a text of their own."""
+    font = {"name": FONT, "size": 9} | ({"bold": True} if bold else {})
+    labels = {"value": True, "position": position, "custom": [_label(text) for text in texts], "font": font}
     chart.add_series(
-        {
-            "name": name,
-            "categories": places.points(2),
-            "values": places.points(places.behind + far),
-            "line": {"none": True},
-            "marker": marker,
-            "data_labels": {
-                "value": True,
-                "position": "above",
-                "custom": labels,
-                "font": {"name": FONT, "size": 9},
-            },
-        }
+        {**places, "name": name, "line": {"none": True}, "marker": marker, "data_labels": labels}
     )
 
 
@@ -114,27 +128,8 @@ def _label(text: str) -> dict[str, Any]:
     return {"value": f" {shown if len(shown) <= _LABEL else shown[: _LABEL - 1] + '…'}"}
 
 
-def _ports(chart: Any, runs: Sequence[RunResult], places: Places) -> None:
-    chart.add_series(
-        {
-            "name": "port",
-            "categories": places.beside(4, len(runs)),
-            "values": places.beside(5, len(runs)),
-            "line": {"none": True},
-            "marker": {"type": "square", "size": 7, "fill": {"color": INK}, "border": {"color": INK}},
-            "data_labels": {
-                "value": True,
-                "position": "left",
-                "custom": [_label(run.name) for run in runs],
-                "font": {"name": FONT, "size": 9, "bold": True},
-            },
-        }
-    )
-
-
-def _axes(chart: Any, look: Look, runs: Sequence[RunResult], spots: Sequence[_Spot]) -> None:
-    limits = [look.length(run.limits.reach_m) for run in runs if run.limits.reach_m is not None]
-    longest = max([look.length(spot.device.distance_m or 0.0) for spot in spots] + limits)
+def _axes(chart: Any, look: Look, ports: int, lengths: Sequence[float]) -> None:
+    longest = max(lengths)
     step = _step(longest)
     font = {"name": FONT, "size": 9, "color": MUTED}
     chart.set_x_axis(
@@ -150,7 +145,7 @@ def _axes(chart: Any, look: Look, runs: Sequence[RunResult], spots: Sequence[_Sp
         }
     )
     hidden = {"visible": False, "major_gridlines": {"visible": False}}
-    chart.set_y_axis({"min": 0.4, "max": len(runs) + 0.6, **hidden})
+    chart.set_y_axis({"min": 0.4, "max": ports + 0.6, **hidden})
 
 
 def _frame(chart: Any, controller: str | None, ports: int) -> None:
@@ -165,7 +160,9 @@ def _frame(chart: Any, controller: str | None, ports: int) -> None:
     title = {"name": clean(f"Controller {controller}"), "name_font": {"name": FONT, "size": 11}}
     chart.set_title(title)
     font = {"name": FONT, "size": 9, "color": MUTED}
-    chart.set_legend({"position": "bottom", "font": font, "delete_series": [len(chart.series) - 1]})
+    chart.set_legend(
+        {"position": "bottom", "font": font, "delete_series": [len(chart.series) - 2, len(chart.series) - 1]}
+    )
     chart.set_plotarea({"layout": layout})
 
 

@@ -6,7 +6,7 @@ from typing import Any
 
 from auditor.findings import Audit, Verdict
 from auditor.report.grid import Page
-from auditor.report.look import Block, Column, Live, Look, new_workbook
+from auditor.report.look import Block, Column, Live, Look
 from auditor.report.summary_rows import MOST_PER_RULE, Gathered
 from auditor.report.summary_tables import BUDGETS, FINDINGS, JOBS, Sheet
 from auditor.report.to_buy import to_buy_sheet
@@ -31,7 +31,9 @@ def write_summary(audits: Iterable[Audit], *, copies: Mapping[str, str] | None =
     gathered = Gathered(copies or {})
     for audit in audits:
         gathered.add(audit)
-    workbook, held = new_workbook()
+    from auditor.report.sheet import RowBook
+
+    workbook = RowBook()
     look = Look(workbook, gathered.unit)
     _jobs(workbook.add_worksheet(JOBS.name), look, gathered)
     cap = f"At most {MOST_PER_RULE} findings of one rule in one job; results.jsonl holds them all."
@@ -61,8 +63,7 @@ def write_summary(audits: Iterable[Audit], *, copies: Mapping[str, str] | None =
         jobs=JOBS,
         last_row=_HEAD + len(gathered.jobs.rows),
     )
-    workbook.close()
-    return held.getvalue()
+    return workbook.content()
 
 
 def _jobs(sheet: Any, look: Look, gathered: Gathered) -> None:

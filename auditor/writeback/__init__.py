@@ -4,7 +4,7 @@ The workbook is never loaded and saved. Its package is patched: changed parts ar
 offsets, every other part is copied as it lies in the zip.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from auditor.writeback.annotate import Workbook
 from auditor.writeback.columns import AddedColumn, AddedColumns, NotPlaced
@@ -23,7 +23,9 @@ __all__ = [
 ]
 
 
-def annotate(source: bytes, added: Sequence[AddedColumns], sheets: bytes | None) -> bytes:
+def annotate(
+    source: bytes, added: Sequence[AddedColumns], sheets: bytes | Mapping[str, bytes] | None
+) -> bytes:
     """The workbook with our columns beside its tables and our sheets at its end.
 
     An annotated workbook is stripped first: annotating twice gives the same bytes. Tables beside
@@ -32,8 +34,8 @@ def annotate(source: bytes, added: Sequence[AddedColumns], sheets: bytes | None)
     Parameters
     ----------
     source : an .xlsx or .xlsm file
-    sheets : an .xlsx file written by XlsxWriter, whose sheets are all taken over; their names must
-        be free (see `free_sheet_names`)
+    sheets : an .xlsx file written by XlsxWriter, or its parts by name; all its sheets are taken
+        over, and their names must be free (see `free_sheet_names`)
 
     Raises
     ------

@@ -63,7 +63,7 @@ class Workbook:
             self._placed = (added, *self._place(added))
         return self._placed[1], self._placed[2]
 
-    def annotate(self, added: Sequence[AddedColumns], sheets: bytes | None) -> bytes:
+    def annotate(self, added: Sequence[AddedColumns], sheets: bytes | Mapping[str, bytes] | None) -> bytes:
         placed, _ = self.placed(added)
         originals, styles = set(self.package.names()), Styles(self.book)
         edits: dict[str, list[Edit]] = {}

@@ -5,21 +5,32 @@ The scratch workbook is ours, written by XlsxWriter: its markup is known, so pla
 
 import posixpath
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from xml.sax.saxutils import unescape
 
-from auditor.writeback.package import Package, open_package
+from auditor.writeback.package import Package, open_package, package_of
 from auditor.writeback.styles import Styles
 from auditor.writeback.workbook import Book, relationships, relationships_name
-from auditor.writeback.xmltree import Node, Tree, parse, quoted, set_attribute, splice
+from auditor.writeback.xmltree import parse, set_attribute, splice
 
-_CELL = re.compile(rb'<c r="([A-Z]+\d+)"(?: s="(\d+)")?( t="s")?')
-_STRING = re.compile(rb"<v>(\d+)</v></c>")
-_STYLED = re.compile(rb'(<(?:row|col)\b[^>]*? (?:s|style)=")(\d+)"')
+_CELL_STYLE = re.compile(rb' s="(\d+)"')
+_STRING = re.compile(rb' t="s"><v>(\d+)</v></c>')
+_COLUMN_STYLE = re.compile(rb'(<col\b[^>]*? style=")(\d+)"')
 _RULE = re.compile(rb'(<cfRule\b[^>]*? dxfId=")(\d+)"')
 _TABLE_FORMAT = re.compile(rb'( (?:header|totals)RowDxfId="| dataDxfId=")(\d+)"')
 _ITEM = re.compile(rb"<si>(.*?)</si>", re.DOTALL)
 _SELECTED = re.compile(rb' tabSelected="1"')
-_FORMAT_LISTS = {"fontId": "fonts", "fillId": "fills", "borderId": "borders"}
+_FORMAT_LISTS = {b"fontId": "fonts", b"fillId": "fills", b"borderId": "borders"}
+_REFERENCE = re.compile(rb'(fontId|fillId|borderId|xfId)="(\d+)"')
+_FORMAT_NUMBER = re.compile(rb' numFmtId="(\d+)"')
+_NUMBER_FORMAT = re.compile(rb'<numFmt numFmtId="(\d+)" formatCode="([^"]*)"')
+_ENTRY = {  # what the lists of the scratch workbook's styles hold
+    "fonts": re.compile(rb"<font>.*?</font>", re.DOTALL),
+    "fills": re.compile(rb"<fill>.*?</fill>", re.DOTALL),
+    "borders": re.compile(rb"<border(?: [^>]*)?>.*?</border>", re.DOTALL),
+    "cellXfs": re.compile(rb"<xf [^>]*?(?:/>|>.*?</xf>)", re.DOTALL),
+    "dxfs": re.compile(rb"<dxf>.*?</dxf>", re.DOTALL),
+}
 _STRICT = [
     (
         b"http://schemas.openxmlformats.org/spreadsheetml/2006/main",
@@ -39,8 +50,9 @@ _STRICT_PERCENTS = re.compile(rb'(<c:(?:gapWidth|overlap) val=")(-?\d+)"')
 class Graft:
     """Takes the sheets of a scratch workbook over into another book."""
 
-    def __init__(self, scratch: bytes, book: Book, styles: Styles) -> None:
-        self.scratch = Book(open_package(scratch))
+    def __init__(self, scratch: bytes | Mapping[str, bytes], book: Book, styles: Styles) -> None:
+        package = open_package(scratch) if isinstance(scratch, bytes) else package_of(scratch)
+        self.scratch = Book(package)
         self.book, self.styles = book, styles
         self.package: Package = book.package
         self.added: list[str] = []
@@ -111,20 +123,16 @@ class Graft:
         return {"worksheets": self._sheet, "tables": self._table}.get(folder)
 
     def _sheet(self, data: bytes) -> bytes:
+        """A sheet with its formats' numbers in the estimator's styles and its texts in its cells; no
+        text holds a quotation mark, so that only an attribute can look like one."""
+        look, strings = self._look, self._strings
         data = _SELECTED.sub(b"", data)
-        data = _STYLED.sub(lambda match: match[1] + b'%d"' % self._look.cell(int(match[2])), data)
-        data = _RULE.sub(lambda match: match[1] + b'%d"' % self._look.difference(int(match[2])), data)
-        pieces, position = [], 0
-        for match in _CELL.finditer(data):
-            if not match[2] and not match[3]:
-                continue
-            style = b' s="%d"' % self._look.cell(int(match[2])) if match[2] else b""
-            pieces += [data[position : match.start()], b'<c r="', match[1], b'"', style]
-            position = match.end()
-            if match[3] and (value := _STRING.match(data, position + 1)):
-                pieces.append(b' t="inlineStr"><is>' + self._strings[int(value[1])] + b"</is></c>")
-                position = value.end()
-        return b"".join([*pieces, data[position:]])
+        data = _CELL_STYLE.sub(lambda match: look.written(match[1]), data)
+        data = _COLUMN_STYLE.sub(lambda match: match[1] + b'%d"' % look.cell(int(match[2])), data)
+        data = _RULE.sub(lambda match: match[1] + b'%d"' % look.difference(int(match[2])), data)
+        if not strings:
+            return data
+        return _STRING.sub(lambda match: b' t="inlineStr"><is>%b</is></c>' % strings[int(match[1])], data)
 
     def _table(self, data: bytes) -> bytes:
         self._tables += 1
@@ -153,51 +161,54 @@ class _Look:
     def __init__(self, scratch: Book, styles: Styles) -> None:
         part = scratch.related("styles")
         assert part is not None
-        self.tree: Tree = scratch.part_tree(part)
         self.styles = styles
-        self._cells: dict[int, int] = {0: 0}
-        self._differences: dict[int, int] = {}
-        formats = self.tree.root.first("numFmts")
+        self._data = scratch.package.read(part)
+        self._lists = {name: self._entries(name) for name in _ENTRY}
         self._codes = {
-            node.attributes["numFmtId"]: node.attributes["formatCode"]
-            for node in (formats.children if formats else [])
+            number: unescape(code.decode(), {"&quot;": '"'})
+            for number, code in _NUMBER_FORMAT.findall(self._data)
         }
+        self._cells: dict[int, int] = {0: 0}
+        self._written: dict[bytes, bytes] = {}
+        self._differences: dict[int, int] = {}
+
+    def written(self, number: bytes) -> bytes:
+        """What stands in the place of a cell's ` s="12"`."""
+        found = self._written.get(number)
+        if found is None:
+            found = self._written[number] = b' s="%d"' % self.cell(int(number))
+        return found
 
     def cell(self, number: int) -> int:
         if number not in self._cells:
-            self._cells[number] = 0 if self.styles.full else self._cell(self._child("cellXfs", number))
+            self._cells[number] = 0 if self.styles.full else self._cell(self._lists["cellXfs"][number])
         return self._cells[number]
 
     def difference(self, number: int) -> int:
         if number not in self._differences:
-            self._differences[number] = self.styles.entry(
-                "dxfs", self._renumbered(self._child("dxfs", number))
-            )
+            element = _FORMAT_NUMBER.sub(self._renumbered, self._lists["dxfs"][number])
+            self._differences[number] = self.styles.entry("dxfs", element)
         return self._differences[number]
 
-    def _cell(self, node: Node) -> int:
-        values = dict(node.attributes) | {"xfId": "0"}
-        for attribute, list_ in _FORMAT_LISTS.items():
-            element = self.tree.raw(self._child(list_, int(values[attribute])))
-            values[attribute] = str(self.styles.entry(list_, element))
-        if code := self._codes.get(values["numFmtId"]):
-            values["numFmtId"] = str(self.styles.number_format(code))
-        written = b"".join(b" " + name.encode() + b"=" + quoted(value) for name, value in values.items())
-        inner = self.tree.data[node.inner : node.close]
-        return self.styles.entry("cellXfs", b"<xf" + written + (b">" + inner + b"</xf>" if inner else b"/>"))
+    def _cell(self, element: bytes) -> int:
+        """A cell format with its font, fill, border and number format as the estimator's styles
+        number them."""
+        element = _REFERENCE.sub(self._referred, element)
+        return self.styles.entry("cellXfs", _FORMAT_NUMBER.sub(self._renumbered, element))
 
-    def _renumbered(self, node: Node) -> bytes:
-        """A differential format with its number format's number in the estimator's styles."""
-        formats, raw = node.first("numFmt"), self.tree.raw(node)
-        if formats is None:
-            return raw
-        number = self.styles.number_format(formats.attributes["formatCode"])
-        return re.sub(rb'numFmtId="\d+"', b'numFmtId="%d"' % number, raw)
+    def _referred(self, match: re.Match[bytes]) -> bytes:
+        if match[1] == b"xfId":
+            return b'xfId="0"'
+        list_ = _FORMAT_LISTS[match[1]]
+        return b'%b="%d"' % (match[1], self.styles.entry(list_, self._lists[list_][int(match[2])]))
 
-    def _child(self, list_: str, number: int) -> Node:
-        node = self.tree.root.first(list_)
-        assert node is not None
-        return node.children[number]
+    def _renumbered(self, match: re.Match[bytes]) -> bytes:
+        code = self._codes.get(match[1])
+        return match[0] if code is None else b' numFmtId="%d"' % self.styles.number_format(code)
+
+    def _entries(self, list_: str) -> list[bytes]:
+        start = self._data.find(b"<" + list_.encode() + b" ")
+        return _ENTRY[list_].findall(self._data, start, self._data.find(b"</" + list_.encode(), start))
 
 
 def _table_count(package: Package) -> int:

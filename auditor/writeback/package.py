@@ -7,6 +7,7 @@ import io
 import struct
 import zipfile
 import zlib
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from auditor.errors import UnusableFileError
@@ -170,6 +171,14 @@ def open_package(source: bytes) -> Package:
         _refuse_unusable(info, package)
         package.members[info.orig_filename] = _Member(info.orig_filename, info)
         package._folded[_folded(info.orig_filename)] = info.orig_filename
+    return package
+
+
+def package_of(parts: Mapping[str, bytes]) -> Package:
+    """A package with these parts, by name."""
+    package = Package(b"")
+    for name, content in parts.items():
+        package.add(name, content)
     return package
 
 

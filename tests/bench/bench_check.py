@@ -66,8 +66,8 @@ def workbook(devices: int, per_port: int = 40) -> bytes:
         (
             "Labels",
             [
-                "Label",
-                "Item",
+                "Sticker",
+                "Text",
                 "Where",
                 "Height",
                 "Colour",

@@ -6,6 +6,7 @@ import shutil
 import subprocess
 import warnings
 import zipfile
+from collections.abc import Mapping
 from pathlib import Path
 
 import openpyxl
@@ -13,15 +14,22 @@ import pytest
 from openpyxl.workbook import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
+from auditor.report.sheet import packed
+
 Cells = dict[str, object]
+Written = bytes | Mapping[str, bytes]  # a workbook as a file, or as its parts by name
 
 
-def opened(data: bytes, *, values: bool = True) -> Workbook:
+def as_file(data: Written) -> bytes:
+    return data if isinstance(data, bytes) else packed(data)
+
+
+def opened(data: Written, *, values: bool = True) -> Workbook:
     with warnings.catch_warnings():
         warnings.filterwarnings(
             "ignore", ".*extension is not supported"
         )  # openpyxl knows no data bar of 2010
-        return openpyxl.load_workbook(io.BytesIO(data), data_only=values)
+        return openpyxl.load_workbook(io.BytesIO(as_file(data)), data_only=values)
 
 
 def rows_below(sheet: Worksheet, heading: str, *, column: int = 1) -> list[Cells]:
@@ -37,7 +45,7 @@ def rows_below(sheet: Worksheet, heading: str, *, column: int = 1) -> list[Cells
     return rows
 
 
-def formulas(data: bytes) -> dict[tuple[str, str], str]:
+def formulas(data: Written) -> dict[tuple[str, str], str]:
     """(sheet, cell) -> formula, of the whole workbook."""
     return {
         (sheet.title, cell.coordinate): cell.value
@@ -48,17 +56,17 @@ def formulas(data: bytes) -> dict[tuple[str, str], str]:
     }
 
 
-def part(data: bytes, name: str) -> str:
-    with zipfile.ZipFile(io.BytesIO(data)) as package:
+def part(data: Written, name: str) -> str:
+    with zipfile.ZipFile(io.BytesIO(as_file(data))) as package:
         return package.read(name).decode()
 
 
-def parts(data: bytes, pattern: str) -> list[str]:
-    with zipfile.ZipFile(io.BytesIO(data)) as package:
+def parts(data: Written, pattern: str) -> list[str]:
+    with zipfile.ZipFile(io.BytesIO(as_file(data))) as package:
         return [package.read(name).decode() for name in package.namelist() if re.fullmatch(pattern, name)]
 
 
-def recalculated(data: bytes, folder: Path) -> Workbook:
+def recalculated(data: Written, folder: Path) -> Workbook:
     """The workbook as LibreOffice computes it anew; skips where LibreOffice is not installed."""
     office = shutil.which("soffice")
     if office is None:
@@ -83,10 +91,10 @@ def recalculated(data: bytes, folder: Path) -> Workbook:
     return opened((folder / "out" / "book.xlsx").read_bytes())
 
 
-def without_cached_values(data: bytes) -> bytes:
+def without_cached_values(data: Written) -> bytes:
     """The workbook with the value of each formula taken out, so that a reader must compute it."""
     out = io.BytesIO()
-    with zipfile.ZipFile(io.BytesIO(data)) as package, zipfile.ZipFile(out, "w") as bare:
+    with zipfile.ZipFile(io.BytesIO(as_file(data))) as package, zipfile.ZipFile(out, "w") as bare:
         for name in package.namelist():
             content = package.read(name)
             if name.startswith("xl/worksheets/sheet"):

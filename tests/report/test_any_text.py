@@ -14,7 +14,7 @@ from auditor.report.look import LONGEST_CELL, clean, quoted
 from auditor.report.order_lines import OrderLine, order_csv
 from auditor.report.summary import write_summary
 from tests.report.audits import audit, device, finding, pull, run
-from tests.report.books import formulas
+from tests.report.books import as_file, formulas
 
 ANY_TEXT = st.text(st.characters(codec=None), max_size=40)
 
@@ -41,7 +41,7 @@ def test_added_sheets_and_summary_open_and_hold_no_other_formula(text):
     for index, write in enumerate((job_sheets, lambda job: write_summary([job], copies={text: text}))):
         data = write(job_of(text))
         assert formulas(data) == PLAIN[index]
-        book = python_calamine.CalamineWorkbook.from_filelike(io.BytesIO(data))
+        book = python_calamine.CalamineWorkbook.from_filelike(io.BytesIO(as_file(data)))
         shown = {
             str(cell)
             for name in book.sheet_names

@@ -1,6 +1,8 @@
 """The added sheets hold the audit's own values, link to the cells they speak of, and take no text for a formula."""
 
 import itertools
+import re
+from collections.abc import Mapping
 
 import pytest
 
@@ -10,6 +12,7 @@ from auditor.report.audit_sheet import MOST_PER_RULE, LimitRow, finding_rows
 from auditor.report.columns import added_columns
 from auditor.report.job_sheets import WANTED_NAMES, job_sheets
 from auditor.report.look import WORD_LOOKS, WORDS
+from auditor.report.reach_chart import _MOST_LISTED, _MOST_PICTURES
 from tests.report.audits import FT, audit, device, finding, full_audit, pull, run
 from tests.report.books import formulas, opened, part, parts, rows_below
 
@@ -26,7 +29,7 @@ def test_sheets_take_the_names_that_are_free_and_links_follow():
     book = opened(data)
     assert book.sheetnames == ["Audit (2)", "Power budget", "Bob's reach", "Port plan", "Cut list"]
     assert book["Audit (2)"]["A3"].hyperlink.location == "'Audit (2)'!A7"
-    assert "'Bob''s reach'!$C$" in parts(data, r"xl/charts/chart1\.xml")[0]
+    assert "'Bob''s reach'!$H$" in parts(data, r"xl/charts/chart1\.xml")[0]
 
 
 def test_the_same_audit_gives_the_same_bytes():
@@ -189,7 +192,59 @@ def test_reach_chart_has_a_picture_a_controller_with_the_limit_marked():
     assert "past the limit" not in charts[1]
     rows = rows_below(opened(data)["Reach chart"], "Port")
     assert [row["Device"] for row in rows if row["Reach"] == "too far"] == ["KP-106"]
-    assert len(rows) == len(full_audit().devices)
+    assert [row["Port"] for row in rows] == [each.name for each in full_audit().runs]
+
+
+def test_the_pictures_points_are_every_devices_distance_and_the_table_names_farthest_and_too_far():
+    limits = LimitsResult(cable_m=None, reach_m=100 * FT, devices=None, power_w=None)
+    distances = {"A": 40.0, "B": 101.0, "C": 260.5}
+    devices = tuple(
+        device(tag, row, distance_m=length * FT) for row, (tag, length) in enumerate(distances.items(), 5)
+    )
+    data = job_sheets(audit(runs=(run(limits=limits, verdict=Verdict.FAIL),), devices=devices))
+    sheet = opened(data)["Reach chart"]
+    assert [row["Device"] for row in rows_below(sheet, "Port")] == ["C", "B"]
+    near, far, bar, farthest, port = opened_points(sheet)
+    assert (near, far) == ([(40, 1)], [(101, 1), (260.5, 1)])
+    assert [x for x, _ in bar] == [100, 100]
+    assert (farthest, port) == ([(260.5, 1)], [(0, 1)])
+    (chart,) = parts(data, r"xl/charts/chart\d+\.xml")
+    held = re.findall(r"<c:xVal>(.*?)</c:xVal>", chart)
+    assert [[float(x) for x in re.findall(r"<c:v>(.*?)</c:v>", each)] for each in held] == [
+        [x for x, _ in points] for points in (near, far, bar, farthest, port)
+    ]
+
+
+def opened_points(sheet) -> list[list[tuple[float, float]]]:
+    """The points of each series of a sheet's first picture, from the cells that it refers to."""
+
+    def values(reference) -> list[float]:
+        cells = sheet[reference.numRef.f.rpartition("!")[2]]
+        return [cell.value for (cell,) in cells] if isinstance(cells, tuple) else [cells.value]
+
+    series = sheet._charts[0].series
+    return [list(zip(values(each.xVal), values(each.yVal), strict=True)) for each in series]
+
+
+def test_what_does_not_fit_the_reach_sheet_is_counted():
+    limits = LimitsResult(cable_m=None, reach_m=1.0, devices=None, power_w=None)
+    runs = tuple(
+        run(controller=f"C{number}", limits=limits, verdict=Verdict.FAIL)
+        for number in range(_MOST_PICTURES + 2)
+    )
+    devices = tuple(device(f"D{number}", 5 + number, controller="C41") for number in range(_MOST_LISTED + 3))
+    devices += tuple(
+        device(f"E{number}", 100 + number, controller=f"C{number}", distance_m=0.5)
+        for number in range(_MOST_PICTURES + 1)
+    )
+    data = job_sheets(audit(runs=runs, devices=devices))
+    sheet = opened(data)["Reach chart"]
+    assert len(sheet._charts) == _MOST_PICTURES
+    assert "2 more controllers only in the table below." in sheet["A2"].value
+    rows = rows_below(sheet, "Port")
+    assert {row["Port"] for row in rows} == {each.name for each in runs}
+    assert rows[-1]["Device"] == "and 3 more too far"
+    assert any("controller C41;" in text for text in parts(data, r"xl/drawings/drawing1\.xml"))
 
 
 def test_a_limit_that_may_not_hold_is_for_review_not_too_far():
@@ -199,11 +254,11 @@ def test_a_limit_that_may_not_hold_is_for_review_not_too_far():
         limits=LimitsResult(cable_m=None, reach_m=200 * FT, devices=None, power_w=4.0),
     )
     data = job_sheets(audit(runs=(unsure,)))
-    assert [row["Reach"] for row in rows_below(opened(data)["Reach chart"], "Port")] == ["within", "review"]
+    assert [row["Reach"] for row in rows_below(opened(data)["Reach chart"], "Port")] == ["review"]
     assert rows_below(opened(data)["Power budget"], "Port")[0]["Keeps it"] == "review"
     broken = run(derated=True, verdict=Verdict.FAIL, limits=unsure.limits)
     data = job_sheets(audit(runs=(broken,)))
-    assert [row["Reach"] for row in rows_below(opened(data)["Reach chart"], "Port")] == ["within", "too far"]
+    assert [row["Reach"] for row in rows_below(opened(data)["Reach chart"], "Port")] == ["too far"]
     assert rows_below(opened(data)["Power budget"], "Port")[0]["Keeps it"] == "over"
 
 
@@ -269,7 +324,7 @@ def test_every_sheet_prints_landscape_one_page_wide_on_any_paper():
         assert sheet.print_area
 
 
-def sheets_full_of(text: str) -> bytes:
+def sheets_full_of(text: str) -> Mapping[str, bytes]:
     where = CellRef("Devices", 5, 1)
     job = audit(
         job=text,

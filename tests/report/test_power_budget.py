@@ -12,7 +12,7 @@ from auditor.model import CellRef, TableKind
 from auditor.report.job_sheets import job_sheets
 from auditor.report.power_budget import LiveRows
 from tests.report.audits import audit, device, full_audit, run, table
-from tests.report.books import formulas, opened, recalculated, rows_below
+from tests.report.books import Written, as_file, formulas, opened, recalculated, rows_below
 
 PORT_COLUMN = 8
 
@@ -80,12 +80,13 @@ def test_watts_that_a_formula_would_not_reach_stay_numbers(job):
     assert "C5" not in budget(job, live())
 
 
-def test_a_sheet_name_that_reads_like_a_function_keeps_the_watts_plain():
+def test_a_sheet_name_that_reads_like_a_function_stays_as_it_is():
     rows = live(table=table(TableKind.DEVICES, "SORT(2)", range(5, 9), tag=1, power_w=3))
     devices = tuple(
         dataclasses.replace(each, where=CellRef("SORT(2)", each.where.row, 1)) for each in DEVICES
     )
-    assert "C5" not in budget(audit(runs=RUNS, devices=devices), rows)
+    cells = budget(audit(runs=RUNS, devices=devices), rows)
+    assert cells["C5"] == "=SUMIFS('SORT(2)'!$C$5:$C$8,'SORT(2)'!$H$5:$H$8,$A5)"
 
 
 def test_a_power_given_as_text_keeps_its_port_from_being_live():
@@ -120,9 +121,9 @@ def test_subtotals_over_several_controllers_are_what_another_program_computes(tm
         assert computed[sheet][cell].value == pytest.approx(shown[sheet][cell].value), (sheet, cell)
 
 
-def estimators_workbook(data: bytes, quantities: dict[int, int]) -> bytes:
+def estimators_workbook(data: Written, quantities: dict[int, int]) -> bytes:
     """The added sheets with the device list that they speak of, as a copy holds them together."""
-    book = openpyxl.load_workbook(io.BytesIO(data))
+    book = openpyxl.load_workbook(io.BytesIO(as_file(data)))
     sheet = book.create_sheet("Bob's devices")
     for each in DEVICES:
         row = each.where.row

@@ -1,0 +1,164 @@
+"""A workbook of which XlsxWriter writes all but the rows: these are many, and ours are plain.
+
+The library's hooks are used that are its own to override: the class of the sheets, the packager,
+the writer of the rows. It gives each format its number, and the cells here refer to that.
+"""
+
+import io
+import re
+import zipfile
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from xlsxwriter.packager import Packager
+from xlsxwriter.workbook import Workbook
+from xlsxwriter.worksheet import Worksheet
+
+from auditor.report.look import NEW_WORKBOOK, WRITTEN, Cell, Link, Live, clean, finite, letter
+
+# `_x0041_` in a cell's text stands for a character (ISO/IEC 29500-1, 22.9.2.19); ours mean themselves.
+_SPECIAL = re.compile('[&<>"]|_(?=x[0-9A-Fa-f]{4}_)')
+_ENTITY = {"&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;", "_": "_x005F_"}
+_REPEATED = 24  # characters: names and words come again and again, sentences do not
+_EPOCH = (1980, 1, 1, 0, 0, 0)  # the earliest date a zip can hold: nothing here carries a clock
+
+
+class RowSheet(Worksheet):  # type: ignore[misc]
+    """A sheet whose cells are handed over with `put` and `put_row`, rows and columns from 0."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._cells: dict[int, list[tuple[int, str]]] = {}  # row -> (first column, cells)
+        self._heights: dict[int, float] = {}
+        self._contents: dict[str, str] = {}
+
+    def put(self, row: int, column: int, value: Cell, style: Any) -> None:
+        """One value as what it is: text stays text, nothing is guessed."""
+        place = f'<c r="{letter(column + 1)}{row + 1}" s="{self.style_number(style)}"'
+        self.put_row(row, column, column, place + self.content(row, column, value))
+
+    def put_numbers(self, row: int, column: int, numbers: Sequence[float], style: Any) -> None:
+        """Figures side by side in one format."""
+        number = self.style_number(style)
+        cells = [
+            f'<c r="{letter(at)}{row + 1}" s="{number}"><v>{value!r}</v></c>'
+            for at, value in enumerate(numbers, column + 1)
+        ]
+        self.put_row(row, column, column + len(numbers) - 1, "".join(cells))
+
+    def put_row(self, row: int, first: int, last: int, cells: str) -> None:
+        """Cells that stand side by side, from the first to the last column."""
+        self._check_dimensions(row, last)
+        self._cells.setdefault(row, []).append((first, cells))
+
+    def put_merged(self, row: int, first: int, last: int, text: str, style: Any) -> None:
+        """Text over several cells."""
+        self.merge_range(row, first, row, last, "", style)
+        self.put(row, first, text, style)
+        for column in range(first + 1, last + 1):
+            self.put(row, column, None, style)
+
+    def put_height(self, row: int, points: float) -> None:
+        self._heights[row] = points
+        self._cells.setdefault(row, [])
+
+    def content(self, row: int, column: int, value: Cell) -> str:
+        """What follows a cell's place and style; a link is noted for the sheet's list of links."""
+        if isinstance(value, str):
+            return self._text(value) if value else "/>"
+        if isinstance(value, Link):
+            self.write_url(row, column, value.target, None, clean(value.text))
+            return self._text(value.text)
+        if isinstance(value, Live):
+            return _formula(value)
+        return "/>" if value is None or finite(value) is None else f"><v>{value!r}</v></c>"
+
+    @staticmethod
+    def style_number(style: Any) -> int:
+        """The number of a format, for a cell to refer to."""
+        number: int = style._get_xf_index()
+        return number
+
+    def _text(self, text: str) -> str:
+        found = self._contents.get(text)
+        if found is None:
+            cleaned = clean(text)
+            space = ' xml:space="preserve"' if cleaned != cleaned.strip() else ""
+            found = f' t="inlineStr"><is><t{space}>{_SPECIAL.sub(_entity, cleaned)}</t></is></c>'
+            if len(text) <= _REPEATED:
+                self._contents[text] = found
+        return found
+
+    def _write_string(self, *_: Any) -> int:
+        """The library's own cells, for the text of a link: ours stand in their place."""
+        return 0
+
+    def _prepare_formula(self, formula: str, _expand: bool = False) -> str:
+        """Ours hold no function newer than the file format, and a sheet's name may look like one."""
+        return formula.removeprefix("=")
+
+    def _write_sheet_data(self) -> None:
+        self.fh.write("<sheetData>")
+        for row, pieces in sorted(self._cells.items()):
+            height = self._heights.get(row)
+            written = "" if height is None else f' ht="{height:g}" customHeight="1"'
+            cells = "".join(cells for _, cells in sorted(pieces)) if len(pieces) != 1 else pieces[0][1]
+            self.fh.write(f'<row r="{row + 1}"{written}>{cells}</row>')
+        self.fh.write("</sheetData>")
+
+
+class RowBook(Workbook):  # type: ignore[misc]
+    """An empty workbook in memory, in the house font, whose sheets are `RowSheet`s."""
+
+    worksheet_class = RowSheet
+
+    def __init__(self) -> None:
+        super().__init__(io.BytesIO(), NEW_WORKBOOK)
+        self.set_properties({"created": WRITTEN})
+        self._parts: dict[str, bytes] = {}
+
+    def parts(self) -> Mapping[str, bytes]:
+        """The finished workbook's parts by name. The same cells give the same bytes."""
+        self.close()
+        return self._parts
+
+    def content(self) -> bytes:
+        """The finished workbook as a file."""
+        return packed(self.parts())
+
+    def _get_packager(self) -> Packager:
+        return _Kept(self._parts)
+
+
+class _Kept(Packager):  # type: ignore[misc]
+    """Keeps the parts, so that they are not packed only to be unpacked."""
+
+    def __init__(self, parts: dict[str, bytes]) -> None:
+        super().__init__()
+        self.parts = parts
+
+    def _create_package(self) -> list[Any]:
+        for held, name, is_binary in super()._create_package():
+            self.parts[name] = held.getvalue() if is_binary else held.getvalue().encode()
+        return []
+
+
+def packed(parts: Mapping[str, bytes]) -> bytes:
+    """Parts as an .xlsx file."""
+    held = io.BytesIO()
+    with zipfile.ZipFile(held, "w") as package:
+        for name, content in parts.items():
+            package.writestr(zipfile.ZipInfo(name, _EPOCH), content, zipfile.ZIP_DEFLATED)
+    return held.getvalue()
+
+
+def _formula(live: Live) -> str:
+    formula = _SPECIAL.sub(_entity, live.formula.removeprefix("="))
+    if isinstance(live.value, str):
+        return f' t="str"><f>{formula}</f><v>{_SPECIAL.sub(_entity, clean(live.value))}</v></c>'
+    value = finite(live.value)
+    return f"><f>{formula}</f></c>" if value is None else f"><f>{formula}</f><v>{value!r}</v></c>"
+
+
+def _entity(match: re.Match[str]) -> str:
+    return _ENTITY[match[0]]
