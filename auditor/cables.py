@@ -56,6 +56,20 @@ def to_specification(name: str, profile: Profile) -> Cable:
     )
 
 
+def spec_text(cable: Cable, length_unit: str) -> str:
+    """What the schedule states of a cable, in one line; empty where it states nothing."""
+    stated = (
+        cable.gauge or (f"{number_text(cable.area_mm2, 2)} mm²" if cable.area_mm2 else ""),
+        f"{cable.conductors} conductors" if cable.conductors else "",
+        {True: "stranded", False: "solid", None: ""}[cable.stranded],
+        {True: "shielded", False: "unshielded", None: ""}[cable.shielded],
+        "tinned" if cable.coated else "",
+        per_length_text(cable.capacitance_nf_per_m, length_unit) if cable.capacitance_nf_per_m else "",
+        f"{cable.insulation_v:g} V" if cable.insulation_v else "",
+    )
+    return ", ".join(part for part in stated if part)
+
+
 def cable_text(name: str) -> str:
     """A cable type inside a sentence."""
     return "the unnamed cable" if name == UNNAMED else f"cable {name}"

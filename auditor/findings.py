@@ -209,6 +209,9 @@ class CutListResult:
     reels: tuple[CutReel, ...]
     uncut: tuple[str, ...] = ()  # pulls that no reel is long enough for
     offers: tuple[ReelOffer, ...] = ()  # the reels that were planned with
+    spec: str = ""  # what the schedule states of the cable, e.g. "16 AWG, 2 conductors, stranded"
+    length_unit: str = "ft"  # the schedule's own
+    unmeasured: tuple[str, ...] = ()  # pulls without a length, for which nothing is cut
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -326,10 +329,11 @@ def _port_plan(plan: PortPlanResult | None) -> dict[str, Any] | None:
 
 
 def _cut_list(cut_list: CutListResult) -> dict[str, Any]:
-    names = [name for name in CutListResult.__dataclass_fields__ if name not in ("reels", "uncut", "offers")]
+    names = [name for name in CutListResult.__dataclass_fields__ if name not in ("reels", "uncut", "offers", "unmeasured")]
     reels = [_fields(reel, *CutReel.__dataclass_fields__) for reel in cut_list.reels]
     return _fields(cut_list, *names) | {
         "reels": [reel | {"pulls": list(reel["pulls"]), "cut_m": list(reel["cut_m"])} for reel in reels],
         "uncut": list(cut_list.uncut),
+        "unmeasured": list(cut_list.unmeasured),
         "offers": [_fields(offer, *ReelOffer.__dataclass_fields__) for offer in cut_list.offers],
     }

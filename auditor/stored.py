@@ -77,6 +77,7 @@ def _cut_list(data: dict[str, Any]) -> CutListResult:
             "status": Status(data["status"]),
             "reels": tuple(CutReel(**reel) for reel in reels),
             "uncut": tuple(data["uncut"]),
+            "unmeasured": tuple(data["unmeasured"]),
             "offers": tuple(ReelOffer(**offer) for offer in data["offers"]),
         }
     )

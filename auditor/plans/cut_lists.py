@@ -5,7 +5,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
-from auditor.cables import UNNAMED
+from auditor.cables import UNNAMED, spec_text
 from auditor.calc.cutlist import CutListPlan, Piece, ReelSize, StockReel, cut_list
 from auditor.errors import PlanError
 from auditor.findings import CutListResult, CutReel, ReelOffer, Status
@@ -39,7 +39,15 @@ def cut_lists(
             continue
         names = {str(index): pull.id for index, pull in enumerate(pulls)}
         result = cut_list_result(cable, plan, names, first_reel)
-        results.append(replace(result, offers=_offers(cable, job, profile)))
+        results.append(
+            replace(
+                result,
+                offers=_offers(cable, job, profile),
+                spec=spec_text(job.cables[cable], job.length_unit) if cable in job.cables else "",
+                length_unit=job.length_unit,
+                unmeasured=_unmeasured(cable, job),
+            )
+        )
         first_reel += len(plan.reels)
     return tuple(results), tuple(problems)
 
@@ -74,6 +82,10 @@ def _offers(cable: str, job: Job, profile: Profile) -> tuple[ReelOffer, ...]:
         *(ReelOffer(length_m=size.length_m, price=size.price) for size in sizes),
         *(ReelOffer(length_m=reel.length_m, on_shelf=reel.count) for reel in shelf),
     )
+
+
+def _unmeasured(cable: str, job: Job) -> tuple[str, ...]:
+    return tuple(pull.id for pull in job.pulls if not pull.length_m and (pull.cable or UNNAMED) == cable)
 
 
 def _by_cable(job: Job, repeated: Sequence[Pull]) -> dict[str, list[Pull]]:
