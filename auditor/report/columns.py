@@ -25,12 +25,12 @@ class _Row:
     pulls: list[PullResult] = field(default_factory=list)
 
     @property
-    def results(self) -> list[DeviceResult | PullResult]:
-        return [*self.devices, *self.pulls]
+    def results(self) -> Sequence[DeviceResult | PullResult]:
+        return [*self.devices, *self.pulls] if self.devices and self.pulls else self.devices or self.pulls
 
 
 _Port = tuple[str | None, str | None]
-_Value = Callable[[_Row], str | float | None]
+_Value = str | float | None
 
 
 def added_columns(audit: Audit, names: Mapping[str, str] | None = None) -> list[AddedColumns]:
@@ -40,8 +40,8 @@ def added_columns(audit: Audit, names: Mapping[str, str] | None = None) -> list[
 
     Parameters
     ----------
-    names : wanted sheet name -> the name taken, as for `job_sheets`; the port or verdict of a row
-        with a finding links to it on the audit sheet
+    names : wanted sheet name -> the name taken, as for `job_sheets`; the reason (or else the port) of
+        a row with a finding links to it on the audit sheet
 
     Returns
     -------
@@ -83,17 +83,20 @@ def _key(where: CellRef) -> tuple[str, int]:
 
 
 def _columns(
-    audit: Audit, kind: TableKind, rows: Mapping[int, _Row], links: Mapping[int, str]
+    audit: Audit, kind: TableKind, rows: Mapping[int, _Row], places: Mapping[int, str]
 ) -> Iterable[AddedColumn]:
     unit = audit.length_unit
     runs: dict[_Port, RunResult] = {
         (run.controller, run.port): run for run in audit.runs if run.port is not None
     }
     devices, pulls = kind is not TableKind.PULLS, kind is not TableKind.DEVICES
-    yield from _column("Audit verdict", "verdict", 14, rows, _verdict, links=links)
-    yield from _column("Why", "text", _why_width(rows), rows, _why)
+    why = {number: _why(row) for number, row in rows.items()}
+    explained = {number: place for number, place in places.items() if why[number]}
+    others = {number: place for number, place in places.items() if not why[number]}
+    yield from _column("Audit verdict", "verdict", 14, rows, _verdict)
+    yield from _written("Why", "text", _why_width(why.values()), why, links=explained)
     if devices:
-        yield from _column(PORT, "text", 10, rows, _device_port)
+        yield from _column(PORT, "text", 10, rows, _device_port, links=others)
         yield from _column(
             f"Distance ({unit})", "number", 11, rows, lambda row: _distance(row, unit), digits=1
         )
@@ -101,7 +104,7 @@ def _columns(
         yield from _column("Suggested port", "text", 11, rows, _suggested)
     if pulls:
         if not devices:
-            yield from _column("Run", "text", 10, rows, _pull_port)
+            yield from _column("Run", "text", 10, rows, _pull_port, links=others)
         yield from _column(
             f"Run total ({unit})", "number", 11, rows, lambda row: _run_total(row, runs, unit), digits=1
         )
@@ -113,18 +116,31 @@ def _column(
     kind: Literal["verdict", "text", "number"],
     width: float,
     rows: Mapping[int, _Row],
-    value: _Value,
+    value: Callable[[_Row], _Value],
     *,
     digits: int = 0,
     links: Mapping[int, str] | None = None,
 ) -> Iterable[AddedColumn]:
-    """The column, or nothing where it would be empty."""
     values = {number: value(row) for number, row in rows.items()}
+    return _written(header, kind, width, values, digits=digits, links=links)
+
+
+def _written(
+    header: str,
+    kind: Literal["verdict", "text", "number"],
+    width: float,
+    values: Mapping[int, _Value],
+    *,
+    digits: int = 0,
+    links: Mapping[int, str] | None = None,
+) -> Iterable[AddedColumn]:
+    """The column, or nothing where it would be empty; only a cell that shows something is a link."""
     if all(each in (None, "") for each in values.values()):
         return
     number_format = _format(values.values(), digits) if kind == "number" else None
+    shown = {number: place for number, place in (links or {}).items() if values[number]}
     yield AddedColumn(
-        header=header, width=width, kind=kind, number_format=number_format, values=values, links=links or {}
+        header=header, width=width, kind=kind, number_format=number_format, values=values, links=shown
     )
 
 
@@ -141,18 +157,22 @@ def _volts_header(audit: Audit) -> str:
 
 
 def _verdict(row: _Row) -> str:
+    if len(row.results) == 1:
+        return row.results[0].verdict.value
     return worst_verdict(result.verdict for result in row.results).value
 
 
 def _why(row: _Row) -> str:
     """The sentences of a row, worst first, each once."""
+    if len(row.results) == 1:
+        return clean(row.results[0].why)
     ordered = sorted(row.results, key=lambda result: -result.verdict.severity)
     return clean(" ".join(dict.fromkeys(result.why for result in ordered if result.why)))
 
 
-def _why_width(rows: Mapping[int, _Row]) -> float:
+def _why_width(sentences: Iterable[str]) -> float:
     """Wide enough for most sentences in two lines."""
-    longest = max((len(_why(row)) for row in rows.values()), default=0)
+    longest = max(map(len, sentences), default=0)
     return max(_NARROWEST_WHY, min(_WIDEST_WHY, longest / 2 + 4))
 
 
@@ -198,4 +218,7 @@ def _name(controller: str | None, port: str | None) -> str | None:
 
 
 def _joined(texts: Iterable[str | None]) -> str:
-    return clean(", ".join(dict.fromkeys(text for text in texts if text)))
+    found = [text for text in texts if text]
+    if not found:
+        return ""
+    return clean(found[0] if len(found) == 1 else ", ".join(dict.fromkeys(found)))

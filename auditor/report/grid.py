@@ -3,6 +3,7 @@
 import math
 import textwrap
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 from typing import Any
 
 from auditor.report.look import (
@@ -15,7 +16,6 @@ from auditor.report.look import (
     Link,
     Look,
     clean,
-    finite,
     letter,
     looks_like_formula,
 )
@@ -24,6 +24,7 @@ _NUMERIC: frozenset[Kind] = frozenset({"length", "count", "one", "two", "figure"
 _LINE_POINTS = 12.75  # of one line in the body's font, as spreadsheets space it
 _ROW_POINTS = 16.5
 _TALLEST = 409  # points, the most that a row can have
+_KEPT = 4096  # different cells of a column that are kept ready
 
 
 class Page:
@@ -156,50 +157,39 @@ class Page:
         values: Sequence[Cell],
         looks: Sequence[tuple[bool, bool]],
     ) -> list[str]:
-        """The cells of one column, each as it stands in its row."""
-        kind, content, opening = columns[offset].kind, self.sheet.content, f'<c r="{letter(offset + 1)}'
+        """The cells of one column, each as it stands in its row. What stands in a column comes again
+        and again, and is worked out once."""
+        kind, indented = columns[offset].kind, _indented(columns, offset)
         decimals = _length_format(self.look, values) if kind == "length" else None
-        indented = _indented(columns, offset)
+        opening, content = f'<c r="{letter(offset + 1)}', self.sheet.content
         styles: dict[tuple[Any, ...], str] = {}
+        known: dict[tuple[Cell, tuple[bool, bool]], str] = {}
         cells = []
         for row, (value, look) in enumerate(zip(values, looks, strict=True), first):
-            shown, number_format = _shown(self.look, kind, value, decimals)
-            asked = (number_format, isinstance(value, Link), looks_like_formula(value), look)
-            style = styles.get(asked)
-            if style is None:
-                style = styles[asked] = self._style(kind, indented, *asked)
-            cells.append(f"{opening}{row + 1}{style}{content(row, offset, shown)}")
+            rest = known.get((value, look))
+            if rest is None:
+                shown, number_format = _shown(self.look, kind, value, decimals)
+                asked = (kind, number_format, look[0], indented, *_nature(value), look[1])
+                style = styles.get(asked)
+                if style is None:
+                    style = styles[asked] = f'" s="{self.sheet.style_number(self.look.body(*asked))}"'
+                rest = style + content(row, offset, shown)
+                if len(known) < _KEPT and not isinstance(value, Link):  # a link belongs to its cell
+                    known[value, look] = rest
+            cells.append(f"{opening}{row + 1}{rest}")
         return cells
-
-    def _style(
-        self,
-        kind: Kind,
-        indented: bool,
-        number_format: str | None,
-        linked: bool,
-        guarded: bool,
-        look: tuple[bool, bool],
-    ) -> str:
-        strong, tall = look
-        style = self.look.body(
-            kind,
-            number_format=number_format,
-            strong=strong,
-            indented=indented,
-            linked=linked,
-            tall=tall,
-            guarded=guarded,
-        )
-        return f'" s="{self.sheet.style_number(style)}"'
 
     def _lines(self, columns: Sequence[Column], rows: Sequence[Sequence[Cell]]) -> list[int]:
         """How many lines the longest text of each row takes."""
         found = [1] * len(rows)
         for offset, column in enumerate(columns):
-            if column.kind == "wrap":
-                width = self.widths[offset] - 1
-                for index, row in enumerate(rows):
-                    found[index] = max(found[index], _lines(_text(row[offset]), width))
+            if column.kind != "wrap":
+                continue
+            room = _room(self.widths[offset] - 1)
+            for index, row in enumerate(rows):
+                text = _text(row[offset])
+                if len(text) > room:
+                    found[index] = max(found[index], _wrapped(text, room))
         return found
 
     def _mark(self, block: Block, columns: Sequence[Column]) -> None:
@@ -230,18 +220,34 @@ def _indented(columns: Sequence[Column], offset: int) -> bool:
 
 
 def _lines(text: str, width: float) -> int:
-    """Lines that text takes in a column [digits of the body's font]: letters are narrower than
-    digits on the average, capitals wider."""
-    room = max(3, int(width * 1.18))
-    return max(1, len(textwrap.wrap(text, room))) if len(text) > room else 1
+    room = _room(width)
+    return _wrapped(text, room) if len(text) > room else 1
+
+
+@lru_cache(maxsize=512)  # headings and cautions are the same in every job
+def _wrapped(text: str, room: int) -> int:
+    return max(1, len(textwrap.wrap(text, room)))
+
+
+def _room(width: float) -> int:
+    """Letters to a line in a column [digits of the body's font]: letters are narrower than digits on
+    the average, capitals wider."""
+    return max(3, int(width * 1.18))
+
+
+def _nature(value: Cell) -> tuple[bool, bool]:
+    """Whether a value is a link, and whether it is text that looks like a formula."""
+    if isinstance(value, str):
+        return False, looks_like_formula(value)
+    return isinstance(value, Link), False
 
 
 def _shown(look: Look, kind: Kind, value: Cell, decimals: str | None) -> tuple[Cell, str | None]:
-    if not isinstance(value, int | float) or finite(value) is None:
-        return value, decimals
+    """What a cell shows of a value, and the number format if it is not that of the column's kind."""
     if kind == "length":
-        return look.length(value), decimals
-    if kind == "figure":
+        known = isinstance(value, (int, float)) and math.isfinite(value)
+        return (look.length(value) if known else value), decimals  # type: ignore[arg-type]
+    if kind == "figure" and isinstance(value, (int, float)) and math.isfinite(value):
         whole = abs(value - round(value)) < 1e-9
         return value, "#,##0" if whole else "#,##0.00" if abs(value) < 100 else "#,##0.0"
     return value, None

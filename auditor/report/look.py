@@ -151,7 +151,7 @@ class Look:
         self.unit = unit
         self._formats: dict[tuple[tuple[str, Any], ...], Any] = {}
         self._marks: dict[str, Any] = {}
-        self._bodies: dict[tuple[Any, ...], Any] = {}
+        self._found: dict[tuple[Any, ...], Any] = {}  # what was asked for -> format
 
     def format(self, **properties: Any) -> Any:
         wanted = {"font_name": FONT, "font_size": 10, "font_color": INK, "valign": "vcenter"} | properties
@@ -160,23 +160,22 @@ class Look:
             self._formats[key] = self.workbook.add_format(wanted)
         return self._formats[key]
 
-    def body(  # the cells of a table are many: their formats are found by what was asked for
+    def body(
         self,
         kind: Kind,
-        *,
         number_format: str | None = None,
         strong: bool = False,
         indented: bool = False,
         linked: bool = False,
-        tall: bool = False,
         guarded: bool = False,
+        tall: bool = False,
     ) -> Any:
         """The format of a table's cell: `strong` is a sum or a heading among the rows, `guarded`
         text that looks like a formula."""
-        asked = (kind, number_format, strong, indented, linked, tall, guarded)
-        found = self._bodies.get(asked)
+        asked = (kind, number_format, strong, indented, linked, guarded, tall)
+        found = self._found.get(asked)
         if found is None:
-            found = self._bodies[asked] = self.format(**_body(*asked))
+            found = self._found[asked] = self.format(**_body(*asked))
         return found
 
     @property
@@ -206,12 +205,11 @@ class Look:
 
     def head(self, *, number: bool = False, middle: bool = False, indented: bool = False) -> Any:
         """The format of a table's heading."""
-        align = "right" if number else "center" if middle else "left"
-        indent = {"indent": 1} if indented and not middle else {}
-        below = {"bottom": 2, "bottom_color": MUTED}
-        return self.format(
-            bold=True, bg_color=HEAD, text_wrap=True, valign="bottom", align=align, **below, **indent
-        )
+        asked = (number, middle, indented)
+        found = self._found.get(asked)
+        if found is None:
+            found = self._found[asked] = self.format(**_head(*asked))
+        return found
 
     def length(self, length_m: float) -> float:
         """Metres in the look's unit, to a thousandth, so that a cell holds no 1049.9999999."""
@@ -225,14 +223,25 @@ class Look:
         return self._marks
 
 
+def _head(number: bool, middle: bool, indented: bool) -> dict[str, Any]:
+    align = "right" if number else "center" if middle else "left"
+    below = {"bottom": 2, "bottom_color": MUTED}
+    indent = {"indent": 1} if indented and not middle else {}
+    return (
+        {"bold": True, "bg_color": HEAD, "text_wrap": True, "valign": "bottom", "align": align}
+        | below
+        | indent
+    )
+
+
 def _body(
     kind: Kind,
     number_format: str | None,
     strong: bool,
     indented: bool,
     linked: bool,
-    tall: bool,
     guarded: bool,
+    tall: bool,
 ) -> dict[str, Any]:
     properties: dict[str, Any] = {"bottom": 1, "bottom_color": LINE}
     if number_format or kind in _NUMBER_FORMATS:

@@ -8,6 +8,7 @@ import io
 import re
 import zipfile
 from collections.abc import Mapping, Sequence
+from math import isfinite
 from typing import Any
 
 from xlsxwriter.packager import Packager
@@ -64,6 +65,8 @@ class RowSheet(Worksheet):  # type: ignore[misc]
 
     def content(self, row: int, column: int, value: Cell) -> str:
         """What follows a cell's place and style; a link is noted for the sheet's list of links."""
+        if value is None:
+            return "/>"
         if isinstance(value, str):
             return self._text(value) if value else "/>"
         if isinstance(value, Link):
@@ -71,7 +74,7 @@ class RowSheet(Worksheet):  # type: ignore[misc]
             return self._text(value.text)
         if isinstance(value, Live):
             return _formula(value)
-        return "/>" if value is None or finite(value) is None else f"><v>{value!r}</v></c>"
+        return f"><v>{value!r}</v></c>" if isfinite(value) else "/>"
 
     @staticmethod
     def style_number(style: Any) -> int:

@@ -96,11 +96,17 @@ def test_rows_that_are_no_device_and_other_tables_get_nothing():
     assert set(by_header(added)["Audit verdict"]) == {5, 6}
 
 
-def test_verdicts_with_a_finding_lead_to_it_on_the_audit_sheet():
-    job = audit(findings=(finding(where=CellRef("Devices", 6, 1)),))
-    verdict = added_columns(job, {"Audit": "Bob's audit"})[0].columns[0]
-    assert list(verdict.links) == [6]
-    assert verdict.links[6].startswith("'Bob''s audit'!A")
+def test_the_reason_of_a_row_leads_to_its_finding_or_else_its_port_and_never_the_verdict():
+    job = audit(
+        devices=(device("A", 5, verdict=Verdict.REVIEW, why="No watts."), device("B", 6)),
+        findings=(finding(where=CellRef("Devices", 5, 1)), finding(where=CellRef("Devices", 6, 1))),
+    )
+    links = {
+        column.header: dict(column.links)
+        for column in added_columns(job, {"Audit": "Bob's audit"})[0].columns
+    }
+    assert {header: list(rows) for header, rows in links.items() if rows} == {"Why": [5], "Port": [6]}
+    assert links["Why"][5].startswith("'Bob''s audit'!A")
 
 
 def test_the_port_columns_place_is_known():

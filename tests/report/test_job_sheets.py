@@ -77,7 +77,7 @@ def test_the_finding_rows_are_where_the_findings_stand():
         ("Devices", 10): "Devices!A10",
         ("Pulls", 19): "Pulls!E19",
     }
-    links = added_columns(job)[0].columns[0].links
+    links = next(column.links for column in added_columns(job)[0].columns if column.links)
     assert links == {10: f"'Audit'!A{rows['Devices', 10]}"}
 
 
