@@ -8,9 +8,11 @@ import io
 import re
 import zipfile
 from collections.abc import Mapping, Sequence
+from functools import cache, partial
 from math import isfinite
 from typing import Any
 
+from xlsxwriter.color import Color
 from xlsxwriter.packager import Packager
 from xlsxwriter.workbook import Workbook
 from xlsxwriter.worksheet import Worksheet
@@ -120,6 +122,17 @@ class RowBook(Workbook):  # type: ignore[misc]
         self.set_properties({"created": WRITTEN})
         self._parts: dict[str, bytes] = {}
 
+    def add_format(self, properties: Mapping[str, Any] | None = None) -> Any:
+        given = properties or {}
+        return super().add_format(
+            {name: _colour(value) if name.endswith("color") else value for name, value in given.items()}
+        )
+
+    def add_chart(self, options: Mapping[str, Any]) -> Any:
+        chart = super().add_chart(options)
+        chart._write_num_cache = partial(_write_numbers, chart)
+        return chart
+
     def parts(self) -> Mapping[str, bytes]:
         """The finished workbook's parts by name. The same cells give the same bytes."""
         self.close()
@@ -144,6 +157,22 @@ class _Kept(Packager):  # type: ignore[misc]
         for held, name, is_binary in super()._create_package():
             self.parts[name] = held.getvalue() if is_binary else held.getvalue().encode()
         return []
+
+
+@cache
+def _colour(value: str) -> Color:
+    return Color(value)
+
+
+def _write_numbers(chart: Any, numbers: Sequence[float | None]) -> None:
+    """The figures of a series, all at once."""
+    points = "".join(
+        f'<c:pt idx="{index}"><c:v>{number!r}</c:v></c:pt>'
+        for index, number in enumerate(numbers)
+        if number is not None
+    )
+    count = f'<c:formatCode>General</c:formatCode><c:ptCount val="{len(numbers)}"/>'
+    chart.fh.write(f"<c:numCache>{count}{points}</c:numCache>")
 
 
 def packed(parts: Mapping[str, bytes]) -> bytes:
