@@ -6,6 +6,7 @@ Text is written as text whatever it begins with: it comes from other people's wo
 import io
 import math
 import re
+from copy import deepcopy
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cache
@@ -271,6 +272,6 @@ def new_workbook() -> tuple[Any, io.BytesIO]:
     import xlsxwriter
 
     held = io.BytesIO()
-    workbook = xlsxwriter.Workbook(held, NEW_WORKBOOK)
+    workbook = xlsxwriter.Workbook(held, deepcopy(NEW_WORKBOOK))  # the library writes into it
     workbook.set_properties({"created": WRITTEN})
     return workbook, held

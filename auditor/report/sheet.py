@@ -8,6 +8,7 @@ import io
 import re
 import zipfile
 from collections.abc import Mapping, Sequence
+from copy import deepcopy
 from functools import cache, partial
 from math import isfinite
 from typing import Any
@@ -118,7 +119,7 @@ class RowBook(Workbook):  # type: ignore[misc]
     worksheet_class = RowSheet
 
     def __init__(self) -> None:
-        super().__init__(io.BytesIO(), NEW_WORKBOOK)
+        super().__init__(io.BytesIO(), deepcopy(NEW_WORKBOOK))  # the library writes into it
         self.set_properties({"created": WRITTEN})
         self._parts: dict[str, bytes] = {}
 
