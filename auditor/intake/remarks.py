@@ -5,10 +5,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from auditor.intake.cells import Book
 from auditor.intake.columns import Columns
 from auditor.intake.ends import lookalikes
-from auditor.intake.headings import suggestion
+from auditor.intake.headings import candidates, fold, suggestion, vocabulary
 from auditor.intake.rows import LeftOut
 from auditor.intake.tables import FoundTable
-from auditor.model import CellRef, Device, Remark
+from auditor.model import CellRef, Device, Remark, TableKind
 
 WORD_OF_FIELD: Mapping[str, str] = {
     "id": "pull id", "near": "from", "far": "to", "length_m": "length", "cable": "cable type", "power_w": "power",
@@ -18,6 +18,12 @@ WORD_OF_FIELD: Mapping[str, str] = {
     "supply_power_w": "supply power", "capacitance_nf_per_m": "capacitance", "insulation_v": "insulation voltage",
     "ohm_per_km": "resistance",
 }  # fmt: skip
+
+COUNTED: Mapping[str, frozenset[str]] = {  # what an audit adds up -> words that name it in any longer heading
+    "quantity": frozenset({"qty", "quantity", "count"}),
+    "power_w": frozenset({"watts", "watt", "wattage"}),
+    "length_m": frozenset({"length", "footage"}),
+}
 
 
 def of_book(book: Book, tables: Sequence[FoundTable]) -> list[Remark]:
@@ -71,17 +77,52 @@ def of_table(table: FoundTable, records: Sequence[int], other: LeftOut) -> list[
 
 
 def _near_misses(table: FoundTable) -> list[Remark]:
+    """Headed columns that are not read: for review where the audit would count wrong without them."""
     taken = set(table.columns.values())
     said = []
     for column, text in table.headers.items():
         if column in taken:
             continue
-        field = suggestion(text, table.kind)
+        where = CellRef(table.sheet.name, table.header_rows[-1], column)
+        field = suggestion(text, table.kind) or _named_in(text, table.kind)
         if field is not None and field not in table.columns:
             word = WORD_OF_FIELD.get(field, field)
             message = f"the column {text!r} is not read; if it is the {word}, write {word!r} in its heading or in a layout"
-            said.append(_reading(text, message, CellRef(table.sheet.name, table.header_rows[-1], column)))
+            counts = field in COUNTED
+            said.append(
+                Remark(
+                    rule="unreadable-value" if counts else "reading",
+                    level="review" if counts else "note",
+                    subject=text,
+                    message=message,
+                    where=where,
+                )
+            )
+        elif (
+            field is not None
+            and field in COUNTED
+            and any(name == field for name, _ in candidates(table.kind, text))
+        ):
+            read, word = table.understood.columns[field].header, WORD_OF_FIELD.get(field, field)
+            said.append(
+                _reading(text, f"the column {text!r} is not read; {read!r} is read as the {word}", where)
+            )
+        elif table.kind is TableKind.CABLES and (missing := _missing_words(table)):
+            message = f"the column {text!r} is not read; if it is one of {missing}, write that in its heading or in a layout"
+            said.append(_reading(text, message, where))
     return said
+
+
+def _named_in(text: str, kind: TableKind) -> str | None:
+    """The counted field that one word of a longer heading names."""
+    fields = {field for fields in vocabulary()[kind].values() for field, _ in fields}
+    words_in = set(fold(text).split())
+    return next((field for field, own in COUNTED.items() if field in fields and own & words_in), None)
+
+
+def _missing_words(table: FoundTable) -> str:
+    fields = dict.fromkeys(field for fields in vocabulary()[table.kind].values() for field, _ in fields)
+    return ", ".join(WORD_OF_FIELD.get(field, field) for field in fields if field not in table.columns)
 
 
 def of_columns(columns: Iterable[Columns]) -> list[Remark]:

@@ -312,9 +312,9 @@ def test_a_heading_that_is_nearly_known_is_said_and_not_used() -> None:
         job_workbook(pulls=[["Pull", "From", "To", "Lenght (ft)", "Cable type"], *PULLS[1:]]), "a.xlsx"
     )
     assert job.pulls[0].length_m is None
-    assert said(job) == [
+    assert [(remark.level, remark.message) for remark in job.remarks] == [
         (
-            "note",
+            "review",
             "the column 'Lenght (ft)' is not read; if it is the length, write 'length' in its heading or in a layout",
         )
     ]

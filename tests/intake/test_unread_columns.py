@@ -1,0 +1,73 @@
+"""Columns that are not understood are never passed over in silence."""
+
+import pytest
+
+from auditor.intake import read_job
+from auditor.model import CellRef, Job, Remark
+
+from .workbooks import DEVICES, PULLS, job_workbook, workbook
+
+
+def reviews(job: Job) -> list[Remark]:
+    return [remark for remark in job.remarks if remark.level == "review"]
+
+
+@pytest.mark.parametrize(
+    "heading",
+    ["No. off", "No off", "Off", "Nos", "Nos.", "EA", "Ea.", "Qty ea", "Qty req'd", "Q'ty", "Number off", "Quantity required", "How many"],
+)  # fmt: skip
+def test_a_quantity_by_its_usual_names(heading: str) -> None:
+    rows = [["Tag", heading, "Power (W)"], ["K1", 60, 1]]
+    assert read_job(job_workbook(rows), "a.xlsx").devices[0].quantity == 60
+
+
+@pytest.mark.parametrize(
+    ("rows", "heading", "word"),
+    [
+        ([["Tag", "Quantiti", "Power (W)"], ["K1", 60, 1]], "Quantiti", "qty"),
+        ([["Tag", "Qty per room", "Power (W)"], ["K1", 60, 1]], "Qty per room", "qty"),
+        ([["Tag", "Room", "Powr (W)"], ["K1", "Hall", 1]], "Powr (W)", "power"),
+    ],
+)
+def test_an_unread_column_that_may_count_is_for_review(
+    rows: list[list[object]], heading: str, word: str
+) -> None:
+    found = reviews(read_job(job_workbook(rows), "a.xlsx"))
+    assert [(r.rule, r.subject, r.where) for r in found] == [
+        ("unreadable-value", heading, CellRef("Devices", 1, rows[0].index(heading) + 1))
+    ]
+    assert found[0].message == (
+        f"the column {heading!r} is not read; if it is the {word}, write {word!r} in its heading or in a layout"
+    )
+
+
+def test_an_unread_length_is_for_review() -> None:
+    pulls = [["Pull", "From", "To", "Lenght (ft)"], ["P1", "C1.1", "K1", 120]]
+    found = reviews(read_job(job_workbook(pulls=pulls), "a.xlsx"))
+    assert [(r.rule, r.where) for r in found] == [("unreadable-value", CellRef("Pulls", 1, 4))]
+
+
+def test_a_second_column_for_a_quantity_that_is_read_is_a_note() -> None:
+    rows = [["Tag", "Qty", "Count", "Power (W)"], ["K1", 2, 60, 1]]
+    job = read_job(job_workbook(rows), "a.xlsx")
+    assert (job.devices[0].quantity, reviews(job)) == (2, [])
+    assert [r.message for r in job.remarks if r.where == CellRef("Devices", 1, 3)] == [
+        "the column 'Count' is not read; 'Qty' is read as the qty"
+    ]
+
+
+def test_a_colour_is_no_matter() -> None:
+    rows = [["Tag", "Colour", "Power (W)"], ["K1", "red", 1]]
+    assert reviews(read_job(job_workbook(rows), "a.xlsx")) == []
+
+
+def test_unread_columns_of_the_cable_table_are_said_with_what_they_might_be() -> None:
+    cables = [["Cable", "Gauge", "Jacket test", "Colour"], ["16/2", "16 AWG", 300, "red"]]
+    job = read_job(workbook({"Devices": DEVICES, "Pulls": PULLS, "Cables": cables}), "a.xlsx")
+    said = {r.where: (r.level, r.message) for r in job.remarks if r.where and r.where.sheet == "Cables"}
+    level, message = said[CellRef("Cables", 1, 3)]
+    assert level == "note"
+    assert message == (
+        "the column 'Jacket test' is not read; if it is one of conductors, stranded, coated, shielded, capacitance, "
+        "insulation voltage, resistance, write that in its heading or in a layout"
+    )
