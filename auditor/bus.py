@@ -44,6 +44,19 @@ class RunState:
         """The limits in force; the reduced ones while it is not known whether the run is derated."""
         return self.full if self.derated is False else self.reduced
 
+    def gaps(self) -> tuple[str, ...]:
+        """What is not known of the run, each a phrase; while there is any, no figure that rests on it is
+        shown and none of its rows is a pass."""
+        unmeasured = sum(pull.length_m is None for pull in self.run.pulls)
+        return tuple(
+            f"{count} {what}{'s' * (count != 1)} without a {value}"
+            for count, what, value in (
+                (unmeasured, "pull", "length"),
+                (self.unpowered, "device row", "power"),
+            )
+            if count
+        )
+
     @property
     def where(self) -> CellRef | None:
         """The cell that findings about the whole run speak of: the first home run's row."""

@@ -67,22 +67,23 @@ def _as_scheduled(plan: PortPlanResult | None, runs: tuple[RunResult, ...]) -> P
 
 
 def run_result(state: RunState, verdict: Verdict) -> RunResult:
-    """The figures of one run."""
+    """The figures of one run; those that rest on something not stated are None."""
     run, electrical = state.run, state.electrical
     far = run.farthest()
+    volts = electrical.solved and bool(electrical.net.loads) and not state.gaps()
     return RunResult(
         controller=run.ports[0].controller if run.ports else None,
         port=run.ports[0].port if run.ports else None,
         branch=run.branch,
-        cable_m=run.cable_m,
-        reach_m=run.distance_m[far] if far else None,
-        farthest=far,
+        cable_m=run.cable_m if run.measured else None,
+        reach_m=run.distance_m[far] if far and not run.unmeasured else None,
+        farthest=far if not run.unmeasured else None,
         devices=run.device_count,
-        power_w=state.power_w,
-        current_a=electrical.current_a,
-        min_voltage_v=electrical.flow.lowest_v if electrical.solved and electrical.net.loads else None,
-        min_voltage_at=electrical.flow.lowest_at if electrical.solved and electrical.net.loads else None,
-        loss_w=electrical.loss_w,
+        power_w=None if state.unpowered else state.power_w,
+        current_a=None if state.gaps() else electrical.current_a,
+        min_voltage_v=electrical.flow.lowest_v if volts else None,
+        min_voltage_at=electrical.flow.lowest_at if volts else None,
+        loss_w=None if state.gaps() else electrical.loss_w,
         capacitance_nf=state.capacitance_nf,
         loops=len(run.loops),
         derated=state.derated,
@@ -151,7 +152,7 @@ def _device(
         controller=state.run.ports[0].controller if state and state.run.ports else None,
         port=state.run.ports[0].port if state and state.run.ports else None,
         distance_m=_distance_m(state, device),
-        voltage_v=state.electrical.flow.voltages_v.get(device.tag) if state else None,
+        voltage_v=state.electrical.flow.voltages_v.get(device.tag) if state and not state.gaps() else None,
         power_w=None if device.power_w is None else device.power_w * device.quantity,
         suggested_controller=controller,
         suggested_port=port,

@@ -33,7 +33,7 @@ def parse_changes(texts: Iterable[str]) -> Changes:
     fields: dict[str, object] = {}
     cables: dict[str, str] = {}
     for text in texts:
-        key, equals, value = (part.strip() for part in text.partition("="))
+        key, equals, value = (part.strip().strip("'\"") for part in text.partition("="))
         if not equals or not key:
             raise AuditorError(
                 f"--try {text!r}: wanted KEY=VALUE, such as run.cable='1800 ft', cutting.reels='1000 ft' or "
@@ -47,7 +47,12 @@ def parse_changes(texts: Iterable[str]) -> Changes:
 
 
 def changed(job: Job, profile: Profile, cables: Mapping[str, str]) -> Job:
-    """The job with cable types replaced; a cable that the job does not have changes nothing."""
+    """The job with cable types replaced; a cable that the job does not have changes nothing.
+
+    Raises
+    ------
+    UnusableFileError : the job has nothing of the name that a cable is to be replaced with
+    """
     for old, new in cables.items():
         if new == TO_SPECIFICATION:
             known = {**job.cables, old: to_specification(old, profile)}

@@ -36,6 +36,7 @@ class Attribution:
         self._shared: dict[int, list[Finding]] = defaultdict(list)
         self._of_run: dict[int, list[Finding]] = defaultdict(list)
         self._run_names = [state.run.name for state in bus.runs]
+        self._gaps = [state.gaps() for state in bus.runs]
         subjects, rows, names = _subjects(bus), _rows(bus), _names(bus)
         for finding in findings:
             row = _row(finding.where)
@@ -54,7 +55,8 @@ class Attribution:
 
     def run(self, index: int) -> Verdict:
         """The verdict of a run by its place in `Bus.runs`: what it shares and what its rows have."""
-        return verdict_of(self._of_run[index])
+        verdict = verdict_of(self._of_run[index])
+        return Verdict.REVIEW if self._gaps[index] and verdict is Verdict.PASS else verdict
 
     def row(self, where: CellRef | None, run: int | None) -> tuple[Verdict, str]:
         """The verdict of a row and its reason in one sentence.
@@ -67,13 +69,23 @@ class Attribution:
         own = _worst(self._rows[row]) if row else None
         shared = _worst(self._shared[run]) if run is not None else None
         if own is None and shared is None:
-            return Verdict.PASS, ""
+            return self._without_finding(run)
         if shared is None or (own is not None and own.level.severity >= shared.level.severity):
             assert own is not None
             return _VERDICT[own.level], own.message
         assert run is not None
         verdict = "fails" if shared.level is Level.FAIL else "needs review"
         return _VERDICT[shared.level], f"Its run, {self._run_names[run]}, {verdict}: {shared.rule}"
+
+    def _without_finding(self, run: int | None) -> tuple[Verdict, str]:
+        """What could not be judged never counts as a pass."""
+        gaps = self._gaps[run] if run is not None else ()
+        if run is None or not gaps:
+            return Verdict.PASS, ""
+        return (
+            Verdict.REVIEW,
+            f"Its run, {self._run_names[run]}, cannot be judged in full: {' and '.join(gaps)}",
+        )
 
 
 def _worst(findings: list[Finding]) -> Finding | None:

@@ -80,7 +80,9 @@ def test_the_order_of_rows_changes_no_verdict_and_no_figure() -> None:
 def test_feet_and_metres_give_one_audit() -> None:
     in_metres = replace(GOOD, length_unit="m")
     one, other = audit(GOOD, profile()), audit(in_metres, profile(length_unit="m"))
-    assert replace(one, length_unit="m") == other
+    in_feet = [replace(cuts, spec="", length_unit="m") for cuts in one.cut_lists]
+    assert in_feet == [replace(cuts, spec="") for cuts in other.cut_lists]
+    assert replace(one, length_unit="m", cut_lists=()) == replace(other, cut_lists=())
 
 
 # --- verdicts -----------------------------------------------------------------------------------------

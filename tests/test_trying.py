@@ -24,7 +24,7 @@ def test_off_spec_cable_replaced_mends_the_clinic() -> None:
 
     assert code == 0
     assert "verdict fail -> pass" in said
-    assert "findings that count 11 -> 0" in said
+    assert "findings that count 14 -> 0" in said
 
 
 def test_a_cable_of_the_job_can_stand_for_another() -> None:

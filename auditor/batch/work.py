@@ -29,6 +29,8 @@ _ENDING_OF = (  # part of the content type of a workbook's main part -> the endi
     (b"spreadsheetml.template.main", ".xltx"),
 )
 
+LAYOUT = ".layout.json"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Task:
@@ -102,14 +104,18 @@ def chosen_profile(task: Task, job: Job) -> tuple[Profile, str, str]:
         )
     beside = side_profile(Path(task.path))
     if beside is not None:
-        return load_profile(str(beside), task.overrides), f"{beside.name} in {beside.parent.name}", said
+        try:
+            return load_profile(str(beside), task.overrides), f"{beside.name} in {beside.parent.name}", said
+        except ProfileError as problem:
+            shown = f"{beside.parent.name}/{beside.name}"
+            raise ProfileError(str(problem).replace(str(beside), shown)) from None
     return load_profile(DEFAULT, task.overrides), "the default; nothing names another", said
 
 
 def layout_files(folder: Path) -> list[Path]:
     """`*.layout.json` files in a folder and in the folders above it, the nearest first."""
     here = folder.resolve()
-    return [path for each in (here, *here.parents) for path in sorted(each.glob("*.layout.json"))]
+    return [path for each in (here, *here.parents) for path in sorted(each.glob(f"*{LAYOUT}"))]
 
 
 def _do(task: Task, content: bytes, sha256: str) -> Outcome:
@@ -121,15 +127,17 @@ def _do(task: Task, content: bytes, sha256: str) -> Outcome:
 
     kind, package = recognise(content, task.file_name)
     patched = kind is Format.XLSX
-    job = read_job(strip(content) if patched else content, task.file_name, _layout(task, content))
+    layout, left_out = _layout(task, content)
+    job = read_job(strip(content) if patched else content, task.file_name, layout)
     profile, chosen, said = chosen_profile(task, job)
     job = changed(_renamed(job, task), profile, task.cables)
     result = audit(job, profile).stamped(file=task.name, sha256=sha256, profile_chosen=chosen)
     if said:
         result = _with_finding(result, "unreadable-value", said)
     if not task.output:
-        return Outcome(audit=result)
-    return _written(task, content, result, profile, package if patched else None)
+        return Outcome(audit=result, said=left_out)
+    outcome = _written(task, content, result, profile, package if patched else None)
+    return replace(outcome, said=(*left_out, *outcome.said))
 
 
 def _renamed(job: Job, task: Task) -> Job:
@@ -139,14 +147,23 @@ def _renamed(job: Job, task: Task) -> Job:
     return replace(job, name=copy[1]) if copy and job.name == stem else job
 
 
-def _layout(task: Task, content: bytes) -> "Layout | None":
-    """The corrected layout that fits this workbook, from its folder or the nearest one above it."""
+def _layout(task: Task, content: bytes) -> "tuple[Layout | None, tuple[str, ...]]":
+    """The corrected layout that fits this workbook, from its folder or the nearest one above it; and
+    sentences on those in its own folder that are not right and not named after it."""
     if not task.layouts:
-        return None
+        return None, ()
     from auditor.intake import choose_layout
 
-    layouts = [_read_layout(path) for path in task.layouts]
-    return choose_layout(layouts, content, task.file_name)
+    layouts, left_out = [], []
+    for path in task.layouts:
+        try:
+            layouts.append(_read_layout(path))
+        except LayoutError as problem:
+            if PurePath(path).name.removesuffix(LAYOUT) == PurePath(task.file_name).stem:
+                raise  # this workbook's own; another one's does not concern it
+            if PurePath(path).parent == PurePath(task.path).parent:
+                left_out.append(f"a layout is left out: {problem}")
+    return choose_layout(layouts, content, task.file_name), tuple(left_out)
 
 
 @lru_cache(maxsize=256)

@@ -153,11 +153,12 @@ def _places(seen: Bus) -> list[str]:
 
 
 def _place(controller: Controller, job: Job) -> str:
-    """Where a controller stands: as stated; else itself or the job's only head end, where it has one."""
-    if controller.head_end:
-        return controller.head_end
+    """Where a controller stands: where pulls end at it without a port, at itself, for they are bound to
+    it; else as stated; else at the job's only head end, where there is one."""
     if controller.name in job.head_ends:
         return controller.name
+    if controller.head_end:
+        return controller.head_end
     return next(iter(job.head_ends)) if len(job.head_ends) == 1 else ""
 
 

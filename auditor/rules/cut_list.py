@@ -1,8 +1,9 @@
 """cut-list: every pull can be cut in one piece from a reel that can be had.
 
 What it checks
-    Each pull, with its allowance at both ends and its waste, against the longest reel; and whether
-    the reels that the profile or the workbook states can be planned with at all.
+    Each pull, with its allowance at both ends and its waste, against the longest reel; which pulls have
+    no length and are left out; and whether the reels that the profile or the workbook states can be
+    planned with at all.
 
 Why
     A pull that is longer than every reel needs a joint in a wall, which nobody finds again.
@@ -30,6 +31,7 @@ from auditor.plans.cut_lists import cut_length_m, reels_for
 from auditor.units import length_text
 
 NAME = "cut-list"
+NAMED = 8  # project convention: more names than this do not help a reader
 
 
 def check(bus: Bus) -> Iterator[Finding]:
@@ -54,6 +56,13 @@ def check(bus: Bus) -> Iterator[Finding]:
                 limit=longest_m,
                 unit="m",
             )
+        if cuts.unmeasured:
+            names = ", ".join(cuts.unmeasured[:NAMED]) + (" and more" if len(cuts.unmeasured) > NAMED else "")
+            message = (
+                f"The cut list of {cable_text(cuts.cable)} leaves out {len(cuts.unmeasured)} "
+                f"pull{'s' * (len(cuts.unmeasured) != 1)} without a length: {names}; fill them in before ordering"
+            )
+            yield Finding(rule=NAME, level=Level.NOTE, subject=cuts.cable, message=message)
     for problem in bus.plan_problems:
         yield Finding(rule=NAME, level=Level.REVIEW, subject=bus.job.name, message=problem)
 

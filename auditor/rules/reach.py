@@ -26,7 +26,7 @@ To fix
 from collections.abc import Iterator
 
 from auditor.bus import Bus, RunState
-from auditor.findings import Finding, Level
+from auditor.findings import Finding
 from auditor.model import Device
 from auditor.rules.judging import Judged, judge, run_finding, to_do
 from auditor.units import length_text
@@ -42,18 +42,10 @@ def check(bus: Bus) -> Iterator[Finding]:
 
 def _from_port(bus: Bus, state: RunState) -> Iterator[Finding]:
     run = state.run
-    judged = {d.tag: judge(bus, state, "reach_m", run.distance_m[d.tag], "m") for d in run.devices}
-    too_far = [device for device in run.devices if _level(judged[device.tag]) is Level.FAIL]
-    far = run.farthest()
-    only = next((device for device in run.devices if device.tag == far), None)
-    for device in too_far or ([only] if only else []):
-        found = judged[device.tag]
+    for device in run.devices:
+        found = judge(bus, state, "reach_m", run.distance_m[device.tag], "m")
         if found is not None:
             yield _finding(bus, state, device, found)
-
-
-def _level(judged: Judged | None) -> Level | None:
-    return judged.level if judged else None
 
 
 def _finding(bus: Bus, state: RunState, device: Device, judged: Judged) -> Finding:

@@ -2,7 +2,8 @@
 
 What it checks
     The ends of each pull against the device list, the ports, the head ends and the splices; and that
-    no controller is used with more ports than it has.
+    no controller is used with more ports than it has; and the port that the device list states for a
+    device against the port that its pulls lead to.
 
 Why
     A slip in a tag detaches everything beyond it from the audit.
@@ -43,6 +44,25 @@ def check(bus: Bus) -> Iterator[Finding]:
         where = pull.cells.get(field, pull.where)
         yield Finding(rule=NAME, level=Level.REVIEW, subject=pull.id, message=message, where=where)
     yield from _too_many_ports(bus)
+    yield from _other_port(bus)
+
+
+def _other_port(bus: Bus) -> Iterator[Finding]:
+    for state in bus.runs:
+        fed_from = {(port.controller, port.port) for port in state.run.ports}
+        controllers = {controller for controller, _ in fed_from}
+        for device in state.run.devices:
+            stated = (device.controller, device.port)
+            if device.controller is None or not fed_from or stated in fed_from:
+                continue
+            if device.port is None and device.controller in controllers:
+                continue
+            where = device.cells.get("port") or device.cells.get("controller") or device.where
+            message = (
+                f"The device list has {device.tag} on {'.'.join(part for part in stated if part)}, its pulls lead to "
+                f"{state.run.name}; correct one of the two"
+            )
+            yield Finding(rule=NAME, level=Level.REVIEW, subject=device.tag, message=message, where=where)
 
 
 def _too_many_ports(bus: Bus) -> Iterator[Finding]:

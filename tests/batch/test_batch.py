@@ -170,10 +170,19 @@ def test_a_folder_without_workbooks_leaves_no_out_folder(tmp_path: Path) -> None
 
 def test_a_layout_beside_the_workbooks_that_is_not_right_is_named(tmp_path: Path) -> None:
     source = folder_of_jobs(tmp_path / "in", "a.xlsx", "deep/b.xlsx")
-    (source / "deep" / "x.layout.json").write_bytes(b"\xff\xfe\xff")
+    for name in ("b", "of_another"):
+        (source / "deep" / f"{name}.layout.json").write_bytes(b"\xff\xfe\xff")
     check(source, tmp_path / "out")
     found = {each["file"]: each["problem"] for each in results(tmp_path / "out")}
-    assert found == {"a.xlsx": None, "deep/b.xlsx": "x.layout.json: this is no JSON text; wanted UTF-8"}
+    assert found == {"a.xlsx": None, "deep/b.xlsx": "b.layout.json: this is no JSON text; wanted UTF-8"}
+
+
+def test_a_layout_that_is_not_right_and_of_another_workbook_is_said_and_left_out(tmp_path: Path) -> None:
+    source = folder_of_jobs(tmp_path / "in", "a.xlsx")
+    (source / "other.layout.json").write_bytes(b"\xff\xfe\xff")
+    done = check(source, tmp_path / "out")
+    assert [each["problem"] for each in results(tmp_path / "out")] == [None]
+    assert any("other.layout.json: this is no JSON text" in sentence for sentence in done.said)
 
 
 def test_a_profile_that_the_workbook_names_and_nobody_knows(tmp_path: Path) -> None:

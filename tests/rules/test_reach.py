@@ -62,6 +62,8 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
         "1,450 ft in line fails on reach alone, at every device that is too far",
         line(950, 250, 250),
         [
+            about(REVIEW, "K1", 2, 950,
+                  "K1 is 950 ft from C1.1, 95 % of the limit of 1,000 ft, which leaves 50 ft for changes on site"),
             about(FAIL, "K2", 3, 1200, f"K2 is 1,200 ft from C1.1, 200 ft over the limit of 1,000 ft; {FIX}"),
             about(FAIL, "K3", 4, 1450, f"K3 is 1,450 ft from C1.1, 450 ft over the limit of 1,000 ft; {FIX}"),
         ],
@@ -73,9 +75,10 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
             [device(f"K{n}") for n in (1, 2, 3)], splices=["S1"]),
         [
             about(
-                REVIEW, "K1", 2, 1000,
-                "K1 is 1,000 ft from C1.1, 100 % of the limit of 1,000 ft, which leaves nothing for changes on site",
+                REVIEW, f"K{n}", n + 1, 1000,
+                f"K{n} is 1,000 ft from C1.1, 100 % of the limit of 1,000 ft, which leaves nothing for changes on site",
             )
+            for n in (1, 2, 3)
         ],
     ),
     (

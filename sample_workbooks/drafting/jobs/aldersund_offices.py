@@ -29,7 +29,7 @@ B5 | Meeting room          | room display          | 2  | 20  |                 
 B6 | Corridor              | presence detector     | 8  | 10  |                        |
 B7 | Kitchen               | heating actuator      | 4  | 12.5 |                       |
 D1 | Store, north          | push-button interface | 2  | 10  |                        |
-D2 | Store, north gate     | presence detector     | 2  | 10  | far end, north         |
+D2 | Store, north gate     | presence detector     | 2  | 10  | far end, north         | reach
 D3 | Store, south          | push-button interface | 2  | 10  |                        |
 D4 | Store, south gate     | presence detector     | 2  | 10  | far end, south         | reach
 D5 | Loading ramp          | blind actuator        | 4  | 12.5 |                       |

@@ -18,7 +18,17 @@ def _device_rows() -> list[list[object]]:
             ("C", "presence sensor", 0.2),
             ("D", "status lamp", 0.25),
         ):
-            lines.append([f"N{room}{letter}", name, kind, 1.0, watts, None, "reach" if room >= 6 else None])
+            lines.append(
+                [
+                    f"N{room}{letter}",
+                    name,
+                    kind,
+                    1.0,
+                    watts,
+                    None,
+                    "reach" if room >= 6 or (room == 5 and letter > "A") else None,
+                ]
+            )
     for room, name in enumerate(("Staff room", "Office", "Store", "Rear entrance"), start=1):
         for letter, kind, watts in (("A", "keypad", 0.35), ("B", "thermostat", 0.3)):
             lines.append([f"S{room}{letter}", name, kind, 1.0, watts, None, None])
