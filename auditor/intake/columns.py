@@ -10,7 +10,7 @@ from auditor.intake.fields import NUMERIC, ColumnUse
 from auditor.intake.numbers import UNKNOWN, UnreadableError, plain, separators
 from auditor.intake.tables import FoundTable
 from auditor.intake.values import Context, shown, words
-from auditor.model import CellRef, Unread
+from auditor.model import CellRef, Remark, Unread
 
 T = TypeVar("T")
 
@@ -48,6 +48,7 @@ class Columns:
         self.sheet = table.sheet.name
         self.unread: dict[int, list[Unread]] = defaultdict(list)  # index of the row -> its unread cells
         self.said: list[tuple[ColumnUse, str]] = []  # how a whole column was read, where that is to be said
+        self.remarks: list[Remark] = []  # what is to be said of single cells
         self._decimal_comma = decimal_comma
         self._uses = table.understood.columns
         self._texts: dict[str, list[str | None]] = {}

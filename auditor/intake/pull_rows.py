@@ -1,6 +1,5 @@
 """Rows to pulls."""
 
-import re
 from collections.abc import Sequence
 from functools import partial
 
@@ -9,19 +8,10 @@ from auditor.intake.build import from_columns
 from auditor.intake.cells import Value
 from auditor.intake.columns import Columns
 from auditor.intake.ends import Ends, device_port
+from auditor.intake.landed import landed
 from auditor.intake.lengths import length_m
-from auditor.intake.numbers import plain
-from auditor.intake.spellings import NO, YES
 from auditor.intake.values import Context
 from auditor.model import Pull
-
-_UNLANDED = re.compile(
-    r"\b(?:spare(?:\s+return)?|not\s+landed|unlanded|not\s+terminated|unterminated|do\s+not\s+(?:terminate|land)|reserve|nicht\s+aufgelegt|"
-    r"réserve|non\s+raccordé|reserva|sin\s+conectar|no\s+conectad[oa])\b",
-    re.IGNORECASE,
-)
-_LANDED_COLUMN = re.compile(r"landed|terminated|aufgelegt|raccord|conectad", re.IGNORECASE)
-_SPARE_COLUMN = re.compile(r"spare|reserv|réserv", re.IGNORECASE)
 
 
 def _distance_m(value: Value, context: Context) -> float:
@@ -44,7 +34,6 @@ def pulls(columns: Columns, ends: Ends, length_unit: str | None) -> list[Pull]:
     ids = _ids(columns, near, far, combined)
     length = columns.numbers("length_m", length_m, length_unit)
     cable, note = columns.texts("cable"), columns.texts("note")
-    landed = _landed(columns)
     mains = columns.numbers("mains_parallel_m", _distance_m, length_unit)
     crossing = columns.numbers("mains_crossing_deg", grammar.angle_deg)
     loudspeaker = columns.numbers("loudspeaker_parallel", lambda value, _: grammar.yes_no(value))
@@ -59,7 +48,7 @@ def pulls(columns: Columns, ends: Ends, length_unit: str | None) -> list[Pull]:
         far=far,
         length_m=length,
         cable=cable,
-        landed=landed,
+        landed=landed(columns, ids),
         mains_parallel_m=mains,
         mains_crossing_deg=crossing,
         loudspeaker_parallel=loudspeaker,
@@ -119,26 +108,3 @@ def _free(base: str, taken: set[str]) -> str:
         name, number = f"{base} ({number})", number + 1
     taken.add(name)
     return name
-
-
-def _landed(columns: Columns) -> list[bool]:
-    """False where the status or the notes say that the cable is laid but not joined."""
-    landed = [True] * len(columns.rows)
-    for name in ("status", "note"):
-        if name not in columns:
-            continue
-        header = columns.table.understood.columns[name].header
-        values = columns.raw(name)
-        unlanded = {value for value in set(values) if value != "" and _says_unlanded(header, value)}
-        if unlanded:
-            landed = [was and value not in unlanded for was, value in zip(landed, values, strict=True)]
-    return landed
-
-
-def _says_unlanded(header: str, value: Value) -> bool:
-    text = plain(grammar.shown(value))
-    if _LANDED_COLUMN.search(header) and text.casefold() in NO:
-        return True
-    if _SPARE_COLUMN.search(header) and text.casefold() in YES:
-        return True
-    return _UNLANDED.search(text) is not None

@@ -126,7 +126,8 @@ def _missing_words(table: FoundTable) -> str:
 
 
 def of_columns(columns: Iterable[Columns]) -> list[Remark]:
-    """How whole columns were read, where that is not plain."""
+    """How whole columns and single cells were read, where that is not plain."""
+    columns = list(columns)
     said = [
         _reading(
             use.header, message.format(use.header), CellRef(one.sheet, one.table.header_rows[-1], use.column)
@@ -134,7 +135,7 @@ def of_columns(columns: Iterable[Columns]) -> list[Remark]:
         for one in columns
         for use, message in one.said
     ]
-    return list(dict.fromkeys(said))
+    return list(dict.fromkeys(said)) + [remark for one in columns for remark in one.remarks]
 
 
 def of_tags(devices: Sequence[Device]) -> list[Remark]:
