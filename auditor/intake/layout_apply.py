@@ -10,7 +10,7 @@ from auditor.intake.cells import Book, Sheet
 from auditor.intake.fields import ColumnUse, Understood
 from auditor.intake.headings import suggestion
 from auditor.intake.layout import Layout, LayoutColumn, LayoutTable, letters, number
-from auditor.intake.tables import FoundTable, find_tables
+from auditor.intake.tables import FoundTable, find_tables, overlap
 from auditor.intake.values import is_blank, shown, words
 from auditor.model import TableKind
 
@@ -126,13 +126,17 @@ def _stated_tables(tables: Sequence[LayoutTable], sheet: Sheet, file: str) -> li
                 f"{first.column if first else ''} of {sheet.name!r}; it stands nowhere there: make the layout again"
             )
         found.append(_stated(table, sheet, moved))
-    starts = sorted(table.header_rows[0] for table in found)
-    return [_ended(table, starts) for table in found]
+    return [_ended(table, found) for table in found]
 
 
-def _ended(table: FoundTable, starts: Sequence[int]) -> FoundTable:
-    below = [row for row in starts if row > table.header_rows[-1]]
-    return replace(table, last_row=min([table.last_row, *(row - 1 for row in below)]))
+def _ended(table: FoundTable, all_of_sheet: Sequence[FoundTable]) -> FoundTable:
+    """The table down to the next one below it; one beside it ends nothing."""
+    below = [
+        other.header_rows[0] - 1
+        for other in all_of_sheet
+        if other.header_rows[0] > table.header_rows[-1] and overlap(table, other)
+    ]
+    return replace(table, last_row=min([table.last_row, *below]))
 
 
 def _place(table: LayoutTable, sheet: Sheet) -> int | None:

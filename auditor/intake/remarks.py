@@ -1,11 +1,11 @@
 """What the reader says of its own work: rows left out, hidden parts, guesses it did not make."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from auditor.intake.cells import Book
 from auditor.intake.columns import Columns
 from auditor.intake.ends import lookalikes
-from auditor.intake.headings import candidates, fold, suggestion, vocabulary
+from auditor.intake.headings import candidates, fold, is_known, suggestion, vocabulary
 from auditor.intake.rows import LeftOut
 from auditor.intake.tables import FoundTable
 from auditor.model import CellRef, Device, Remark, TableKind
@@ -73,7 +73,30 @@ def of_table(table: FoundTable, records: Sequence[int], other: LeftOut) -> list[
         said.append(
             Remark(rule="missing-value", level="review", subject=_title(table), message=message, where=where)
         )
-    return said + _near_misses(table)
+    return said + _near_misses(table) + list(_other_headings(table, records))
+
+
+def _other_headings(table: FoundTable, records: Sequence[int]) -> Iterator[Remark]:
+    """Rows read as records though all that stands in them are headings: of a table that was not recognised."""
+    if table.kind in (TableKind.PULLS, TableKind.COMBINED):
+        return
+    for row in records:
+        cells = [
+            cell
+            for cell in table.sheet.rows[row - 1][table.first_column - 1 : table.last_column]
+            if cell != ""
+        ]
+        texts = [cell for cell in cells if type(cell) is str and not any(map(str.isdigit, cell))]
+        if len(texts) == len(cells) > 1 and all(map(is_known, texts)):
+            where = CellRef(table.sheet.name, row, table.first_column)
+            listed = ", ".join(map(repr, texts[:6]))
+            message = (
+                f"row {row} looks like the headings of another table ({listed}); it and the rows below are read as {table.kind}: "
+                "give that table its headings, or say in a layout what it is"
+            )
+            yield Remark(
+                rule="unreadable-value", level="review", subject=_title(table), message=message, where=where
+            )
 
 
 def _near_misses(table: FoundTable) -> list[Remark]:

@@ -85,7 +85,7 @@ def _in_columns(sheet: Sheet, left: int, right: int, top: int, bottom: int) -> I
     while row <= bottom:
         if _may_be_header(sheet, row, left, right):
             tables = _tables_at(sheet, row, left, right)
-            if tables and not (starts and _repeats(starts[-1], tables)):
+            if tables and not (starts and (_repeats(starts[-1], tables) or _beside(starts[-1], tables))):
                 starts.append(tables)
                 row = tables[0].header_rows[-1]
         row += 1
@@ -263,6 +263,16 @@ def _samples(sheet: Sheet, row: int) -> Callable[[int], list[Value]]:
         return [value for value in values if not is_blank(value)]
 
     return sample
+
+
+def overlap(one: FoundTable, other: FoundTable) -> bool:
+    """Whether two tables share a column."""
+    return one.first_column <= other.last_column and other.first_column <= one.last_column
+
+
+def _beside(tables: Sequence[FoundTable], later: Sequence[FoundTable]) -> bool:
+    """A heading beside the rows of a table ends nothing; it is found when that side is searched."""
+    return not any(overlap(one, other) for one in tables for other in later)
 
 
 def _repeats(tables: Sequence[FoundTable], again: Sequence[FoundTable]) -> bool:
