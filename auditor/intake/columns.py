@@ -1,5 +1,6 @@
 """One table's columns, each read as its field, every value with its cell."""
 
+import re
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import date, time, timedelta
@@ -15,6 +16,7 @@ from auditor.model import CellRef, Remark, Unread
 T = TypeVar("T")
 
 MAX_QUOTED = 200  # characters of a cell that a message quotes
+_SHORT_AFTER_COMMA = re.compile(r"(?<![\d.,])\d+,\d{1,2}(?![\d.,])")
 NAMES = frozenset({"id", "tag", "near", "far", "cable", "name", "head_end"})
 
 
@@ -57,6 +59,13 @@ class Columns:
 
     def __contains__(self, name: str) -> bool:
         return name in self._uses
+
+    def read_as(self, column: str, name: str) -> None:
+        """Reads a column as another field than its own."""
+        self._uses = {**self._uses, name: self._uses[column]}
+
+    def use(self, name: str) -> ColumnUse:
+        return self._uses[name]
 
     def raw(self, name: str) -> list[Value]:
         """The column's values as they stand; blanks where there is no such column."""
@@ -151,6 +160,9 @@ class Columns:
         found = separators(texts, feet=feet, decimal_comma=self._decimal_comma)
         if found.decimal == "," and any("," in text for text in texts):
             self.said.append((use, "the numbers in {!r} are read with a comma as the decimal character"))
+        elif any(map(_SHORT_AFTER_COMMA.search, texts)):
+            said = "one or two digits after a comma in {!r} are read as decimals: thousands have three"
+            self.said.append((use, said))
         return Context(unit, found, use.volts)
 
     def note_unread(self, index: int, name: str, value: Value, reason: str) -> None:

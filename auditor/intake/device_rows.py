@@ -49,7 +49,15 @@ def devices(columns: Columns, ends: Ends, supply: Supply) -> list[Device]:
     tags, places = columns.texts("tag"), columns.places("tag")
     quantity = columns.numbers("quantity", lambda value, _: grammar.count(value))
     at_voltage = columns.numbers("at_voltage_v", grammar.voltage_v, "V")
+    shared = "power_w" not in columns and "total_power_w" in columns
+    if shared:
+        columns.read_as("total_power_w", "power_w")
     power = _powers(columns, "power_w", at_voltage, supply)
+    if shared:
+        power = [
+            found and (found[0] / (number or 1), found[1])
+            for found, number in zip(power, quantity, strict=True)
+        ]
     idle = _powers(columns, "idle_w", at_voltage, supply)
     start = _powers(columns, "start_w", at_voltage, supply)
     least = columns.numbers("min_voltage_v", grammar.voltage_v, "V")
@@ -107,7 +115,7 @@ def _powers(
     if context.unit in ("VA", "mVA") or any(
         type(v) is str and v.rstrip().casefold().endswith("va") for v in set(values)
     ):
-        use = columns.table.understood.columns[name]
+        use = columns.use(name)
         columns.said.append((use, "the VA in {!r} are taken as W; the active power is at most that"))
     result: list[tuple[float, float | None] | None] = []
     for index, (value, own) in enumerate(zip(values, volts, strict=True)):

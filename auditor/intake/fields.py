@@ -5,7 +5,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from auditor.intake.headings import UNITS_OF_FIELD, candidates, heading
+from auditor.intake.headings import UNITS_OF_FIELD, candidates, fold, heading
 from auditor.model import TableKind
 
 _CABLE_TYPE = re.compile(
@@ -29,7 +29,6 @@ REQUIRED: Mapping[TableKind, tuple[frozenset[str], ...]] = {  # one set of them 
             "stranded",
             "shielded",
             "capacitance_nf_per_m",
-            "insulation_v",
             "ohm_per_km",
         )
     ),
@@ -38,7 +37,7 @@ REQUIRED: Mapping[TableKind, tuple[frozenset[str], ...]] = {  # one set of them 
     ),
     TableKind.DEVICES: tuple(
         frozenset({"tag", other})
-        for other in ("power_w", "quantity", "room", "controller", "port", "load", "note")
+        for other in ("power_w", "total_power_w", "quantity", "room", "controller", "port", "load", "note")
     ),
     TableKind.REELS: tuple(frozenset({"length_m", other}) for other in ("price", "on_shelf", "cable")),
 }
@@ -130,6 +129,8 @@ def _assign(
             unit = head.unit if head.unit in UNITS_OF_FIELD.get(name, ()) else None
             taken[name] = ColumnUse(name, column, text, unit, head.volts, f"heading {text!r}")
             languages.append(language)
+    if "port" not in taken and "controller" in taken and fold(taken["controller"].header) == "panel":
+        del taken["controller"]  # a distribution board, as far as anyone can tell
     return taken, tuple(languages)
 
 

@@ -22,6 +22,7 @@ UNITS_OF_FIELD: Mapping[str, frozenset[str]] = {
     "mains_parallel_m": frozenset(LENGTH_M),
     "mains_crossing_deg": frozenset({"deg"}),
     "power_w": _POWER,
+    "total_power_w": _POWER,
     "idle_w": _POWER,
     "start_w": _POWER,
     "at_voltage_v": frozenset(VOLTAGE_V),
@@ -125,7 +126,8 @@ def _trailing_unit(text: str) -> tuple[str | None, str]:
             if rest and rest[-1] in ("in", "en"):
                 rest = rest[:-1]
             return unit, " ".join(rest)
-    unit = UNIT_OF.get(parts[0].strip(".")) if parts else None
+    first = re.sub(r"/(?:device|unit|each|ea|pcs?|fixture)$", "", parts[0].strip(".")) if parts else ""
+    unit = UNIT_OF.get(first)
     return (unit if unit in _UNITS else None), text
 
 

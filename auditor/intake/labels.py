@@ -1,5 +1,6 @@
 """Labelled cells outside the tables: `Bus profile: two-wire-35w`, `Allowance per end | 3 ft`."""
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -15,6 +16,12 @@ from auditor.model import CellRef, Remark
 
 MAX_ROWS = 400  # a label stands in a title block, not under a thousand rows
 MAX_COLUMNS = 60
+LENGTH_UNITS = ("ft", "m", "in", "yd", "cm", "mm")
+_SENTENCE = re.compile(  # `All lengths are in feet unless noted`; dimensions in mm are the drawing's
+    r"(?:notes?\W+)?(?:(?:all|alle|toutes\s+les|todas\s+las)\s+)?(?P<what>(?:cable\s+|pull\s+)?lengths?|distances?|dimensions?|längen|longueurs|longitudes)"
+    r"(?:\s+(?:are|is|given|stated|shown|sind|sont|son))*\s+(?:in|en|\(in|\()\s*(?P<unit>[^\W\d]+)\b(?P<rest>.*)",
+    re.IGNORECASE,
+)
 
 
 @dataclass(slots=True)
@@ -32,11 +39,20 @@ class Labelled:
 def read_labels(book: Book, tables: Sequence[FoundTable]) -> tuple[Labelled, list[Remark]]:
     """The first cell of each kind in reading order; what it holds and cannot be read is remarked."""
     found, remarks = Labelled(), []
+    units: set[object] = set()
     for sheet in book.sheets:
         for name, unit, value, where in _labels(sheet, [table for table in tables if table.sheet is sheet]):
-            if getattr(found, name) is None:
+            if getattr(found, name) is None or name == "length_unit":
                 try:
-                    setattr(found, name, _read(name, unit, value))
+                    stated = _read(name, unit, value)
+                    if name == "length_unit" and units and stated not in units:
+                        setattr(found, name, None)
+                        raise UnreadableError(
+                            f"another cell says {min(map(str, units))}; write the unit in each table's heading"
+                        )
+                    if name == "length_unit":
+                        units.add(stated)
+                    setattr(found, name, stated)
                 except UnreadableError as reason:
                     remarks.append(
                         Remark(
@@ -55,6 +71,10 @@ def _labels(sheet: Sheet, tables: Sequence[FoundTable]) -> Iterator[tuple[str, s
         beside = [t for t in tables if t.header_rows[0] <= row <= t.last_row]
         for column, value in enumerate(cells[:MAX_COLUMNS], 1):
             if type(value) is not str or not value or _inside(column, beside):
+                continue
+            unit_stated = _unit_of_sentence(value)
+            if unit_stated is not None:
+                yield "length_unit", None, unit_stated, CellRef(sheet.name, row, column)
                 continue
             label, colon, rest = value.partition(":")
             found = _label(label) if len(label) <= MAX_HEADING else None
@@ -80,6 +100,19 @@ def _rows_to_search(sheet: Sheet, tables: Sequence[FoundTable]) -> int:
     return min([MAX_ROWS, *(t.header_rows[0] - 1 for t in filling)])
 
 
+def _unit_of_sentence(text: str) -> str | None:
+    """The unit of bare lengths that a sentence states; None: it states none, or more than one."""
+    match = _SENTENCE.fullmatch(plain(text[: 4 * MAX_HEADING]))
+    if match is None:
+        return None
+    unit = UNIT_OF.get(match["unit"].casefold())
+    others = {UNIT_OF.get(word) for word in re.findall(r"[^\W\d]+", match["rest"].casefold())} & {
+        *LENGTH_UNITS
+    }
+    drawn = match["what"].casefold().startswith("dimension") and unit not in ("ft", "m")
+    return match["unit"] if unit in LENGTH_UNITS and others <= {unit} and not drawn else None
+
+
 @lru_cache(maxsize=2048)
 def _label(text: str) -> tuple[str, str | None] | None:
     """(what a label names, the unit it states)."""
@@ -100,7 +133,7 @@ def _read(name: str, unit: str | None, value: Value) -> str | float:
     text = plain(words(value))
     if name == "length_unit":
         found = UNIT_OF.get(text.casefold())
-        if found not in ("ft", "m", "in", "yd", "cm", "mm"):
+        if found not in LENGTH_UNITS:
             raise UnreadableError("no unit of length; write ft or m")
         return found
     if name == "allowance_per_end_m":

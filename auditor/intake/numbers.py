@@ -153,8 +153,8 @@ def _single(bare: str, mark: str, column: Separators) -> float:
     elif column.decimal == ",":
         if not thousands or column.firm:
             return _joined(bare, ",")
-    elif column.decimal == "." and thousands:
-        return _joined(bare, ".")
+    elif decimals < 3 or (column.decimal == "." and thousands):
+        return _joined(bare, "," if decimals < 3 else ".")  # thousands have three digits after them
     other = "," if mark == "." else "."
     raise UnreadableError(
         f"{bare} can be read with '{mark}' or '{other}' as the decimal character; write it without thousands separators"

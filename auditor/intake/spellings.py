@@ -34,7 +34,7 @@ NOTHING = frozenset(
     ]
 )
 SPELLINGS: Mapping[str, tuple[str, ...]] = {
-    "ft": ("ft", "feet", "foot", "lf", "fuß", "fuss", "pieds", "pied", "pies", "pie", "'"),
+    "ft": ("ft", "feet", "foot", "lf", "footage", "fuß", "fuss", "pieds", "pied", "pies", "pie", "'"),
     "in": ("in", "inch", "inches", "zoll", "pouces", "pouce", "pulgadas", '"', "''"),
     "m": (
         "m",
@@ -55,12 +55,12 @@ SPELLINGS: Mapping[str, tuple[str, ...]] = {
     "mm": ("mm", "millimetre", "millimetres", "millimeter", "millimeters"),
     "km": ("km", "kilometre", "kilometres", "kilometer", "kilometers"),
     "yd": ("yd", "yds", "yard", "yards"),
-    "W": ("w", "watt", "watts"),
+    "W": ("w", "watt", "watts", "wattage"),
     "mW": ("mw", "milliwatt", "milliwatts"),
     "kW": ("kw",),
     "VA": ("va",),
     "mVA": ("mva",),
-    "A": ("a", "amp", "amps", "ampere", "amperes", "amperios", "adc"),
+    "A": ("a", "amp", "amps", "ampere", "amperes", "amperage", "amperios", "adc"),
     "mA": ("ma", "milliamp", "milliamps", "milliampere", "milliamperes", "madc"),
     "V": ("v", "volt", "volts", "vdc", "v dc", "vac", "v ac", "voltios", "vcc"),
     "kV": ("kv",),

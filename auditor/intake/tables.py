@@ -165,12 +165,13 @@ def _joined(sheet: Sheet, row: int, upper: dict[int, str], lower: dict[int, str]
     for column in sorted(lower):
         if column not in spread and column - 1 in spread and column - 1 in lower and column not in upper:
             spread[column] = spread[column - 1]
+    shared = {c for c, text in spread.items() if any(spread.get(c + side) == text for side in (-1, 1))}
     joined = {}
     for column in sorted(spread.keys() | lower.keys()):
         above, below = spread.get(column, ""), lower.get(column, "")
         whole = f"{above} {below}".strip()
         if column in upper or column in lower:
-            options = (whole, below, above)
+            options = (whole, below, "" if below and column in shared else above)
             joined[column] = next((text for text in options if text and is_known(text)), whole)
     return joined
 

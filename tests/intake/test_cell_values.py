@@ -162,7 +162,7 @@ def test_41_separators_that_the_column_shows(texts: list[str], metres: list[floa
     assert [pull.length_m for pull in job.pulls] == metres
 
 
-@pytest.mark.parametrize("text", ["1.250", "1,25", "1,250"])
+@pytest.mark.parametrize("text", ["1.250", "1,250"])
 def test_41_separators_that_can_mean_two_things(text: str) -> None:
     other = "," if "." in text else "."
     mark = "." if "." in text else ","
@@ -180,7 +180,7 @@ def test_41_a_column_in_feet_with_a_continental_number_is_not_guessed() -> None:
         pytest.approx(1250.5 * FOOT),
         pytest.approx(1250 * FOOT),
         None,
-        None,
+        pytest.approx(1.25 * FOOT),  # thousands have three digits after them
     ]
 
 
