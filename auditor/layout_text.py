@@ -16,7 +16,7 @@ def layout_lines(layout: Layout) -> Iterator[str]:
         width = max((len(column.heading) for column in table.columns), default=0)
         for column in table.columns:
             unit = f" [{column.unit}]" if column.unit else ""
-            what = f"{column.field or UNREAD}{unit}"
+            what = f"{column.field}{unit}" if table.kind and column.field else UNREAD
             sample = ", ".join(column.sample)
             yield f"  {column.column:<3} {column.heading:<{width}}  {what:<24} {column.reason}  e.g. {sample}".rstrip()
     for name in layout.sheets_without_table:

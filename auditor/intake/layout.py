@@ -1,13 +1,15 @@
 """How each sheet was understood, as a small JSON that a person can correct."""
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache
 from typing import Any
 
 from auditor.errors import LayoutError
-from auditor.intake.headings import UNITS_OF_FIELD, vocabulary
+from auditor.intake.headings import UNITS_OF_FIELD, candidates, vocabulary
+from auditor.intake.spellings import SPELLINGS, UNIT_OF
+from auditor.intake.words import WORD_OF_FIELD
 from auditor.model import CellRef, TableKind
 from auditor.resources import shipped
 
@@ -127,8 +129,8 @@ def _from_record(record: Mapping[str, Any], name: str) -> Layout:
             LayoutColumn(
                 column=c["column"],
                 heading=c.get("heading", ""),
-                field=c.get("field"),
-                unit=c.get("unit"),
+                field=_field(table.get("kind"), c.get("field")),
+                unit=_unit(c.get("unit")),
                 reason=c.get("reason", ""),
                 sample=tuple(c.get("sample", ())),
             )
@@ -151,16 +153,40 @@ def _from_record(record: Mapping[str, Any], name: str) -> Layout:
     )
 
 
+def _field(kind: str | None, name: str | None) -> str | None:
+    """The field that a person's word names: its own name, the word of the screen, or a known heading."""
+    if not kind or name is None or name in (known := _known(kind)):
+        return name
+    by_word = {WORD_OF_FIELD.get(field, field): field for field in known}
+    by_heading = {field for field, _ in candidates(kind, name)}
+    return by_word.get(name.strip().casefold()) or (by_heading.pop() if len(by_heading) == 1 else name)
+
+
+def _unit(text: str | None) -> str | None:
+    return UNIT_OF.get(text.strip().casefold(), text) if text is not None and text not in SPELLINGS else text
+
+
+def _known(kind: str) -> set[str]:
+    return {field for fields in vocabulary()[kind].values() for field, _ in fields}
+
+
+def _names(fields: Iterable[str]) -> str:
+    return ", ".join(
+        f"{field} (or {WORD_OF_FIELD[field]})" if field in WORD_OF_FIELD else field
+        for field in sorted(fields)
+    )
+
+
 def _check_fields(table: Mapping[str, Any], columns: Sequence[LayoutColumn], name: str) -> None:
     if not table.get("kind"):
         return
-    known = {field for fields in vocabulary()[table["kind"]].values() for field, _ in fields}
+    known = _known(table["kind"])
     seen: set[str] = set()
     for column in columns:
         place = f"{name}: sheet {table['sheet']!r}, column {column.column}"
         if column.field is not None and column.field not in known:
             raise LayoutError(
-                f"{place}: no field {column.field!r} in a {table['kind']} table; known are {', '.join(sorted(known))}"
+                f"{place}: no field {column.field!r} in a {table['kind']} table; known are {_names(known)}"
             )
         if column.field in seen:
             raise LayoutError(f"{place}: a second column for {column.field!r}; one column to one field")

@@ -10,6 +10,7 @@ from auditor.intake.cells import Book, Sheet
 from auditor.intake.fields import ColumnUse, Understood
 from auditor.intake.headings import suggestion
 from auditor.intake.layout import Layout, LayoutColumn, LayoutTable, letters, number
+from auditor.intake.nearest import nearest_table
 from auditor.intake.tables import FoundTable, find_tables, overlap
 from auditor.intake.values import is_blank, shown, words
 from auditor.model import TableKind
@@ -20,9 +21,10 @@ SAMPLES = 3
 def layout_of(book: Book, tables: Sequence[FoundTable], file: str) -> Layout:
     """The layout that says what was understood of a workbook."""
     used = {table.sheet.name for table in tables}
+    near = [nearest_table(sheet) for sheet in book.sheets if sheet.name not in used]
     return Layout(
         file=file,
-        tables=tuple(_described(table) for table in tables),
+        tables=(*(_described(table) for table in tables), *filter(None, near)),
         sheets_without_table=tuple(sheet.name for sheet in book.sheets if sheet.name not in used),
     )
 

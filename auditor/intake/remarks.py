@@ -8,16 +8,8 @@ from auditor.intake.ends import lookalikes
 from auditor.intake.headings import candidates, fold, is_known, suggestion, vocabulary
 from auditor.intake.rows import LeftOut
 from auditor.intake.tables import FoundTable
+from auditor.intake.words import WORD_OF_FIELD
 from auditor.model import CellRef, Device, Remark, TableKind
-
-WORD_OF_FIELD: Mapping[str, str] = {
-    "id": "pull id", "near": "from", "far": "to", "length_m": "length", "cable": "cable type", "power_w": "power",
-    "quantity": "qty", "at_voltage_v": "at voltage", "min_voltage_v": "min voltage", "head_end": "head end",
-    "mains_parallel_m": "distance to mains", "mains_crossing_deg": "crossing angle", "on_shelf": "on shelf",
-    "loudspeaker_parallel": "alongside loudspeaker cable", "supply_voltage_v": "supply voltage", "idle_w": "idle power", "start_w": "start-up power",
-    "supply_power_w": "supply power", "capacitance_nf_per_m": "capacitance", "insulation_v": "insulation voltage",
-    "ohm_per_km": "resistance",
-}  # fmt: skip
 
 COUNTED: Mapping[str, frozenset[str]] = {  # what an audit adds up -> words that name it in any longer heading
     "quantity": frozenset({"qty", "quantity", "count"}),

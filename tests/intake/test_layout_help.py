@@ -1,0 +1,101 @@
+"""A layout helps a person to correct what was not understood."""
+
+import json
+
+import pytest
+
+from auditor.errors import LayoutError
+from auditor.intake import explain, read_job, read_layout, write_layout
+from auditor.layout_text import layout_lines
+from auditor.model import TableKind
+
+from .workbooks import DEVICES, PULLS, workbook
+
+MISSPELT = [["Pul", "Frm", "Too", "Lenght (ft)", "Cabel typ"], *PULLS[1:]]
+
+
+def misspelt() -> bytes:
+    return workbook({"Devices": DEVICES, "Runs": [["Hill lodge"], [], *MISSPELT]})
+
+
+def test_the_best_row_of_a_sheet_without_a_table_is_shown_to_be_corrected() -> None:
+    layout = explain(misspelt(), "a.xlsx")
+    assert layout.sheets_without_table == ("Runs",)
+    table = layout.tables[-1]
+    assert (table.sheet, table.kind, table.heading_rows) == ("Runs", None, (3,))
+    assert [(c.column, c.field, c.unit) for c in table.columns] == [
+        ("A", "id", None),
+        ("B", "near", None),
+        ("C", "far", None),
+        ("D", "length_m", "ft"),
+        ("E", "cable", None),
+    ]
+    assert (
+        table.columns[1].reason
+        == "not read; nearest is 'from': to read it so, write \"pulls\" as the table's kind"
+    )
+    assert table.columns[1].sample == ("C1.1", "K1", "C1.2")
+
+
+def test_the_console_shows_it_as_not_read() -> None:
+    lines = list(layout_lines(explain(misspelt(), "a.xlsx")))
+    assert "Runs: not read, headings in row 3" in lines
+    assert next(line for line in lines if "Frm" in line).split()[:4] == ["B", "Frm", "not", "read"]
+
+
+def test_one_word_corrects_it() -> None:
+    data = misspelt()
+    record = json.loads(write_layout(explain(data, "a.xlsx")))
+    record["tables"][-1]["kind"] = "pulls"
+    job = read_job(data, "a.xlsx", read_layout(json.dumps(record), "a.json"))
+    assert [(p.id, p.near, p.far) for p in job.pulls] == [
+        ("P1", "C1.1", "K1"),
+        ("P2", "K1", "K2"),
+        ("P3", "C1.2", "T3"),
+    ]
+
+
+def test_a_sheet_of_notes_has_no_such_row() -> None:
+    data = workbook(
+        {"Devices": DEVICES, "Pulls": PULLS, "Notes": [["see drawing"], ["ask the site", "Tuesday"]]}
+    )
+    assert [table.sheet for table in explain(data, "a.xlsx").tables] == ["Devices", "Pulls"]
+
+
+def written(kind: str, **fields: str | None) -> str:
+    columns = [{"column": column, "field": field} for column, field in fields.items()]
+    table = {"sheet": "S", "kind": kind, "heading_rows": [1], "columns": columns}
+    return json.dumps({"layout": 1, "file": "a.xlsx", "tables": [table]})
+
+
+@pytest.mark.parametrize(
+    ("kind", "word", "field"),
+    [
+        ("pulls", "from", "near"), ("pulls", "To", "far"), ("pulls", "length", "length_m"), ("pulls", "cable type", "cable"), ("pulls", "pull id", "id"),
+        ("devices", "watts", "power_w"), ("devices", "qty", "quantity"), ("devices", "power", "power_w"), ("devices", "min voltage", "min_voltage_v"),
+        ("controllers", "head end", "head_end"), ("cables", "insulation voltage", "insulation_v"), ("pulls", "cable", "cable"), ("devices", "load", "load"),
+    ],
+)  # fmt: skip
+def test_the_words_of_the_screen_are_field_names_too(kind: str, word: str, field: str) -> None:
+    assert read_layout(written(kind, A=word), "a.json").tables[0].columns[0].field == field
+
+
+def test_two_words_for_one_field_are_two_columns() -> None:
+    with pytest.raises(LayoutError, match="column B: a second column for 'near'"):
+        read_layout(written("pulls", A="near", B="from"), "a.json")
+
+
+def test_all_names_that_would_be_right_are_told() -> None:
+    assert TableKind.REELS == "reels"
+    with pytest.raises(LayoutError) as refused:
+        read_layout(written("reels", A="colour"), "a.json")
+    assert str(refused.value) == (
+        "a.json: sheet 'S', column A: no field 'colour' in a reels table; known are cable (or cable type), "
+        "length_m (or length), on_shelf (or on shelf), price"
+    )
+
+
+def test_a_unit_in_words() -> None:
+    record = json.loads(written("pulls", A="length"))
+    record["tables"][0]["columns"][0]["unit"] = "feet"
+    assert read_layout(json.dumps(record), "a.json").tables[0].columns[0].unit == "ft"
