@@ -1,6 +1,6 @@
 """An order over many jobs: from an out folder's results, or from workbooks audited for it."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -9,19 +9,22 @@ from auditor.errors import AuditorError
 from auditor.findings import Audit, CutListResult, PullResult
 from auditor.plans.pooling import pooled_cut_lists
 from auditor.profile import DEFAULT, load_profile
+from auditor.report.cable_names import named_apart
 from auditor.report.order import pooled_name, write_order
-from auditor.report.order_lines import Prices, order_csv, order_lines, usual_unit
+from auditor.report.order_lines import Prices, order_csv, order_lines
+from auditor.report.order_warnings import order_warnings
 from auditor.stored import read_results
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Order:
-    """The order workbook, the same lines as CSV, and the jobs in it."""
+    """The order workbook, the same lines as CSV, the jobs in it, and what to see to first."""
 
     workbook: bytes
     csv: str
     audits: tuple[Audit, ...]
     pooled: tuple[CutListResult, ...]
+    warnings: tuple[str, ...]
 
 
 def order(paths: Sequence[Path], options: batch.Options, progress: batch.Progress) -> Order:
@@ -29,7 +32,8 @@ def order(paths: Sequence[Path], options: batch.Options, progress: batch.Progres
 
     Parameters
     ----------
-    paths : out folders of «check» (their `results.jsonl` is read), workbooks, or folders of workbooks
+    paths : out folders of «check» (their `results.jsonl` is read), workbooks, or folders of workbooks;
+        a job that is met twice, the same file with the same content, is counted once
 
     Raises
     ------
@@ -49,14 +53,39 @@ def order(paths: Sequence[Path], options: batch.Options, progress: batch.Progres
     return _ordered(audits, options)
 
 
-def _ordered(audits: Sequence[Audit], options: batch.Options) -> Order:
+def _ordered(given: Sequence[Audit], options: batch.Options) -> Order:
+    once, repeated = _once(given)
+    audits = named_apart(once)
     pulls = _named_pulls(audits)
     pooled = pooled_cut_lists(audits, pooled_name)
     prices = Prices(reels=_reel_prices(pooled))
     connectors = load_profile(options.profile or DEFAULT, options.overrides).cutting.connectors_per_end
-    lines = order_lines(audits, pooled, prices=prices, connectors_per_end=connectors, unit=usual_unit(audits))
-    workbook = write_order(audits, pooled, pulls=pulls, prices=prices, connectors_per_end=connectors)
-    return Order(workbook=workbook, csv=order_csv(lines), audits=tuple(audits), pooled=pooled)
+    lines = order_lines(audits, pooled, prices=prices, connectors_per_end=connectors)
+    warnings = order_warnings(audits, repeated)
+    workbook = write_order(audits, pooled, lines, pulls=pulls, warnings=warnings)
+    return Order(
+        workbook=workbook,
+        csv=order_csv(lines, warnings),
+        audits=tuple(audits),
+        pooled=pooled,
+        warnings=tuple(warnings),
+    )
+
+
+def _once(audits: Iterable[Audit]) -> tuple[list[Audit], list[str]]:
+    """Each job once, and the names of those that were there more than once."""
+    kept: list[Audit] = []
+    seen: set[tuple[str, str]] = set()
+    repeated: dict[str, None] = {}
+    for audit in audits:
+        key = (audit.sha256, audit.file)
+        if key in seen:
+            repeated[audit.job] = None
+            continue
+        kept.append(audit)
+        if audit.sha256:  # a file that could not be read is never known to be another
+            seen.add(key)
+    return kept, list(repeated)
 
 
 def _named_pulls(audits: Sequence[Audit]) -> dict[str, PullResult]:

@@ -82,7 +82,67 @@ def test_the_command_writes_a_workbook_and_a_csv(checked: Path, tmp_path: Path) 
     names = openpyxl.load_workbook(tmp_path / "order.xlsx").sheetnames
     assert names[:2] == ["Order", "Per job"]
     rows = list(csv.DictReader(io.StringIO((tmp_path / "order.csv").read_text("utf-8-sig"))))
-    assert {row["kind"] for row in rows} == {"cable", "controller", "supply"}
+    assert {row["kind"] for row in rows} == {"warning", "cable", "controller", "supply"}
+
+
+def test_results_given_twice_are_counted_once_and_that_is_said(checked: Path) -> None:
+    once = order([checked], batch.Options(), silent)
+    twice = order([checked, checked], batch.Options(), silent)
+
+    assert twice.pooled == once.pooled
+    assert twice.audits == once.audits
+    said = "2 jobs were given more than once and are counted once: "
+    assert [each for each in twice.warnings if each not in once.warnings] == [
+        said + ", ".join(audit.job for audit in once.audits) + "."
+    ]
+    assert said in twice.csv
+
+
+def test_results_and_their_own_workbooks_are_the_same_jobs(checked: Path) -> None:
+    both = order([checked, *JOBS], batch.Options(workers=1), silent)
+
+    assert len(both.audits) == len(JOBS)
+
+
+def test_two_cables_of_one_name_are_ordered_apart(tmp_path: Path) -> None:
+    paths = [
+        _job(tmp_path / "alder.xlsx", "16 AWG", "stranded", "no"),
+        _job(tmp_path / "birch.xlsx", "18 AWG", "solid", "yes"),
+    ]
+    made = order(paths, batch.Options(workers=1), silent)
+
+    names = ["TP16 (16 AWG, stranded, unshielded)", "TP16 (18 AWG, solid, shielded)"]
+    assert [cuts.cable for cuts in made.pooled] == names
+    rows = list(csv.DictReader(io.StringIO(made.csv)))
+    reels = [(row["item"], row["quantity"]) for row in rows if row["size"].endswith("reel")]
+    assert reels == [(name, "1") for name in names]
+    missing = [row["size"] for row in rows if row["kind"] == "cable" and not row["size"].endswith("reel")]
+    assert missing == [
+        text
+        for job in ("alder", "birch")
+        for text in (f"not covered: P2 of {job}, 9,000 ft", f"length not stated: P3 of {job}")
+    ]
+
+
+def _job(path: Path, gauge: str, conductor: str, shielded: str) -> Path:
+    """Three pulls of TP16: one that fits a reel, one too long for any, one without a length."""
+    book = openpyxl.Workbook()
+    pulls = book.active
+    pulls.title = "Pulls"
+    for row in (
+        ["Pull", "From", "To", "Length (ft)", "Cable"],
+        ["P1", "C1.1", "K1", 100, "TP16"],
+        ["P2", "K1", "K2", 9000, "TP16"],
+        ["P3", "K2", "K3", None, "TP16"],
+    ):
+        pulls.append(row)
+    devices, cables = book.create_sheet("Devices"), book.create_sheet("Cables")
+    for row in (["Tag", "Power (W)"], ["K1", 0.5], ["K2", 0.5], ["K3", 0.5]):
+        devices.append(row)
+    cables.append(["Cable", "Conductor", "Conductors", "Stranding", "Shielded"])
+    cables.append(["TP16", gauge, 2, conductor, shielded])
+    book.save(path)
+    return path
 
 
 def test_results_that_are_none_are_named(tmp_path: Path) -> None:

@@ -12,10 +12,12 @@ SECONDS = 10.0  # project convention: time limit of one pooled cut list
 
 
 def pooled_cut_lists(audits: Iterable[Audit], name: Callable[[Audit, str], str]) -> tuple[CutListResult, ...]:
-    """One cut list a cable type over all jobs.
+    """One cut list over all jobs for what may be bought together: cable of one name, one stated
+    specification and one length unit.
 
     Parameters
     ----------
+    audits : jobs that spell a cable's name alike where they mean the same
     name : what a job's pull is called in a list over many jobs
 
     Returns
@@ -23,33 +25,41 @@ def pooled_cut_lists(audits: Iterable[Audit], name: Callable[[Audit, str], str])
     cut lists in the order of the cables' names. A size is offered when one job offers it, at the lowest
     price that a job states; the shelf is one shelf, seen by every job, so its greatest count holds.
     """
-    pieces: dict[str, list[Piece]] = defaultdict(list)
-    offers: dict[str, list[ReelOffer]] = defaultdict(list)
-    overlong: dict[str, list[str]] = defaultdict(list)
+    alike: dict[tuple[str, str, str], list[tuple[Audit, CutListResult]]] = defaultdict(list)
     for audit in audits:
         for cuts in audit.cut_lists:
-            offers[cuts.cable] += cuts.offers
-            overlong[cuts.cable] += [name(audit, pull) for pull in cuts.uncut]
-            pieces[cuts.cable] += [
-                Piece(id=name(audit, pull), length_m=cut_m)
-                for reel in cuts.reels
-                for pull, cut_m in zip(reel.pulls, reel.cut_m, strict=True)
-            ]
-    results, first_reel = [], 1
-    for cable in sorted(pieces):
-        sizes, shelf = _together(offers[cable])
-        plan = cut_list(pieces[cable], sizes, shelf, SECONDS)
-        names = [piece.id for piece in pieces[cable]]
-        result = cut_list_result(
-            cable, plan, {each: each for each in names}, first_reel, tuple(overlong[cable])
-        )
-        offers_together = (
+            alike[cuts.cable, cuts.spec, cuts.length_unit].append((audit, cuts))
+    results: list[CutListResult] = []
+    for _, lists in sorted(alike.items()):
+        results.append(_pooled(lists, name, first_reel=1 + sum(len(each.reels) for each in results)))
+    return tuple(results)
+
+
+def _pooled(
+    lists: Sequence[tuple[Audit, CutListResult]], name: Callable[[Audit, str], str], *, first_reel: int
+) -> CutListResult:
+    """Cut lists of one cable as one."""
+    pieces = [
+        Piece(id=name(audit, pull), length_m=cut_m)
+        for audit, cuts in lists
+        for reel in cuts.reels
+        for pull, cut_m in zip(reel.pulls, reel.cut_m, strict=True)
+    ]
+    sizes, shelf = _together([offer for _, cuts in lists for offer in cuts.offers])
+    uncut = tuple(name(audit, pull) for audit, cuts in lists for pull in cuts.uncut)
+    plan = cut_list(pieces, sizes, shelf, SECONDS)
+    first = lists[0][1]
+    result = cut_list_result(first.cable, plan, {each.id: each.id for each in pieces}, first_reel, uncut)
+    return replace(
+        result,
+        spec=first.spec,
+        length_unit=first.length_unit,
+        unmeasured=tuple(name(audit, pull) for audit, cuts in lists for pull in cuts.unmeasured),
+        offers=(
             *(ReelOffer(length_m=size.length_m, price=size.price) for size in sizes),
             *(ReelOffer(length_m=reel.length_m, on_shelf=reel.count) for reel in shelf),
-        )
-        results.append(replace(result, offers=offers_together))
-        first_reel += len(plan.reels)
-    return tuple(results)
+        ),
+    )
 
 
 def _together(offers: Sequence[ReelOffer]) -> tuple[list[ReelSize], list[StockReel]]:

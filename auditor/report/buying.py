@@ -1,21 +1,23 @@
 """What is to be bought, counted up over jobs or taken from pooled cut lists."""
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from auditor.findings import Audit, CutListResult
+from auditor.report.cable_names import CableKind, cable_kind, cable_names
 from auditor.report.look import finite
 
 
 @dataclass(slots=True)
 class Buying:
-    """Sums over jobs. Lengths in metres."""
+    """Sums over jobs, of each kind of cable apart. Lengths in metres."""
 
-    reels: Counter[tuple[str, bool, float]] = field(default_factory=Counter)  # cable, from the shelf, length
-    needed_m: Counter[str] = field(default_factory=Counter)
-    cost: dict[str, float] = field(default_factory=dict)  # only of cables with prices
-    uncut: Counter[str] = field(default_factory=Counter)
+    reels: Counter[tuple[CableKind, bool, float]] = field(default_factory=Counter)  # from the shelf, length
+    needed_m: Counter[CableKind] = field(default_factory=Counter)
+    cost: dict[CableKind, float] = field(default_factory=dict)  # only of cables with prices
+    uncut: Counter[CableKind] = field(default_factory=Counter)
+    spelled: dict[CableKind, Counter[str]] = field(default_factory=lambda: defaultdict(Counter))
     scheduled: int | None = None  # controllers; None where no job says
     needed: int | None = None
     unknown: int = 0  # jobs whose need of controllers is not known
@@ -33,7 +35,8 @@ class Buying:
 
     def add_cut_lists(self, cut_lists: Iterable[CutListResult]) -> None:
         for cut_list in cut_lists:
-            cable = cut_list.cable
+            cable = cable_kind(cut_list)
+            self.spelled[cable][cut_list.cable] += 1
             self.needed_m[cable] += finite(cut_list.needed_m) or 0.0  # type: ignore[assignment]
             if cut_list.cost is not None:
                 self.cost[cable] = self.cost.get(cable, 0.0) + cut_list.cost
@@ -43,10 +46,11 @@ class Buying:
                 self.reels[cable, reel.on_shelf, round(reel.length_m, 6)] += 1
 
     @property
-    def cables(self) -> list[str]:
-        return sorted(self.needed_m)
+    def cables(self) -> dict[CableKind, str]:
+        """Each kind of cable with its name, in the order of the names."""
+        return dict(sorted(cable_names(self.spelled).items(), key=lambda item: item[1]))
 
-    def reels_of(self, cable: str, *, on_shelf: bool) -> list[tuple[float, int]]:
+    def reels_of(self, cable: CableKind, *, on_shelf: bool) -> list[tuple[float, int]]:
         """Length [m] and count of each size, longest first."""
         own = [
             (length, count)
@@ -55,5 +59,14 @@ class Buying:
         ]
         return sorted(own, reverse=True)
 
-    def bought_m(self, cable: str) -> float:
-        return sum(length * count for length, count in self.reels_of(cable, on_shelf=False))
+    def bought(self, cable: CableKind) -> tuple[int, float]:
+        """How many reels, and their length together [m]."""
+        sizes = self.reels_of(cable, on_shelf=False)
+        return sum(count for _, count in sizes), sum(length * count for length, count in sizes)
+
+
+def reels_bought(cut_list: CutListResult) -> list[tuple[float, int]]:
+    """Length [m] and count of each size that one cut list buys, longest first."""
+    buying = Buying()
+    buying.add_cut_lists([cut_list])
+    return buying.reels_of(cable_kind(cut_list), on_shelf=False)

@@ -1,23 +1,24 @@
 """The order over many jobs: what to buy, per job, what pooling saves, and the pooled cut lists."""
 
 import re
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from itertools import count
 from typing import Any
 
 from auditor.findings import Audit, CutListResult, PullResult, Verdict
-from auditor.report.buying import Buying
+from auditor.report.buying import Buying, reels_bought
+from auditor.report.cable_names import cable_kind
 from auditor.report.cut_list_sheet import write_cut_lists
 from auditor.report.grid import Page
-from auditor.report.look import Cell, Column, Live, Look, clean
-from auditor.report.order_lines import OrderLine, Prices, order_lines, usual_unit
+from auditor.report.look import Cell, Column, Live, Look, clean, letter
+from auditor.report.order_lines import OrderLine, controllers_to_order, usual_unit
 from auditor.report.pooling import pooling_sheet
 from auditor.report.words import plural
 from auditor.units import length_text
 
-_HEAD = 4
-_ORDER = (24, 34, 22, 11, 13, 14)
-_PER_JOB = (30, 20, 12, 32, 12, 12, 12, 12)
+_ORDER = (12, 34, 44, 11, 13, 14)
+_HEAD = 4  # of the sheet per job; that of the order stands below its warnings
 _TAKEN = ("Order", "Per job", "Pooling")
 
 
@@ -29,29 +30,31 @@ def pooled_name(audit: Audit, pull: str) -> str:
 def write_order(
     audits: Sequence[Audit],
     pooled: Sequence[CutListResult],
+    lines: Sequence[OrderLine],
     *,
     pulls: Mapping[str, PullResult] | None = None,
-    prices: Prices | None = None,
-    connectors_per_end: int = 0,
+    warnings: Sequence[str] = (),
 ) -> bytes:
     """The order workbook.
 
     Parameters
     ----------
     audits : the jobs, in the order wanted
-    pooled : a cut list a cable type over all jobs, its pulls named by `pooled_name`
+    pooled : a cut list a kind of cable over all jobs, its pulls named by `pooled_name`
+    lines : what is ordered
     pulls : name in `pooled` -> pull; made with `pooled_name` where not given
+    warnings : sentences for the head of the order
 
     Returns
     -------
-    the workbook; lengths in the unit of most jobs; the same input gives the same bytes
+    the workbook; lengths in the unit of most jobs, reels and cut lists in that of their schedules; the
+    same input gives the same bytes
     """
     from auditor.report.sheet import RowBook
 
     workbook = RowBook()
     look = Look(workbook, usual_unit(audits))
-    lines = order_lines(audits, pooled, prices=prices, connectors_per_end=connectors_per_end, unit=look.unit)
-    _order(workbook.add_worksheet("Order"), look, audits, lines)
+    _order(workbook.add_worksheet("Order"), look, len(audits), lines, warnings)
     _per_job(workbook.add_worksheet("Per job"), look, audits)
     if pooled:
         apart = Buying()
@@ -60,32 +63,38 @@ def write_order(
         pooling_sheet(workbook.add_worksheet("Pooling"), look, apart, pooled)
     if pulls is None:
         pulls = {pooled_name(audit, pull.id): pull for audit in audits for pull in audit.pulls}
+    looks = {look.unit: look} | {
+        unit: Look(workbook, unit) for unit in sorted({each.length_unit for each in pooled} - {look.unit})
+    }
+    jobs = Counter(kind for audit in audits for kind in {cable_kind(cuts) for cuts in audit.cut_lists})
     names = _sheet_names([cut_list.cable for cut_list in pooled])
     for name, cut_list in zip(names, pooled, strict=True):
-        title = f"Cut list over {plural(len(audits), 'job')}: {cut_list.cable}"
-        write_cut_lists(workbook.add_worksheet(name), look, title, [cut_list], pulls)
+        title = f"Cut list over {plural(jobs[cable_kind(cut_list)], 'job')}: {cut_list.cable}"
+        write_cut_lists(workbook.add_worksheet(name), looks[cut_list.length_unit], title, [cut_list], pulls)
     return workbook.content()
 
 
-def _order(sheet: Any, look: Look, audits: Sequence[Audit], lines: Sequence[OrderLine]) -> None:
-    page = Page(sheet, look, _ORDER, freeze=_HEAD + 1, repeat=(_HEAD, _HEAD))
-    page.title(f"Order for {plural(len(audits), 'job')}")
+def _order(sheet: Any, look: Look, jobs: int, lines: Sequence[OrderLine], warnings: Sequence[str]) -> None:
+    head = 3 + len(warnings)
+    page = Page(sheet, look, _ORDER, freeze=head + 1, repeat=(head, head))
+    page.title(f"Order for {plural(jobs, 'job')}")
     page.text(1, 0, "Fill in or change quantities and unit prices: amounts and the total follow.", look.muted)
-    page.text(2, 0, _warning(audits), look.format(bold=True))
+    for row, warning in enumerate(warnings, 2):
+        page.paragraph(row, warning, strong=True)
     columns = (
         Column("Kind"),
-        Column("Item"),
-        Column("Size"),
+        Column("Item", "wrap"),
+        Column("Size", "wrap"),
         Column("Quantity", "count"),
         Column("Unit price", "money"),
         Column("Amount", "money"),
     )
-    rows: list[Sequence[Cell]] = [_line(line, _HEAD + 2 + index) for index, line in enumerate(lines)]
-    cells = f"F{_HEAD + 2}:F{max(_HEAD + 2, _HEAD + 1 + len(lines))}"
+    rows: list[Sequence[Cell]] = [_line(line, head + 2 + index) for index, line in enumerate(lines)]
+    cells = f"F{head + 2}:F{max(head + 2, head + 1 + len(lines))}"
     amounts = [line.amount for line in lines if line.amount is not None]
     total = Live(f'=IF(COUNT({cells})=0,"",SUM({cells}))', round(sum(amounts), 6) if amounts else "")
-    rows.append(("Total of what has a price", None, None, None, None, total))
-    block = page.table(_HEAD, columns, rows, strong=frozenset((len(lines),)))
+    rows.append(("Total", "of what has a price", None, None, None, total))
+    block = page.table(head, columns, rows, strong=frozenset((len(lines),)))
     note = (
         "Quantities come from schedules, not from the site: measure long pulls before ordering. Check that each "
         "item is approved for the place where it is laid; local codes and a licensed practitioner decide."
@@ -98,74 +107,70 @@ def _line(line: OrderLine, row: int) -> tuple[Cell, ...]:
     return (line.kind, line.item, line.size or None, line.quantity, line.unit_price, amount)
 
 
-def _warning(audits: Sequence[Audit]) -> str:
-    unreadable = sum(audit.verdict is Verdict.UNREADABLE for audit in audits)
-    fails = sum(audit.verdict is Verdict.FAIL for audit in audits)
-    parts = [
-        f"{plural(fails, 'job')} with verdict fail: mend the schedule before ordering for it"
-        if fails
-        else "",
-        f"{plural(unreadable, 'job')} unreadable: nothing is ordered for it" if unreadable else "",
+def _job_columns(unit: str, priced: bool) -> list[tuple[Column, float]]:
+    """The columns per job, with their widths [characters]; costs only where there are prices."""
+    return [
+        (Column("Job", "wrap"), 30),
+        (Column("Cable", "wrap"), 26),
+        (Column(f"Needed ({unit})", "length"), 12),
+        (Column("Reels", "wrap"), 30),
+        (Column(f"To buy ({unit})", "length"), 12),
+        *([(Column("Cost", "money"), 12.0)] if priced else []),
+        (Column("Controllers scheduled", "count"), 12),
+        (Column("Controllers needed", "count"), 12),
+        (Column("Controllers ordered", "count"), 12),
+        (Column("Ordered as", "wrap"), 13),
     ]
-    return ". ".join(part for part in parts if part)
 
 
 def _per_job(sheet: Any, look: Look, audits: Sequence[Audit]) -> None:
-    page = Page(sheet, look, _PER_JOB, freeze=_HEAD + 1, repeat=(_HEAD, _HEAD))
+    priced = any(cuts.cost is not None for audit in audits for cuts in audit.cut_lists)
+    columns, widths = zip(*_job_columns(look.unit, priced), strict=True)
+    page = Page(sheet, look, widths, freeze=_HEAD + 1, repeat=(_HEAD, _HEAD))
     page.title("Per job")
     page.text(1, 0, "Each job cut on its own: what it would buy if it were ordered alone.", look.muted)
-    unit = look.unit
-    columns = (
-        Column("Job", "wrap"),
-        Column("Cable", "wrap"),
-        Column(f"Needed ({unit})", "length"),
-        Column("Reels", "wrap"),
-        Column(f"To buy ({unit})", "length"),
-        Column("Cost", "money"),
-        Column("Controllers scheduled", "count"),
-        Column("Controllers needed", "count"),
-    )
-    rows = [row for audit in audits for row in _job_rows(audit, unit)]
+    rows = [row for audit in audits for row in _job_rows(audit, look.unit, priced)]
     block = page.table(_HEAD, columns, rows)
     last = max(block.first, block.last)
-    for offset in (2, 4, 5, 6, 7):
+    for offset, column in enumerate(columns):
+        if column.kind not in ("length", "money", "count"):
+            continue
         known = [value for row in rows if isinstance(value := row[offset], int | float)]
-        letter = chr(65 + offset)
-        value = sum(look.length(each) for each in known) if offset in (2, 4) else sum(known)
-        cells = f"{letter}{block.first + 1}:{letter}{last + 1}"
+        value = sum(look.length(each) for each in known) if column.kind == "length" else sum(known)
+        cells = f"{letter(offset + 1)}{block.first + 1}:{letter(offset + 1)}{last + 1}"
         formula = f'=IF(COUNT({cells})=0,"",SUBTOTAL(109,{cells}))'
-        style = look.body("money" if offset == 5 else "count", strong=True)
+        style = look.body("money" if column.kind == "money" else "count", strong=True)
         page.cell(_HEAD - 1, offset, Live(formula, round(value, 6) if known else ""), style)
     page.cell(_HEAD - 1, 0, "Sum of the rows shown", look.body("text", strong=True))
     sheet.autofilter(block.head, 0, last, len(columns) - 1)
     page.finish(last)
 
 
-def _job_rows(audit: Audit, unit: str) -> list[tuple[Cell, ...]]:
+def _job_rows(audit: Audit, unit: str, priced: bool) -> list[tuple[Cell, ...]]:
     """A row a cable; the job's controllers stand in its first row only, so that sums are right."""
-    controllers = audit.controllers
-    numbers = (controllers.scheduled, controllers.needed) if controllers else (None, None)
+    numbers = _controllers(audit)
     rows: list[tuple[Cell, ...]] = []
     for cut_list in audit.cut_lists:
-        buying = Buying()
-        buying.add_cut_lists([cut_list])
-        sizes = buying.reels_of(cut_list.cable, on_shelf=False)
-        reels = ", ".join(f"{number} × {length_text(length_m, unit)}" for length_m, number in sizes)
-        bought_m = buying.bought_m(cut_list.cable)
-        here = numbers if not rows else (None, None)
-        rows.append(
-            (
-                audit.job,
-                cut_list.cable,
-                cut_list.needed_m,
-                reels or "from the shelf",
-                bought_m,
-                cut_list.cost,
-                *here,
-            )
+        sizes = reels_bought(cut_list)
+        reels = ", ".join(
+            f"{number} × {length_text(length_m, cut_list.length_unit)}" for length_m, number in sizes
         )
+        without = "from the shelf" if cut_list.reels else "no reel is long enough"
+        bought_m = sum(length_m * number for length_m, number in sizes)
+        cost = (cut_list.cost,) if priced else ()
+        here = numbers if not rows else (None,) * len(numbers)
+        rows.append((audit.job, cut_list.cable, cut_list.needed_m, reels or without, bought_m, *cost, *here))
     told = "unreadable" if audit.verdict is Verdict.UNREADABLE else "no cut list"
-    return rows or [(audit.job, told, None, None, None, None, *numbers)]
+    return rows or [(audit.job, told, None, None, None, *((None,) if priced else ()), *numbers)]
+
+
+def _controllers(audit: Audit) -> tuple[Cell, ...]:
+    """Scheduled, needed, ordered, and for which of the two reasons so many."""
+    controllers = audit.controllers
+    if controllers is None or audit.verdict is Verdict.UNREADABLE:
+        return (None, None, None, None)
+    basis = "needed" if controllers.needed is not None else "scheduled"
+    return (controllers.scheduled, controllers.needed, controllers_to_order(audit), basis)
 
 
 def _sheet_names(cables: Sequence[str]) -> list[str]:

@@ -2,13 +2,14 @@
 
 import csv
 import io
-from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from auditor.findings import Audit, CutListResult, SupplyResult, Verdict
-from auditor.report.buying import Buying
+from auditor.report.buying import reels_bought
 from auditor.report.look import clean
+from auditor.report.order_warnings import gaps
 from auditor.report.words import most_used
 from auditor.units import length_text, number_text
 
@@ -58,30 +59,25 @@ def order_lines(
     *,
     prices: Prices | None = None,
     connectors_per_end: int = 0,
-    unit: str = "ft",
 ) -> list[OrderLine]:
-    """The lines of an order: cable by type and reel, then controllers, supplies and connectors.
+    """The lines of an order: cable by type and reel, pulls that no reel covers, then controllers,
+    supplies and connectors.
 
     Parameters
     ----------
     audits : the jobs; an unreadable one asks for nothing
-    pooled : a cut list a cable type, over all jobs; reels from the shelf are not ordered
+    pooled : a cut list a kind of cable, over all jobs; reels from the shelf are not ordered
     connectors_per_end : at each end of a landed pull; 0 orders none
-    unit : of the reels' lengths in the text
+
+    Returns
+    -------
+    the lines; a reel's size is in the unit of its cable's schedules
     """
     prices = prices or Prices()
-    buying = Buying()
-    buying.add_cut_lists(pooled)
-    lines = [
-        OrderLine("cable", cable, f"{length_text(length_m, unit)} reel", count, prices.reel(cable, length_m))
-        for cable in buying.cables
-        for length_m, count in buying.reels_of(cable, on_shelf=False)
-    ]
-    supplies = Counter(_supply(supply) for audit in audits for supply in _supplies(audit))
-    controllers = sum(controllers_to_order(audit) for audit in audits)
-    lines += (
-        [OrderLine("controller", "Controller", "", controllers, prices.controller)] if controllers else []
-    )
+    lines = [*_cable_lines(pooled, prices)]
+    lines += [OrderLine("cable", gap.cable, gap.text, 1, None) for gap in gaps(audits)]
+    lines += _controller_lines(audits, prices)
+    supplies = Counter(size for audit in audits for size in _supplies(audit))
     lines += [
         OrderLine("supply", "Supply", size, count, prices.supply) for size, count in sorted(supplies.items())
     ]
@@ -99,28 +95,54 @@ def controllers_to_order(audit: Audit) -> int:
     return audit.controllers.scheduled if needed is None else needed
 
 
-def _supplies(audit: Audit) -> list[SupplyResult | None]:
-    """A supply a controller; further controllers get the last one's."""
+def _cable_lines(pooled: Iterable[CutListResult], prices: Prices) -> Iterator[OrderLine]:
+    for cuts in pooled:
+        for length_m, count in reels_bought(cuts):
+            size = f"{length_text(length_m, cuts.length_unit)} reel"
+            yield OrderLine("cable", cuts.cable, size, count, prices.reel(cuts.cable, length_m))
+
+
+def _controller_lines(audits: Iterable[Audit], prices: Prices) -> Iterator[OrderLine]:
+    """A line a profile, which says how many are needed and how many only scheduled."""
+    counts: dict[str, Counter[str]] = defaultdict(Counter)
+    for audit in audits:
+        if (count := controllers_to_order(audit)) and audit.controllers:
+            known = audit.controllers.needed is not None
+            basis = "as needed" if known else "as scheduled (need not known)"
+            counts[audit.profile or ""][basis] += count
+    for profile, own in sorted(counts.items()):
+        item = f"Controller, {profile}" if profile else "Controller"
+        size = ", ".join(f"{count:,} {basis}" for basis, count in sorted(own.items()))
+        yield OrderLine("controller", item, size, own.total(), prices.controller)
+
+
+def _supplies(audit: Audit) -> list[str]:
+    """The rating of a supply a controller; further controllers get the last one's."""
     count = controllers_to_order(audit)
-    known: list[SupplyResult | None] = list(audit.supplies[:count])
-    last = known[-1] if known else None
-    return known + [last] * (count - len(known))
+    known = [_rating(supply) for supply in audit.supplies[:count]]
+    unknown = f"rating: see profile {audit.profile}" if audit.profile else "rating not stated"
+    return known + [known[-1] if known else unknown] * (count - len(known))
 
 
-def _supply(supply: SupplyResult | None) -> str:
-    if supply is None or supply.voltage_v is None or supply.power_w is None:
+def _rating(supply: SupplyResult) -> str:
+    """What the supply gives, as scheduled or else as the profile says."""
+    if supply.voltage_v is None and supply.power_w is None:
         return "rating not stated"
-    return f"{number_text(supply.voltage_v)} V, {number_text(supply.power_w)} W"
+    volts = "voltage not stated" if supply.voltage_v is None else f"{number_text(supply.voltage_v)} V"
+    watts = "power not stated" if supply.power_w is None else f"{number_text(supply.power_w)} W"
+    return f"{volts}, {watts}"
 
 
-def order_csv(lines: Iterable[OrderLine]) -> str:
+def order_csv(lines: Iterable[OrderLine], warnings: Iterable[str] = ()) -> str:
     """The lines as CSV (RFC 4180) that no spreadsheet program takes for formulas.
 
-    Text that begins like a formula gets an apostrophe in front, as spreadsheets mark text.
+    Warnings come first, as rows of the kind "warning" that have their sentence for an item and no
+    quantity. Text that begins like a formula gets an apostrophe in front, as spreadsheets mark text.
     """
     out = io.StringIO()
     writer = csv.writer(out)
     writer.writerow(_CSV_HEADINGS)
+    writer.writerows(["warning", csv_text(warning), "", "", "", ""] for warning in warnings)
     for line in lines:
         texts = [csv_text(text) for text in (line.kind, line.item, line.size)]
         writer.writerow([*texts, line.quantity, _money(line.unit_price), _money(line.amount)])

@@ -4,9 +4,11 @@ from collections.abc import Sequence
 from typing import Any
 
 from auditor.report.buying import Buying
+from auditor.report.cable_names import CableKind
 from auditor.report.grid import Page
 from auditor.report.look import Cell, Column, Live, Look
 from auditor.report.summary_tables import Sheet
+from auditor.units import length_text
 
 _WIDTHS = (30, 16, 16, 16, 16, 16, 24)
 
@@ -35,7 +37,7 @@ def cable_tables(page: Page, buying: Buying, top: int) -> int:
     page.section(top, "Cable by type")
     unit = page.look.unit
     columns = (
-        Column("Cable"),
+        Column("Cable", "wrap"),
         Column(f"Needed ({unit})", "length"),
         Column(f"To buy ({unit})", "length"),
         Column("Reels to buy", "count"),
@@ -49,8 +51,8 @@ def cable_tables(page: Page, buying: Buying, top: int) -> int:
     page.table(top + 1, columns, rows, strong=frozenset((len(rows) - 1,)))
     page.section(reels_top, "Reels by size")
     headings = (
-        Column("Cable"),
-        Column(f"Reel ({unit})", "length"),
+        Column("Cable", "wrap"),
+        Column("Reel") if _units_differ(page, buying) else Column(f"Reel ({unit})", "length"),
         Column("From"),
         Column("Reels", "count"),
         Column(f"Length ({unit})", "length"),
@@ -58,38 +60,53 @@ def cable_tables(page: Page, buying: Buying, top: int) -> int:
     return page.table(reels_top + 1, headings, sizes).below
 
 
+def _units_differ(page: Page, buying: Buying) -> bool:
+    """Whether some cable is scheduled in another unit than the sheet's: reels then stand in their own."""
+    return any(cable.length_unit != page.look.unit for cable in buying.cables)
+
+
 def _reel_rows(
     page: Page, buying: Buying, first: int
-) -> tuple[list[Sequence[Cell]], dict[str, tuple[int, int]]]:
+) -> tuple[list[Sequence[Cell]], dict[CableKind, tuple[int, int]]]:
     """Rows of the reels table, and where the rows to buy of each cable stand, from 1."""
     rows: list[Sequence[Cell]] = []
     spans = {}
-    for cable in buying.cables:
+    for cable, name in buying.cables.items():
         for shelf in (False, True):
             start = first + len(rows) + 1
             for length_m, count in buying.reels_of(cable, on_shelf=shelf):
-                row = first + len(rows) + 1
-                length = Live(f"=B{row}*D{row}", round(page.look.length(length_m) * count, 6))
-                rows.append((cable, length_m, "the shelf" if shelf else "to buy", count, length))
+                place = "the shelf" if shelf else "to buy"
+                reel, length = _reel(page, buying, cable, length_m, count, first + len(rows) + 1)
+                rows.append((name, reel, place, count, length))
             if not shelf and first + len(rows) + 1 > start:
                 spans[cable] = (start, first + len(rows))
     return rows, spans
 
 
-def _cable_row(page: Page, buying: Buying, cable: str, span: tuple[int, int] | None) -> list[Cell]:
+def _reel(
+    page: Page, buying: Buying, cable: CableKind, length_m: float, count: int, row: int
+) -> tuple[Cell, Cell]:
+    """A reel's size, and the formula of the length of so many, in the sheet's unit."""
+    shown = page.look.length(length_m)
+    total = round(shown * count, 6)
+    if _units_differ(page, buying):
+        return length_text(length_m, cable.length_unit), Live(f"={shown}*D{row}", total)
+    return length_m, Live(f"=B{row}*D{row}", total)
+
+
+def _cable_row(page: Page, buying: Buying, cable: CableKind, span: tuple[int, int] | None) -> list[Cell]:
     bought: Cell = 0.0
     reels: Cell = 0
     if span is not None:
-        lengths = [
-            page.look.length(length) * count for length, count in buying.reels_of(cable, on_shelf=False)
-        ]
-        bought = Live(f"=SUM(E{span[0]}:E{span[1]})", round(sum(lengths), 6))
-        counts = [count for _, count in buying.reels_of(cable, on_shelf=False)]
-        reels = Live(f"=SUM(D{span[0]}:D{span[1]})", sum(counts))
+        sizes = buying.reels_of(cable, on_shelf=False)
+        total = round(sum(page.look.length(length) * count for length, count in sizes), 6)
+        bought = Live(f"=SUM(E{span[0]}:E{span[1]})", total)
+        reels = Live(f"=SUM(D{span[0]}:D{span[1]})", buying.bought(cable)[0])
     shelf = sum(count for _, count in buying.reels_of(cable, on_shelf=True))
     uncut = buying.uncut[cable]
     too_long = f"{uncut} too long for every reel" if uncut else None
-    return [cable, buying.needed_m[cable], bought, reels, shelf, buying.cost.get(cable), too_long]
+    name, cost = buying.cables[cable], buying.cost.get(cable)
+    return [name, buying.needed_m[cable], bought, reels, shelf, cost, too_long]
 
 
 def _sums(page: Page, buying: Buying, first: int, last: int) -> list[Cell]:

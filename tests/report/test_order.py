@@ -3,12 +3,15 @@
 import csv
 import dataclasses
 import io
+from collections.abc import Sequence
 
 import pytest
 
 from auditor.findings import Audit, ControllersResult, CutListResult, CutReel, Status, SupplyResult, Verdict
 from auditor.report.order import pooled_name, write_order
 from auditor.report.order_lines import OrderLine, Prices, order_csv, order_lines
+from auditor.report.order_warnings import order_warnings
+from auditor.report.summary import write_summary
 from tests.report.audits import FT, audit, pull
 from tests.report.books import formulas, opened, recalculated, rows_below
 
@@ -21,7 +24,7 @@ def reel(name: str, length_ft: float, *pulls: str, on_shelf: bool = False) -> Cu
     )
 
 
-def cut_list(*reels: CutReel, cable: str = "16/2", cost: float | None = None) -> CutListResult:
+def cut_list(*reels: CutReel, cable: str = "16/2", cost: float | None = None, **changes) -> CutListResult:
     needed_m = sum(sum(each.cut_m) for each in reels)
     bought_m = sum(each.length_m for each in reels if not each.on_shelf)
     return CutListResult(
@@ -32,11 +35,17 @@ def cut_list(*reels: CutReel, cable: str = "16/2", cost: float | None = None) ->
         bought_m=bought_m,
         needed_m=needed_m,
         reels=reels,
+        **changes,
     )
 
 
 def job(name: str, **changes) -> Audit:
-    return audit(job=name, cut_lists=(cut_list(reel("R1", 500, "P1"), cost=90.0),), **changes)
+    return audit(**{"job": name, "cut_lists": (cut_list(reel("R1", 500, "P1"), cost=90.0),)} | changes)
+
+
+def order(jobs: Sequence[Audit], pooled: Sequence[CutListResult], **wanted) -> bytes:
+    lines = order_lines(jobs, pooled, **wanted)
+    return write_order(jobs, pooled, lines, warnings=order_warnings(jobs))
 
 
 POOLED = cut_list(
@@ -59,11 +68,83 @@ def test_controllers_and_supplies_follow_what_is_needed():
         [job("A", controllers=more), job("B", controllers=unknown, supplies=other), job("C", supplies=())], []
     )
     assert lines == [
-        OrderLine("controller", "Controller", "", 6, None),
+        OrderLine(
+            "controller", "Controller, two-wire-35w", "4 as needed, 2 as scheduled (need not known)", 6, None
+        ),
         OrderLine("supply", "Supply", "24 V, 35 W", 3, None),
         OrderLine("supply", "Supply", "36 V, 120 W", 2, None),
-        OrderLine("supply", "Supply", "rating not stated", 1, None),
+        OrderLine("supply", "Supply", "rating: see profile two-wire-35w", 1, None),
     ]
+
+
+def test_controllers_are_a_line_a_profile():
+    lines = order_lines([job("A", profile="b"), job("B", profile="a"), job("C", profile="b")], [])
+    assert [(line.item, line.quantity) for line in lines if line.kind == "controller"] == [
+        ("Controller, a", 1),
+        ("Controller, b", 2),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("voltage_v", "power_w", "told"),
+    [
+        (24.0, None, "24 V, power not stated"),
+        (None, 35.0, "voltage not stated, 35 W"),
+        (None, None, "rating not stated"),
+    ],
+)
+def test_what_is_known_of_a_supply_is_said(voltage_v, power_w, told):
+    supply = SupplyResult(controller="C1", voltage_v=voltage_v, power_w=power_w)
+    assert order_lines([job("A", supplies=(supply,))], [])[-1].size == told
+
+
+def test_pulls_that_no_reel_covers_are_lines_and_a_warning():
+    pulls = (
+        pull("P1", 4, length_m=1003.5 * FT),
+        pull("P2", 5),
+        pull("P4", 6, length_m=None),
+        pull("P5", 7, cable="18/2"),
+        pull("P6", 8, cable=None, length_m=None),
+    )
+    short = job("Tollgate", pulls=pulls, cut_lists=(cut_list(reel("R1", 500, "P2"), uncut=("P1",)),))
+    lines = order_lines([short], [POOLED])
+    assert lines[1:5] == [
+        OrderLine("cable", "16/2", "not covered: P1 of Tollgate, 1,003.5 ft", 1, None),
+        OrderLine("cable", "16/2", "length not stated: P4 of Tollgate", 1, None),
+        OrderLine("cable", "18/2", "not planned: P5 of Tollgate, 100 ft", 1, None),
+        OrderLine("cable", "cable not stated", "length not stated: P6 of Tollgate", 1, None),
+    ]
+    assert order_warnings([short]) == [
+        "4 pulls are not covered by any reel here (1 longer than every reel once its allowances are added, "
+        "2 without a length, 1 of cable that has no cut list): they stand in the lines below with quantity 1, "
+        "to be settled by hand."
+    ]
+    rows = rows_below(opened(order([short], [POOLED]))["Order"], "Kind")
+    assert ("not covered: P1 of Tollgate, 1,003.5 ft", None) in [(row["Size"], row["Amount"]) for row in rows]
+
+
+def test_warnings_count_jobs_of_each_verdict_and_stand_above_the_lines():
+    jobs = [
+        job("A", verdict=Verdict.FAIL),
+        job("B", verdict=Verdict.FAIL),
+        job("C", verdict=Verdict.REVIEW, pulls=(pull("P1", 4, length_m=None),)),
+        job("D", verdict=Verdict.REVIEW),
+        job("E", verdict=Verdict.UNREADABLE, pulls=(), cut_lists=()),
+    ]
+    warnings = order_warnings(jobs, ["A", "B"])
+    assert [sentence.partition(":")[0] for sentence in warnings] == [
+        "2 jobs with verdict fail",
+        "2 jobs with verdict review",
+        "1 job unreadable",
+        "1 pull is not covered by any reel here (1 without a length)",
+        "2 jobs were given more than once and are counted once",
+    ]
+    assert "mend the schedules before ordering for them" in warnings[0]
+    assert "(1 job with lengths missing)" in warnings[1]
+    sheet = opened(write_order(jobs, [], order_lines(jobs, []), warnings=warnings))["Order"]
+    assert [sheet.cell(row, 1).value for row in range(3, 9)] == [*warnings, None]
+    assert sheet.cell(9, 1).value == "Kind"
+    assert order_warnings(JOBS) == []
 
 
 def test_connectors_come_with_every_landed_end():
@@ -75,27 +156,23 @@ def test_connectors_come_with_every_landed_end():
 def test_an_unreadable_job_asks_for_nothing_and_is_said():
     unreadable = audit(verdict=Verdict.UNREADABLE, pulls=(), cut_lists=())
     assert order_lines([unreadable], []) == []
-    text = opened(write_order([unreadable, job("F", verdict=Verdict.FAIL)], []))["Order"]["A3"].value
-    assert (
-        text
-        == "1 job with verdict fail: mend the schedule before ordering for it. 1 job unreadable: nothing is ordered for it"
-    )
+    assert order_warnings([unreadable]) == ["1 job unreadable: nothing is ordered for it."]
 
 
 def test_prices_make_amounts_and_a_total():
     prices = Prices(reels={("16/2", 152.4): 90.0}, controller=250.0)
-    sheet = opened(write_order(JOBS, [POOLED], prices=prices))["Order"]
+    sheet = opened(order(JOBS, [POOLED], prices=prices))["Order"]
     rows = rows_below(sheet, "Kind")
     assert [(row["Item"], row["Quantity"], row["Unit price"], row["Amount"]) for row in rows[:3]] == [
         ("16/2", 1, 90, 90),
-        ("Controller", 2, 250, 500),
+        ("Controller, two-wire-35w", 2, 250, 500),
         ("Supply", 2, None, None),
     ]
     assert rows[-1]["Amount"] == 590
 
 
 def test_per_job_and_pooled_with_what_pooling_saves():
-    book = opened(write_order(JOBS, [POOLED]))
+    book = opened(order(JOBS, [POOLED]))
     jobs = rows_below(book["Per job"], "Job")
     assert [(row["Job"], row["Reels"], row["To buy (ft)"], row["Cost"]) for row in jobs] == [
         ("Gull", "1 × 500 ft", 500, 90),
@@ -110,6 +187,8 @@ def test_per_job_and_pooled_with_what_pooling_saves():
         180,
         2,
         2,
+        2,
+        None,
     ]
     pooling = book["Pooling"]
     apart_pooled_saved = [2, 1000, 180, 1, 500, 90, 1, 500, 90]
@@ -123,7 +202,7 @@ def test_per_job_and_pooled_with_what_pooling_saves():
 
 
 def test_a_sheet_a_cable_holds_the_pooled_cut_list_with_its_ends():
-    sheet = opened(write_order(JOBS, [POOLED]))["Cut 16-2"]
+    sheet = opened(order(JOBS, [POOLED]))["Cut 16-2"]
     rows = [row for row in rows_below(sheet, "Cut") if row["To mark (ft)"] is not None]
     assert [(row["Reel"], row["Pull"], row["To"]) for row in rows] == [
         ("R1", "Gull: P1", "KP-01"),
@@ -135,21 +214,70 @@ def test_a_sheet_a_cable_holds_the_pooled_cut_list_with_its_ends():
 
 def test_sheet_names_are_free_short_and_allowed():
     cables = ["A/B", "a:b", "order", "x" * 60, "x" * 61, "[*?]", "'quoted'", "\x00"]
-    book = opened(write_order(JOBS, [dataclasses.replace(POOLED, cable=cable) for cable in cables]))
+    book = opened(order(JOBS, [dataclasses.replace(POOLED, cable=cable) for cable in cables]))
     names = book.sheetnames
     assert len({name.lower() for name in names}) == len(cables) + 3
     assert all(0 < len(name) <= 31 for name in names)
 
 
-def test_two_jobs_in_metres_are_ordered_in_metres():
-    metres = [dataclasses.replace(each, length_unit="m") for each in JOBS]
-    lines = order_lines(metres, [POOLED], unit="m")
-    assert lines[0].size == "152.4 m reel"
-    assert "Needed (m)" in [cell.value for cell in opened(write_order(metres, [POOLED]))["Per job"][5]]
+def test_a_job_without_a_known_need_shows_that_its_schedule_counts():
+    unknown = ControllersResult(scheduled=2, needed=None, lower_bound=None, status=None)
+    jobs = rows_below(opened(order([job("A", controllers=unknown), job("B")], []))["Per job"], "Job")
+    assert [(row["Controllers ordered"], row["Ordered as"]) for row in jobs] == [
+        (2, "scheduled"),
+        (1, "needed"),
+    ]
+
+
+def test_without_prices_no_sheet_has_empty_columns_of_costs():
+    unpriced = [job(name, cut_lists=(cut_list(reel("R1", 500, "P1")),)) for name in ("Gull", "Mill")]
+    book = opened(order(unpriced, [dataclasses.replace(POOLED, cost=None)]))
+    for name in ("Per job", "Pooling"):
+        assert "Cost" not in [cell.value for cell in book[name][5]], name
+    assert "Unit price" in [cell.value for cell in book["Order"][4]]
+    assert [cell.value for cell in book["Pooling"][7]] == ["All cable", 300, 2, 1000, 1, 500, 1, 500, None]
+
+
+def test_reels_are_ordered_in_the_unit_of_their_schedules():
+    size_m = reel("R1", 500 / FT, "P1")
+    metres = job("Metre", length_unit="m", cut_lists=(cut_list(size_m, cable="TP", length_unit="m"),))
+    pooled = [POOLED, cut_list(reel("R3", 500 / FT, "Metre: P1"), cable="TP", length_unit="m")]
+    jobs = [*JOBS, metres]
+    assert [line.size for line in order_lines(jobs, pooled)[:2]] == ["500 ft reel", "500 m reel"]
+    book = opened(order(jobs, pooled))
+    assert [row["Reels"] for row in rows_below(book["Per job"], "Job")] == [
+        "1 × 500 ft",
+        "1 × 500 ft",
+        "1 × 500 m",
+    ]
+    assert book["Cut TP"]["A1"].value == "Cut list over 1 job: TP"
+    assert "Cut length (m)" in [cell.value for cell in book["Cut TP"][6]]
+
+
+def test_the_summary_counts_cables_of_one_name_apart_and_shows_reels_in_their_own_unit(tmp_path):
+    lists = (
+        cut_list(reel("R1", 500 / FT, "P1"), cable="TP", length_unit="m", spec="16 AWG"),
+        cut_list(reel("R1", 1000, "P1"), cable="tp", spec="18 AWG"),
+        cut_list(reel("R1", 1000, "P1"), cable="TP", spec="18 AWG"),
+    )
+    data = write_summary([job(name, cut_lists=(cuts,)) for name, cuts in zip("ABC", lists, strict=True)])
+    sheet = opened(data)["To buy"]
+    names = ["TP (16 AWG)", "TP (18 AWG)"]
+    cables = [(row["Cable"], row["Reels to buy"]) for row in rows_below(sheet, "Cable")]
+    assert cables == [(names[0], 1), (names[1], 2), ("All cable", 3)]
+    top = next(row for row in range(1, 60) if sheet.cell(row, 1).value == "Reels by size")
+    reels = [[cell.value for cell in row[:5]] for row in sheet.iter_rows(min_row=top + 2, max_row=top + 3)]
+    assert reels == [
+        [names[0], "500 m", "to buy", 1, 1640.42],
+        [names[1], "1,000 ft", "to buy", 2, 2000],
+    ]
+    computed = recalculated(data, tmp_path)["To buy"]
+    for row in (top + 2, top + 3):
+        assert computed.cell(row, 5).value == pytest.approx(sheet.cell(row, 5).value)
 
 
 def test_the_shown_amounts_and_sums_are_what_another_program_computes(tmp_path):
-    data = write_order(JOBS, [POOLED], prices=Prices(reels={("16/2", 152.4): 90.0}), connectors_per_end=1)
+    data = order(JOBS, [POOLED], prices=Prices(reels={("16/2", 152.4): 90.0}), connectors_per_end=1)
     computed, shown, places = recalculated(data, tmp_path), opened(data), formulas(data)
     assert {sheet for sheet, _ in places} == {"Order", "Per job", "Pooling"}
     for sheet, cell in places:
@@ -170,13 +298,20 @@ def test_csv_text_is_never_a_formula(text):
 
 
 def test_workbook_text_is_never_a_formula():
-    def order(text: str) -> bytes:
-        jobs = [audit(job=text, cut_lists=(cut_list(reel("R1", 500, text), cable=text),))]
-        return write_order(jobs, [cut_list(reel("R1", 500, text), cable=text)])
+    def named(text: str) -> bytes:
+        jobs = [audit(job=text, profile=text, cut_lists=(cut_list(reel("R1", 500, text), cable=text),))]
+        return order(jobs, [cut_list(reel("R1", 500, text), cable=text)])
 
-    assert formulas(order("=1+1")) == formulas(order("harmless"))
+    assert formulas(named("=1+1")) == formulas(named("harmless"))
+
+
+def test_warnings_are_rows_of_the_csv():
+    rows = list(csv.DictReader(io.StringIO(order_csv([], ["=1 job, in review"]))))
+    assert [(row["kind"], row["item"], row["quantity"]) for row in rows] == [
+        ("warning", "'=1 job, in review", "")
+    ]
 
 
 def test_the_same_order_gives_the_same_bytes_and_an_empty_one_opens():
-    assert write_order(JOBS, [POOLED]) == write_order(JOBS, [POOLED])
-    assert opened(write_order([], [])).sheetnames == ["Order", "Per job"]
+    assert order(JOBS, [POOLED]) == order(JOBS, [POOLED])
+    assert opened(order([], [])).sheetnames == ["Order", "Per job"]

@@ -1,0 +1,109 @@
+"""What an order does not hold, and what to see to before it is placed."""
+
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+from auditor.findings import Audit, Verdict
+from auditor.report.cable_names import NOT_STATED
+from auditor.report.words import plural
+from auditor.units import length_text
+
+_NAMED = 5  # jobs that a sentence names
+_WHY = {
+    "not covered": "longer than every reel once its allowances are added",
+    "length not stated": "without a length",
+    "not planned": "of cable that has no cut list",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """A pull that the order holds no cable for."""
+
+    cable: str
+    pull: str  # with its job and its scheduled length
+    why: str  # a key of `_WHY`
+
+    @property
+    def text(self) -> str:
+        return f"{self.why}: {self.pull}"
+
+
+def gaps(audits: Iterable[Audit]) -> Iterator[Gap]:
+    """The pulls that nothing is bought for, job by job."""
+    for audit in audits:
+        lengths_m = {(pull.cable or NOT_STATED, pull.id): pull.length_m for pull in audit.pulls}
+        planned = {cuts.cable for cuts in audit.cut_lists}
+        for cuts in audit.cut_lists:
+            for pull in cuts.uncut:
+                yield _gap(audit, cuts.cable, pull, lengths_m.get((cuts.cable, pull)), "not covered")
+        for each in audit.pulls:
+            cable = each.cable or NOT_STATED
+            if not each.length_m:
+                yield _gap(audit, cable, each.id, None, "length not stated")
+            elif cable not in planned:
+                yield _gap(audit, cable, each.id, each.length_m, "not planned")
+
+
+def order_warnings(audits: Sequence[Audit], repeated: Sequence[str] = ()) -> list[str]:
+    """Sentences for the head of an order.
+
+    Parameters
+    ----------
+    repeated : names of jobs that were given more than once
+    """
+    verdicts = Counter(audit.verdict for audit in audits)
+    return [
+        *_failed(verdicts[Verdict.FAIL]),
+        *_in_review([audit for audit in audits if audit.verdict is Verdict.REVIEW]),
+        *_unreadable(verdicts[Verdict.UNREADABLE]),
+        *_left_out(Counter(gap.why for gap in gaps(audits))),
+        *_repeated(repeated),
+    ]
+
+
+def _gap(audit: Audit, cable: str, pull: str, length_m: float | None, why: str) -> Gap:
+    length = f", {length_text(length_m, audit.length_unit)}" if length_m else ""
+    return Gap(cable, f"{pull} of {audit.job}{length}", why)
+
+
+def _failed(count: int) -> Iterator[str]:
+    if count:
+        mend = (
+            "the schedule before ordering for it" if count == 1 else "the schedules before ordering for them"
+        )
+        yield f"{plural(count, 'job')} with verdict fail: mend {mend}."
+
+
+def _in_review(audits: Sequence[Audit]) -> Iterator[str]:
+    if audits:
+        lengths = sum(any(not pull.length_m for pull in audit.pulls) for audit in audits)
+        missing = f" ({plural(lengths, 'job')} with lengths missing)" if lengths else ""
+        yield (
+            f"{plural(len(audits), 'job')} with verdict review: lengths or watts may be missing{missing}, or a "
+            "limit is only just kept, so quantities may be too low; read the findings before ordering."
+        )
+
+
+def _unreadable(count: int) -> Iterator[str]:
+    if count:
+        yield f"{plural(count, 'job')} unreadable: nothing is ordered for {'it' if count == 1 else 'them'}."
+
+
+def _left_out(why: Counter[str]) -> Iterator[str]:
+    if why:
+        parts = ", ".join(f"{why[each]} {told}" for each, told in _WHY.items() if why[each])
+        verb, pronoun = ("is", "it stands") if why.total() == 1 else ("are", "they stand")
+        yield (
+            f"{plural(why.total(), 'pull')} {verb} not covered by any reel here ({parts}): {pronoun} in the "
+            "lines below with quantity 1, to be settled by hand."
+        )
+
+
+def _repeated(jobs: Sequence[str]) -> Iterator[str]:
+    if jobs:
+        names = ", ".join(jobs[:_NAMED])
+        more = f" and {len(jobs) - _NAMED:,} more" if len(jobs) > _NAMED else ""
+        were = "was given more than once and is" if len(jobs) == 1 else "were given more than once and are"
+        yield f"{plural(len(jobs), 'job')} {were} counted once: {names}{more}."
