@@ -24,7 +24,7 @@ _NUMERIC: frozenset[Kind] = frozenset({"length", "count", "one", "two", "figure"
 _LINE_POINTS = 12.75  # of one line in the body's font, as spreadsheets space it
 _ROW_POINTS = 16.5
 _TALLEST = 409  # points, the most that a row can have
-_KEPT = 4096  # different cells of a column that are kept ready
+_AT_ONCE = 1000  # rows whose cells are held at a time
 
 
 class Page:
@@ -127,15 +127,17 @@ class Page:
         self._heading(top, columns)
         lines = self._lines(columns, body)
         looks = [(index in strong, count > 1) for index, count in enumerate(lines)]
-        by_column = [
-            self._cells(columns, offset, top + 1, [row[offset] for row in body], looks)
-            for offset in range(len(columns))
-        ]
-        for index, (cells, count) in enumerate(
-            zip(zip(*by_column, strict=True), lines, strict=True), top + 1
-        ):
-            self.sheet.put_row(index, 0, len(columns) - 1, "".join(cells))
-            self.sheet.put_height(index, min(_TALLEST, max(_ROW_POINTS, _LINE_POINTS * count + 3)))
+        decimals = [self._decimals(column, offset, body) for offset, column in enumerate(columns)]
+        for first in range(0, len(body), _AT_ONCE):
+            part, part_looks = body[first : first + _AT_ONCE], looks[first : first + _AT_ONCE]
+            by_column = [
+                self._cells(columns, offset, top + 1 + first, [row[offset] for row in part], part_looks, each)
+                for offset, each in enumerate(decimals)
+            ]
+            for row, cells in enumerate(zip(*by_column, strict=True), top + 1 + first):
+                self.sheet.put_row(row, 0, len(columns) - 1, "".join(cells))
+        for row, count in enumerate(lines, top + 1):
+            self.sheet.put_height(row, min(_TALLEST, max(_ROW_POINTS, _LINE_POINTS * count + 3)))
         block = Block(top, top + 1, top + len(body))
         self._mark(block, columns)
         return block
@@ -156,11 +158,11 @@ class Page:
         first: int,
         values: Sequence[Cell],
         looks: Sequence[tuple[bool, bool]],
+        decimals: str | None,
     ) -> list[str]:
         """The cells of one column, each as it stands in its row. What stands in a column comes again
         and again, and is worked out once."""
         kind, indented = columns[offset].kind, _indented(columns, offset)
-        decimals = _length_format(self.look, values) if kind == "length" else None
         opening, content = f'<c r="{letter(offset + 1)}', self.sheet.content
         styles: dict[tuple[Any, ...], str] = {}
         known: dict[tuple[Cell, tuple[bool, bool]], str] = {}
@@ -174,10 +176,14 @@ class Page:
                 if style is None:
                     style = styles[asked] = f'" s="{self.sheet.style_number(self.look.body(*asked))}"'
                 rest = style + content(row, offset, shown)
-                if len(known) < _KEPT and not isinstance(value, Link):  # a link belongs to its cell
+                if not isinstance(value, Link):  # a link belongs to its cell
                     known[value, look] = rest
             cells.append(f"{opening}{row + 1}{rest}")
         return cells
+
+    def _decimals(self, column: Column, offset: int, rows: Sequence[Sequence[Cell]]) -> str | None:
+        """The number format of a column of lengths."""
+        return _length_format(self.look, [row[offset] for row in rows]) if column.kind == "length" else None
 
     def _lines(self, columns: Sequence[Column], rows: Sequence[Sequence[Cell]]) -> list[int]:
         """How many lines the longest text of each row takes."""

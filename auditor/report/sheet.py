@@ -105,7 +105,8 @@ class RowSheet(Worksheet):  # type: ignore[misc]
 
     def _write_sheet_data(self) -> None:
         self.fh.write("<sheetData>")
-        for row, pieces in sorted(self._cells.items()):
+        for row in sorted(self._cells):
+            pieces = self._cells.pop(row)  # what is written is let go: a sheet can be large
             height = self._heights.get(row)
             written = "" if height is None else f' ht="{height:g}" customHeight="1"'
             cells = "".join(cells for _, cells in sorted(pieces)) if len(pieces) != 1 else pieces[0][1]
@@ -156,7 +157,9 @@ class _Kept(Packager):  # type: ignore[misc]
 
     def _create_package(self) -> list[Any]:
         for held, name, is_binary in super()._create_package():
-            self.parts[name] = held.getvalue() if is_binary else held.getvalue().encode()
+            content = held.getvalue()
+            held.close()
+            self.parts[name] = content if is_binary else content.encode()
         return []
 
 

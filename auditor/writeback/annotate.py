@@ -66,21 +66,23 @@ class Workbook:
     def annotate(self, added: Sequence[AddedColumns], sheets: bytes | Mapping[str, bytes] | None) -> bytes:
         placed, _ = self.placed(added)
         originals, styles = set(self.package.names()), Styles(self.book)
-        edits: dict[str, list[Edit]] = {}
+        changes: list[Change] = []
         for name in dict.fromkeys(each.added.table.sheet for each in placed):
-            edits |= self._sheet_edits(
-                name, [each for each in placed if each.added.table.sheet == name], styles
-            )
+            group = [each for each in placed if each.added.table.sheet == name]
+            changes += self._applied(self._sheet_edits(name, group, styles), originals)
         for number, each in enumerate(placed, 1):
             self._name_columns(number, each)
         if sheets is not None:
             for number, name in enumerate(Graft(sheets, self.book, styles).run(), 1):
                 self.book.set_name(name_of_sheet(number), None, on_sheet(name, WHOLE_SHEET), hidden=True)
         mark = add_mark(self.book, self.package)
-        edits |= self.book.edits()
+        edits = self.book.edits()
         if style_edits := styles.edits():
             edits[styles.part] = style_edits
-        self._apply(edits, mark, originals)
+        changes += self._applied(edits, originals)
+        write_mark(
+            self.package, mark, changes, [name for name in self.package.names() if name not in originals]
+        )
         return self.package.write()
 
     def cautions(self) -> list[str]:
@@ -93,6 +95,8 @@ class Workbook:
                 part = self._sheet_part(sheet.name)
                 if part is not None and _protected(part):
                     found.append(sheet.name)
+            if sheet.part not in self._parts:
+                self.package.forget(sheet.part)
         return found
 
     def _sheet_edits(self, name: str, group: Sequence[Placed], styles: Styles) -> dict[str, list[Edit]]:
@@ -114,9 +118,11 @@ class Workbook:
             repeat_heading(self.book, sheet, group)
         return found
 
-    def _apply(self, edits: Mapping[str, list[Edit]], mark: str, originals: set[str]) -> None:
+    def _applied(self, edits: Mapping[str, list[Edit]], originals: set[str]) -> list[Change]:
+        """Splice the edits into their parts; what takes each of the estimator's own back."""
         changes = []
         for part, found in edits.items():
+            self._parts.pop(part, None)  # a sheet can be large, and its rows are done with
             raw, before = self.package.read(part), self.package.fingerprint(part)
             plain = as_utf8(raw, part)
             new = splice(plain, found)
@@ -125,8 +131,7 @@ class Workbook:
             self.package.replace(part, new)
             if part in originals:
                 changes.append(Change(part, self.package.fingerprint(part), before, record))
-        added = [name for name in self.package.names() if name not in originals]
-        write_mark(self.package, mark, changes, added)
+        return changes
 
     def _place(self, added: Sequence[AddedColumns]) -> tuple[list[Placed], list[NotPlaced]]:
         found: list[Placed] = []

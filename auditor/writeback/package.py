@@ -20,17 +20,27 @@ _FLAG_DESCRIPTOR = 0x08
 _FLAG_UTF8 = 0x800
 _ZIP64_EXTRA = 0x0001
 _LARGEST_PART = 1 << 30
+_LARGE = 1 << 20  # bytes; content above is packed at once
 _LEVEL = 4  # packs within 6 % of level 6, in 60 % of its time
 _EPOCH = (1980, 1, 1, 0, 0, 0)  # the earliest date a zip can hold: our own members carry no clock
 
 
+@dataclass(frozen=True, slots=True)
+class _Packed:
+    """New content, deflated."""
+
+    data: bytes
+    crc: int
+    size: int
+
+
 @dataclass(slots=True)
 class _Member:
-    """One entry: packed as in the source, or with new content."""
+    """One entry: as in the source, or with new content; large content is packed at once."""
 
     name: str
     info: zipfile.ZipInfo | None  # None: ours
-    content: bytes | None = None  # None: as in the source
+    content: bytes | _Packed | None = None  # None: as in the source
 
 
 @dataclass(slots=True)
@@ -53,6 +63,8 @@ class Package:
 
     def read(self, name: str) -> bytes:
         member = self.members[name]
+        if isinstance(member.content, _Packed):
+            return zlib.decompress(member.content.data, -15, member.content.size)
         if member.content is not None:
             return member.content
         if name not in self._cache:
@@ -67,13 +79,15 @@ class Package:
     def fingerprint(self, name: str) -> tuple[int, int]:
         """CRC-32 and size of a part."""
         member = self.members[name]
+        if isinstance(member.content, _Packed):
+            return member.content.crc, member.content.size
         if member.content is not None:
             return zlib.crc32(member.content), len(member.content)
         assert member.info is not None
         return member.info.CRC, member.info.file_size
 
     def replace(self, name: str, content: bytes) -> None:
-        self.members[name].content = content
+        self.members[name].content = _packed(content) if len(content) > _LARGE else content
         self.forget(name)
 
     def add(self, name: str, content: bytes) -> None:
@@ -136,9 +150,8 @@ class Package:
             method, crc, size = info.compress_type, info.CRC, info.file_size
             data = self._packed(info)
         else:
-            method, crc, size = zipfile.ZIP_DEFLATED, zlib.crc32(member.content), len(member.content)
-            deflate = zlib.compressobj(_LEVEL, zlib.DEFLATED, -15)
-            data = deflate.compress(member.content) + deflate.flush()
+            packed = _packed(member.content) if isinstance(member.content, bytes) else member.content
+            method, crc, size, data = zipfile.ZIP_DEFLATED, packed.crc, packed.size, packed.data
             flags &= ~0x06  # which deflate variant the source used
         if info.orig_filename.isascii():
             name = info.orig_filename.encode()
@@ -200,6 +213,11 @@ def _not_a_package(source: bytes) -> str:
             "the workbook needs a password or is in the old .xls format; save it as .xlsx without a password"
         )
     return "the file is not a whole .xlsx workbook: it is damaged or incomplete; fetch it again"
+
+
+def _packed(content: bytes) -> _Packed:
+    deflate = zlib.compressobj(_LEVEL, zlib.DEFLATED, -15)
+    return _Packed(deflate.compress(content) + deflate.flush(), zlib.crc32(content), len(content))
 
 
 def _own_entry(name: str) -> zipfile.ZipInfo:
