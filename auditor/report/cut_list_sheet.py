@@ -14,7 +14,7 @@ _WIDTHS = (6, 10, 26, 20, 20, 14, 15, 15, 15)
 
 def cut_list_sheet(sheet: Any, look: Look, audit: Audit) -> None:
     """Writes the sheet: a block a cable type."""
-    pulls = {pull.id: pull for pull in audit.pulls}
+    pulls = {pull.name or pull.id: pull for pull in audit.pulls}
     write_cut_lists(sheet, look, f"Cut list: {audit.job}", audit.cut_lists, pulls)
 
 

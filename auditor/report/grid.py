@@ -24,6 +24,7 @@ _NUMERIC: frozenset[Kind] = frozenset({"length", "count", "one", "two", "figure"
 _LINE_POINTS = 12.75  # of one line in the body's font, as spreadsheets space it
 _ROW_POINTS = 16.5
 _TALLEST = 409  # points, the most that a row can have
+_PLAIN, _LINK, _FORMULA_LIKE = (False, False), (True, False), (False, True)  # see `_nature`
 _AT_ONCE = 1000  # rows whose cells are held at a time
 
 
@@ -171,12 +172,14 @@ class Page:
             rest = known.get((value, look))
             if rest is None:
                 shown, number_format = _shown(self.look, kind, value, decimals)
-                asked = (kind, number_format, look[0], indented, *_nature(value), look[1])
-                style = styles.get(asked)
+                nature = _nature(value)
+                style = styles.get((number_format, look, nature))
                 if style is None:
-                    style = styles[asked] = f'" s="{self.sheet.style_number(self.look.body(*asked))}"'
+                    body = self.look.body(kind, number_format, look[0], indented, *nature, look[1])
+                    style = f'" s="{self.sheet.style_number(body)}"'
+                    styles[number_format, look, nature] = style
                 rest = style + content(row, offset, shown)
-                if not isinstance(value, Link):  # a link belongs to its cell
+                if nature is not _LINK:  # a link belongs to its cell
                     known[value, look] = rest
             cells.append(f"{opening}{row + 1}{rest}")
         return cells
@@ -244,8 +247,8 @@ def _room(width: float) -> int:
 def _nature(value: Cell) -> tuple[bool, bool]:
     """Whether a value is a link, and whether it is text that looks like a formula."""
     if isinstance(value, str):
-        return False, looks_like_formula(value)
-    return isinstance(value, Link), False
+        return _FORMULA_LIKE if looks_like_formula(value) else _PLAIN
+    return _LINK if isinstance(value, Link) else _PLAIN
 
 
 def _shown(look: Look, kind: Kind, value: Cell, decimals: str | None) -> tuple[Cell, str | None]:

@@ -16,6 +16,7 @@ from auditor.model import CellRef
 from auditor.units import LENGTH_M
 
 FONT = "Arial"
+_FORMULA_SIGNS = ("=", "+", "-", "@")
 LONGEST_CELL = 32_767  # ISO/IEC 29500 states no limit; the applications keep to this one
 LAST_ROW = 1_048_576
 WRITTEN = datetime(2000, 1, 1)  # fixed: the same audit gives the same bytes
@@ -121,7 +122,7 @@ def clean(text: object) -> str:
 
 def looks_like_formula(value: object) -> bool:
     """Whether text would turn into a formula if somebody edited its cell."""
-    return isinstance(value, str) and value.lstrip()[:1] in tuple("=+-@")
+    return isinstance(value, str) and value.lstrip().startswith(_FORMULA_SIGNS)
 
 
 def quoted(sheet: str) -> str:

@@ -62,7 +62,7 @@ def write_order(
             apart.add_cut_lists(audit.cut_lists)
         pooling_sheet(workbook.add_worksheet("Pooling"), look, apart, pooled)
     if pulls is None:
-        pulls = {pooled_name(audit, pull.id): pull for audit in audits for pull in audit.pulls}
+        pulls = {pooled_name(audit, pull.name or pull.id): pull for audit in audits for pull in audit.pulls}
     looks = {look.unit: look} | {
         unit: Look(workbook, unit) for unit in sorted({each.length_unit for each in pooled} - {look.unit})
     }

@@ -33,7 +33,7 @@ class Gap:
 def gaps(audits: Iterable[Audit]) -> Iterator[Gap]:
     """The pulls that nothing is bought for, job by job."""
     for audit in audits:
-        lengths_m = {(pull.cable or NOT_STATED, pull.id): pull.length_m for pull in audit.pulls}
+        lengths_m = {(pull.cable or NOT_STATED, pull.name or pull.id): pull.length_m for pull in audit.pulls}
         planned = {cuts.cable for cuts in audit.cut_lists}
         for cuts in audit.cut_lists:
             for pull in cuts.uncut:
@@ -41,9 +41,9 @@ def gaps(audits: Iterable[Audit]) -> Iterator[Gap]:
         for each in audit.pulls:
             cable = each.cable or NOT_STATED
             if not each.length_m:
-                yield _gap(audit, cable, each.id, None, "length not stated")
+                yield _gap(audit, cable, each.name or each.id, None, "length not stated")
             elif cable not in planned:
-                yield _gap(audit, cable, each.id, each.length_m, "not planned")
+                yield _gap(audit, cable, each.name or each.id, each.length_m, "not planned")
 
 
 def order_warnings(audits: Sequence[Audit], repeated: Sequence[str] = ()) -> list[str]:

@@ -1,8 +1,8 @@
 """The whole job on one workbook (read, audit, plan, annotate, in process, warm) against bare loads of it;
-start-up of the command; memory for 5,000 rows. Ratios of one run; seconds are this machine's."""
+start-up of the command; peak memory. Ratios of one run; seconds are this machine's."""
 
 import io
-import resource
+import re
 import statistics
 import subprocess
 import sys
@@ -12,14 +12,14 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-import xlsxwriter
-
 ROUNDS = 15
 
 
 def workbook(devices: int, per_port: int = 40) -> bytes:
     """A job of four full sheets (devices, pulls, rooms, labels) of ten columns, with styles, merged
     titles and formulas; each run is a line of `per_port` devices, 8 ft apart."""
+    import xlsxwriter
+
     held = io.BytesIO()
     book = xlsxwriter.Workbook(held, {"in_memory": True})
     styles = {
@@ -169,19 +169,36 @@ def _start() -> None:
     print(f"auditor --help: {ours:.0f} ms = {ours / bare:.1f} x python -c pass ({bare:.0f} ms)")
 
 
-def _memory() -> None:
-    code = (
-        "import sys, tempfile; from pathlib import Path; from tests.bench.bench_check import _whole, workbook\n"
-        "folder = tempfile.mkdtemp(); path = Path(folder, 'job.xlsx'); path.write_bytes(workbook(5000))\n"
-        "_whole(path, Path(folder, 'out.xlsx'))\n"
+def _memory(rows: int) -> None:
+    """Peaks of processes that do one thing each, on a workbook made before."""
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder, "job.xlsx")
+        path.write_bytes(workbook(rows))
+        peaks = {
+            what: float(subprocess.check_output([sys.executable, "-m", __name__, what, str(path)]))
+            for what in ("calamine", "whole")
+        }
+    print(
+        f"{rows:,} rows, peak memory: whole job {peaks['whole']:.0f} MiB = "
+        f"{peaks['whole'] / peaks['calamine']:.1f} x bare calamine read ({peaks['calamine']:.0f} MiB)"
     )
-    subprocess.run([sys.executable, "-c", code], check=True)
-    peak = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024
-    print(f"5,000 rows, peak of the process: {peak:.0f} MiB (the workbook written by the same process)")
+
+
+def _peak_of(what: str, path: Path) -> None:
+    if what == "whole":
+        _whole(path, path.with_suffix(".audited.xlsx"))
+    else:
+        _calamine(path.read_bytes())
+    status = Path("/proc/self/status").read_text()  # Linux; getrusage would count the parent's memory too
+    print(int(re.search(r"VmHWM:\s*(\d+)", status)[1]) / 1024)
 
 
 def main() -> None:
     _ratios(120, ROUNDS)
     _ratios(5000, 3)
     _start()
-    _memory()
+    _memory(5000)
+
+
+if __name__ == "__main__":
+    _peak_of(sys.argv[1], Path(sys.argv[2]))
