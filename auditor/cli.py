@@ -142,13 +142,23 @@ def order(
     from auditor.console import Console
     from auditor.ordering import order as ordered
 
+    if out.suffix.lower() != ".xlsx":
+        raise AuditorError(f"{out}: the order is an .xlsx workbook; a CSV is written beside it")
+    for target in (out, out.with_suffix(".csv")):
+        if target.exists():
+            raise AuditorError(f"{target} is there already; choose another name with --out")
     if profile is not None:
         _checked_profile(profile)
     with Console().progress() as progress:
         made = ordered(paths, batch.Options(profile=profile), progress)
     workbook = write_whole(out, made.workbook)
     lines = write_whole(out.with_suffix(".csv"), made.csv.encode("utf-8-sig"))
-    typer.echo(f"{len(made.audits)} jobs in {_printable(str(workbook))} and {_printable(str(lines))}")
+    for sentence in made.warnings:
+        typer.echo(f"note        {_printable(sentence)}")
+    jobs = len(made.audits)
+    typer.echo(f"{jobs} job{'s' * (jobs != 1)} in {_printable(str(workbook))} and {_printable(str(lines))}")
+    if any(audit.problem for audit in made.audits):
+        sys.exit(3)
 
 
 @app.command()
@@ -169,7 +179,7 @@ def layout(
     from auditor.intake import explain, write_layout
     from auditor.layout_text import layout_lines
 
-    understood = explain(read_snapshot(workbook), workbook.name)
+    understood = explain(read_snapshot(workbook, listed=False), workbook.name)
     for line in layout_lines(understood):
         typer.echo(_printable(line))
     if out is not None:
@@ -188,7 +198,7 @@ def strip(
     from auditor.batch.snapshot import read_snapshot
     from auditor.writeback import strip as stripped
 
-    content = read_snapshot(workbook)
+    content = read_snapshot(workbook, listed=False)
     target = out or workbook.with_name(f"{workbook.stem.removesuffix('.audited')}.stripped{workbook.suffix}")
     if target.exists():
         raise AuditorError(f"{target} is there already; choose another name with --out")
@@ -234,8 +244,16 @@ def _compare(paths: list[Path], profile: str | None, tries: list[str]) -> None:
     silent: batch.Progress = lambda done, total, outcome: None  # noqa: E731
     before = batch.audits_only(paths, batch.Options(profile=profile), silent)
     tried = batch.Options(profile=profile, overrides=changes.fields, cables=changes.cables)
-    for line in comparison(before, batch.audits_only(paths, tried, silent)):
+    known = {pull.cable for audit in before for pull in audit.pulls}
+    for cable in changes.cables:
+        if cable not in known:
+            names = ", ".join(sorted(name for name in known if name)) or "none"
+            raise AuditorError(f"--try: no job here has a cable {cable!r}; they have {names}")
+    after = batch.audits_only(paths, tried, silent)
+    for line in comparison(before, after):
         typer.echo(_printable(line))
+    if any(audit.problem for audit in after):
+        sys.exit(3)
 
 
 def _checked_profile(name: str) -> "Profile":

@@ -148,6 +148,7 @@ class PullResult:
     verdict: Verdict
     why: str = ""
     landed: bool = True
+    name: str = ""  # the id, told apart by its ends where several pulls have the same; as cut lists name it
     where: CellRef | None = None
 
 
@@ -329,7 +330,11 @@ def _port_plan(plan: PortPlanResult | None) -> dict[str, Any] | None:
 
 
 def _cut_list(cut_list: CutListResult) -> dict[str, Any]:
-    names = [name for name in CutListResult.__dataclass_fields__ if name not in ("reels", "uncut", "offers", "unmeasured")]
+    names = [
+        name
+        for name in CutListResult.__dataclass_fields__
+        if name not in ("reels", "uncut", "offers", "unmeasured")
+    ]
     reels = [_fields(reel, *CutReel.__dataclass_fields__) for reel in cut_list.reels]
     return _fields(cut_list, *names) | {
         "reels": [reel | {"pulls": list(reel["pulls"]), "cut_m": list(reel["cut_m"])} for reel in reels],

@@ -89,7 +89,7 @@ def _once(audits: Iterable[Audit]) -> tuple[list[Audit], list[str]]:
 
 
 def _named_pulls(audits: Sequence[Audit]) -> dict[str, PullResult]:
-    return {pooled_name(audit, pull.id): pull for audit in audits for pull in audit.pulls}
+    return {pooled_name(audit, pull.name or pull.id): pull for audit in audits for pull in audit.pulls}
 
 
 def _reel_prices(pooled: Sequence[CutListResult]) -> dict[tuple[str, float], float]:

@@ -19,7 +19,7 @@ from auditor.findings import (
 )
 from auditor.limits import Limits
 from auditor.model import Device, Pull
-from auditor.plans.cut_lists import reel_of_pull
+from auditor.plans.cut_lists import pull_names, reel_of_pull
 from auditor.units import number_text
 from auditor.verdicts import Attribution, verdict_of
 
@@ -171,14 +171,18 @@ def _distance_m(state: RunState | None, device: Device) -> float | None:
 
 def _pulls(seen: Bus, attribution: Attribution) -> tuple[PullResult, ...]:
     run_of = {id(pull): index for index, state in enumerate(seen.runs) for pull in state.run.pulls}
-    reels = reel_of_pull(seen.cut_lists)
+    reels, names = reel_of_pull(seen.cut_lists), pull_names(seen.job)
     return tuple(
-        _pull(seen, pull, run_of.get(id(pull)), attribution, reels.get((pull.cable or UNNAMED, pull.id)))
+        replace(
+            _pull(seen, pull, run_of.get(id(pull)), attribution),
+            reel=reels.get((pull.cable or UNNAMED, names[id(pull)])),
+            name=names[id(pull)],
+        )
         for pull in seen.job.pulls
     )
 
 
-def _pull(seen: Bus, pull: Pull, index: int | None, attribution: Attribution, reel: str | None) -> PullResult:
+def _pull(seen: Bus, pull: Pull, index: int | None, attribution: Attribution) -> PullResult:
     state = seen.runs[index] if index is not None else None
     verdict, why = attribution.row(pull.where, index)
     return PullResult(
@@ -189,7 +193,7 @@ def _pull(seen: Bus, pull: Pull, index: int | None, attribution: Attribution, re
         cable=pull.cable,
         controller=state.run.ports[0].controller if state and state.run.ports else None,
         port=state.run.ports[0].port if state and state.run.ports else None,
-        reel=reel,
+        reel=None,
         verdict=verdict,
         why=why,
         landed=pull.landed,

@@ -4,25 +4,29 @@ import os
 import time
 from pathlib import Path
 
-from auditor.errors import UnusableFileError
+from auditor.errors import AuditorError, UnusableFileError
 
 GREATEST_FILE = 256 * 1024 * 1024  # bytes; project convention
 RECENT_NS = 2_000_000_000  # a file touched so lately may be in the middle of being written
 SETTLE_S = 0.05  # so long such a file must hold still
 
 
-def read_snapshot(path: Path, name: str = "") -> bytes:
+def read_snapshot(path: Path, name: str = "", *, listed: bool = True) -> bytes:
     """A file's bytes as they were at one moment.
 
     Parameters
     ----------
     name : what messages call the file; empty: its own name
+    listed : whether the file was there a moment ago; False: the user named it
 
     Raises
     ------
+    AuditorError : the user named a file that is not there
     UnusableFileError : gone, no permission, too large, or changing while it was read
     """
     name = name or path.name
+    if not listed and not path.exists():
+        raise AuditorError(f"{path}: no such file; give a workbook")
     try:
         for _ in range(2):
             content = _read_still(path, name)

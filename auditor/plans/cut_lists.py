@@ -1,7 +1,7 @@
 """A job's pulls by cable type, with their allowances, as cut lists."""
 
 import math
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
@@ -30,6 +30,7 @@ def cut_lists(
     the cut lists in the order of the cables' first pulls, and sentences on what stopped others
     """
     results, problems = [], []
+    named = pull_names(job)
     first_reel = 1
     for cable, pulls in _by_cable(job, repeated).items():
         try:
@@ -37,7 +38,7 @@ def cut_lists(
         except PlanError as problem:
             problems.append(f"No cut list for {cable}: {problem}")
             continue
-        names = {str(index): pull.id for index, pull in enumerate(pulls)}
+        names = {str(index): named[id(pull)] for index, pull in enumerate(pulls)}
         result = cut_list_result(cable, plan, names, first_reel)
         results.append(
             replace(
@@ -50,6 +51,21 @@ def cut_lists(
         )
         first_reel += len(plan.reels)
     return tuple(results), tuple(problems)
+
+
+def pull_names(job: Job) -> dict[int, str]:
+    """What each pull, known by its identity, is called where its name must be its own: its id; where
+    others have the same id, with its ends; where they have those too, with its row."""
+    count = Counter(pull.id for pull in job.pulls)
+    names: dict[int, str] = {}
+    taken: set[str] = set()
+    for pull in job.pulls:
+        name = pull.id if count[pull.id] == 1 else f"{pull.id} ({pull.near} to {pull.far})"
+        if name in taken:
+            name = f"{name}, {pull.where.sheet} row {pull.where.row}"
+        names[id(pull)] = name
+        taken.add(name)
+    return names
 
 
 def cut_length_m(pull: Pull, job: Job, profile: Profile) -> float:
@@ -85,7 +101,10 @@ def _offers(cable: str, job: Job, profile: Profile) -> tuple[ReelOffer, ...]:
 
 
 def _unmeasured(cable: str, job: Job) -> tuple[str, ...]:
-    return tuple(pull.id for pull in job.pulls if not pull.length_m and (pull.cable or UNNAMED) == cable)
+    named = pull_names(job)
+    return tuple(
+        named[id(pull)] for pull in job.pulls if not pull.length_m and (pull.cable or UNNAMED) == cable
+    )
 
 
 def _by_cable(job: Job, repeated: Sequence[Pull]) -> dict[str, list[Pull]]:
@@ -141,7 +160,7 @@ def _reels(plan: CutListPlan, names: Mapping[str, str], first_reel: int) -> Iter
 
 
 def reel_of_pull(lists: Iterable[CutListResult]) -> Mapping[tuple[str, str], str]:
-    """(cable, pull id) -> the reel that it is cut from."""
+    """(cable, the pull's name) -> the reel that it is cut from."""
     return {
         (result.cable, pull): reel.reel for result in lists for reel in result.reels for pull in reel.pulls
     }

@@ -31,11 +31,12 @@ from auditor.findings import (
 )
 from auditor.limits import Profile
 from auditor.model import Cable, Controller, Job, Port, Pull, natural_key
-from auditor.topology import Run
+from auditor.plans.cut_lists import pull_names
 
 Reaudit = Callable[[Job, Profile], Audit]
 SECONDS = 3.0  # project convention: time limit of one head end's plan; after it the best found is given
-MOST_ADDED = 60  # project convention: controllers that a plan may add at one head end
+SPARE = 12  # project convention: added controllers offered to a plan beyond what the sums ask for
+MOST_PLACES = 12_000  # project convention: branches times ports, beyond which no plan is tried
 TRIES = 3  # plans made while a plan's voltages fail on one controller and might hold on another
 _ADDITIVE = frozenset(("run-length", "reach", "device-count", "power"))
 
@@ -51,83 +52,94 @@ class PortPlanning:
 
 
 def plan_ports(seen: Bus, reaudit: Reaudit) -> PortPlanning:
-    """Plan every head end of a job, and audit the plan.
+    """Plan every head end of a job, each alone, and audit the plan.
 
     Controllers whose place the schedule does not state are taken to stand at the job's only head end,
-    or together.
+    or together. A plan that its own audit refutes is not offered.
     """
-    scheduled = len(seen.job.controllers)
-    nothing = ControllersResult(scheduled=scheduled, needed=None, lower_bound=None, status=None)
     namer = _Namer(seen.job)
-    head_ends = [_HeadEnd(seen, place, namer) for place in _places(seen)]
-    head_ends = [head_end for head_end in head_ends if head_end.branches]
-    if not head_ends:
-        return PortPlanning(controllers=nothing)
-    try:
-        plans = [(head_end, head_end.plan(reaudit)) for head_end in head_ends]
-    except PlanError as problem:
-        return PortPlanning(controllers=nothing, problems=(f"No port plan: {problem}",))
-    return _together(seen, plans, scheduled, reaudit)
+    plans: list[tuple[_HeadEnd, PortPlan]] = []
+    problems: list[str] = []
+    for place in _places(seen):
+        head_end = _HeadEnd(seen, place, namer)
+        try:
+            if head_end.branches or head_end.joined:
+                plans.append((head_end, head_end.plan(reaudit)))
+        except PlanError as problem:
+            problems.append(f"No port plan{f' for {place}' if place else ''}: {problem}")
+    scheduled = len(seen.job.controllers)
+    if not plans:
+        nothing = ControllersResult(scheduled=scheduled, needed=None, lower_bound=None, status=None)
+        return PortPlanning(controllers=nothing, problems=tuple(problems))
+    planning = _together(seen, plans, scheduled, reaudit)
+    if problems:
+        unknown = replace(planning.controllers, needed=None)
+        planning = replace(planning, controllers=unknown, problems=tuple(problems))
+    return planning
 
 
 def _together(
     seen: Bus, plans: "Sequence[tuple[_HeadEnd, PortPlan]]", scheduled: int, reaudit: Reaudit
 ) -> PortPlanning:
     status = _worst_status([plan.status for _, plan in plans])
-    possible = status is not Status.IMPOSSIBLE
+    found = all(plan.ports or not head_end.branches for head_end, plan in plans)
     controllers = ControllersResult(
         scheduled=scheduled,
-        needed=sum(plan.controllers for _, plan in plans) if possible else None,
+        needed=sum(plan.controllers for _, plan in plans) if found else None,
         lower_bound=sum(plan.lower_bound for _, plan in plans),
         status=status,
         driven_by=next((plan.driver for _, plan in plans if plan.lower_bound > 1), None),
     )
     moves = tuple(move for head_end, plan in plans for move in head_end.moves(plan))
     cuts = tuple(cut for head_end, plan in plans for cut in head_end.cuts(plan))
-    reasons = [reason for _, plan in plans for reason in _reasons(plan)] + _gaps(seen)
+    reasons = [reason for head_end, plan in plans for reason in _reasons(head_end, plan)] + _gaps(seen)
     result = PortPlanResult(status=status, reason="; ".join(reasons) or None, moves=moves, cuts=cuts, runs=())
-    if not possible or not (moves or cuts):
+    if not (moves or cuts):
         return PortPlanning(controllers=controllers, plan=result)
     job = seen.job
     for head_end, plan in plans:
         job = head_end.planned_job(plan, job)
     audited = reaudit(job, seen.profile)
     ports = {_name(each.port) for _, plan in plans for each in plan.ports}
-    reasons += _faults(audited.findings, ports)
+    refuted, low = _faults(audited.findings, ports)
+    if refuted:
+        return PortPlanning(
+            controllers=replace(controllers, needed=None, status=Status.BEST_FOUND),
+            plan=replace(result, status=Status.BEST_FOUND, reason=refuted, moves=(), cuts=()),
+            problems=(f"The port plan is not offered: {refuted}",),
+        )
     runs = tuple(run for run in audited.runs if run.name in ports)
-    result = replace(result, runs=runs, reason="; ".join(reasons) or None)
+    result = replace(result, runs=runs, reason="; ".join([*reasons, *low]) or None)
     suggested = {
         device.tag: f"{device.controller}.{device.port}"
         for device in audited.devices
-        if device.port is not None
+        if device.port is not None and f"{device.controller}.{device.port}" in ports
     }
     return PortPlanning(controllers=controllers, plan=result, suggested_port=suggested)
 
 
-def _reasons(plan: PortPlan) -> list[str]:
+def _reasons(head_end: "_HeadEnd", plan: PortPlan) -> list[str]:
     """What there is to say of one head end's plan."""
+    said = list(head_end.assumed)
     if plan.why:
-        return list(plan.why)
+        return [*plan.why, *said]
     if plan.open:
-        return [f"not proven to be the least: {', '.join(plan.open)}"]
-    return []
+        said.insert(0, f"not proven to be the least: {', '.join(plan.open)}")
+    return said
 
 
-def _faults(findings: Sequence[Finding], ports: set[str]) -> list[str]:
-    """What the audit of a plan still holds against it."""
+def _faults(findings: Sequence[Finding], ports: set[str]) -> tuple[str, list[str]]:
+    """What the audit of a plan holds against it: why it is refuted, and what it says of voltages."""
     controllers = {port.rsplit(".", 1)[0] for port in ports}
     own = [
         finding
         for finding in findings
         if finding.level is Level.FAIL and finding.subject in ports | controllers
     ]
-    limits = [f"the audit of the plan disagrees: {each.message}" for each in own if each.rule in _ADDITIVE]
+    refuted = "; ".join(each.message for each in own if each.rule in _ADDITIVE)
     volts = [each.subject for each in own if each.rule == "voltage"]
-    if volts:
-        limits.append(
-            f"it keeps the limits that add up, but not the voltage on {', '.join(volts)}: see what mends it"
-        )
-    return limits
+    low = f"it keeps the limits that add up, but not the voltage on {', '.join(volts)}: see what mends it"
+    return refuted, [low] if volts else []
 
 
 def _gaps(seen: Bus) -> list[str]:
@@ -188,31 +200,47 @@ class _HeadEnd:
 
     def __init__(self, seen: Bus, place: str, namer: _Namer) -> None:
         self.seen, self.place, self._namer = seen, place, namer
+        self._names_of = pull_names(seen.job)
         self.controllers = [state for state in seen.controllers if self._stands_here(state)]
         self._names = {state.name for state in self.controllers}
-        self.states = [state for state in seen.runs if self._starts_here(state)]
+        here = [state for state in seen.runs if self._starts_here(state)]
+        self.joined = [state for state in here if state.run.joins]
+        self.states = [state for state in here if not state.run.joins]
+        self.assumed: list[str] = []  # sentences on what the plan took for granted
+        self._lifted: list[Pull] = []  # pulls that close loops: the plan leaves them unlanded
         self.branches: list[Branch] = []
         self._pulls: dict[str, Pull] = {}  # the plan's id of a pull -> the pull
         self._far_end: dict[str, str] = {}  # the same -> its end away from the head end
         for state in self.states:
+            self._lifted += [loop.lift for loop in state.run.loops]
             for pull in state.run.home_runs:
-                self.branches.append(self._branch(state, pull))
+                if not any(pull is lifted for lifted in self._lifted):
+                    self.branches.append(self._branch(state, pull))
+        self._assume()
+
+    def _assume(self) -> None:
+        if self._lifted:
+            names = ", ".join(pull.id for pull in self._lifted)
+            self.assumed.append(f"planned with {names} left unlanded, since {names} closes a loop")
+        unknown = dict.fromkeys(name for state in self.states for name in state.not_known)
+        if unknown:
+            self.assumed.append(
+                f"{', '.join(unknown)} counted as off specification, since its data are not all stated"
+            )
 
     def _stands_here(self, state: ControllerState) -> bool:
         return _place(self.seen.job.controllers[state.name], self.seen.job) == self.place
 
     def _starts_here(self, state: RunState) -> bool:
         run = state.run
-        if run.joins or len(run.sources) > 1:
-            return False
-        if run.ports:
-            return run.ports[0].controller in self._names
-        return run.head_ends[0] == self.place
+        if run.ports and any(port.controller in self._names for port in run.ports):
+            return True
+        return self.place in run.head_ends
 
     def _branch(self, state: RunState, home_run: Pull) -> Branch:
         """The tree beyond one home run."""
         run, cables = state.run, self.seen.cables
-        key = str(len(self.branches) + 1)
+        key = self._label(home_run)
         devices = defaultdict(list)
         for device in run.devices:
             devices[device.tag].append(device)
@@ -233,10 +261,9 @@ class _HeadEnd:
                     devices=sum(device.quantity for device in devices[end]),
                     power_w=sum(device.quantity * (device.power_w or 0.0) for device in devices[end]),
                     end=end,
-                    off_spec=bool(cables[pull.cable or UNNAMED].off_spec),
+                    off_spec=cables[pull.cable or UNNAMED].off_spec is not False,
                 )
             )
-        pulls += self._closing(run, ids)
         return Branch(
             id=key,
             cable_m=sum(pull.length_m for pull in pulls),
@@ -249,17 +276,21 @@ class _HeadEnd:
             pulls=tuple(pulls),
         )
 
-    def _closing(self, run: Run, ids: Mapping[str, str]) -> Iterator[TreePull]:
-        """The pulls that close loops: no device hangs on them, but they are cable too."""
-        for loop in run.loops:
-            end = next((end for end in (loop.lift.near, loop.lift.far) if end in ids), None)
-            if end is not None:
-                key = f"{ids[end]}+{loop.lift.id}"
-                self._pulls[key] = loop.lift
-                yield TreePull(id=key, parent=ids[end], length_m=loop.lift.length_m or 0.0)
+    def _label(self, home_run: Pull) -> str:
+        """What a branch is called in the plan's sentences: its first pull, told apart where ids repeat."""
+        taken = {branch.id for branch in self.branches}
+        label = home_run.id or f"{home_run.near} to {home_run.far}"
+        return (
+            label if label not in taken else f"{label} in row {home_run.where.row} of {home_run.where.sheet}"
+        )
 
     def plan(self, reaudit: Reaudit) -> PortPlan:
         """The best plan; where its voltages fail on a port, the next best whose voltages hold, if any."""
+        if self.joined:
+            ports = " and ".join(self.joined[0].run.sources)
+            raise PlanError(f"{ports} are joined; lift the pull that joins them first")
+        if self._lifted and self.seen.profile.loops_allowed:
+            raise PlanError("its runs have loops, which no plan can part")
         problem = self._problem()
         first = plan = port_plan(problem, time_limit_s=SECONDS)
         if not (first.moves or first.cuts) or len({each.supply_voltage_v for each in self.controllers}) < 2:
@@ -342,24 +373,35 @@ class _HeadEnd:
             (sum(branch.power_w for branch in self.branches), limits.power_w or spec.supply_power_w),
         )
         share = max((total / limit for total, limit in totals if limit), default=0.0)
-        wanted = math.ceil(2 * share / self.seen.profile.off_spec_factor) + len(self.branches)
-        return min(wanted, MOST_ADDED)
+        derated = any(branch.off_spec for branch in self.branches)
+        share /= self.seen.profile.off_spec_factor if derated else 1.0
+        added = min(math.ceil(2 * share) + len(self.branches), math.ceil(share) + SPARE)
+        pulls = sum(len(branch.pulls) for branch in self.branches)
+        if added * spec.ports * max(len(self.branches), min(pulls, 500)) > MOST_PLACES:
+            raise PlanError(
+                f"{len(self.branches)} branches and some {added} controllers are too many to plan"
+            )
+        return added
 
     def moves(self, plan: PortPlan) -> Iterator[Move]:
         """Branches that leave their port, get their first one, or are parted; by their first pulls."""
         for move in plan.moves:
             home_run = self._pulls[f"{move.branch}:0"]
             yield Move(
-                branch=home_run.id, origin=_name(move.near) if move.near else None, target=_name(move.to)
+                branch=self._names_of[id(home_run)],
+                origin=_name(move.near) if move.near else None,
+                target=_name(move.to),
             )
         for cut in plan.cuts:
             port = next(branch.port for branch in self.branches if branch.id == cut.branch)
             pull = self._pulls[cut.pull]
-            yield Move(branch=pull.id, origin=_name(port) if port else None, target=_name(cut.to))
+            yield Move(
+                branch=self._names_of[id(pull)], origin=_name(port) if port else None, target=_name(cut.to)
+            )
 
     def cuts(self, plan: PortPlan) -> Iterator[Cut]:
         for cut in plan.cuts:
-            yield Cut(pull=self._pulls[cut.pull].id, new_home_run_m=cut.new_home_run_m)
+            yield Cut(pull=self._names_of[id(self._pulls[cut.pull])], new_home_run_m=cut.new_home_run_m)
 
     def planned_job(self, plan: PortPlan, job: Job) -> Job:
         """The job with its home runs on the planned ports, and a new home run for each cut."""
@@ -383,6 +425,8 @@ class _HeadEnd:
                 cable=cable,
             )
             ports[_name(cut.to)] = Port(controller=cut.to.controller, port=cut.to.port)
+        for lifted in self._lifted:
+            changed[id(lifted)] = replace(lifted, landed=False)
         controllers = dict(job.controllers)
         for name in {port.controller for port in ports.values()}:
             controllers.setdefault(name, Controller(name=name, head_end=self.place or None))

@@ -26,8 +26,7 @@ from collections.abc import Iterator
 from auditor.bus import Bus
 from auditor.cables import UNNAMED, cable_text
 from auditor.findings import Finding, Level
-from auditor.model import Pull
-from auditor.plans.cut_lists import cut_length_m, reels_for
+from auditor.plans.cut_lists import cut_length_m, pull_names, reels_for
 from auditor.units import length_text
 
 NAME = "cut-list"
@@ -36,7 +35,8 @@ NAMED = 8  # project convention: more names than this do not help a reader
 
 def check(bus: Bus) -> Iterator[Finding]:
     job = bus.job
-    pulls = {(pull.cable or UNNAMED, pull.id): pull for pull in sorted(job.pulls, key=_length_m)}
+    named = pull_names(job)
+    pulls = {(pull.cable or UNNAMED, named[id(pull)]): pull for pull in job.pulls}
     for cuts in bus.cut_lists:
         for name in cuts.uncut:
             pull = pulls[cuts.cable, name]
@@ -65,10 +65,6 @@ def check(bus: Bus) -> Iterator[Finding]:
             yield Finding(rule=NAME, level=Level.NOTE, subject=cuts.cable, message=message)
     for problem in bus.plan_problems:
         yield Finding(rule=NAME, level=Level.REVIEW, subject=bus.job.name, message=problem)
-
-
-def _length_m(pull: Pull) -> float:
-    return pull.length_m or 0.0
 
 
 def _longest_m(bus: Bus, cable: str) -> float:

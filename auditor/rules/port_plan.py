@@ -26,20 +26,24 @@ from collections.abc import Iterator
 
 from auditor.bus import Bus
 from auditor.findings import ControllersResult, Finding, Level, PortPlanResult, Status
+from auditor.model import natural_key
+from auditor.plans.cut_lists import pull_names
 
 NAME = "port-plan"
+DRIVER = {"cable": "the length of cable", "devices": "the number of devices", "power": "the watts"}
 
 
 def check(bus: Bus) -> Iterator[Finding]:
+    assigned = all(state.run.assigned for state in bus.runs)  # then the other rules judge every run
     for problem in bus.port_problems:
-        yield _about_job(bus, Level.REVIEW, problem)
+        yield _about_job(bus, Level.NOTE if assigned else Level.REVIEW, problem)
     plan, needed = bus.port_plan, bus.needed
     if plan is None or needed is None:
         return
     if plan.status is Status.IMPOSSIBLE:
-        judged_elsewhere = all(state.run.assigned for state in bus.runs)
-        level = Level.NOTE if judged_elsewhere else Level.FAIL
-        yield _about_job(bus, level, f"No port plan can keep the limits: {plan.reason}")
+        yield _about_job(
+            bus, Level.NOTE if assigned else Level.FAIL, f"No port plan can keep the limits: {plan.reason}"
+        )
         return
     yield from _enough(bus, plan, needed)
     yield from _unassigned(bus, plan)
@@ -60,23 +64,26 @@ def _about_job(
 
 
 def _enough(bus: Bus, plan: PortPlanResult, needed: ControllersResult) -> Iterator[Finding]:
-    if needed.needed is None or needed.scheduled in (0, needed.needed):
-        return
-    if needed.needed > needed.scheduled:
-        sure = (needed.lower_bound or 0) > needed.scheduled
-        because = f", driven by {needed.driven_by}" if needed.driven_by else ""
-        message = (
-            f"The job needs {needed.needed} controllers{because}, and {needed.scheduled} "
-            f"{'is' if needed.scheduled == 1 else 'are'} scheduled; "
-            + (
-                "add what the port plan shows"
-                if sure
-                else "fewer may do, which is not proven; see the port plan"
-            )
+    targets = {move.target.rsplit(".", 1)[0] for move in plan.moves}
+    added = sorted(targets - bus.job.controllers.keys(), key=natural_key)
+    lacking = max(len(added), (needed.lower_bound or 0) - needed.scheduled)
+    if lacking > 0 and needed.scheduled > 0:
+        known = all(state.derated is not None and not state.gaps() for state in bus.runs)
+        sure = known and (plan.status is Status.PROVEN or not added)
+        total = needed.scheduled + lacking
+        because = f", driven by {DRIVER.get(needed.driven_by or '', '')}" if needed.driven_by else ""
+        names = f": add {', '.join(added)} of the port plan" if added else ""
+        doubt = (
+            ""
+            if sure
+            else ("; fewer may do once all is stated" if not known else "; fewer may do, which is not proven")
         )
-        level = Level.FAIL if sure else Level.REVIEW
-        yield _about_job(bus, level, message, needed.needed, needed.scheduled)
-    elif plan.moves:
+        message = (
+            f"The job needs {'' if added else 'at least '}{total} controllers{because}, and {needed.scheduled} "
+            f"{'is' if needed.scheduled == 1 else 'are'} scheduled{names}{doubt}"
+        )
+        yield _about_job(bus, Level.FAIL if sure else Level.REVIEW, message, total, needed.scheduled)
+    elif needed.needed is not None and 0 < needed.needed < needed.scheduled and plan.moves:
         message = (
             f"{needed.needed} of the {needed.scheduled} controllers that are scheduled could hold the job; the port "
             "plan shows how"
@@ -86,15 +93,17 @@ def _enough(bus: Bus, plan: PortPlanResult, needed: ControllersResult) -> Iterat
 
 def _unassigned(bus: Bus, plan: PortPlanResult) -> Iterator[Finding]:
     target = {move.branch: move.target for move in plan.moves if move.origin is None}
+    names = pull_names(bus.job)
     for state in bus.runs:
         run = state.run
-        if run.assigned or run.branch is None:
+        if run.assigned or not run.home_runs:
             continue
-        where = f"; the plan puts it on {target[run.branch]}" if run.branch in target else ""
+        name = names[id(run.home_runs[0])]
+        where = f"; the plan puts it on {target[name]}" if name in target else ""
         yield Finding(
             rule=NAME,
             level=Level.REVIEW,
             subject=run.name,
-            message=f"Pull {run.branch} leaves {run.head_ends[0]} without a port{where}; write its port into the schedule",
+            message=f"Pull {name} leaves {run.head_ends[0]} without a port{where}; write its port into the schedule",
             where=state.where,
         )
