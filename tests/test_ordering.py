@@ -150,3 +150,11 @@ def test_results_that_are_none_are_named(tmp_path: Path) -> None:
 
     with pytest.raises(AuditorError, match="line 1 is no result of an audit"):
         order([tmp_path], batch.Options(), silent)
+
+
+def test_an_order_overwrites_nothing_and_is_no_csv(checked: Path, tmp_path: Path) -> None:
+    for name, wanted in (("order.csv", "is an .xlsx workbook"), ("order.xlsx", "is there already")):
+        (tmp_path / name).write_bytes(b"kept")
+        done = CliRunner().invoke(app, ["order", str(checked), "--out", str(tmp_path / name)])
+        assert wanted in str(done.exception)
+        assert (tmp_path / name).read_bytes() == b"kept"

@@ -70,3 +70,9 @@ def test_a_field_that_no_profile_has_is_named() -> None:
 
 def test_a_cable_that_the_job_does_not_have_is_said() -> None:
     assert "has no cable 'TP-99' to replace it with" in tried("cable TP-18S=TP-99")[1]
+
+
+def test_a_cable_that_no_job_has_is_a_slip() -> None:
+    done = CliRunner().invoke(app, ["check", str(SAMPLE), "--try", "cable TP18S=to specification"])
+
+    assert "no job here has a cable 'TP18S'; they have TP-16, TP-18S" in str(done.exception)
