@@ -186,7 +186,7 @@ class Page:
 
     def _decimals(self, column: Column, offset: int, rows: Sequence[Sequence[Cell]]) -> str | None:
         """The number format of a column of lengths."""
-        return _length_format(self.look, [row[offset] for row in rows]) if column.kind == "length" else None
+        return _length_format(self.look, (row[offset] for row in rows)) if column.kind == "length" else None
 
     def _lines(self, columns: Sequence[Column], rows: Sequence[Sequence[Cell]]) -> list[int]:
         """How many lines the longest text of each row takes."""
@@ -262,9 +262,7 @@ def _shown(look: Look, kind: Kind, value: Cell, decimals: str | None) -> tuple[C
     return value, None
 
 
-def _length_format(look: Look, values: Sequence[Cell]) -> str:
-    lengths = [
-        look.length(value) for value in values if isinstance(value, int | float) and math.isfinite(value)
-    ]
-    whole = all(abs(length - round(length)) < 0.05 for length in lengths)
+def _length_format(look: Look, values: Iterable[Cell]) -> str:
+    known = {value for value in values if isinstance(value, (int, float)) and math.isfinite(value)}
+    whole = all(abs(length - round(length)) < 0.05 for length in map(look.length, known))
     return "#,##0" if whole else "#,##0.0"

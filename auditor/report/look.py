@@ -151,6 +151,7 @@ class Look:
     def __init__(self, workbook: Any, unit: str) -> None:
         self.workbook = workbook
         self.unit = unit
+        self._unit_m = LENGTH_M[unit]
         self._formats: dict[tuple[tuple[str, Any], ...], Any] = {}
         self._marks: dict[str, Any] = {}
         self._found: dict[tuple[Any, ...], Any] = {}  # what was asked for -> format
@@ -215,7 +216,7 @@ class Look:
 
     def length(self, length_m: float) -> float:
         """Metres in the look's unit, to a thousandth, so that a cell holds no 1049.9999999."""
-        return round(length_m / LENGTH_M[self.unit], 3)
+        return round(length_m / self._unit_m, 3)
 
     @property
     def marks(self) -> dict[str, Any]:

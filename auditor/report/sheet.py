@@ -14,6 +14,7 @@ from math import isfinite
 from typing import Any
 
 from xlsxwriter.color import Color
+from xlsxwriter.format import Format
 from xlsxwriter.packager import Packager
 from xlsxwriter.workbook import Workbook
 from xlsxwriter.worksheet import Worksheet
@@ -125,10 +126,13 @@ class RowBook(Workbook):  # type: ignore[misc]
         self._parts: dict[str, bytes] = {}
 
     def add_format(self, properties: Mapping[str, Any] | None = None) -> Any:
-        given = properties or {}
-        return super().add_format(
-            {name: _colour(value) if name.endswith("color") else value for name, value in given.items()}
-        )
+        given = {**self.default_format_properties, **(properties or {})}
+        coloured = {
+            name: _colour(value) if name.endswith("color") else value for name, value in given.items()
+        }
+        style = _Style(coloured, self.xf_format_indices, self.dxf_format_indices)
+        self.formats.append(style)
+        return style
 
     def add_chart(self, options: Mapping[str, Any]) -> Any:
         chart = super().add_chart(options)
@@ -146,6 +150,13 @@ class RowBook(Workbook):  # type: ignore[misc]
 
     def _get_packager(self) -> Packager:
         return _Kept(self._parts)
+
+
+class _Style(Format):  # type: ignore[misc]
+    """A format that is different from the others, as those of a `Look` are: no two are compared."""
+
+    def _get_format_key(self) -> object:
+        return self
 
 
 class _Kept(Packager):  # type: ignore[misc]
