@@ -189,6 +189,7 @@ def _written(task: Task, content: bytes, result: Audit, profile: Profile, packag
     target = Path(task.output)
     try:
         target, copy, said = _copy(task, content, result, profile, package)
+        target, kept = _beside_edited(target)
         path = write_whole(target, copy)
     except OutputError as problem:
         return Outcome(audit=result, not_written=True, said=(f"{problem}; its audit stands all the same",))
@@ -201,7 +202,22 @@ def _written(task: Task, content: bytes, result: Audit, profile: Profile, packag
         return Outcome(audit=_with_finding(crashed, "file", sentence), not_written=True)
     if path != target:
         said = (*said, f"{target.name} is open in another program; this copy is named {path.name}")
-    return Outcome(audit=result, written=str(path), said=said)
+    return Outcome(audit=result, written=str(path), said=(*said, *kept))
+
+
+def _beside_edited(target: Path) -> tuple[Path, tuple[str, ...]]:
+    """The target, or a name beside it where an earlier copy stands that somebody has worked in."""
+    from auditor.writeback import untouched
+
+    path, number = target, 1
+    while path.exists() and not untouched(path.read_bytes()):
+        number += 1
+        path = target.with_name(f"{target.stem}-{number}{target.suffix}")
+    if path == target:
+        return target, ()
+    return path, (
+        f"{target.name} was changed since it was written and is kept; this copy is named {path.name}",
+    )
 
 
 def _copy(

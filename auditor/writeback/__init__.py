@@ -6,8 +6,12 @@ offsets, every other part is copied as it lies in the zip.
 
 from collections.abc import Mapping, Sequence
 
+from auditor.errors import UnusableFileError
 from auditor.writeback.annotate import Workbook
 from auditor.writeback.columns import AddedColumn, AddedColumns, NotPlaced
+from auditor.writeback.marks import read_mark, undone
+from auditor.writeback.package import open_package
+from auditor.writeback.workbook import Book
 
 __all__ = [
     "AddedColumn",
@@ -20,6 +24,7 @@ __all__ = [
     "is_annotated",
     "strip",
     "unplaced",
+    "untouched",
 ]
 
 
@@ -69,3 +74,14 @@ def strip(source: bytes) -> bytes:
 def is_annotated(source: bytes) -> bool:
     """Whether the workbook carries our annotation."""
     return Workbook(source).annotated
+
+
+def untouched(source: bytes) -> bool:
+    """Whether a file is an annotated copy just as we wrote it: nothing in it is anybody's work but ours
+    and that of the workbook it was made from."""
+    try:
+        package = open_package(source)
+        mark = read_mark(Book(package))
+    except UnusableFileError:
+        return False
+    return mark is not None and undone(package, mark) is not None
