@@ -141,9 +141,9 @@ def _summed(column: str, first: int, last: int, value: float | None) -> Cell:
 
 
 def _sum(values: Any) -> float | None:
-    """The sum of what is known; None where nothing is."""
-    known = [value for value in values if value is not None]
-    return sum(known) if known else None
+    """The sum; None where there is nothing to add or something in it is not known."""
+    found = list(values)
+    return None if not found or None in found else sum(found)
 
 
 def _lowest(runs: Sequence[RunResult]) -> tuple[Cell, Cell]:
