@@ -40,8 +40,9 @@ def added_columns(audit: Audit, names: Mapping[str, str] | None = None) -> list[
 
     Parameters
     ----------
-    names : wanted sheet name -> the name taken, as for `job_sheets`; the reason (or else the port) of
-        a row with a finding links to it on the audit sheet
+    names : wanted sheet name -> the name taken, as for `job_sheets`; the port of a row with a finding
+        links to it on the audit sheet (a verdict's link would be dark on dark in some programs, and a
+        reason's would not wrap)
 
     Returns
     -------
@@ -91,12 +92,10 @@ def _columns(
     }
     devices, pulls = kind is not TableKind.PULLS, kind is not TableKind.DEVICES
     why = {number: _why(row) for number, row in rows.items()}
-    explained = {number: place for number, place in places.items() if why[number]}
-    others = {number: place for number, place in places.items() if not why[number]}
     yield from _column("Audit verdict", "verdict", 14, rows, _verdict)
-    yield from _written("Why", "text", _why_width(why.values()), why, links=explained)
+    yield from _written("Why", "text", _why_width(why.values()), why)
     if devices:
-        yield from _column(PORT, "text", 10, rows, _device_port, links=others)
+        yield from _column(PORT, "text", 10, rows, _device_port, links=places)
         yield from _column(
             f"Distance ({unit})", "number", 11, rows, lambda row: _distance(row, unit), digits=1
         )
@@ -104,7 +103,7 @@ def _columns(
         yield from _column("Suggested port", "text", 11, rows, _suggested)
     if pulls:
         if not devices:
-            yield from _column("Run", "text", 10, rows, _pull_port, links=others)
+            yield from _column("Run", "text", 10, rows, _pull_port, links=places)
         yield from _column(
             f"Run total ({unit})", "number", 11, rows, lambda row: _run_total(row, runs, unit), digits=1
         )

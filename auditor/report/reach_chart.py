@@ -16,7 +16,7 @@ _WIDTHS = (18, 28, 14, 14, 14, 14)
 _BEHIND = 7  # first column of the figures that the pictures are drawn from, outside the printed area
 _TOP = 3  # row of the first picture, and of the figures behind them
 _ROW_PIXELS = 20
-_PAGE_ROWS = 36  # of such rows on a landscape page, Letter or A4, at the sheet's scale
+_PAGE_ROWS = 43  # of such rows on a landscape page, Letter or A4, at the sheet's scale
 _TABLE_ROWS = 6  # the fewest rows of the table worth starting it on a page of pictures
 _MOST_PICTURES = 40
 _MOST_LISTED = 50  # devices of a run that the table lists; the rest is counted
@@ -53,7 +53,7 @@ def reach_chart_sheet(workbook: Any, sheet: Any, look: Look, audit: Audit) -> No
     groups = [(controller, runs, _spots(runs, devices)) for controller, runs in charted_runs(audit).items()]
     pictured = _pictured(groups)
     tops, top, breaks = _places([picture_pixels(len(runs)) for _, runs, _ in pictured])
-    page = Page(sheet, look, _WIDTHS, repeat=(top, top), scale=90)
+    page = Page(sheet, look, _WIDTHS, repeat=(top, top), scale=75)
     sheet.set_h_pagebreaks(breaks)
     page.title(f"Reach: {audit.job}")
     page.text(1, 0, _told(len(groups) - len(pictured)), look.muted)

@@ -105,7 +105,8 @@ def _more(audit: Audit, level: Level, rule: str, count: int) -> Sequence[Cell]:
 
 def _budgets(audit: Audit) -> Iterable[Sequence[Cell]]:
     for controller, runs in by_controller(audit.runs).items():
-        known = [power for run in runs if (power := finite(run.power_w)) is not None]
+        watts = [finite(run.power_w) for run in runs]
+        known = [each for each in watts if each is not None] if None not in watts else []
         supply = supply_of(audit, controller)
         limit_w = supply.power_w if supply and controller is not None else None
         draws_w = sum(known) if known and controller is not None else None

@@ -96,17 +96,19 @@ def test_rows_that_are_no_device_and_other_tables_get_nothing():
     assert set(by_header(added)["Audit verdict"]) == {5, 6}
 
 
-def test_the_reason_of_a_row_leads_to_its_finding_or_else_its_port_and_never_the_verdict():
+def test_the_port_of_a_row_leads_to_its_finding_and_neither_the_verdict_nor_the_reason_is_a_link():
     job = audit(
-        devices=(device("A", 5, verdict=Verdict.REVIEW, why="No watts."), device("B", 6)),
-        findings=(finding(where=CellRef("Devices", 5, 1)), finding(where=CellRef("Devices", 6, 1))),
+        devices=(
+            device("A", 5, verdict=Verdict.REVIEW, why="No watts."),
+            device("B", 6),
+            device("C", 7, controller=None, port=None),
+        ),
+        findings=tuple(finding(where=CellRef("Devices", row, 1)) for row in (5, 7)),
     )
-    links = {
-        column.header: dict(column.links)
-        for column in added_columns(job, {"Audit": "Bob's audit"})[0].columns
-    }
-    assert {header: list(rows) for header, rows in links.items() if rows} == {"Why": [5], "Port": [6]}
-    assert links["Why"][5].startswith("'Bob''s audit'!A")
+    columns = added_columns(job, {"Audit": "Bob's audit"})[0].columns
+    links = {column.header: dict(column.links) for column in columns if column.links}
+    assert {header: list(rows) for header, rows in links.items()} == {"Port": [5]}
+    assert links["Port"][5].startswith("'Bob''s audit'!A")
 
 
 def test_the_port_columns_place_is_known():
