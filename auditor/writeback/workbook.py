@@ -155,8 +155,11 @@ class Book:
     def edits(self) -> dict[str, list[Edit]]:
         """The edits of the workbook part, its relationships and the content types."""
         rels, types = self.package.find(relationships_name(self.part)), self.package.find(CONTENT_TYPES)
-        assert rels is not None
-        assert types is not None
+        if rels is None or types is None:
+            raise UnusableFileError(
+                "the names of the workbook's parts are written in an unusual way; open it in a spreadsheet program "
+                "and save it again"
+            )
         found = {self.part: self._workbook_edits(), rels: self._relationship_edits(rels)}
         return {part: edits for part, edits in (found | {types: self._type_edits()}).items() if edits}
 
