@@ -17,6 +17,7 @@ from auditor.calc.portplan import (
     TreePull,
     port_plan,
 )
+from auditor.errors import PlanError
 from tests.calc.port_brute_force import best_plan
 
 
@@ -131,7 +132,11 @@ def test_trees_of_up_to_twelve_pulls_against_every_cut_set(seed, size):
 @given(st.integers(0, 10**6), st.integers(1, 14), st.lists(st.integers(3, 8), max_size=1))
 def test_every_branch_and_pull_is_on_one_port_and_every_limit_is_kept(seed, branches, trees):
     problem = small_problem(seed, branches, tuple(trees))
-    plan = port_plan(problem, time_limit_s=1.0)
+    try:
+        plan = port_plan(problem, time_limit_s=1.0)
+    except PlanError as refused:  # drawn pins may contradict each other
+        assert "unpin one of them" in str(refused)
+        return
     if not plan.ports:  # impossible, or not found in a second on a busy machine
         assert plan.why
         return
