@@ -67,10 +67,17 @@ def read_labels(book: Book, tables: Sequence[FoundTable]) -> tuple[Labelled, lis
 
 
 def _labels(sheet: Sheet, tables: Sequence[FoundTable]) -> Iterator[tuple[str, str | None, Value, CellRef]]:
+    covered: frozenset[int] = frozenset()  # columns of this row that stand in tables
+    known: list[FoundTable] = []
     for row, cells in enumerate(sheet.rows[: _rows_to_search(sheet, tables)], 1):
         beside = [t for t in tables if t.header_rows[0] <= row <= t.last_row]
+        if beside != known:
+            known = beside
+            covered = frozenset(c for t in beside for c in range(t.first_column, t.last_column + 1))
+        if len(cells) <= len(covered) and covered.issuperset(range(1, len(cells) + 1)):
+            continue
         for column, value in enumerate(cells[:MAX_COLUMNS], 1):
-            if type(value) is not str or not value or _inside(column, beside):
+            if type(value) is not str or not value or column in covered:
                 continue
             unit_stated = _unit_of_sentence(value)
             if unit_stated is not None:
@@ -123,10 +130,6 @@ def _label(text: str) -> tuple[str, str | None] | None:
 
 def _is_label(value: Value) -> bool:
     return isinstance(value, str) and value.rstrip().endswith(":")
-
-
-def _inside(column: int, tables: Sequence[FoundTable]) -> bool:
-    return any(table.first_column <= column <= table.last_column for table in tables)
 
 
 def _read(name: str, unit: str | None, value: Value) -> str | float:

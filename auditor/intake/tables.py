@@ -105,7 +105,10 @@ def _may_be_header(sheet: Sheet, row: int, left: int, right: int) -> bool:
     cells: Sequence[Value] = sheet.rows[row - 1]
     if left > 1 or right < len(cells):
         cells = cells[left - 1 : right]
-    if float in map(type, cells):
+    types = list(map(type, cells))
+    if float in types:
+        if "" not in cells[: types.index(float)]:
+            return False
         cells = _first_stretch(cells)
         if float in map(type, cells):
             return False

@@ -28,8 +28,12 @@ NAME = "unfed"
 
 
 def check(bus: Bus) -> Iterator[Finding]:
+    landed_at: dict[str, bool] = {}  # end -> whether a landed pull ends there
+    for pull in bus.job.pulls:
+        for end in (pull.near, pull.far):
+            landed_at[end] = landed_at.get(end, False) or pull.landed
     for device in bus.topology.unfed_devices:
-        why = _why(bus, device.tag)
+        why = _why(landed_at.get(device.tag))
         message = f"{device.tag} is not fed: {why}; add the missing pull or correct an end's name"
         yield Finding(rule=NAME, level=Level.FAIL, subject=device.tag, message=message, where=device.where)
     for pull in bus.topology.unfed_pulls:
@@ -41,8 +45,7 @@ def check(bus: Bus) -> Iterator[Finding]:
             yield Finding(rule=NAME, level=Level.FAIL, subject=pull.id, message=message, where=pull.where)
 
 
-def _why(bus: Bus, tag: str) -> str:
-    landed = [pull.landed for pull in bus.job.pulls if tag in (pull.near, pull.far)]
-    if not landed:
+def _why(landed: bool | None) -> str:
+    if landed is None:
         return "no pull ends at it"
-    return "its cable leads to no port" if any(landed) else "only an unlanded spare return ends at it"
+    return "its cable leads to no port" if landed else "only an unlanded spare return ends at it"
