@@ -1,6 +1,5 @@
 """The command line: parse, call one function, print, exit. Heavy libraries are imported inside."""
 
-import logging
 import os
 import sys
 from pathlib import Path
@@ -30,7 +29,6 @@ def main() -> None:
     """Run a command; what stops it is one sentence and an exit code, never a traceback."""
     for stream in (sys.stdout, sys.stderr):
         stream.reconfigure(encoding="utf-8", errors="replace")  # type: ignore[union-attr]
-    logging.basicConfig(level=_log_level(), stream=sys.stderr)
     try:
         sys.exit(app(sys.argv[1:] or ["--help"], prog_name="auditor", standalone_mode=False))
     except _UsageError as problem:
@@ -47,11 +45,12 @@ def main() -> None:
         sys.exit(0)
 
 
-def _log_level() -> int:
-    """What developers asked for in AUDITOR_LOG; a word that is no level asks for everything."""
-    return logging.getLevelNamesMapping().get(
-        os.environ.get("AUDITOR_LOG", "CRITICAL").upper(), logging.DEBUG
-    )
+def _start_log() -> None:
+    """Log what developers asked for in AUDITOR_LOG; a word that is no level asks for everything."""
+    import logging
+
+    wanted = os.environ.get("AUDITOR_LOG", "CRITICAL").upper()
+    logging.basicConfig(level=logging.getLevelNamesMapping().get(wanted, logging.DEBUG), stream=sys.stderr)
 
 
 def _usage(problem: typer.BadParameter) -> str:
@@ -81,7 +80,7 @@ def _root(
         bool, typer.Option("--version", callback=_version, is_eager=True, help="print the version")
     ] = False,
 ) -> None:
-    pass
+    _start_log()
 
 
 @app.command()
