@@ -11,6 +11,7 @@ from auditor.model import TableKind
 _CABLE_TYPE = re.compile(
     r"\d\s*[/x]\s*\d|awg|mm"
 )  # what a lone cell under "Cable" can be instead of a pull's id
+_MAY_BE_CHAIN = re.compile("[>→➔➜»]|then|dann|puis|luego")
 CHAIN_MARK = re.compile(r"\s*(?:[-–—=]*[>→➔➜»]+|\s(?:then|dann|puis|luego)\s)\s*")
 MAX_CHAIN = 2000
 NUMERIC = frozenset(UNITS_OF_FIELD) | {"quantity", "ports", "conductors", "price", "on_shelf"}
@@ -143,6 +144,8 @@ def _best(names: Sequence[tuple[str, str]], sample: Sequence[Any]) -> tuple[str,
 def is_chain(sample: Sequence[Any]) -> bool:
     """Whether a column's cells hold several ends in order: `C1.1 > K1 > K2`."""
     texts = [str(value)[:MAX_CHAIN] for value in sample if value != ""]
+    if _MAY_BE_CHAIN.search("\n".join(texts)) is None:  # one look at all of them: chains are rare
+        return False
     return bool(texts) and sum(CHAIN_MARK.search(text) is not None for text in texts) * 2 > len(texts)
 
 

@@ -79,17 +79,15 @@ def _labels(sheet: Sheet, tables: Sequence[FoundTable]) -> Iterator[tuple[str, s
         for column, value in enumerate(cells[:MAX_COLUMNS], 1):
             if type(value) is not str or not value or column in covered:
                 continue
-            unit_stated = _unit_of_sentence(value)
-            if unit_stated is not None:
-                yield "length_unit", None, unit_stated, CellRef(sheet.name, row, column)
+            said = _said(value)
+            if said is None:
                 continue
-            label, colon, rest = value.partition(":")
-            found = _label(label) if len(label) <= MAX_HEADING else None
-            if found is None:
+            name, unit, colon, rest = said
+            if name == "length_unit" and rest and not colon:
+                yield name, None, rest, CellRef(sheet.name, row, column)
                 continue
-            name, unit = found
-            if colon and rest.strip():
-                yield name, unit, rest.strip(), CellRef(sheet.name, row, column)
+            if rest:
+                yield name, unit, rest, CellRef(sheet.name, row, column)
             else:
                 right = next(
                     (c for c in range(column, min(len(cells), column + 6)) if not is_blank(cells[c])), None
@@ -118,6 +116,18 @@ def _unit_of_sentence(text: str) -> str | None:
     }
     drawn = match["what"].casefold().startswith("dimension") and unit not in ("ft", "m")
     return match["unit"] if unit in LENGTH_UNITS and others <= {unit} and not drawn else None
+
+
+@lru_cache(maxsize=8192)  # most texts of a schedule come again and again
+def _said(text: str) -> tuple[str, str | None, bool, str] | None:
+    """What a text labels, the unit it states, whether it has a colon, and what stands behind it; a
+    sentence that states the unit of lengths is a label without colon."""
+    sentence = _unit_of_sentence(text)
+    if sentence is not None:
+        return "length_unit", None, False, sentence
+    label, colon, rest = text.partition(":")
+    found = _label(label) if len(label) <= MAX_HEADING else None
+    return None if found is None else (*found, bool(colon), rest.strip() if colon else "")
 
 
 @lru_cache(maxsize=2048)

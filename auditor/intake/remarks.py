@@ -1,6 +1,7 @@
 """What the reader says of its own work: rows left out, hidden parts, guesses it did not make."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from functools import cache
 
 from auditor.intake.cells import Book
 from auditor.intake.columns import Columns
@@ -73,11 +74,10 @@ def _other_headings(table: FoundTable, records: Sequence[int]) -> Iterator[Remar
     if table.kind in (TableKind.PULLS, TableKind.COMBINED):
         return
     for row in records:
-        cells = [
-            cell
-            for cell in table.sheet.rows[row - 1][table.first_column - 1 : table.last_column]
-            if cell != ""
-        ]
+        cells = table.sheet.rows[row - 1][table.first_column - 1 : table.last_column]
+        if float in map(type, cells):
+            continue
+        cells = [cell for cell in cells if cell != ""]
         texts = [cell for cell in cells if type(cell) is str and not any(map(str.isdigit, cell))]
         if len(texts) == len(cells) > 1 and all(map(is_known, texts)):
             where = CellRef(table.sheet.name, row, table.first_column)
@@ -130,14 +130,19 @@ def _near_misses(table: FoundTable) -> list[Remark]:
 
 def _named_in(text: str, kind: TableKind) -> str | None:
     """The counted field that one word of a longer heading names."""
-    fields = {field for fields in vocabulary()[kind].values() for field, _ in fields}
     words_in = set(fold(text).split())
+    fields = _fields_of(kind)
     return next((field for field, own in COUNTED.items() if field in fields and own & words_in), None)
 
 
+@cache
+def _fields_of(kind: TableKind) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(field for fields in vocabulary()[kind].values() for field, _ in fields))
+
+
 def _missing_words(table: FoundTable) -> str:
-    fields = dict.fromkeys(field for fields in vocabulary()[table.kind].values() for field, _ in fields)
-    return ", ".join(WORD_OF_FIELD.get(field, field) for field in fields if field not in table.columns)
+    missing = (field for field in _fields_of(table.kind) if field not in table.columns)
+    return ", ".join(WORD_OF_FIELD.get(field, field) for field in missing)
 
 
 def of_columns(columns: Iterable[Columns]) -> list[Remark]:
