@@ -47,7 +47,7 @@ def annotated_rebuilt(
     """
     book = read_book(content, name)
     copy, said = annotated_copy(rebuilt(book.sheets), audit, profile)
-    new = f"a {book.format.value} file cannot be annotated in place: the copy is a new .xlsx with its cells"
+    new = f".{book.format.value} files cannot be annotated in place: the copy is a new .xlsx with its cells"
     return copy, (new, *said)
 
 

@@ -42,9 +42,9 @@ def with_controller(**values: Any) -> Job:
 
 
 CASES = [
-    (with_pull, "length_m", [0.0, -0.0, -30.0, HUGE, -HUGE, NAN, INF, -INF, 1e6], "length of C1.1-K1"),
-    (with_pull, "mains_parallel_m", [-1.0, NAN, HUGE], "distance from mains of C1.1-K1"),
-    (with_pull, "mains_crossing_deg", [-1.0, NAN, 181.0], "crossing angle of C1.1-K1"),
+    (with_pull, "length_m", [0.0, -0.0, -30.0, HUGE, -HUGE, NAN, INF, -INF, 1e6], "length of pull C1.1-K1"),
+    (with_pull, "mains_parallel_m", [-1.0, NAN, HUGE], "distance from mains of pull C1.1-K1"),
+    (with_pull, "mains_crossing_deg", [-1.0, NAN, 181.0], "crossing angle of pull C1.1-K1"),
     (with_device, "power_w", [-1.0, HUGE, -HUGE, NAN, INF, -INF, 1e6], "power of K1"),
     (with_device, "idle_w", [-1.0, HUGE, NAN], "idle power of K1"),
     (with_device, "start_w", [-1.0, HUGE, NAN], "start-up power of K1"),

@@ -97,7 +97,7 @@ def controllers_text(controllers: ControllersResult) -> str:
     if controllers.needed is None:
         return text + "; how many are needed is not known"
     text += f", {controllers.needed} needed"
-    if controllers.lower_bound is not None:
+    if controllers.lower_bound is not None and controllers.lower_bound > 1:
         text += f"; with fewer than {controllers.lower_bound} no plan can keep the limits"
     if controllers.driven_by:
         text += f" ({_DRIVERS.get(controllers.driven_by, controllers.driven_by)} drives the number)"

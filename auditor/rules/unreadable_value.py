@@ -61,17 +61,17 @@ def check(bus: Bus) -> Iterator[Finding]:
     for device in job.devices:
         yield from _findings(device.tag, device.unread)
     for pull in job.pulls:
-        yield from _findings(pull.id, pull.unread)
+        yield from _findings(pull.id, pull.unread, f"pull {pull.id}")
     for cable in job.cables.values():
         yield from _findings(cable.name, cable.unread)
     for controller in job.controllers.values():
         yield from _findings(controller.name, controller.unread)
     for reel in job.reels:
-        yield from _findings(reel.cable or "reel", reel.unread)
+        yield from _findings(reel.cable or "reel", reel.unread, f"a reel{f' of {reel.cable}' if reel.cable else ''}")
 
 
-def _findings(subject: str, unread: tuple[Unread, ...]) -> Iterator[Finding]:
+def _findings(subject: str, unread: tuple[Unread, ...], called: str = "") -> Iterator[Finding]:
     for cell in unread:
         what = FIELDS.get(cell.field, cell.field)
-        message = f"The {what} of {subject} reads '{cell.text}': {cell.reason}; correct the cell"
+        message = f"The {what} of {called or subject} reads '{cell.text}': {cell.reason}; correct the cell"
         yield Finding(rule=NAME, level=Level.REVIEW, subject=subject, message=message, where=cell.where)

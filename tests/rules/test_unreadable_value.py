@@ -24,7 +24,7 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
     (
         "review: TBD under the lengths",
         job([pull("C1.1", "K1", None, unread=held("length_m", reason="no length"))]),
-        [about("C1.1-K1", "The length of C1.1-K1 reads 'TBD': no length; correct the cell")],
+        [about("C1.1-K1", "The length of pull C1.1-K1 reads 'TBD': no length; correct the cell")],
     ),
     ("passes: what could be read", job([pull("C1.1", "K1")]), []),
     (
@@ -46,16 +46,16 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
         "reels, with and without a cable type",
         job([], reels=tuple(Reel(length_m=None, cable=cable, unread=held("length_m")) for cable in ("CAB", None))),
         [
-            about("CAB", "The length of CAB reads 'TBD': no number; correct the cell"),
-            about("reel", "The length of reel reads 'TBD': no number; correct the cell"),
+            about("CAB", "The length of a reel of CAB reads 'TBD': no number; correct the cell"),
+            about("reel", "The length of a reel reads 'TBD': no number; correct the cell"),
         ],
     ),
     (
         "two cells of one row",
         job([pull("C1.1", "K1", unread=held("mains_crossing_deg") + held("mains_parallel_m"))]),
         [
-            about("C1.1-K1", "The crossing angle of C1.1-K1 reads 'TBD': no number; correct the cell"),
-            about("C1.1-K1", "The distance from mains of C1.1-K1 reads 'TBD': no number; correct the cell"),
+            about("C1.1-K1", "The crossing angle of pull C1.1-K1 reads 'TBD': no number; correct the cell"),
+            about("C1.1-K1", "The distance from mains of pull C1.1-K1 reads 'TBD': no number; correct the cell"),
         ],
     ),
     ("empty job", job([]), []),
@@ -86,7 +86,7 @@ def test_every_field_with_a_unit_in_its_name_has_words() -> None:
         ("120'", 120 * 0.3048, None),
         ("36.5 m", 36.5, None),
         ("12'-6\"", 12.5 * 0.3048, None),
-        ("TBD", None, "The length of P1 reads 'TBD': "),
+        ("TBD", None, "The length of pull P1 reads 'TBD': "),
     ],
 )
 def test_lengths_as_people_write_them_through_a_workbook(
