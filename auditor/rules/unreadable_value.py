@@ -67,7 +67,9 @@ def check(bus: Bus) -> Iterator[Finding]:
     for controller in job.controllers.values():
         yield from _findings(controller.name, controller.unread)
     for reel in job.reels:
-        yield from _findings(reel.cable or "reel", reel.unread, f"a reel{f' of {reel.cable}' if reel.cable else ''}")
+        yield from _findings(
+            reel.cable or "reel", reel.unread, f"a reel{f' of {reel.cable}' if reel.cable else ''}"
+        )
 
 
 def _findings(subject: str, unread: tuple[Unread, ...], called: str = "") -> Iterator[Finding]:
