@@ -60,6 +60,10 @@ def _missing(job: Job, row: Device | Pull, field: str, subject: str, what: str) 
 def _cell(job: Job, where: CellRef, field: str) -> CellRef | None:
     """The blank cell itself: the row under the column that holds the field."""
     for table in job.tables:
-        if table.sheet == where.sheet and where.row in table.rows and field in table.columns:
+        if (
+            table.sheet == where.sheet
+            and table.first_row <= where.row <= table.last_row
+            and field in table.columns
+        ):
             return CellRef(where.sheet, where.row, table.columns[field])
     return None
