@@ -14,8 +14,21 @@ from auditor.calc.port_parts import Assignment, Parts, Score
 from auditor.calc.port_problem import Branch, Controller, Port, PortLimits, PortProblem, TreePull
 from auditor.calc.port_stages import Stages
 
-__all__ = ["Branch", "Controller", "Cut", "Move", "Planned", "PlannedPort", "Port", "PortLimits", "PortPlan",
-           "PortProblem", "TreePull", "port_plan"]  # fmt: skip
+__all__ = [
+    "Branch",
+    "Controller",
+    "Cut",
+    "Move",
+    "Planned",
+    "PlannedPort",
+    "Port",
+    "PortLimits",
+    "PortPlan",
+    "PortProblem",
+    "TreePull",
+    "plan_as_scheduled",
+    "port_plan",
+]  # fmt: skip
 
 Status = Literal["proven", "best-found", "impossible"]
 
@@ -135,6 +148,25 @@ def port_plan(
         return _plan(status, parts, None, stages.bound, bound.driver, [why if stages.infeasible else late])
     status = "best-found" if stages.open else "proven"
     return _plan(status, parts, stages.best, stages.bound, bound.driver, (), stages.open, stages.balanced)
+
+
+def plan_as_scheduled(problem: PortProblem) -> PortPlan | None:
+    """The schedule as it stands, when no plan can better it; None where one might, or it breaks a limit.
+
+    Raises
+    ------
+    PlanError : as `port_plan`
+    """
+    check(problem)
+    if hopeless(problem) or not problem.branches:
+        return None
+    parts = Parts(
+        problem, [bool(branch.pulls) and breaks_alone(problem, branch) for branch in problem.branches]
+    )
+    bound, scheduled = fewest_controllers(parts), _as_scheduled(parts)
+    if scheduled is None or parts.score(scheduled) != Score(bound.controllers, 0, 0.0, 0):
+        return None
+    return _plan("proven", parts, scheduled, bound.controllers, bound.driver)
 
 
 def _as_scheduled(parts: Parts) -> Assignment | None:

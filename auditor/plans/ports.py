@@ -14,6 +14,7 @@ from auditor.calc.portplan import (
     PortPlan,
     PortProblem,
     TreePull,
+    plan_as_scheduled,
     port_plan,
 )
 from auditor.calc.portplan import Controller as PlanController
@@ -291,6 +292,9 @@ class _HeadEnd:
             raise PlanError(f"{ports} are joined; lift the pull that joins them first")
         if self._lifted and self.seen.profile.loops_allowed:
             raise PlanError("its runs have loops, which no plan can part")
+        as_it_stands = plan_as_scheduled(self._problem(added=False))
+        if as_it_stands is not None:
+            return as_it_stands
         problem = self._problem()
         first = plan = port_plan(problem, time_limit_s=SECONDS)
         if not (first.moves or first.cuts) or len({each.supply_voltage_v for each in self.controllers}) < 2:
@@ -314,7 +318,7 @@ class _HeadEnd:
         ports = {tags.get(subject, subject) for subject in failing}
         return [each.parts for each in plan.ports if _name(each.port) in ports]
 
-    def _problem(self) -> PortProblem:
+    def _problem(self, *, added: bool = True) -> PortProblem:
         profile = self.seen.profile
         limits = {(state.full.cable_m, state.full.reach_m): state.full for state in self.states}
         if len(limits) > 1:
@@ -325,7 +329,7 @@ class _HeadEnd:
         return PortProblem(
             branches=tuple(self.branches),
             controllers=tuple(self._plan_controller(state) for state in self.controllers),
-            new_controllers=tuple(self._added()),
+            new_controllers=tuple(self._added()) if added else (),
             limits=PortLimits(
                 cable_m=full.cable_m,
                 reach_m=full.reach_m,
