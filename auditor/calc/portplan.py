@@ -9,7 +9,14 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from auditor.calc.port_bounds import Driver, breaks_alone, check, fewest_controllers, hopeless
+from auditor.calc.port_bounds import (
+    ControllerBound,
+    Driver,
+    breaks_alone,
+    check,
+    fewest_controllers,
+    hopeless,
+)
 from auditor.calc.port_parts import Assignment, Parts, Score
 from auditor.calc.port_problem import Branch, Controller, Port, PortLimits, PortProblem, TreePull
 from auditor.calc.port_stages import Stages
@@ -126,9 +133,7 @@ def port_plan(
     """
     check(problem)
     reasons = hopeless(problem)
-    cuttable = [bool(branch.pulls) and breaks_alone(problem, branch) for branch in problem.branches]
-    parts = Parts(problem, cuttable)
-    bound = fewest_controllers(parts)
+    parts, bound = _taken_apart(problem)
     if not reasons and not parts.parts:
         return _plan("proven", parts, (), bound.controllers, bound.driver)
     if reasons or bound.controllers > len(parts.controllers):
@@ -136,9 +141,9 @@ def port_plan(
             f"{bound.controllers} controllers or more are needed and {len(parts.controllers)} are offered"
         )
         return _plan("impossible", parts, None, bound.controllers, bound.driver, reasons or [offered])
-    scheduled = _as_scheduled(parts)
-    if scheduled and not excluded and parts.score(scheduled) == Score(bound.controllers, 0, 0.0, 0):
-        return _plan("proven", parts, scheduled, bound.controllers, bound.driver)
+    as_it_stands = None if excluded else _unbettered(parts, bound)
+    if as_it_stands is not None:
+        return as_it_stands
     stages = Stages(parts, excluded, bound.controllers, time.perf_counter() + time_limit_s)
     stages.run()
     if stages.best is None:
@@ -160,10 +165,18 @@ def plan_as_scheduled(problem: PortProblem) -> PortPlan | None:
     check(problem)
     if hopeless(problem) or not problem.branches:
         return None
-    parts = Parts(
-        problem, [bool(branch.pulls) and breaks_alone(problem, branch) for branch in problem.branches]
-    )
-    bound, scheduled = fewest_controllers(parts), _as_scheduled(parts)
+    return _unbettered(*_taken_apart(problem))
+
+
+def _taken_apart(problem: PortProblem) -> tuple[Parts, ControllerBound]:
+    cuttable = [bool(branch.pulls) and breaks_alone(problem, branch) for branch in problem.branches]
+    parts = Parts(problem, cuttable)
+    return parts, fewest_controllers(parts)
+
+
+def _unbettered(parts: Parts, bound: ControllerBound) -> PortPlan | None:
+    """The schedule as it stands, where it keeps all limits with as few controllers as any plan needs."""
+    scheduled = _as_scheduled(parts)
     if scheduled is None or parts.score(scheduled) != Score(bound.controllers, 0, 0.0, 0):
         return None
     return _plan("proven", parts, scheduled, bound.controllers, bound.driver)

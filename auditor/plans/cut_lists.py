@@ -46,7 +46,7 @@ def cut_lists(
                 offers=_offers(cable, job, profile),
                 spec=spec_text(job.cables[cable], job.length_unit) if cable in job.cables else "",
                 length_unit=job.length_unit,
-                unmeasured=_unmeasured(cable, job),
+                unmeasured=_unmeasured(cable, job, named),
             )
         )
         first_reel += len(plan.reels)
@@ -100,8 +100,7 @@ def _offers(cable: str, job: Job, profile: Profile) -> tuple[ReelOffer, ...]:
     )
 
 
-def _unmeasured(cable: str, job: Job) -> tuple[str, ...]:
-    named = pull_names(job)
+def _unmeasured(cable: str, job: Job, named: Mapping[int, str]) -> tuple[str, ...]:
     return tuple(
         named[id(pull)] for pull in job.pulls if not pull.length_m and (pull.cable or UNNAMED) == cable
     )
