@@ -28,7 +28,7 @@ def write_summary(audits: Iterable[Audit], *, copies: Mapping[str, str] | None =
     -------
     the workbook; the same input gives the same bytes. Lengths are in the unit of most jobs.
     """
-    gathered = Gathered(copies or {})
+    gathered = Gathered({} if copies is None else copies)  # may be filled while the audits are read
     for audit in audits:
         gathered.add(audit)
     from auditor.report.sheet import RowBook

@@ -287,3 +287,14 @@ def test_a_copy_that_somebody_worked_in_is_kept(tmp_path: Path) -> None:
     assert (out / "a.audited.xlsx").read_bytes() == edited
     assert (out / "a.audited-2.xlsx").read_bytes() == first
     assert any("a.audited.xlsx was changed since it was written and is kept" in said for said in done.said)
+
+
+def test_the_summary_leads_to_each_copy(tmp_path: Path) -> None:
+    source, out = folder_of_jobs(tmp_path / "in", "a.xlsx", "deep/b.xlsx"), tmp_path / "out"
+    check(source, out)
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")  # openpyxl drops the data bars' extension and says so
+        jobs = openpyxl.load_workbook(out / "summary.xlsx")["Jobs"]
+    links = [cell.hyperlink.target for row in jobs.iter_rows() for cell in row if cell.hyperlink]
+
+    assert [link.replace("\\", "/") for link in links] == ["a.audited.xlsx", "deep/b.audited.xlsx"]
