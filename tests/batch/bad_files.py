@@ -6,7 +6,9 @@ Cases 70 to 88 are situations, not files: they are made by the tests that need t
 import io
 import random
 import re
+import struct
 import zipfile
+import zlib
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -136,14 +138,38 @@ def package(parts: dict[str, bytes]) -> bytes:
     return held.getvalue()
 
 
-@case(13, "swells.xlsx", REFUSE, "would unpack to 105 MB")
+@case(13, "swells.xlsx", REFUSE, "would unpack to 1,074 MB")
 def _() -> bytes:
-    held = io.BytesIO()
-    with zipfile.ZipFile(held, "w", zipfile.ZIP_DEFLATED, compresslevel=9) as target:
-        target.writestr("xl/workbook.xml", "<workbook/>")
-        with target.open("xl/worksheets/sheet1.xml", "w", force_zip64=True) as part:
-            for _ in range(100):
-                part.write(b" " * 1024**2)
+    return swelling(declared_bytes=SWOLLEN_BYTES)
+
+
+SWOLLEN_BYTES = 1024**3
+_BLOCK = b" " * 1024**2
+
+
+def swelling(declared_bytes: int) -> bytes:
+    """A workbook of about 1 MB whose pull schedule unpacks to 1 GiB, and what its directory says of that.
+
+    The sheet is one block again and again. A block that is flushed in full leans on nothing before it, so
+    its packed form can be repeated as well, and nothing large is ever made.
+    """
+    packer = zlib.compressobj(9, zlib.DEFLATED, -15)
+    packed_block = packer.compress(_BLOCK) + packer.flush(zlib.Z_FULL_FLUSH)
+    times = SWOLLEN_BYTES // len(_BLOCK)
+    packed = packed_block * times + packer.flush()
+    check_sum = 0
+    for _ in range(times):
+        check_sum = zlib.crc32(_BLOCK, check_sum)
+    title = SHEET.encode()
+    about = struct.pack("<HHHHHIIIHH", 20, 0, 8, 0, 33, check_sum, len(packed), declared_bytes, len(title), 0)
+    listed = b"PK\x01\x02" + struct.pack("<H", 20) + about + struct.pack("<HHHII", 0, 0, 0, 0, 0) + title
+    part = b"PK\x03\x04" + about + title + packed
+    end = b"PK\x05\x06" + struct.pack("<HHHHIIH", 0, 0, 1, 1, len(listed), len(part), 0)
+    held, well = io.BytesIO(part + listed + end), zipfile.ZipFile(io.BytesIO(WELL))
+    with zipfile.ZipFile(held, "a", zipfile.ZIP_DEFLATED) as target:
+        for other in well.namelist():
+            if other != SHEET:
+                target.writestr(other, well.read(other))
     return held.getvalue()
 
 
@@ -256,6 +282,20 @@ def _() -> bytes:
     rows = b"".join(b'<row r="%d" s="1" customFormat="1"/>' % row for row in range(5, 1_000_005))
     data = made(lambda book, sheet: sheet.set_row(0, None, book.add_format({"bg_color": "silver"})))
     return changed(data, {SHEET: replaced(b"</sheetData>", rows + b"</sheetData>")})
+
+
+def many_pulls(count: int) -> bytes:
+    """That many pulls in lines of twenty devices, four ports a controller; case 27 in `test_large_inputs`."""
+
+    def ends(pull: int) -> tuple[str, str]:
+        first = pull % 20 == 0
+        return f"C{pull // 80 + 1}.{pull // 20 % 4 + 1}" if first else f"K{pull - 1}", f"K{pull}"
+
+    text = '<c t="inlineStr"><is><t>%s</t></is></c>'
+    row = f"<row>{text}{text}{text}<c><v>%d</v></c></row>"
+    rows = "".join(row % (f"P{pull}", *ends(pull), 10 + pull % 40) for pull in range(count))
+    headed = job_workbook(pulls=[PULLS[0][:4]])
+    return changed(headed, {SHEET: replaced(b"</sheetData>", rows.encode() + b"</sheetData>")})
 
 
 @case(28, "400 sheets.xlsx", AUDIT)
