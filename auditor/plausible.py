@@ -34,13 +34,17 @@ def plausible(job: Job) -> Job:
 
 
 def _row(row: Row, checks: Iterable[tuple[str, Check]], fallback: CellRef) -> Row:
-    wrong: list[tuple[str, str]] = []
     for name, check in checks:
         value = getattr(row, name)
-        if value is not None and (reason := check(value)):
-            wrong.append((name, reason))
-    if not wrong:
-        return row
+        if value is not None and check(value):
+            return _mended(row, checks, fallback)
+    return row
+
+
+def _mended(row: Row, checks: Iterable[tuple[str, Check]], fallback: CellRef) -> Row:
+    values = {name: getattr(row, name) for name, _ in checks}
+    reasons = [(name, check(values[name])) for name, check in checks if values[name] is not None]
+    wrong = [(name, reason) for name, reason in reasons if reason]
     changed: dict[str, Any] = {name: 1 if name == "quantity" else None for name, _ in wrong}
     changed["unread"] = row.unread + tuple(
         _unread(name, getattr(row, name), reason, row.cells.get(name) or row.where or fallback)
@@ -67,6 +71,8 @@ def _gauge(cable: Cable, fallback: CellRef) -> Cable:
 
 def _within(most: float, unit: str, *, zero: str = "") -> Check:
     def reason(value: float) -> str:
+        if 0 < value <= most:
+            return ""
         if not math.isfinite(value):
             return "not a number"
         if value < 0:

@@ -1,6 +1,6 @@
 """A measured bus and its findings as the `Audit` that reports and `results.jsonl` show."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from auditor.bus import Bus, ControllerState, RunState
@@ -135,24 +135,29 @@ def _limits(limits: Limits) -> LimitsResult:
 
 def _devices(seen: Bus, attribution: Attribution) -> tuple[DeviceResult, ...]:
     run_of = {id(device): index for index, state in enumerate(seen.runs) for device in state.run.devices}
+    judged = [state.electrical.flow.voltages_v if not state.gaps() else {} for state in seen.runs]
     return tuple(
-        _device(seen, device, run_of.get(id(device)), attribution, seen.suggested_port.get(device.tag))
-        for device in seen.job.devices
+        _device(seen, device, run_of.get(id(device)), attribution, judged) for device in seen.job.devices
     )
 
 
 def _device(
-    seen: Bus, device: Device, index: int | None, attribution: Attribution, suggested: str | None
+    seen: Bus,
+    device: Device,
+    index: int | None,
+    attribution: Attribution,
+    voltages_v: Sequence[Mapping[str, float]],
 ) -> DeviceResult:
     state = seen.runs[index] if index is not None else None
     verdict, why = attribution.row(device.where, index)
+    suggested = seen.suggested_port.get(device.tag)
     controller, port = suggested.rsplit(".", 1) if suggested else (None, None)
     return DeviceResult(
         tag=device.tag,
         controller=state.run.ports[0].controller if state and state.run.ports else None,
         port=state.run.ports[0].port if state and state.run.ports else None,
         distance_m=_distance_m(state, device),
-        voltage_v=state.electrical.flow.voltages_v.get(device.tag) if state and not state.gaps() else None,
+        voltage_v=voltages_v[index].get(device.tag) if index is not None else None,
         power_w=None if device.power_w is None else device.power_w * device.quantity,
         suggested_controller=controller,
         suggested_port=port,
@@ -173,16 +178,19 @@ def _pulls(seen: Bus, attribution: Attribution) -> tuple[PullResult, ...]:
     run_of = {id(pull): index for index, state in enumerate(seen.runs) for pull in state.run.pulls}
     reels, names = reel_of_pull(seen.cut_lists), pull_names(seen.job)
     return tuple(
-        replace(
-            _pull(seen, pull, run_of.get(id(pull)), attribution),
-            reel=reels.get((pull.cable or UNNAMED, names[id(pull)])),
-            name=names[id(pull)],
-        )
+        _pull(seen, pull, run_of.get(id(pull)), attribution, names[id(pull)], reels)
         for pull in seen.job.pulls
     )
 
 
-def _pull(seen: Bus, pull: Pull, index: int | None, attribution: Attribution) -> PullResult:
+def _pull(
+    seen: Bus,
+    pull: Pull,
+    index: int | None,
+    attribution: Attribution,
+    name: str,
+    reels: Mapping[tuple[str, str], str],
+) -> PullResult:
     state = seen.runs[index] if index is not None else None
     verdict, why = attribution.row(pull.where, index)
     return PullResult(
@@ -193,9 +201,10 @@ def _pull(seen: Bus, pull: Pull, index: int | None, attribution: Attribution) ->
         cable=pull.cable,
         controller=state.run.ports[0].controller if state and state.run.ports else None,
         port=state.run.ports[0].port if state and state.run.ports else None,
-        reel=None,
+        reel=reels.get((pull.cable or UNNAMED, name)),
         verdict=verdict,
         why=why,
         landed=pull.landed,
+        name=name,
         where=pull.where,
     )

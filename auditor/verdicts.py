@@ -5,7 +5,7 @@ run that cannot deliver its power is no pass.
 """
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from auditor.bus import Bus, RunState
 from auditor.cables import UNNAMED
@@ -66,8 +66,8 @@ class Attribution:
         run : place of the row's run in `Bus.runs`; None: no run
         """
         row = _row(where)
-        own = _worst(self._rows[row]) if row else None
-        shared = _worst(self._shared[run]) if run is not None else None
+        own = _worst(self._rows.get(row, ())) if row else None
+        shared = _worst(self._shared.get(run, ())) if run is not None else None
         if own is None and shared is None:
             return self._without_finding(run)
         if shared is None or (own is not None and own.level.severity >= shared.level.severity):
@@ -88,7 +88,9 @@ class Attribution:
         )
 
 
-def _worst(findings: list[Finding]) -> Finding | None:
+def _worst(findings: Sequence[Finding]) -> Finding | None:
+    if not findings:
+        return None
     judged = [finding for finding in findings if finding.level is not Level.NOTE]
     return max(judged, key=lambda finding: finding.level.severity, default=None)
 

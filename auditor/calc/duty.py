@@ -27,6 +27,8 @@ def power_phase(net: Net, power_duty: float) -> Net:
     ValueError : a duty out of range
     """
     _refuse_duty(power_duty)
+    if power_duty == 1:
+        return net
     loads = {name: [load.times(1 / power_duty) for load in loads] for name, loads in net.loads.items()}
     return replace(net, loads=loads)
 

@@ -8,7 +8,9 @@ import struct
 import zipfile
 import zlib
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field
+from typing import Any
 
 from auditor.errors import UnusableFileError
 
@@ -21,7 +23,12 @@ _FLAG_UTF8 = 0x800
 _ZIP64_EXTRA = 0x0001
 _LARGEST_PART = 1 << 30
 _LARGE = 1 << 20  # bytes; content above is packed at once
-_LEVEL = 4  # packs within 6 % of level 6, in 60 % of its time
+ZLIB: tuple[Any, int] = (zlib.compressobj, 6)  # what packs, and its level
+packer = ZLIB
+with suppress(ImportError):  # there is no wheel of it for every machine
+    from isal.isal_zlib import compressobj
+
+    packer = (compressobj, 2)  # an eighth of zlib's time, for 15 % more bytes
 _EPOCH = (1980, 1, 1, 0, 0, 0)  # the earliest date a zip can hold: our own members carry no clock
 
 
@@ -216,7 +223,8 @@ def _not_a_package(source: bytes) -> str:
 
 
 def _packed(content: bytes) -> _Packed:
-    deflate = zlib.compressobj(_LEVEL, zlib.DEFLATED, -15)
+    compress, level = packer
+    deflate = compress(level, zlib.DEFLATED, -15)
     return _Packed(deflate.compress(content) + deflate.flush(), zlib.crc32(content), len(content))
 
 
