@@ -1,12 +1,16 @@
 """What happens to a run from outside: stopped, killed, doubled, out of room, without permission."""
 
 import os
+import re
+import shutil
 import signal
 import subprocess
 import time
+import zipfile
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
 import pytest
@@ -26,6 +30,25 @@ from tests.batch.runs import (
 
 pytestmark = pytest.mark.skipif(os.name == "nt", reason="signals, pipes and permissions of POSIX")
 
+# Mounts 64 KiB on the first folder in a name space of its own, runs the rest there, and copies what is left.
+_IN_SMALL_TMPFS = (
+    'out="$1"; kept="$2"; shift 2; mount -t tmpfs -o size=64k tmpfs "$out" || exit 99; "$@"; code=$?; '
+    'cp -a "$out" "$kept" && exit $code'
+)
+
+
+def _small_disk() -> tuple[str, ...]:
+    """How a small disk can be mounted here without touching anybody else's; empty: it cannot."""
+    ways = (("unshare", "--mount"), ("unshare", "--user", "--map-root-user", "--mount"))
+    for way in ways if shutil.which("unshare") else ():
+        with TemporaryDirectory() as out, TemporaryDirectory() as kept:
+            tried = [*way, "sh", "-c", _IN_SMALL_TMPFS, "sh", out, f"{kept}/x", "true"]
+            if subprocess.run(tried, check=False, capture_output=True, timeout=20).returncode == 0:
+                return (*way, "sh", "-c", _IN_SMALL_TMPFS, "sh")
+    return ()
+
+
+SMALL_DISK = _small_disk()
 MANY = [f"{number:02}.xlsx" for number in range(40)]
 
 
@@ -115,6 +138,43 @@ def test_82_no_room_for_a_large_output(tmp_path: Path) -> None:
     assert state(source) == before
 
 
+def disk_that_fills_up(tmp_path: Path) -> None:
+    """Room for two copies."""
+    source, out, kept = folder_of_jobs(tmp_path / "in", *MANY[:6]), tmp_path / "out", tmp_path / "kept"
+    before = state(source)
+    out.mkdir()
+    check = [*COMMAND, "check", str(source), "--out", str(out)]
+    done = subprocess.run(
+        [*SMALL_DISK, str(out), str(kept), *check],
+        check=False,
+        capture_output=True,
+        text=True,
+        env=environment(),
+        timeout=120,
+    )
+    assert (done.returncode, done.stderr) == (3, "")
+    said = done.stdout.splitlines()
+    copies = sorted(path.name for path in kept.iterdir())
+    assert 0 < len(copies) < 6
+    assert all(name.endswith(".audited.xlsx") for name in copies)  # and no file half written
+    assert [zipfile.ZipFile(kept / name).testzip() for name in copies] == [None] * len(copies)
+    notes = [line for line in said if line.startswith("note")]
+    assert notes == [
+        f"note        {job}: {Path(job).stem}.audited.xlsx was not written: No space left on device; its audit "
+        "stands all the same"
+        for job in MANY[: len(copies) + len(notes)][len(copies) :]
+    ]
+    assert re.search(
+        r"(?:results\.jsonl|summary\.xlsx) was not written: No space left on device; make room and run it again$",
+        said[-1],
+    )
+    assert state(source) == before
+
+
+if SMALL_DISK:  # elsewhere the limit of the test above stands for the disk
+    test_82_a_disk_that_fills_up = disk_that_fills_up
+
+
 def test_81_a_file_that_vanishes_after_it_was_listed(tmp_path: Path) -> None:
     source, out = folder_of_jobs(tmp_path / "in", *MANY[:30]), tmp_path / "out"
     with running(source, out) as process:
@@ -192,6 +252,29 @@ def test_87_88_few_file_handles_no_home_and_the_plainest_locale(tmp_path: Path) 
     assert "pass        Küche.xlsx  2 devices on 1 run\n" in done.stdout
     assert contents(tmp_path / "out") == contents(tmp_path / "usual")
     assert usual.returncode == 0
+
+
+@pytest.mark.parametrize("zone", ["Asia/Kathmandu", "Pacific/Kiritimati", "no such zone"])
+def test_88_no_room_for_temporary_files_and_any_time_zone(tmp_path: Path, zone: str) -> None:
+    """Every place that Python would put a temporary file in, but for the system's own, is read-only."""
+    source = folder_of_jobs(tmp_path / "in", *MANY[:2])
+    (source / "list.csv").write_bytes(b"Pull,From,To,Length (ft)\nP1,C1.1,K1,120\n")
+    fixed = tmp_path / "fixed"
+    fixed.mkdir(mode=0o555)
+    places = dict.fromkeys(("TMPDIR", "TEMP", "TMP", "HOME"), str(fixed))
+    done = run(
+        "check",
+        source,
+        "--out",
+        tmp_path / "out",
+        cwd=fixed,
+        env=environment(TZ=zone, **places),
+        preexec_fn=as_anyone(),
+    )
+    assert (done.returncode, done.stderr) == (0, "")
+    run("check", source, "--out", tmp_path / "usual")
+    assert contents(tmp_path / "out") == contents(tmp_path / "usual")
+    assert names(fixed) == []
 
 
 def test_85_a_workbook_that_takes_too_long(tmp_path: Path) -> None:

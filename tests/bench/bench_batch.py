@@ -1,10 +1,12 @@
 """Many small workbooks: two workers against one, what handing out costs, memory over 10,000 jobs.
 
 Seconds are this machine's; ratios are of one run. The parent's 10,000 jobs are worked on by a function that
-gives a stored outcome, so that only what the parent itself does is measured.
+gives a stored outcome, so that only what the parent itself does is measured; 10,000 more are real ones.
 """
 
+import json
 import resource
+import shutil
 import subprocess
 import sys
 import tempfile
@@ -169,6 +171,39 @@ def _parent(count: int, folder: str) -> None:
     )
 
 
+def _whole(count: int, folder: str) -> None:
+    """In a process of its own: this many real jobs from end to end, at most 64 open files in it and its workers."""
+    resource.setrlimit(resource.RLIMIT_NOFILE, (64, 64))
+    originals = sorted(Path(folder, "in").glob("*.xlsx"))
+    source, out = Path(folder, f"whole {count}"), Path(folder, f"whole out {count}")
+    source.mkdir()
+    for number in range(count):
+        shutil.copyfile(originals[number % len(originals)], source / f"{number:05}.xlsx")
+    told: list[str] = []
+    marks: list[int] = []
+
+    def progress(done: int, total: int, outcome: Outcome | None) -> None:
+        if outcome is not None:
+            told.append(outcome.audit.file)
+            if len(told) in (count // 10, count):
+                marks.append(_peak_kib())
+
+    start = time.perf_counter()
+    batch.check([source], out, batch.Options(workers=2), progress)
+    seconds = time.perf_counter() - start
+    wanted = [f"{number:05}.xlsx" for number in range(count)]
+    lines = (out / "results.jsonl").read_text("utf-8").splitlines()
+    assert told == wanted == [json.loads(line)["file"] for line in lines]
+    assert sorted(path.name for path in out.iterdir()) == sorted(
+        [f"{number:05}.audited.xlsx" for number in range(count)] + ["results.jsonl", "summary.xlsx"]
+    )
+    print(
+        f"{count:,} real jobs from end to end, 64 open files: all audited, told in the order of their names, "
+        f"{count / seconds:.0f} a second; the parent's peak grows by {(marks[1] - marks[0]) / 1024:.0f} MiB from the "
+        f"{count // 10:,}th to the last"
+    )
+
+
 def main() -> None:
     with tempfile.TemporaryDirectory() as folder:
         source = Path(folder, "in")
@@ -181,3 +216,5 @@ def main() -> None:
         for count in (MANY // 10, MANY):
             code = f"from tests.bench.bench_batch import _parent; _parent({count}, {folder!r})"
             subprocess.run([sys.executable, "-c", code], check=True)
+        code = f"from tests.bench.bench_batch import _whole; _whole({MANY}, {folder!r})"
+        subprocess.run([sys.executable, "-c", code], check=True)
