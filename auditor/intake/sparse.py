@@ -13,6 +13,7 @@ from lxml import etree
 from auditor.errors import UnusableFileError
 from auditor.intake.cells import Fault
 from auditor.intake.guard import read_part
+from auditor.model import CellRef
 
 SAFE: dict[str, Any] = {
     "resolve_entities": False,
@@ -22,6 +23,8 @@ SAFE: dict[str, Any] = {
     "recover": False,
 }
 MAX_ROW, MAX_COLUMN = 1_048_576, 16_384
+FAR_ROWS, FAR_COLUMNS = 1_000, 100  # so many empty ones set a cell apart; project convention
+NAMED = 5  # of such cells
 _DATE_FORMATS = frozenset({*range(14, 23), *range(45, 48)})
 _QUOTED = re.compile(r'"[^"]*"|\[[^\]]*\]|\\.')
 
@@ -57,6 +60,35 @@ def read_sparse(
             f"{name}: the part {part!r} is damaged; open the workbook in a spreadsheet program, check it and save it again"
         ) from cause
     return rows
+
+
+def far_notes(title: str, rows: Sequence[Sequence[Any]]) -> tuple[str, ...]:
+    """A sentence that names the cells far away from most others; none where there are none."""
+    home_rows = _home([row for row, cells in enumerate(rows, 1) if cells], FAR_ROWS)
+    filled: set[int] = set()
+    for cells in rows:
+        filled.update(column for column, value in enumerate(cells, 1) if value != "")
+    home_columns = _home(sorted(filled), FAR_COLUMNS)
+    stray = [
+        CellRef(title, row, column).a1
+        for row, cells in enumerate(rows, 1)
+        for column, value in enumerate(cells, 1)
+        if value != "" and (row not in home_rows or column not in home_columns)
+    ]
+    if not stray:
+        return ()
+    named = ", ".join(stray[:NAMED]) + (f" and {len(stray) - NAMED:,} more" if len(stray) > NAMED else "")
+    what = "stands" if len(stray) == 1 else "stand"
+    they = "it is read, but look whether it belongs" if len(stray) == 1 else "look whether they belong"
+    return (f"{named} on {title!r} {what} far away from all other cells; {they} there",)
+
+
+def _home(filled: Sequence[int], gap: int) -> range:
+    """The rows or columns that most filled ones stand in, up to the next gap so wide."""
+    starts = [i for i in range(len(filled)) if i == 0 or filled[i] - filled[i - 1] > gap]
+    groups = [filled[start:end] for start, end in zip(starts, [*starts[1:], len(filled)], strict=True)]
+    most = max(groups, key=len, default=[0])
+    return range(most[0], most[-1] + 1)
 
 
 def shared_strings(package: zipfile.ZipFile, part: str, name: str) -> list[str]:

@@ -74,9 +74,9 @@ def read_xlsx(package: zipfile.ZipFile, data: bytes, name: str) -> list[Sheet]:
     sheets = calamine_sheets(data, name, skip=far)
     for sheet in sheets:
         if sheet.name in far:
-            sheet.notes = (
-                "a cell stands far away from all others; it is read, but look whether it belongs there",
-            )
+            from auditor.intake.sparse import far_notes
+
+            sheet.notes = far_notes(sheet.name, sheet.rows)
         _apply(sheet, marks.get(sheet.name) or Marks())
     return sheets
 

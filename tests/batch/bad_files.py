@@ -272,7 +272,7 @@ def _() -> bytes:
     return made(lambda book, sheet: sheet.write_blank("XFD1", None, book.add_format({"bg_color": "red"})))
 
 
-@case(25, "last cell.xlsx", AUDIT, "far away")
+@case(25, "last cell.xlsx", AUDIT, "XFD1048576 on 'Pulls' stands far away")
 def _() -> bytes:
     return made(lambda book, sheet: sheet.write_number("XFD1048576", 1))
 

@@ -12,6 +12,7 @@ import xlsxwriter
 
 from auditor.errors import UnusableFileError
 from auditor.intake import read_job
+from auditor.intake.sparse import far_notes
 from auditor.model import CellRef, Job, Table, TableKind
 
 from .packages import changed, replaced
@@ -59,8 +60,25 @@ def test_25_a_value_in_the_last_cell_of_the_sheet() -> None:
     job = read_job(made(lambda book, sheet: sheet.write(1048575, 16383, "x")), "a.xlsx")
     assert (ids(job), pull_table(job).last_column, pull_table(job).last_row) == (["P1", "P2", "P3"], 5, 4)
     assert said(job) == [
-        ("note", "a cell stands far away from all others; it is read, but look whether it belongs there")
+        (
+            "note",
+            "XFD1048576 on 'Pulls' stands far away from all other cells; it is read, but look whether it belongs there",
+        )
     ]
+
+
+def test_25_several_cells_far_away_are_named_and_a_large_sheet_has_none() -> None:
+    def stray(book: Any, sheet: Any) -> None:
+        for cell in ("MHE1", "MHF2", "A1000001", "B1000001", "A1000002", "D1048576"):
+            sheet.write(cell, "x")
+
+    assert said(read_job(made(stray), "a.xlsx"))[:1] == [
+        (
+            "note",
+            "MHE1, MHF2, A1000001, B1000001, A1000002 and 1 more on 'Pulls' stand far away from all other cells; look whether they belong there",
+        )
+    ]
+    assert far_notes("Pulls", [["x"] * 12] * 1_000_000) == ()
 
 
 def test_28_four_hundred_sheets() -> None:
