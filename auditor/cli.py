@@ -195,17 +195,20 @@ def strip(
     """Give an annotated workbook back without our columns and sheets."""
     from auditor.batch.output import write_whole
     from auditor.batch.snapshot import read_snapshot
-    from auditor.writeback import strip as stripped
+    from auditor.writeback import Workbook
 
     content = read_snapshot(workbook, listed=False)
     target = out or workbook.with_name(f"{workbook.stem.removesuffix('.audited')}.stripped{workbook.suffix}")
     if target.exists():
         raise AuditorError(f"{target} is there already; choose another name with --out")
-    plain = stripped(content)
+    opened = Workbook(content)
+    plain = opened.strip()
     if plain == content:
         typer.echo(f"{_printable(workbook.name)} carries no annotation; nothing written")
         return
-    typer.echo(f"wrote {_printable(str(write_whole(target, plain)))}")
+    typer.echo(
+        "\n".join([f"wrote {_printable(str(write_whole(target, plain)))}", *map(_printable, opened.kept)])
+    )
 
 
 @app.command()

@@ -8,18 +8,11 @@ from auditor.writeback.columns import AddedColumns, NotPlaced, Placed, has_room,
 from auditor.writeback.filters import blocked_by, list_objects, widen_filter, widened, widening_edits
 from auditor.writeback.graft import Graft
 from auditor.writeback.marks import Change, add_mark, read_mark, undo_record, undone, write_mark
+from auditor.writeback.ours import OUR_NAMES, Ours, former_places, name_of_column, name_of_sheet, named
 from auditor.writeback.package import Package, open_package
 from auditor.writeback.printing import has_print_names, repeat_heading, widen_print_area
 from auditor.writeback.refs import Area, free_sheet_name, on_sheet
-from auditor.writeback.removal import (
-    OUR_NAMES,
-    WHOLE_SHEET,
-    former_places,
-    name_of_column,
-    name_of_sheet,
-    ours,
-    remove,
-)
+from auditor.writeback.removal import WHOLE_SHEET, remove
 from auditor.writeback.rows import SheetPart
 from auditor.writeback.styles import Styles
 from auditor.writeback.surroundings import has_page_setup, surrounding_edits
@@ -39,9 +32,11 @@ class Workbook:
         self.package = open_package(source)
         self.book = Book(self.package)
         self.annotated = is_marked(self.book)
-        self.former = ours(self.book).groups if self.annotated else {}
+        self._former: Mapping[tuple[str, str], Area] = {}
+        self.kept: tuple[str, ...] = ()  # sentences: what looks like ours and was left in its place
         if self.annotated:
-            unmark(self.package, self.book)
+            former = unmark(self.package, self.book)
+            self._former, self.kept = former.groups, former.kept
             self.book = Book(self.package)
         self._parts: dict[str, SheetPart] = {}
         self._placed: tuple[Sequence[AddedColumns], list[Placed], list[NotPlaced]] | None = None
@@ -73,8 +68,10 @@ class Workbook:
         for number, each in enumerate(placed, 1):
             self._name_columns(number, each)
         if sheets is not None:
-            for number, name in enumerate(Graft(sheets, self.book, styles).run(), 1):
-                self.book.set_name(name_of_sheet(number), None, on_sheet(name, WHOLE_SHEET), hidden=True)
+            for number, (name, title) in enumerate(Graft(sheets, self.book, styles).run(), 1):
+                self.book.set_name(
+                    name_of_sheet(number, title), None, on_sheet(name, WHOLE_SHEET), hidden=True
+                )
         mark = add_mark(self.book, self.package)
         edits = self.book.edits()
         if style_edits := styles.edits():
@@ -86,7 +83,7 @@ class Workbook:
         return self.package.write()
 
     def cautions(self) -> list[str]:
-        return list(cautions(self.package, self.book, self._protected_sheets()))
+        return [*self.kept, *cautions(self.package, self.book, self._protected_sheets())]
 
     def _protected_sheets(self) -> list[str]:
         found = []
@@ -157,7 +154,7 @@ class Workbook:
         part.last_row = max(
             [each.table.last_row for each in group] + [each.area.bottom for each in objects if each.plain]
         )
-        preferred = former_places(name, group, self.former)
+        preferred = former_places(name, group, self._former)
         return place(part, group, merged_areas(part) + blocked_by(objects, group), preferred)
 
     def _sheet_part(self, name: str) -> SheetPart | None:
@@ -175,28 +172,30 @@ class Workbook:
         """Hidden names that a spreadsheet program moves along when the estimator inserts rows or
         columns; one a column, so that a column inserted between two of ours is not ours."""
         table = placed.added.table
-        for offset in range(len(placed.added.columns)):
+        for offset, column in enumerate(placed.added.columns):
             at = placed.first + offset
             where = on_sheet(table.sheet, Area(table.header_row, at, table.last_row, at))
-            self.book.set_name(name_of_column(number, offset + 1), None, where, hidden=True)
+            name = name_of_column(number, offset + 1, column.header)
+            self.book.set_name(name, None, where, hidden=True)
 
 
 def is_marked(book: Book) -> bool:
     return any(name.name.startswith(OUR_NAMES) for name in book.names) or read_mark(book) is not None
 
 
-def unmark(package: Package, book: Book) -> None:
-    """Take our annotation out: byte for byte where nothing was edited since, else by its names."""
+def unmark(package: Package, book: Book) -> Ours:
+    """Take our annotation out: byte for byte where nothing was edited since, else what the hidden
+    names and the cells under them show to be ours. Gives what was ours."""
     mark = read_mark(book)
     before = undone(package, mark) if mark else None
     if mark is None or before is None:
-        remove(package, book, mark.part if mark else None)
-        return
+        return remove(package, book, mark.part if mark else None)
     for part, content in before.items():
         package.replace(part, content)
     for part in mark.added:
         if package.find(part):
             package.remove(part)
+    return named(book)
 
 
 def _protected(part: SheetPart) -> bool:

@@ -19,6 +19,8 @@ _COLUMN_STYLE = re.compile(rb'(<col\b[^>]*? style=")(\d+)"')
 _RULE = re.compile(rb'(<cfRule\b[^>]*? dxfId=")(\d+)"')
 _TABLE_FORMAT = re.compile(rb'( (?:header|totals)RowDxfId="| dataDxfId=")(\d+)"')
 _ITEM = re.compile(rb"<si>(.*?)</si>", re.DOTALL)
+_FIRST_CELL = re.compile(rb'<c r="A1"[^>]*>(.*?)</c>', re.DOTALL)
+_TEXT = re.compile(rb"<t(?: [^>]*)?>([^<]*)</t>")
 _SELECTED = re.compile(rb' tabSelected="1"')
 _FORMAT_LISTS = {b"fontId": "fonts", b"fillId": "fills", b"borderId": "borders"}
 _REFERENCE = re.compile(rb'(fontId|fillId|borderId|xfId)="(\d+)"')
@@ -61,8 +63,8 @@ class Graft:
         self._look = _Look(self.scratch, styles)
         self._strings = self._shared_strings()
 
-    def run(self) -> list[str]:
-        """Add all sheets; gives their names."""
+    def run(self) -> list[tuple[str, str]]:
+        """Add all sheets; gives their names and the text of their first cell."""
         first = len(self.book.sheets)
         for sheet in self.scratch.sheets:
             part = self._take(sheet.part)
@@ -71,7 +73,11 @@ class Graft:
             local = None if name.local is None else first + name.local
             if local is not None or self.book.name(name.name, None) is None:
                 self.book.set_name(name.name, local, name.text, hidden=name.hidden)
-        return [sheet.name for sheet in self.scratch.sheets]
+        return [(sheet.name, self._title(self._take(sheet.part))) for sheet in self.scratch.sheets]
+
+    def _title(self, part: str) -> str:
+        cell = _FIRST_CELL.search(self.package.read(part))
+        return unescape(b"".join(_TEXT.findall(cell[1])).decode(), {"&quot;": '"'}) if cell else ""
 
     def _take(self, part: str) -> str:
         """Copy a part and everything it relates to; gives its new name."""

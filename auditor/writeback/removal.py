@@ -1,89 +1,43 @@
 """Our columns and sheets taken out of an annotated workbook that was edited since.
 
-A spreadsheet program has written every part anew, so nothing can be undone byte for byte. Our
-hidden defined names, which it moved along, say where our columns and sheets are now.
+A spreadsheet program has written every part anew, so nothing can be undone byte for byte; `ours` says
+where our columns and sheets are now.
 """
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import replace
 
-from auditor.writeback.columns import AddedColumns
-from auditor.writeback.filters import FILTER_NAME, list_objects
+from auditor.writeback.filters import FILTER_NAME, ListObject, list_objects
+from auditor.writeback.ours import OUR_NAMES, Ours, recognised
 from auditor.writeback.package import Package
 from auditor.writeback.printing import PRINT_AREA
-from auditor.writeback.refs import LAST_COLUMN, LAST_ROW, Area, area, areas, on_sheet, sheet_areas
+from auditor.writeback.refs import LAST_COLUMN, LAST_ROW, Area, area, areas, letters, on_sheet, sheet_areas
 from auditor.writeback.rows import SheetPart
-from auditor.writeback.workbook import CONTENT_TYPES, Book, DefinedName, relationships, relationships_name
+from auditor.writeback.workbook import (
+    CONTENT_TYPES,
+    Book,
+    DefinedName,
+    Sheet,
+    relationships,
+    relationships_name,
+)
 from auditor.writeback.xmltree import Edit, Node, Tree, as_utf8, escaped, parse, set_attribute, splice
 
-OUR_NAMES = "_auditor."  # our hidden defined names begin so
-_COLUMN = re.compile(r"_auditor\.column\.(\d+)\.\d+")
+WHOLE_SHEET = Area(1, 1, LAST_ROW, LAST_COLUMN)
+_HIDDEN = re.compile(rb"""\shidden=["'](?:1|true)["']""")
 
 
-@dataclass(frozen=True, slots=True)
-class Ours:
-    """What the hidden names say is ours."""
-
-    sheets: frozenset[str]
-    columns: Mapping[str, Sequence[Area]]  # sheet -> one area a column
-    groups: Mapping[tuple[str, str], Area]  # sheet and number of the table -> area of all its columns
-
-
-def name_of_column(group: int, column: int) -> str:
-    return f"{OUR_NAMES}column.{group}.{column}"
-
-
-def name_of_sheet(number: int) -> str:
-    return f"{OUR_NAMES}sheet.{number}"
-
-
-def ours(book: Book) -> Ours:
-    sheets: set[str] = set()
-    columns: dict[str, list[Area]] = {}
-    groups: dict[tuple[str, str], Area] = {}
-    for name in book.names:
-        if not name.name.startswith(OUR_NAMES):
-            continue
-        match = _COLUMN.fullmatch(name.name)
-        for sheet, where in sheet_areas(name.text):
-            if match is None:
-                sheets.add(sheet.casefold())
-                continue
-            columns.setdefault(sheet, []).append(where)
-            known = groups.get((sheet, match[1]), where)
-            groups[sheet, match[1]] = Area(
-                min(known.top, where.top),
-                min(known.left, where.left),
-                max(known.bottom, where.bottom),
-                max(known.right, where.right),
-            )
-    return Ours(frozenset(sheets), columns, groups)
-
-
-def former_places(
-    sheet: str, group: Sequence[AddedColumns], groups: Mapping[tuple[str, str], Area]
-) -> dict[int, int]:
-    """Index in `group` -> the first column where an earlier annotation of that table stands."""
-    left = sorted((area.left, area.top) for (name, _), area in groups.items() if name == sheet)
-    found: dict[int, int] = {}
-    for index in sorted(range(len(group)), key=lambda index: group[index].table.first_column):
-        table = group[index].table
-        rows = range(table.header_row, table.last_row + 1)
-        match = next((each for each in left if each[1] in rows and each[0] > table.last_column), None)
-        if match is not None:
-            found[index] = match[0]
-            left.remove(match)
-    return found
-
-
-def remove(package: Package, book: Book, mark: str | None) -> None:
-    """Take our columns, sheets, names and mark out of the package."""
-    found = ours(book)
+def remove(package: Package, book: Book, mark: str | None) -> Ours:
+    """Take our columns, sheets, names and mark out of the package; gives what was taken for ours."""
+    found = recognised(book)
     for name, columns in found.columns.items():
         sheet = book.sheet(name)
-        if sheet is not None and name.casefold() not in found.sheets and sheet.part in package.members:
-            _remove_columns(package, sheet.part, columns)
+        if columns and sheet is not None and _remove_columns(package, sheet, columns, found):
+            said = (
+                f"A filter on an added column of '{name}' was taken out with it; its hidden rows are shown."
+            )
+            found = replace(found, kept=(*found.kept, said))
     gone = [sheet for sheet in book.sheets if sheet.name.casefold() in found.sheets]
     if len(gone) == len(book.sheets):
         gone = []  # a workbook needs a sheet: the estimator has deleted all of their own
@@ -92,47 +46,117 @@ def remove(package: Package, book: Book, mark: str | None) -> None:
     edits = _workbook_edits(book, found, [sheet.index for sheet in gone])
     package.replace(book.part, splice(book.tree.data, edits))
     _remove_parts(package, book, parts)
+    return found
 
 
-def _remove_columns(package: Package, part: str, columns: Sequence[Area]) -> None:
+def _remove_columns(package: Package, listed: Sheet, columns: Sequence[Area], found: Ours) -> bool:
+    """Gives whether a filter went with them."""
+    part = listed.part
     sheet = SheetPart(package.read(part), part, max(where.bottom for where in columns))
-    edits = [*_cells(sheet, columns), *_formats(sheet, columns), *_referring(sheet, "hyperlinks", columns)]
-    edits += [*_referring(sheet, "mergeCells", columns), *_widths(sheet, columns)]
-    node = sheet.tree.root.first("autoFilter")
-    if node is not None and (where := area(node.attributes.get("ref", ""))):
-        edits.append(set_attribute(sheet.tree, node, "ref", str(_narrowed(where, columns))))
+    named, shown = dict[int, bytes](), list[Area]()
     for each in list_objects(package, sheet):
-        if changes := _list_object(each.tree, each.area, columns):
+        changes, names = _list_object(each, columns)
+        named |= names
+        if changes:
+            changes += _filter(each.tree, columns, shown)
             package.replace(each.part, splice(each.tree.data, changes))
+    edits = [*_cells(sheet, columns, named), *_formats(sheet, columns)]
+    edits += [*_referring(sheet, "hyperlinks", columns, lambda link: _left_behind(link, listed, found))]
+    edits += _referring(sheet, "mergeCells", columns)
+    edits += [*_widths(sheet, columns), *_filter(sheet.tree, columns, shown), *_unhidden(sheet, shown)]
     package.replace(part, splice(sheet.data, edits))
+    return bool(shown)
 
 
-def _cells(sheet: SheetPart, columns: Sequence[Area]) -> Iterable[Edit]:
+def _filter(tree: Tree, columns: Sequence[Area], shown: list[Area]) -> list[Edit]:
+    """Narrow a filter; what it asks of a column of ours goes, and an order by one. `shown` gets the
+    range whose rows nothing hides any more."""
+    node = tree.root.first("autoFilter")
+    where = area(node.attributes.get("ref", "")) if node else None
+    if node is None or where is None:
+        return []
+    ours, narrowed = {each.left for each in columns if each.meets(where)}, _narrowed(where, columns)
+    asked = list(node.all("filterColumn"))
+    gone = [each for each in asked if where.left + int(each.attributes.get("colId", 0)) in ours]
+    sorts = [*node.all("sortState"), *tree.root.all("sortState")]
+    ordered = [each for each in sorts if _orders_by(each, columns)]
+    edits = [(each.start, each.end, b"") for each in (*gone, *ordered)]
+    if gone and len(gone) == len(asked):
+        shown.append(where)
+    return [*edits, set_attribute(tree, node, "ref", str(narrowed))]
+
+
+def _orders_by(node: Node, columns: Sequence[Area]) -> bool:
+    found = [area(each.attributes.get("ref", "")) for each in (node, *node.children)]
+    return any(each.meets(where) for each in columns for where in found if where)
+
+
+def _unhidden(sheet: SheetPart, shown: Sequence[Area]) -> Iterable[Edit]:
+    for row in sheet.rows:
+        if any(where.top < row.number <= where.bottom for where in shown):
+            hidden = _HIDDEN.search(sheet.data, row.start, row.inner)
+            if hidden:
+                yield hidden.start(), hidden.end(), b""
+
+
+def _cells(sheet: SheetPart, columns: Sequence[Area], named: Mapping[int, bytes]) -> Iterable[Edit]:
+    """`named`: column -> the heading that must stand in the place of ours."""
+    tag = sheet.prefix
     for row in sheet.rows:
         here = [where for where in columns if where.top <= row.number <= where.bottom]
         for cell in sheet.cells(row) if here else ():
-            if any(where.left <= cell.column <= where.right for where in here):
-                yield cell.start, cell.end, b""
+            ours = next((where for where in here if where.left <= cell.column <= where.right), None)
+            if ours is None:
+                continue
+            heading = named.get(cell.column) if row.number == ours.top else None
+            place = f'{letters(cell.column)}{row.number}" s="{cell.style}'.encode()
+            yield (
+                cell.start,
+                cell.end,
+                b""
+                if heading is None
+                else b'<%bc r="%b" t="inlineStr"><%bis><%bt>%b</%bt></%bis></%bc>'
+                % (tag, place, tag, tag, heading, tag, tag, tag),
+            )
 
 
 def _formats(sheet: SheetPart, columns: Sequence[Area]) -> Iterable[Edit]:
     for node in sheet.tree.root.all("conditionalFormatting"):
         there = areas(node.attributes.get("sqref", ""))
-        left = [where for where in there if not any(ours.holds(where) for ours in columns)]
+        left = [where for where in there if not any(_in_column(where, ours) for ours in columns)]
         if not left:
             yield node.start, node.end, b""
         elif len(left) < len(there):
             yield set_attribute(sheet.tree, node, "sqref", " ".join(map(str, left)))
 
 
-def _referring(sheet: SheetPart, list_: str, columns: Sequence[Area]) -> list[Edit]:
+def _in_column(where: Area, ours: Area) -> bool:
+    """Whether a range belongs to a column of ours; it need not end where the column now ends."""
+    return ours.left <= where.left and where.right <= ours.right and ours.meets(where)
+
+
+def _left_behind(link: Node, sheet: Sheet, found: Ours) -> bool:
+    """Whether a link of ours to a sheet of ours did not go along with its cell."""
+    where = area(link.attributes.get("ref", ""))
+    to = {name.casefold() for name, _ in sheet_areas(link.attributes.get("location", ""))}
+    marked = found.marked.get(sheet.name, ())
+    return where is not None and bool(to & found.sheets) and any(each.holds(where) for each in marked)
+
+
+def _referring(
+    sheet: SheetPart,
+    list_: str,
+    columns: Sequence[Area],
+    also: Callable[[Node], bool] = lambda _: False,
+) -> list[Edit]:
     """Remove the entries of a list that refer to cells of ours; the list too when nothing is left."""
     node = sheet.tree.root.first(list_)
     children = node.children if node else []
     gone = [
         child
         for child in children
-        if (where := area(child.attributes.get("ref", ""))) and any(ours.holds(where) for ours in columns)
+        if also(child)
+        or ((where := area(child.attributes.get("ref", ""))) and any(ours.holds(where) for ours in columns))
     ]
     if node is not None and gone and len(gone) == len(children):
         return [(node.start, node.end, b"")]
@@ -177,21 +201,30 @@ def _narrowed(where: Area, columns: Sequence[Area]) -> Area:
     return Area(where.top, where.left, where.bottom, right)
 
 
-def _list_object(tree: Tree, where: Area, columns: Sequence[Area]) -> list[Edit]:
-    ours = {each.left for each in columns if each.meets(where)}
+def _list_object(each: ListObject, columns: Sequence[Area]) -> tuple[list[Edit], dict[int, bytes]]:
+    """Narrow a list object. A column of ours that has one of theirs at its right stays in it, empty,
+    named as the common programs name a column without a heading; gives these names too."""
+    tree, where = each.tree, each.area
+    ours = {column.left for column in columns if column.meets(where)}
     node = tree.root.first("tableColumns")
-    listed = list(node.all("tableColumn")) if node else []
-    gone = [child for at, child in enumerate(listed, where.left) if at in ours]
+    listed = dict(enumerate(node.all("tableColumn") if node else (), where.left))
+    if node is None or not ours & listed.keys():
+        return [], {}
     narrowed = _narrowed(where, columns)
-    if node is None or not gone or where.right - narrowed.right != len(gone):
-        return []  # a column of theirs stands between: the range stays, with our headings empty
-    edits: list[Edit] = [(child.start, child.end, b"") for child in gone]
-    edits.append(set_attribute(tree, node, "count", str(len(listed) - len(gone))))
+    names, edits = dict[int, bytes](), list[Edit]()
+    taken = {name.casefold() for name in each.columns}
+    for column in sorted(ours & listed.keys()):
+        child = listed[column]
+        if column > narrowed.right:
+            edits.append((child.start, child.end, b""))
+            continue
+        name = next(n for number in range(1, 20000) if (n := f"Column{number}").casefold() not in taken)
+        taken.add(name.casefold())
+        names[column] = name.encode()
+        edits.append(set_attribute(tree, child, "name", name))
+    edits.append(set_attribute(tree, node, "count", str(narrowed.right - where.left + 1)))
     edits.append(set_attribute(tree, tree.root, "ref", str(narrowed)))
-    own = tree.root.first("autoFilter")
-    if own is not None and (filtered := area(own.attributes.get("ref", ""))):
-        edits.append(set_attribute(tree, own, "ref", str(_narrowed(filtered, columns))))
-    return edits
+    return edits, names
 
 
 def _workbook_edits(book: Book, found: Ours, gone: Sequence[int]) -> list[Edit]:
@@ -290,6 +323,3 @@ def _reachable(package: Package, part: str, found: set[str]) -> set[str]:
             found.add(each.target)
             _reachable(package, each.target, found)
     return found
-
-
-WHOLE_SHEET = Area(1, 1, LAST_ROW, LAST_COLUMN)

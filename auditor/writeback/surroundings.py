@@ -15,7 +15,7 @@ from auditor.writeback.xmltree import Edit, Node, append_to, quoted, set_attribu
 _MOST_LINKS = 60_000  # the common programs take 65,530 links a sheet
 
 # Light, medium, dark: told apart on a grey print and without colour vision; the word is always there.
-_VERDICTS: Mapping[str, bytes] = {
+VERDICTS: Mapping[str, bytes] = {
     "pass": b'<dxf><font><color rgb="FF17404F"/></font><fill><patternFill patternType="solid">'
     b'<fgColor rgb="FFE2F0F4"/><bgColor rgb="FFE2F0F4"/></patternFill></fill></dxf>',
     "review": b'<dxf><font><b/><i/><color rgb="FF3D2A00"/></font><fill><patternFill patternType="solid">'
@@ -149,7 +149,7 @@ def _verdict_formats(parts: Parts, styles: Styles, group: Sequence[Placed]) -> N
             if column.kind != "verdict":
                 continue
             rules, at = b"", placed.first + offset
-            for word, look in _VERDICTS.items():
+            for word, look in VERDICTS.items():
                 priority += 1
                 number, tag, formula = styles.entry("dxfs", look), parts.tag("cfRule"), parts.tag("formula")
                 opening = f' type="cellIs" dxfId="{number}" priority="{priority}" operator="equal">'.encode()

@@ -7,9 +7,10 @@ from pathlib import Path
 
 import openpyxl
 import pytest
+from openpyxl.worksheet.table import TableColumn
 
 from auditor.model import Table
-from auditor.writeback import annotate, is_annotated, strip
+from auditor.writeback import Workbook, annotate, is_annotated, strip
 from tests.writeback import books
 from tests.writeback.compare import out_of_order, parts
 
@@ -65,7 +66,9 @@ def test_notes_beside_our_columns_stay_and_ours_are_replaced_in_place():
         book["Pulls"]["G5"] = "typed over"
         book["Pulls"]["D5"] = 999
         book["Audit"].title = "our audit, renamed"  # the names follow, as in a spreadsheet program
-        book.defined_names["_auditor.sheet.1"].attr_text = "'our audit, renamed'!$A$1:$XFD$1048576"
+        book.defined_names[
+            next(name for name in book.defined_names if name.startswith("_auditor.sheet.1"))
+        ].attr_text = "'our audit, renamed'!$A$1:$XFD$1048576"
 
     once = edited(annotated(books.plain()), note)
     again = annotated(once)
@@ -159,3 +162,129 @@ def test_a_workbook_written_by_libreoffice_loses_nothing(tmp_path):
     assert {name: content for name, (content, _) in parts(strip(annotated(source))).items()} == {
         name: content for name, (content, _) in parts(source).items()
     }
+
+
+def kept(data: bytes) -> list[str]:
+    return [said for said in Workbook(data).kept if "kept" in said]
+
+
+def unmoved(change):
+    """The change as a library makes it that leaves defined names where they were."""
+    return edited(annotated(books.plain()), change)
+
+
+def test_a_column_inserted_without_the_names_being_moved_is_not_taken_for_ours():
+    def insert(book):
+        sheet = book["Pulls"]
+        sheet.insert_cols(8)
+        sheet["H4"], sheet["H6"] = "Site check", "theirs, between ours"
+
+    once = unmoved(insert)
+    bare = strip(once)
+    assert cells(bare) == cells(books.plain()) | {"H4": "Site check", "H6": "theirs, between ours"}
+    assert kept(once) == []
+    again = cells(annotated(once))
+    assert [again[f"{column}4"] for column in "HIJK"] == ["Site check", "Verdict", "Why", "Volts"]
+
+
+@pytest.mark.parametrize("rows", [(2, 1), (8, 2), (16, 1)])
+def test_rows_inserted_without_the_names_being_moved(rows):
+    bare = cells(strip(unmoved(lambda book: book["Pulls"].insert_rows(*rows))))
+    assert bare == cells(edited(books.plain(), lambda book: book["Pulls"].insert_rows(*rows)))
+
+
+def test_rows_deleted_without_the_names_being_moved_do_not_draw_in_what_stands_below():
+    def delete(book):
+        book["Pulls"]["G18"] = "theirs, below"
+        book["Pulls"].delete_rows(6, 3)
+
+    assert cells(strip(unmoved(delete))) == cells(edited(books.plain(), delete))
+
+
+def test_a_column_with_another_heading_is_kept_and_named():
+    def rename(book):
+        book["Pulls"]["H4"] = "Remarks"
+        book["Pulls"]["H7"] = "ask"
+
+    once = unmoved(rename)
+    bare = cells(strip(once))
+    assert (bare["H4"], bare["H7"]) == ("Remarks", "ask")
+    assert not [place for place in bare if place[0] in "GI"]
+    assert kept(once) == [
+        "Column H of 'Pulls' stands where an added one stood, but it is not certain that it is that one, so it was kept; delete it if nobody needs it."
+    ]
+    again = annotated(once)
+    assert cells(again)["H7"] == "ask"
+    assert [cells(again)[f"{column}4"] for column in "IJK"] == ["Verdict", "Why", "Volts"]
+    assert kept(again) == []
+
+
+def test_of_two_columns_with_our_heading_neither_is_removed():
+    def twin(book):
+        sheet = book["Pulls"]
+        sheet.insert_cols(9)
+        sheet["I4"], sheet["I6"] = "Volts", "theirs"
+
+    once = unmoved(twin)
+    assert cells(strip(once))["I6"] == "theirs"
+    assert [said[:8] for said in kept(once)] == ["Column I"]
+
+
+def test_a_column_of_ours_that_was_emptied_is_not_worth_a_word():
+    def clear(book):
+        for row in range(4, 17):
+            book["Pulls"].cell(row, 8).value = None
+
+    once = unmoved(clear)
+    assert (kept(once), cells(strip(once))) == ([], cells(books.plain()))
+
+
+def test_a_sheet_of_theirs_in_the_place_of_ours_is_kept():
+    def exchange(book):
+        del book["Audit"]
+        book.create_sheet("Audit")["A1"] = "audit of the accounts"
+
+    once = unmoved(exchange)
+    assert names(strip(once)) == ["Pulls", "Audit"]
+    assert [said[:17] for said in kept(once)] == ["The sheet 'Audit'"]
+
+
+def test_a_filter_on_our_verdict_goes_with_it_and_hides_nothing():
+    def sift(book):
+        sheet = book["Pulls"]
+        sheet.auto_filter.ref = "A4:I16"
+        sheet.auto_filter.add_filter_column(6, ["fail"])
+        sheet.auto_filter.add_sort_condition("G5:G16", descending=True)
+        for row in range(5, 17, 2):
+            sheet.row_dimensions[row].hidden = True
+
+    once = unmoved(sift)
+    assert Workbook(once).kept == (
+        "A filter on an added column of 'Pulls' was taken out with it; its hidden rows are shown.",
+    )
+    sheet = openpyxl.load_workbook(io.BytesIO(strip(once)))["Pulls"]
+    assert (sheet.auto_filter.ref, sheet.auto_filter.filterColumn) == ("A4:F16", [])
+    assert sheet.auto_filter.sortState is None
+    assert not any(sheet.row_dimensions[row].hidden for row in range(1, 20))
+    again = openpyxl.load_workbook(io.BytesIO(annotated(once)))["Pulls"]
+    assert again.auto_filter.ref == "A4:I16"
+
+
+def test_a_list_object_with_a_column_of_theirs_between_ours_agrees_with_its_headings():
+    def insert(book):
+        sheet = book["Pulls"]
+        sheet.insert_cols(8)
+        sheet["H4"] = "Site check"
+        sheet.tables["Pulls_table"].ref = "A4:J16"
+        sheet.tables["Pulls_table"].autoFilter.ref = "A4:J16"
+        listed = sheet.tables["Pulls_table"]
+        listed.tableColumns.insert(7, TableColumn(id=20, name="Site check"))
+
+    once = edited(annotated(books.by_openpyxl()), insert)
+    for data in (strip(once), annotated(once)):
+        sheet = openpyxl.load_workbook(io.BytesIO(data))["Pulls"]
+        listed = sheet.tables["Pulls_table"]
+        heading = [cell.value for cell in sheet[listed.ref][0]]
+        assert [column.name for column in listed.tableColumns] == heading
+        assert heading[:8] == [*books.HEADER, "Column1", "Site check"]
+        assert listed.autoFilter.ref == listed.ref
