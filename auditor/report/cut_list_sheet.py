@@ -1,4 +1,7 @@
-"""The crew's sheet: reel by reel, pulls in cutting order with their marks from the reel's start."""
+"""The crew's sheet: reel by reel, pulls in cutting order with their marks from the reel's start.
+
+One heading serves the cut lists of all cables: it stays in sight and is printed on every page.
+"""
 
 from collections.abc import Mapping, Sequence
 from typing import Any
@@ -10,6 +13,7 @@ from auditor.report.words import plural, status_text
 from auditor.units import length_text, number_text
 
 _WIDTHS = (6, 10, 26, 20, 20, 14, 15, 15, 15)
+_HEADING = 3  # its row, from 0
 
 
 def cut_list_sheet(sheet: Any, look: Look, audit: Audit) -> None:
@@ -27,27 +31,20 @@ def write_cut_lists(
     ----------
     pulls : what is known of each pull that a reel names; a pull may be missing
     """
-    page = Page(sheet, look, _WIDTHS)
+    page = Page(sheet, look, _WIDTHS, freeze=_HEADING + 1, repeat=(_HEADING, _HEADING))
     page.title(title)
     told = "Marks count from the reel's outer end. Measure on site before cutting; tick each pull when it is cut and labelled."
     page.text(1, 0, told, look.muted)
-    row = 3
+    columns = _columns(look)
+    page.heading(_HEADING, columns)
+    row = _HEADING + 1
     for cut_list in cut_lists:
-        row = _cable(page, cut_list, pulls, row) + 1
-    if cut_lists:
-        heading = 5 + bool(cut_lists[0].uncut)
-        sheet.repeat_rows(heading, heading)
-    page.finish(max(row - 2, 3))
+        row = _cable(page, columns, cut_list, pulls, row) + 1
+    page.finish(max(row - 2, _HEADING))
 
 
-def _cable(page: Page, cut_list: CutListResult, pulls: Mapping[str, PullResult], row: int) -> int:
-    look = page.look
-    page.section(row, f"Cable {cut_list.cable}")
-    page.text(row + 1, 0, _told(cut_list, look))
-    row += 2
-    if cut_list.uncut:
-        row = page.paragraph(row, f"No reel is long enough for {', '.join(cut_list.uncut)}", strong=True)
-    columns = (
+def _columns(look: Look) -> Sequence[Column]:
+    return (
         Column("Cut", "box"),
         Column("Reel"),
         Column("Pull", "wrap"),
@@ -58,12 +55,24 @@ def _cable(page: Page, cut_list: CutListResult, pulls: Mapping[str, PullResult],
         Column(f"From mark ({look.unit})", "length"),
         Column(f"To mark ({look.unit})", "length"),
     )
+
+
+def _cable(
+    page: Page, columns: Sequence[Column], cut_list: CutListResult, pulls: Mapping[str, PullResult], row: int
+) -> int:
+    """One cable's reels; gives the row below them."""
+    look = page.look
+    page.section(row, f"Cable {cut_list.cable}")
+    page.text(row + 1, 0, _told(cut_list, look))
+    row += 2
+    if cut_list.uncut:
+        row = page.paragraph(row, f"No reel is long enough for {', '.join(cut_list.uncut)}", strong=True)
     rows: list[Sequence[Cell]] = []
     strong = []
     for reel in cut_list.reels:
         strong.append(len(rows))
         rows += _reel_rows(reel, pulls, look)
-    return page.table(row, columns, rows, strong=frozenset(strong)).below
+    return page.table(row - 1, columns, rows, strong=frozenset(strong), headed=False).below
 
 
 def _told(cut_list: CutListResult, look: Look) -> str:

@@ -111,12 +111,15 @@ class Page:
         rows: Iterable[Sequence[Cell]],
         *,
         strong: frozenset[int] = frozenset(),
+        headed: bool = True,
     ) -> Block:
         """A table with its heading.
 
         Parameters
         ----------
         top : row of the heading, from 0
+        headed : False where one heading, further up, serves several tables; the row `top` is then left
+            as it is
         rows : values in the order of the columns; lengths in metres
         strong : which rows, counted from 0, are sums or headings
 
@@ -125,7 +128,8 @@ class Page:
         where it stands
         """
         body = list(rows)
-        self._heading(top, columns)
+        if headed:
+            self.heading(top, columns)
         lines = self._lines(columns, body)
         looks = [(index in strong, count > 1) for index, count in enumerate(lines)]
         decimals = [self._decimals(column, offset, body) for offset, column in enumerate(columns)]
@@ -143,7 +147,7 @@ class Page:
         self._mark(block, columns)
         return block
 
-    def _heading(self, top: int, columns: Sequence[Column]) -> None:
+    def heading(self, top: int, columns: Sequence[Column]) -> None:
         lines = 1
         for offset, column in enumerate(columns):
             numeric, middle = column.kind in _NUMERIC, column.kind in WORDS
