@@ -3,6 +3,7 @@
 import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 from auditor.intake.headings import UNITS_OF_FIELD, candidates, fold, heading
@@ -114,14 +115,9 @@ def _assign(
     kind: TableKind, cells: Mapping[int, str], samples: Callable[[int], Sequence[Any]]
 ) -> tuple[dict[str, ColumnUse], tuple[str, ...]]:
     """One column to one field: headings with one meaning first, the others take what is left."""
-    open_ = [(column, text, names) for column, text in cells.items() if (names := candidates(kind, text))]
-    possible = {name for _, _, names in open_ for name, _ in names}
-    if not any(needed <= possible for needed in REQUIRED[kind]):
-        return {}, ()
-    open_.sort(key=lambda item: (len(item[2]), item[0]))
     taken: dict[str, ColumnUse] = {}
     languages: list[str] = []
-    for column, text, names in open_:
+    for column, text, names in _named(kind, tuple(cells.items())):
         left = [item for item in names if item[0] not in taken]
         needs_sample = len(left) > 1 or (left and left[0][0] == "chain")
         best = _best(left, samples(column)) if needs_sample else next(iter(left), None)
@@ -133,6 +129,19 @@ def _assign(
     if "port" not in taken and "controller" in taken and fold(taken["controller"].header) == "panel":
         del taken["controller"]  # a distribution board, as far as anyone can tell
     return taken, tuple(languages)
+
+
+@lru_cache(maxsize=1024)  # the same headings come again in every job of an office
+def _named(
+    kind: TableKind, cells: tuple[tuple[int, str], ...]
+) -> tuple[tuple[int, str, Sequence[tuple[str, str]]], ...]:
+    """The headings that can name fields of a kind of table, with these, those with one meaning first;
+    none where they cannot make such a table."""
+    found = [(column, text, names) for column, text in cells if (names := candidates(kind, text))]
+    possible = {name for _, _, names in found for name, _ in names}
+    if not any(needed <= possible for needed in REQUIRED[kind]):
+        return ()
+    return tuple(sorted(found, key=lambda item: (len(item[2]), item[0])))
 
 
 def _best(names: Sequence[tuple[str, str]], sample: Sequence[Any]) -> tuple[str, str] | None:

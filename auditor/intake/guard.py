@@ -4,9 +4,9 @@ import io
 import re
 import struct
 import zipfile
-import zlib
 from enum import StrEnum
 
+from auditor.deflate import crc32, unpacked
 from auditor.errors import UnusableFileError
 
 MAX_MEMBERS = 10_000  # project conventions: a job workbook keeps far below each of them
@@ -74,7 +74,7 @@ def read_part(package: zipfile.ZipFile, part: str, name: str) -> bytes:
     """
     try:
         data = _inflated(package, package.getinfo(part))
-    except (zipfile.BadZipFile, zlib.error, EOFError, ValueError, OSError, KeyError, struct.error) as cause:
+    except (zipfile.BadZipFile, EOFError, ValueError, OSError, KeyError, struct.error) as cause:
         raise UnusableFileError(
             f"{name}: the part {part!r} is damaged; open the workbook in a spreadsheet program, "
             "check it and save it again"
@@ -95,8 +95,8 @@ def _inflated(package: zipfile.ZipFile, entry: zipfile.ZipInfo) -> bytes:
     stream.seek(sum(struct.unpack("<HH", head[26:30])), io.SEEK_CUR)
     data = stream.read(entry.compress_size)
     if entry.compress_type == zipfile.ZIP_DEFLATED:
-        data = zlib.decompressobj(-15).decompress(data, entry.file_size + 1)
-    if len(data) != entry.file_size or zlib.crc32(data) != entry.CRC:
+        data = unpacked(data, entry.file_size)
+    if len(data) != entry.file_size or crc32(data) != entry.CRC:
         raise zipfile.BadZipFile
     return data
 

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
+from itertools import islice
 
 from auditor.intake.cells import Book, Sheet, Value
 from auditor.intake.ends import likeness
@@ -81,14 +82,13 @@ def _in_columns(sheet: Sheet, left: int, right: int, top: int, bottom: int) -> I
     if left > right or top > bottom:
         return
     starts: list[list[FoundTable]] = []
-    row = top
-    while row <= bottom:
-        if _may_be_header(sheet, row, left, right):
+    above = 0  # the last row of the heading above
+    for row in _may_be_headers(sheet, left, right, top, bottom):
+        if row > above:
             tables = _tables_at(sheet, row, left, right)
             if tables and not (starts and (_repeats(starts[-1], tables) or _beside(starts[-1], tables))):
                 starts.append(tables)
-                row = tables[0].header_rows[-1]
-        row += 1
+                above = tables[0].header_rows[-1]
     for index, tables in enumerate(starts):
         end = starts[index + 1][0].header_rows[0] - 1 if index + 1 < len(starts) else bottom
         edge = left
@@ -99,28 +99,30 @@ def _in_columns(sheet: Sheet, left: int, right: int, top: int, bottom: int) -> I
         yield from _in_columns(sheet, edge, right, tables[0].header_rows[0], end)
 
 
-def _may_be_header(sheet: Sheet, row: int, left: int, right: int) -> bool:
-    """A fast look: a known heading among the row's first texts, and no number beside them; one that
-    stands past an empty cell is somebody's note."""
-    cells: Sequence[Value] = sheet.rows[row - 1]
-    if left > 1 or right < len(cells):
-        cells = cells[left - 1 : right]
-    types = list(map(type, cells))
-    if float in types:
-        if "" not in cells[: types.index(float)]:
-            return False
-        cells = _first_stretch(cells)
-        if float in map(type, cells):
-            return False
-    seen = 0
-    for value in cells:
-        if type(value) is str and value:
-            if is_known(value):
-                return True
-            seen += 1
-            if seen == 4:
-                return False
-    return False
+def _may_be_headers(sheet: Sheet, left: int, right: int, top: int, bottom: int) -> Iterator[int]:
+    """A fast look: rows with a known heading among their first texts and no number beside them; one
+    that stands past an empty cell is somebody's note."""
+    number = right  # where the last row had its first number: a list has it there in every row
+    for row, whole in enumerate(sheet.rows[top - 1 : bottom], top):
+        cells: Sequence[Value] = whole if left == 1 and right >= len(whole) else whole[left - 1 : right]
+        if number < len(cells) and type(cells[number]) is float and "" not in cells[:number]:
+            continue
+        types = list(map(type, cells))
+        if float in types:
+            number = types.index(float)
+            if "" not in cells[:number]:
+                continue
+            cells = _first_stretch(cells)
+            if float in map(type, cells):
+                continue
+        if _starts_known(cells):
+            yield row
+
+
+def _starts_known(cells: Sequence[Value]) -> bool:
+    """Whether one of the first texts is a known heading."""
+    texts = (value for value in cells if type(value) is str and value)
+    return any(map(is_known, islice(texts, 4)))
 
 
 def _first_stretch(cells: Sequence[Value]) -> Sequence[Value]:

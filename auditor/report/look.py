@@ -157,11 +157,15 @@ class Look:
         self._found: dict[tuple[Any, ...], Any] = {}  # what was asked for -> format
 
     def format(self, **properties: Any) -> Any:
-        wanted = {"font_name": FONT, "font_size": 10, "font_color": INK, "valign": "vcenter"} | properties
-        key = tuple(sorted(wanted.items()))
-        if key not in self._formats:
-            self._formats[key] = self.workbook.add_format(wanted)
-        return self._formats[key]
+        asked = tuple(properties.items())
+        found = self._found.get(asked)
+        if found is None:
+            wanted = {"font_name": FONT, "font_size": 10, "font_color": INK, "valign": "vcenter"} | properties
+            key = tuple(sorted(wanted.items()))
+            if key not in self._formats:
+                self._formats[key] = self.workbook.add_format(wanted)
+            found = self._found[asked] = self._formats[key]
+        return found
 
     def body(
         self,

@@ -133,7 +133,7 @@ class Graft:
         text holds a quotation mark, so that only an attribute can look like one."""
         look, strings = self._look, self._strings
         data = _SELECTED.sub(b"", data)
-        data = _CELL_STYLE.sub(lambda match: look.written(match[1]), data)
+        data = _CELL_STYLE.sub(lambda match: look[match[1]], data)
         data = _COLUMN_STYLE.sub(lambda match: match[1] + b'%d"' % look.cell(int(match[2])), data)
         data = _RULE.sub(lambda match: match[1] + b'%d"' % look.difference(int(match[2])), data)
         if not strings:
@@ -161,10 +161,12 @@ class Graft:
         return _STRICT_PERCENTS.sub(rb'\1\2%"', data)
 
 
-class _Look:
-    """Numbers of the scratch workbook's formats in the estimator's styles."""
+class _Look(dict[bytes, bytes]):
+    """Numbers of the scratch workbook's formats in the estimator's styles: of a cell's ` s="12"` what
+    stands in its place, by the 12."""
 
     def __init__(self, scratch: Book, styles: Styles) -> None:
+        super().__init__()
         part = scratch.related("styles")
         assert part is not None
         self.styles = styles
@@ -175,14 +177,10 @@ class _Look:
             for number, code in _NUMBER_FORMAT.findall(self._data)
         }
         self._cells: dict[int, int] = {0: 0}
-        self._written: dict[bytes, bytes] = {}
         self._differences: dict[int, int] = {}
 
-    def written(self, number: bytes) -> bytes:
-        """What stands in the place of a cell's ` s="12"`."""
-        found = self._written.get(number)
-        if found is None:
-            found = self._written[number] = b' s="%d"' % self.cell(int(number))
+    def __missing__(self, number: bytes) -> bytes:
+        found = self[number] = b' s="%d"' % self.cell(int(number))
         return found
 
     def cell(self, number: int) -> int:

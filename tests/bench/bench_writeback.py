@@ -144,13 +144,13 @@ def _cpu_s(actions: dict[str, Callable[[], object]], rounds: int) -> dict[str, f
 
 def packed_by_zlib(action: Callable[[], object]) -> None:
     """As on a machine that has no faster packer."""
-    from auditor.writeback import package
+    from auditor import deflate
 
-    usual, package.packer = package.packer, package.ZLIB
+    usual, deflate.packer = deflate.packer, deflate.ZLIB
     try:
         action()
     finally:
-        package.packer = usual
+        deflate.packer = usual
 
 
 def main() -> None:
