@@ -48,7 +48,8 @@ def audit_sheet(
 
 
 def finding_rows(audit: Audit) -> Mapping[tuple[str, int], int]:
-    """Where the first finding about a row of the workbook stands on the audit sheet.
+    """Where the first finding about a row of the workbook stands on the audit sheet, or where its kind
+    is counted that is too long to be listed.
 
     Returns
     -------
@@ -56,9 +57,14 @@ def finding_rows(audit: Audit) -> Mapping[tuple[str, int], int]:
     """
     first = _findings_start(audit) + 3  # the section's title and the heading come before it
     rows: dict[tuple[str, int], int] = {}
-    for index, finding in enumerate(_listed(audit)[0]):
+    listed, left_out = _listed(audit)
+    for index, finding in enumerate(listed):
         if finding.where is not None:
             rows.setdefault((finding.where.sheet, finding.where.row), first + index)
+    counted = {rule: first + len(listed) + index for index, rule in enumerate(left_out)}
+    for finding in audit.findings if counted else ():
+        if finding.where is not None and finding.rule in counted:
+            rows.setdefault((finding.where.sheet, finding.where.row), counted[finding.rule])
     return rows
 
 

@@ -12,6 +12,7 @@ from auditor.units import LENGTH_M
 from auditor.writeback.columns import AddedColumn, AddedColumns
 
 PORT = "Port"  # the heading of the column that the power budget's formulas look in
+_NO_PORT = "none"
 _AUDIT_SHEET = "Audit"
 _NARROWEST_WHY, _WIDEST_WHY = 24, 64  # characters
 _ANNOTATED = (TableKind.DEVICES, TableKind.PULLS, TableKind.COMBINED)
@@ -40,9 +41,9 @@ def added_columns(audit: Audit, names: Mapping[str, str] | None = None) -> list[
 
     Parameters
     ----------
-    names : wanted sheet name -> the name taken, as for `job_sheets`; the port of a row with a finding
-        links to it on the audit sheet (a verdict's link would be dark on dark in some programs, and a
-        reason's would not wrap)
+    names : wanted sheet name -> the name taken, as for `job_sheets`; the port of a row with a finding,
+        or the word that it has none, links to it on the audit sheet (a verdict's link would be dark on
+        dark in some programs, and a reason's would not wrap)
 
     Returns
     -------
@@ -95,7 +96,7 @@ def _columns(
     yield from _column("Audit verdict", "verdict", 14, rows, _verdict)
     yield from _written("Why", "text", _why_width(why.values()), why)
     if devices:
-        yield from _column(PORT, "text", 10, rows, _device_port, links=places)
+        yield from _written(PORT, "text", 10, _ports(rows, places, _device_port), links=places)
         yield from _column(
             f"Distance ({unit})", "number", 11, rows, lambda row: _distance(row, unit), digits=1
         )
@@ -103,7 +104,7 @@ def _columns(
         yield from _column("Suggested port", "text", 11, rows, _suggested)
     if pulls:
         if not devices:
-            yield from _column("Run", "text", 10, rows, _pull_port, links=places)
+            yield from _written("Run", "text", 10, _ports(rows, places, _pull_port), links=places)
         yield from _column(
             f"Run total ({unit})", "number", 11, rows, lambda row: _run_total(row, runs, unit), digits=1
         )
@@ -118,10 +119,9 @@ def _column(
     value: Callable[[_Row], _Value],
     *,
     digits: int = 0,
-    links: Mapping[int, str] | None = None,
 ) -> Iterable[AddedColumn]:
     values = {number: value(row) for number, row in rows.items()}
-    return _written(header, kind, width, values, digits=digits, links=links)
+    return _written(header, kind, width, values, digits=digits)
 
 
 def _written(
@@ -173,6 +173,16 @@ def _why_width(sentences: Iterable[str]) -> float:
     """Wide enough for most sentences in two lines."""
     longest = max(map(len, sentences), default=0)
     return max(_NARROWEST_WHY, min(_WIDEST_WHY, longest / 2 + 4))
+
+
+def _ports(
+    rows: Mapping[int, _Row], linked: Mapping[int, str], port: Callable[[_Row], str]
+) -> Mapping[int, _Value]:
+    """The port of each row; a row with a finding has a word to hang the link on in any case."""
+    return {
+        number: port(row) or (_pull_port(row) or _NO_PORT if number in linked else "")
+        for number, row in rows.items()
+    }
 
 
 def _device_port(row: _Row) -> str:

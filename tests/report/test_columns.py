@@ -98,6 +98,7 @@ def test_rows_that_are_no_device_and_other_tables_get_nothing():
 
 def test_the_port_of_a_row_leads_to_its_finding_and_neither_the_verdict_nor_the_reason_is_a_link():
     job = audit(
+        tables=(table(TableKind.DEVICES, "Devices", range(5, 8), tag=1),),
         devices=(
             device("A", 5, verdict=Verdict.REVIEW, why="No watts."),
             device("B", 6),
@@ -107,7 +108,8 @@ def test_the_port_of_a_row_leads_to_its_finding_and_neither_the_verdict_nor_the_
     )
     columns = added_columns(job, {"Audit": "Bob's audit"})[0].columns
     links = {column.header: dict(column.links) for column in columns if column.links}
-    assert {header: list(rows) for header, rows in links.items()} == {"Port": [5]}
+    assert {header: list(rows) for header, rows in links.items()} == {"Port": [5, 7]}
+    assert by_header(added_columns(job)[0])["Port"][7] == "none"
     assert links["Port"][5].startswith("'Bob''s audit'!A")
 
 

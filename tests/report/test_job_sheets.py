@@ -7,13 +7,13 @@ from collections.abc import Mapping
 import pytest
 
 from auditor.findings import CutListResult, CutReel, Level, LimitsResult, PortPlanResult, Status, Verdict
-from auditor.model import CellRef
+from auditor.model import CellRef, TableKind
 from auditor.report.audit_sheet import MOST_PER_RULE, LimitRow, finding_rows
 from auditor.report.columns import added_columns
 from auditor.report.job_sheets import WANTED_NAMES, job_sheets
 from auditor.report.look import WORD_LOOKS, WORDS
 from auditor.report.reach_chart import _MOST_LISTED, _MOST_PICTURES
-from tests.report.audits import FT, audit, device, finding, full_audit, pull, run
+from tests.report.audits import FT, audit, device, finding, full_audit, pull, run, table
 from tests.report.books import formulas, opened, part, parts, rows_below
 
 HOSTILE = ("=1+1", "+1", "-1", "@x", '=HYPERLINK("x")', "\t=1", "{=1}", "http://x.example", "internal:A1")
@@ -79,6 +79,29 @@ def test_the_finding_rows_are_where_the_findings_stand():
     }
     links = next(column.links for column in added_columns(job)[0].columns if column.links)
     assert links == {10: f"'Audit'!A{rows['Devices', 10]}"}
+
+
+def test_links_lead_from_every_row_to_its_finding_and_from_there_back():
+    """Rows without a port too, and those whose finding is only counted."""
+    count = MOST_PER_RULE + 5
+    rows = range(5, 5 + count)
+    unfed = [device(f"D{row}", row, controller=None, port=None) for row in rows]
+    listed = table(TableKind.DEVICES, "Devices", rows, tag=1)
+    job = audit(
+        tables=(listed,),
+        devices=tuple(unfed),
+        pulls=(),
+        findings=tuple(finding(where=CellRef("Devices", row, 1), subject=f"D{row}") for row in rows),
+    )
+    sheet = opened(job_sheets(job))["Audit"]
+    (links,) = [column.links for column in added_columns(job)[0].columns if column.links]
+    assert set(links) == set(rows)
+    for row, place in links.items():
+        back = sheet[place.rpartition("!")[2]].offset(column=3)
+        if row - 5 < MOST_PER_RULE:
+            assert back.hyperlink.location == f"'Devices'!A{row}"
+        else:
+            assert back.offset(column=4).value.startswith("and 5 more")
 
 
 def test_many_findings_of_one_rule_are_counted_not_listed():
