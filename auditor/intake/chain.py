@@ -25,20 +25,18 @@ def pulls(columns: Columns, ends: Ends, length_unit: str | None) -> list[Pull]:
     """
     ids, cable, note = columns.texts("id"), columns.texts("cable"), columns.texts("note")
     lengths = columns.raw("length_m")
-    context = (
-        columns.context("length_m", lengths, length_unit) if "length_m" in columns else Context(length_unit)
-    )
     cells = columns.cells(("id", "chain", "length_m", "cable", "note"))
     chains, before = columns.texts("chain"), columns.unread_rows()
+    all_steps = [split(text or "") for text in chains]
+    all_stated = [_stated(steps, value) for steps, value in zip(all_steps, lengths, strict=True)]
+    context = _context(columns, all_stated, length_unit)
     result: list[Pull] = []
-    for i, text in enumerate(chains):
-        steps = split(text or "")
+    for i, steps in enumerate(all_steps):
         place = columns.where(i, "chain")
         at = columns.where(i, "length_m") if "length_m" in columns else place
-        listed = _listed(lengths[i], len(steps) - 1)
         names = [_name(columns, ends, end, i) for end, _ in steps]
         for number in range(1, len(steps)):
-            stated = steps[number][1] or (listed[number - 1] if listed else None)
+            stated = all_stated[i][number - 1]
             length, unread = _length(stated, context, place if steps[number][1] else at)
             if stated is None and not is_blank(lengths[i]):
                 reason = f"{len(steps) - 1} pulls in the chain need {len(steps) - 1} lengths"
@@ -72,6 +70,25 @@ def _name(columns: Columns, ends: Ends, text: str, index: int) -> str:
     home = ends.home(columns.sheet)
     found = ends.known(home).get(text)
     return found if found is not None else ends.name(text, partial(columns.where, index, "chain"), home)
+
+
+def _stated(steps: Sequence[tuple[str, str | None]], value: Value) -> list[Value | None]:
+    """The length of each pull of a chain as it is typed: in brackets, else in the parallel list."""
+    count = len(steps) - 1
+    listed = _listed(value, count) or [None] * count
+    return [in_brackets or other for (_, in_brackets), other in zip(steps[1:], listed, strict=True)]
+
+
+def _context(columns: Columns, stated: Sequence[Sequence[Value | None]], unit: str | None) -> Context:
+    """What all lengths of the column show of their separators, those in brackets included."""
+    name = "length_m" if "length_m" in columns else "chain"
+    typed = [
+        (row, value)
+        for row, values in zip(columns.rows, stated, strict=True)
+        for value in values
+        if value is not None
+    ]
+    return columns.context(name, [value for _, value in typed], unit, [row for row, _ in typed])
 
 
 def _listed(value: Value, count: int) -> Sequence[Value] | None:

@@ -15,6 +15,7 @@ from auditor.model import CellRef, Remark, Unread
 
 T = TypeVar("T")
 
+MOST_ASKED = 5  # cells of one column and one kind; more are one question
 MAX_QUOTED = 200  # characters of a cell that a message quotes
 _SHORT_AFTER_COMMA = re.compile(r"(?<![\d.,])\d+,\d{1,2}(?![\d.,])")
 NAMES = frozenset({"id", "tag", "near", "far", "cable", "name", "head_end"})
@@ -150,20 +151,43 @@ class Columns:
             self.note_unread(index, name, value, str(reason))
             return None
 
-    def context(self, name: str, values: Sequence[Value], unit: str | None = None) -> Context:
+    def context(
+        self, name: str, values: Sequence[Value], unit: str | None = None, rows: Sequence[int] | None = None
+    ) -> Context:
+        """What the values show of their separators; `rows` are theirs where there is not one a row."""
         use = self._uses[name]
         unit = use.unit or unit
         texts = [plain(value) for value in values if type(value) is str and value]
-        if not texts or name not in NUMERIC:
+        if not texts or name not in NUMERIC | {"chain"}:
             return Context(unit, UNKNOWN, use.volts)
         feet = unit in ("ft", "in", "yd") or (unit is None and any(_in_feet(text) for text in texts))
         found = separators(texts, feet=feet, decimal_comma=self._decimal_comma)
-        if found.decimal == "," and any("," in text for text in texts):
-            self.said.append((use, "the numbers in {!r} are read with a comma as the decimal character"))
-        elif any(map(_SHORT_AFTER_COMMA.search, texts)):
-            said = "one or two digits after a comma in {!r} are read as decimals: thousands have three"
-            self.said.append((use, said))
+        if found.decimal == ",":
+            if any("," in text for text in texts):
+                self.said.append((use, "the numbers in {!r} are read with a comma as the decimal character"))
+        elif name != "gauge":
+            self._ask_of_commas(use, values, self.rows if rows is None else rows)
         return Context(unit, found, use.volts)
+
+    def _ask_of_commas(self, use: ColumnUse, values: Sequence[Value], rows: Sequence[int]) -> None:
+        """`1,25` where nothing shows that commas mark decimals may be a slip for 1,250 or 125."""
+        found = [
+            (row, value)
+            for row, value in zip(rows, values, strict=True)
+            if type(value) is str and "," in value and _SHORT_AFTER_COMMA.search(plain(value))
+        ]
+        if len(found) > MOST_ASKED:
+            found = [(self.table.header_rows[-1], f"{found[0][1]} and {len(found) - 1} more cells")]
+        for row, text in found:
+            message = (
+                f"{text} of {use.header!r}: the comma is read as the decimal character, as thousands have three digits "
+                "after it; write a point if that is right, else correct the number"
+            )
+            where = CellRef(self.sheet, row, use.column)
+            remark = Remark(
+                rule="unreadable-value", level="review", subject=use.header, message=message, where=where
+            )
+            self.remarks.append(remark)
 
     def note_unread(self, index: int, name: str, value: Value, reason: str) -> None:
         text = shown(value)

@@ -155,7 +155,7 @@ def of_columns(columns: Iterable[Columns]) -> list[Remark]:
         for one in columns
         for use, message in one.said
     ]
-    return list(dict.fromkeys(said)) + [remark for one in columns for remark in one.remarks]
+    return list(dict.fromkeys([*said, *(remark for one in columns for remark in one.remarks)]))
 
 
 def of_tags(devices: Sequence[Device]) -> list[Remark]:

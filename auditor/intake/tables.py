@@ -150,7 +150,8 @@ def _tables_at(sheet: Sheet, row: int, left: int, right: int) -> list[FoundTable
     lower = _texts(sheet, row + 1, left, right)
     if lower and float not in map(type, sheet.rows[row][left - 1 : right]):
         two = _side_by_side(sheet, (row, row + 1), _joined(sheet, row, upper, lower))
-        if _weight(two) > _weight(best):
+        alone = _side_by_side(sheet, (row + 1,), lower) if two else []  # under a line that adds nothing
+        if _weight(two) > max(_weight(best), _weight(alone)):
             best = two
     return best
 

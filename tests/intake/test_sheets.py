@@ -386,6 +386,30 @@ def test_several_pulls_in_one_cell(chain: str, lengths: str, unit: str) -> None:
     ]
 
 
+@pytest.mark.parametrize(
+    ("rows", "lengths_m", "asked"),
+    [
+        ([["C1.1 > K1 (1,25 m) > K2 (80 m)", ""]], [1.25, 80], [2]),
+        ([["C1.1 > K1 > K2", "1,25; 80"]], [1.25, 80], [2]),
+        ([["C1.1 > K1 > K2", "41,5; 12,75"]], [41.5, 12.75], []),  # its lengths settle it
+        (
+            [["C1.1 > K1 > K2", "12, 80"], ["C1.2 > K3 > K4", "14,60"]],
+            [12, 80, 14, 60],
+            [],
+        ),  # a list, no decimals
+        ([["C1.1 > K1 (1,250 m) > K2 (80 m)", ""]], [None, 80], []),
+        ([["C1.1 > K1 (1.250,5 m) > K2 (1.250 m)", ""]], [1250.5, 1250], []),
+    ],
+)
+def test_41_separators_in_a_chain(
+    rows: list[list[str]], lengths_m: list[float | None], asked: list[int]
+) -> None:
+    job = read_job(workbook({"Runs": [["Run", "Lengths (m)"], *rows]}), "a.xlsx")
+    assert [pull.length_m for pull in job.pulls] == lengths_m
+    reviews = [remark for remark in job.remarks if remark.level == "review"]
+    assert [remark.where.row for remark in reviews if remark.where] == asked
+
+
 def test_a_chain_with_too_few_lengths_reads_none() -> None:
     rows = [["No", "Run", "Length (ft)"], ["R1", "C1.1 > K1 > K2", "120"]]
     job = read_job(job_workbook(pulls=rows), "a.xlsx")

@@ -104,6 +104,7 @@ def with_sentence(*sentences: str) -> Job:
     [
         ("All lengths in m", 100),
         ("Lengths in feet", m_from_ft(100)),
+        ("Length in feet", m_from_ft(100)),  # a heading in other places
         ("Lengths are in feet unless noted", m_from_ft(100)),
         ("All dimensions in metres", 100),
         ("NOTE: ALL LENGTHS IN FT.", m_from_ft(100)),
@@ -137,7 +138,46 @@ def test_two_sentences_that_differ_state_nothing() -> None:
 def test_one_or_two_digits_after_a_comma_are_decimals(text: str, length_m: float) -> None:
     job = read_job(with_lengths(text), "a.xlsx")
     assert job.pulls[0].length_m == pytest.approx(length_m)
-    assert [(r.level, r.where) for r in job.remarks] == [("note", CellRef("Pulls", 1, 4))]
+    assert [(r.rule, r.level, r.where) for r in job.remarks] == [
+        ("unreadable-value", "review", CellRef("Pulls", 2, 4))
+    ]
+    assert job.remarks[0].message == (
+        f"{text} of 'Length (ft)': the comma is read as the decimal character, as thousands have three digits after "
+        "it; write a point if that is right, else correct the number"
+    )
+
+
+@pytest.mark.parametrize(
+    ("texts", "heading", "asked"),
+    [
+        (["1,25", "80"], "Length (m)", [2]),
+        (["12.5", "1,25", "80"], "Length (m)", [3]),  # the column writes points
+        (["12.5", "1,25", "2,5"], "Length (m)", [3, 4]),
+        (["1,25", "1.250,5"], "Length (m)", []),  # the column writes commas
+        (["1,25", "2,5"], "Length (m)", []),
+        (["1,25", "2,5"], "Length (ft)", [2, 3]),  # feet are written with points
+        ([f"{n},5" for n in range(1, 8)], "Length (ft)", [1]),  # the whole column is one question
+        (["1,25"], "Länge (m)", []),
+        (["1.25", "80"], "Length (m)", []),
+    ],
+)
+def test_41_a_short_number_after_a_comma_is_asked_about_unless_its_column_settles_it(
+    texts: list[str], heading: str, asked: list[int]
+) -> None:
+    if heading == "Länge (m)":
+        pulls = [["Kabel", "Von", "Nach", heading], ["P1", "C1.1", "K1", texts[0]]]
+        job = read_job(workbook({"Kabel": pulls}), "a.xlsx")
+    else:
+        job = read_job(with_lengths(*texts, heading=heading), "a.xlsx")
+    unit_m = m_from_ft(1) if "ft" in heading else 1
+    assert [pull.length_m for pull in job.pulls] == [
+        pytest.approx(float(text.replace(".", "", text.count(",")).replace(",", ".")) * unit_m)
+        for text in texts
+    ]
+    reviews = [remark for remark in job.remarks if remark.level == "review"]
+    assert [(remark.rule, remark.where) for remark in reviews] == [
+        ("unreadable-value", CellRef("Pulls", row, 4)) for row in asked
+    ]
 
 
 def test_three_digits_after_a_comma_are_still_asked_about() -> None:
