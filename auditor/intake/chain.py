@@ -75,7 +75,7 @@ def _name(columns: Columns, ends: Ends, text: str, index: int) -> str:
 def _stated(steps: Sequence[tuple[str, str | None]], value: Value) -> list[Value | None]:
     """The length of each pull of a chain as it is typed: in brackets, else in the parallel list."""
     count = len(steps) - 1
-    listed = _listed(value, count) or [None] * count
+    listed: Sequence[Value | None] = _listed(value, count) or [None] * count
     return [in_brackets or other for (_, in_brackets), other in zip(steps[1:], listed, strict=True)]
 
 

@@ -29,10 +29,10 @@ _PORT_BEFORE = re.compile(
 )
 _PORT_ALONE = re.compile(rf"(?:{_WORDS_PORT}[\s.#-]*)?(?P<port>\d{{1,2}}|[a-d])", re.IGNORECASE)
 _CONTROLLER_NAME = re.compile(
-    r"(?:c|ct|ctl|ctrl|cu|cp|con|controller|control|contr|panel|psu|ps|zentrale|steuerung|contrôleur|controlador)[\s.#-]*\d{1,3}[a-z]?",
+    r"(?:c|ct|ctl|ctrl|cu|cp|con|controller|control|contr|panel|psu|ps|zentrale|steuerung|contrôleur|controlador)[\s.#-]*\d{1,4}[a-z]?",
     re.IGNORECASE,
 )
-_PLAIN_NAME = re.compile(r"[A-Za-z]{1,4}[\s-]?\d{1,3}")
+_PLAIN_NAME = re.compile(r"[A-Za-z]{1,4}[\s-]?\d{1,4}")
 _HEAD_END = re.compile(
     r"(?:main\s+|lighting\s+|control\s+|bus\s+)*(?:panel|head[\s-]*end|rack|cabinet|enclosure|m\.?d\.?f\.?|i\.?d\.?f\.?|equipment\s+room|"
     r"comms\s+room|controllers?|verteiler|schaltschrank|schrank|zentrale|tableau|baie|armoire|cuadro|armario|cabecera|tête\s+de\s+réseau)"

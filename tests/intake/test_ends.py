@@ -45,6 +45,16 @@ def test_ports(end: str, controllers: bool) -> None:
     assert (port.controller.upper(), port.port) == ("C1", "2")
 
 
+@pytest.mark.parametrize(
+    ("end", "controller", "port"),
+    [("C1000.1", "C1000", "1"), ("CTRL-2044 port 12", "CTRL-2044", "12"), ("L1203.4", "L1203", "4")],
+)
+def test_controllers_with_four_digits(end: str, controller: str, port: str) -> None:
+    job = read(end)
+    whole = job.ports[job.pulls[0].near]
+    assert (whole.controller, whole.port) == (controller, port)
+
+
 @pytest.mark.parametrize("end", ["Controller 1 port 2", "CTRL-1.2", "ctrl 1 / 2"])
 def test_a_controller_by_its_number_where_only_one_is_listed(end: str) -> None:
     job = read(end, controllers=True)
