@@ -7,6 +7,7 @@ from auditor.writeback.cells import cell_edits
 from auditor.writeback.columns import AddedColumns, NotPlaced, Placed, has_room, merged_areas, place
 from auditor.writeback.filters import blocked_by, list_objects, widen_filter, widened, widening_edits
 from auditor.writeback.graft import Graft
+from auditor.writeback.headings import readable
 from auditor.writeback.marks import Change, add_mark, read_mark, undo_record, undone, write_mark
 from auditor.writeback.ours import OUR_NAMES, Ours, former_places, name_of_column, name_of_sheet, named
 from auditor.writeback.package import Package, open_package
@@ -101,6 +102,7 @@ class Workbook:
         sheet, part = self.book.sheet(name), self._sheet_part(name)
         assert sheet is not None
         assert part is not None
+        group = readable(part, styles, group)
         own_pages = has_page_setup(part) or has_print_names(self.book, sheet)
         edits = cell_edits(part, styles, group) + surrounding_edits(
             part, styles, group, set_pages=not own_pages

@@ -127,9 +127,11 @@ class _Writer:
                 found[number] = style
         return found
 
-    def _lines(self) -> dict[int, int]:
+    def _lines(self) -> dict[int, float]:
         """How many lines the longest text of a row takes, where it is more than one."""
-        found: dict[int, int] = {}
+        found: dict[int, float] = {}
+        if self.placed.heading_lines > 1:
+            found[self.table.header_row] = self.placed.heading_lines
         for column in self.columns:
             for number, value in column.values.items() if column.kind == "text" else ():
                 if isinstance(value, str) and len(value) > column.width * _FILL:
@@ -195,7 +197,7 @@ def _row_edits(sheet: SheetPart, row: Row, writers: Sequence[_Writer]) -> list[E
     return edits
 
 
-def _taller(sheet: SheetPart, row: Row, lines: int) -> list[Edit]:
+def _taller(sheet: SheetPart, row: Row, lines: float) -> list[Edit]:
     """Make room for wrapped text. A height that the estimator has set stays; one that a program has
     fitted to what the row held is raised; not every program fits rows when it opens a workbook."""
     if _OWN_HEIGHT.search(sheet.data, row.start, row.inner):

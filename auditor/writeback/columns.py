@@ -45,6 +45,7 @@ class Placed:
 
     added: AddedColumns
     first: int  # the sheet column of the first one
+    heading_lines: float = 1.0  # that the headings take, in lines of the sheet's font
 
     @property
     def last(self) -> int:

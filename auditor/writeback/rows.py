@@ -19,6 +19,8 @@ _ATTRIBUTES = rb'((?:\s+[\w:.-]+\s*=\s*"[^"<>]*")*)\s*(/?)>'
 _NUMBER = re.compile(rb'\sr="(\d+)"')
 _CELL_PLACE = re.compile(rb'\sr="([A-Za-z]{1,3})(\d+)"')
 _STYLE = re.compile(rb'\ss="(\d+)"')
+_HEIGHT = re.compile(rb"""\sht=["'](\d+\.?\d*)["']""")
+_OWN_HEIGHT = re.compile(rb"""\scustomHeight=["'](?:1|true)["']""")
 _column = cache(lambda letters: column_number(letters.decode()))
 
 
@@ -102,6 +104,12 @@ class SheetPart:
         """The height of a line of text [pt], as the sheet states it for a row."""
         node = self.tree.root.first("sheetFormatPr")
         return float(node.attributes.get("defaultRowHeight", 15)) if node else 15.0
+
+    def own_height(self, row: Row) -> float | None:
+        """The height [pt] that somebody has set for a row; None where a program fits it."""
+        tag = self.data[row.start : row.inner]
+        height = _HEIGHT.search(tag)
+        return float(height[1]) if height and _OWN_HEIGHT.search(tag) else None
 
     def cells(self, row: Row) -> list[Cell]:
         """The cells of a row, in the order in which they stand."""

@@ -88,6 +88,13 @@ class Styles:
         formats = node.children if node else []
         return formats[cell_format].attributes.get("fontId", "0") if cell_format < len(formats) else "0"
 
+    def size_of(self, cell_format: int) -> float:
+        """The size of a cell format's letters [pt]."""
+        fonts, number = self._list("fonts").node, int(self.font_of(cell_format))
+        font = fonts.children[number] if fonts and number < len(fonts.children) else None
+        size = font.first("sz") if font else None
+        return float(size.attributes.get("val", 11)) if size else 11.0
+
     def clone(
         self,
         base: int,

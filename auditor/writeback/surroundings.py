@@ -68,7 +68,8 @@ def has_page_setup(sheet: SheetPart) -> bool:
     if any(root.first(name) for name in ("pageSetup", "rowBreaks", "colBreaks", "headerFooter")):
         return True
     properties = root.first("sheetPr")
-    return properties is not None and properties.first("pageSetUpPr") is not None
+    node = properties.first("pageSetUpPr") if properties else None
+    return node is not None and bool(node.attributes)  # some libraries write it without saying a thing
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,7 +198,10 @@ def _page_setup(parts: Parts) -> None:
     """One page wide, landscape, on whatever paper the printer holds: where nothing was set up."""
     tree = parts.sheet.tree
     fit = b"<" + parts.tag("pageSetUpPr") + b' fitToPage="1"/>'
-    if properties := tree.root.first("sheetPr"):
+    properties = tree.root.first("sheetPr")
+    if properties and (node := properties.first("pageSetUpPr")):
+        parts.edits.append(set_attribute(tree, node, "fitToPage", "1"))
+    elif properties:
         parts.edits.append(append_to(tree, properties, fit))
     else:
         parts.insert(

@@ -232,7 +232,14 @@ def _sheet(old: etree._Element, new: etree._Element, tables: list[Table], first:
         elif name == "conditionalFormatting":
             if list(map(canonical, others))[: len(elements)] != list(map(canonical, elements)):
                 yield "conditionalFormatting changed"
-        elif name in ("hyperlinks", "sheetPr", "autoFilter"):
+        elif name == "sheetPr":
+            silent = [
+                each for each in children(elements[0]) if local(each) == "pageSetUpPr" and not each.attrib
+            ]
+            for each in silent:  # as good as none: it says nothing
+                elements[0].remove(each)
+            yield from _prefix(elements[0], others[0])
+        elif name in ("hyperlinks", "autoFilter"):
             yield from _prefix(elements[0], others[0])
         elif name != "dimension" and list(map(canonical, elements)) != list(map(canonical, others)):
             yield f"{name} changed"

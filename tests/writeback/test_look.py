@@ -211,3 +211,44 @@ def test_rows_are_made_taller_for_wrapped_text(attributes, height):
     root = etree.fromstring(parts(annotated)["xl/worksheets/sheet1.xml"][0])
     row = next(each for each in root.iter("{*}row") if each.get("r") == "5")
     assert row.get("ht") == height
+
+
+def heading(height=None, size=11, header="Volts at device (30 °C, constant power)", width=17.0):
+    """Height of the heading's row, whether it is the estimator's own, width of our column."""
+
+    def write(book, sheet):
+        sheet.set_row(books.HEADER_ROW - 1, height)
+        for column, text in enumerate(books.HEADER):
+            sheet.write_string(
+                books.HEADER_ROW - 1, column, text, book.add_format({"bold": True, "font_size": size})
+            )
+
+    column = AddedColumn(header=header, width=width, kind="number", values={5: 22.5})
+    found = annotate(books.plain(write), [books.columns(books.table(), columns=[column])], None)
+    row = next(
+        each
+        for each in etree.fromstring(parts(found)["xl/worksheets/sheet1.xml"][0]).iter("{*}row")
+        if each.get("r") == str(books.HEADER_ROW)
+    )
+    sheet = openpyxl.load_workbook(io.BytesIO(found))["Pulls"]
+    assert sheet["G4"].alignment.wrap_text
+    return float(row.get("ht", 15)), row.get("customHeight") == "1", sheet.column_dimensions["G"].width
+
+
+def test_the_headings_row_grows_for_a_long_heading():
+    assert heading() == (45, False, 17)
+    assert heading(header="Reel") == (15, False, 17)
+
+
+def test_a_row_whose_height_is_set_keeps_it_and_the_column_grows():
+    high, own, width = heading(height=18)
+    assert (high, own) == (18, True)
+    assert width >= len("Volts at device (30 °C, constant power)")
+    assert heading(height=30)[:2] == (30, True)
+    assert 20 <= heading(height=30)[2] < width
+    assert heading(height=60) == (60, True, 17)
+
+
+def test_large_letters_take_more_room():
+    assert heading(size=22)[0] > 60
+    assert heading(size=22, header="Verdict", width=10)[2] >= 14

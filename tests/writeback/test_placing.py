@@ -253,6 +253,11 @@ def test_pages_are_set_up_only_where_nobody_has():
     assert (sheet.page_setup.orientation, sheet.page_setup.fitToHeight) == ("landscape", 0)
     assert sheet.sheet_properties.pageSetUpPr.fitToPage
     assert sheet.print_title_rows == "$4:$4"
+    silent = openpyxl.load_workbook(io.BytesIO(annotated(books.by_openpyxl())))["Pulls"]  # <pageSetUpPr/>
+    assert (silent.page_setup.orientation, silent.sheet_properties.pageSetUpPr.fitToPage) == (
+        "landscape",
+        True,
+    )
     own = books.plain(lambda book, sheet: sheet.set_portrait() or sheet.set_paper(8))
     sheet = openpyxl.load_workbook(io.BytesIO(annotated(own)))["Pulls"]
     assert (sheet.page_setup.orientation, sheet.page_setup.paperSize) == ("portrait", 8)
