@@ -175,10 +175,13 @@ def layout(
     """
     from auditor.batch.output import write_whole
     from auditor.batch.snapshot import read_snapshot
+    from auditor.batch.work import headings_files, own_headings
     from auditor.intake import explain, write_layout
     from auditor.layout_text import layout_lines
 
-    understood = explain(read_snapshot(workbook, listed=False), workbook.name)
+    content = read_snapshot(workbook, listed=False)
+    headings = own_headings(headings_files(workbook.parent))
+    understood = explain(content, workbook.name, headings=headings)
     for line in layout_lines(understood):
         typer.echo(_printable(line))
     if out is not None:

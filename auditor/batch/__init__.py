@@ -11,7 +11,7 @@ from auditor.batch.lines import briefly, do_briefly
 from auditor.batch.output import RESULTS, SUMMARY, WholeFile, locked, prepare, refuse_places, write_whole
 from auditor.batch.pool import Pool
 from auditor.batch.tally import Batch
-from auditor.batch.work import Outcome, Task, do, layout_files, unreadable
+from auditor.batch.work import Outcome, Task, do, headings_files, layout_files, unreadable
 from auditor.batch.worker import Bounds, Lost
 from auditor.errors import AuditorError, OutputError, StoppedError
 from auditor.findings import Audit
@@ -130,12 +130,13 @@ class _Tasks:
     def __init__(self, out: Path | None, options: Options) -> None:
         self._out = out
         self._options = options
-        self._layouts: dict[Path, tuple[str, ...]] = {}
+        self._beside: dict[Path, tuple[tuple[str, ...], tuple[str, ...]]] = {}
 
     def of(self, job: Found) -> Task:
         folder = job.path.parent
-        if folder not in self._layouts:
-            self._layouts[folder] = tuple(map(str, layout_files(folder)))
+        if folder not in self._beside:
+            self._beside[folder] = tuple(map(str, layout_files(folder))), headings_files(folder)
+        layouts, headings = self._beside[folder]
         return Task(
             path=str(job.path),
             name=job.name,
@@ -143,7 +144,8 @@ class _Tasks:
             profile=self._options.profile,
             overrides=self._options.overrides,
             cables=self._options.cables,
-            layouts=self._layouts[folder],
+            layouts=layouts,
+            headings=headings,
         )
 
 

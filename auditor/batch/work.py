@@ -19,7 +19,7 @@ from auditor.model import Job
 from auditor.profile import DEFAULT, load_profile, shipped_names, side_profile
 
 if TYPE_CHECKING:
-    from auditor.intake import Layout
+    from auditor.intake import Layout, OwnHeadings
 
 log = logging.getLogger(__name__)
 
@@ -30,6 +30,7 @@ _ENDING_OF = (  # part of the content type of a workbook's main part -> the endi
 )
 
 LAYOUT = ".layout.json"
+HEADINGS = "headings.json"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,6 +44,7 @@ class Task:
     overrides: Mapping[str, object] = field(default_factory=dict)
     cables: Mapping[str, str] = field(default_factory=dict)  # cable type -> what is tried in its place
     layouts: tuple[str, ...] = ()  # paths of layout files, the nearest first
+    headings: tuple[str, ...] = ()  # paths of files of headings, the nearest first
 
     @property
     def file_name(self) -> str:
@@ -118,6 +120,34 @@ def layout_files(folder: Path) -> list[Path]:
     return [path for each in (here, *here.parents) for path in sorted(each.glob(f"*{LAYOUT}"))]
 
 
+def headings_files(folder: Path) -> tuple[str, ...]:
+    """`headings.json` of a folder and of the folders above it, the nearest first."""
+    here = folder.resolve()
+    return tuple(str(each / HEADINGS) for each in (here, *here.parents) if (each / HEADINGS).is_file())
+
+
+@lru_cache(maxsize=64)
+def own_headings(paths: tuple[str, ...]) -> "OwnHeadings":
+    """What files of headings say, the nearest first.
+
+    Raises
+    ------
+    LayoutError : names the file, the field and what would be right
+    """
+    from auditor.intake import merged, read_headings
+
+    found = []
+    for path in map(Path, paths):
+        name = f"{path.parent.name}/{path.name}"
+        try:
+            found.append(read_headings(path.read_text("utf-8-sig"), name))
+        except UnicodeDecodeError:
+            raise LayoutError(f"{name}: this is no JSON text; wanted UTF-8") from None
+        except OSError as fault:
+            raise LayoutError(f"{name}: the headings cannot be read: {fault.strerror}") from None
+    return merged(found)
+
+
 def _do(task: Task, content: bytes, sha256: str) -> Outcome:
     from auditor.audit import audit
     from auditor.intake import read_job
@@ -128,7 +158,8 @@ def _do(task: Task, content: bytes, sha256: str) -> Outcome:
     kind, package = recognise(content, task.file_name)
     patched = kind is Format.XLSX
     layout, left_out = _layout(task, content)
-    job = read_job(strip(content) if patched else content, task.file_name, layout)
+    headings = own_headings(task.headings)
+    job = read_job(strip(content) if patched else content, task.file_name, layout, headings)
     profile, chosen, said = chosen_profile(task, job)
     job = changed(_renamed(job, task), profile, task.cables)
     result = audit(job, profile).stamped(file=task.name, sha256=sha256, profile_chosen=chosen)

@@ -4,17 +4,19 @@ from collections.abc import Sequence
 from pathlib import PurePath
 
 from auditor.intake.cells import read_book
+from auditor.intake.headings import SHIPPED, OwnHeadings, known_headings
 from auditor.intake.job import found_tables
 from auditor.intake.layout import Layout
 from auditor.intake.layout_apply import layout_of, pick_layout
 
 
-def explain(data: bytes, name: str, layout: Layout | None = None) -> Layout:
+def explain(data: bytes, name: str, layout: Layout | None = None, headings: OwnHeadings = SHIPPED) -> Layout:
     """How a workbook is understood, sheet by sheet and column by column, with reason and sample.
 
     Parameters
     ----------
     layout : the layout that it is read with; None: as found
+    headings : those that an office adds to the shipped ones
 
     Raises
     ------
@@ -23,7 +25,8 @@ def explain(data: bytes, name: str, layout: Layout | None = None) -> Layout:
     """
     file = PurePath(name).name
     book = read_book(data, file)
-    return layout_of(book, found_tables(book, file, layout), file)
+    with known_headings(headings):
+        return layout_of(book, found_tables(book, file, layout), file)
 
 
 def choose_layout(layouts: Sequence[Layout], data: bytes, name: str) -> Layout | None:

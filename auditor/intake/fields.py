@@ -3,10 +3,9 @@
 import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Any
 
-from auditor.intake.headings import UNITS_OF_FIELD, candidates, fold, heading
+from auditor.intake.headings import OWN_LANGUAGES, UNITS_OF_FIELD, candidates, fold, heading, remembered
 from auditor.model import TableKind
 
 _CABLE_TYPE = re.compile(
@@ -15,6 +14,7 @@ _CABLE_TYPE = re.compile(
 _MAY_BE_CHAIN = re.compile("[>→➔➜»]|then|dann|puis|luego")
 CHAIN_MARK = re.compile(r"\s*(?:[-–—=]*[>→➔➜»]+|\s(?:then|dann|puis|luego)\s)\s*")
 MAX_CHAIN = 2000
+OF_THE_OFFICE = " of headings.json"  # in the reason of a column whose heading is none of the shipped ones
 NUMERIC = frozenset(UNITS_OF_FIELD) | {"quantity", "ports", "conductors", "price", "on_shelf"}
 REQUIRED: Mapping[TableKind, tuple[frozenset[str], ...]] = {  # one set of them must be there in full
     TableKind.PULLS: (
@@ -124,14 +124,15 @@ def _assign(
         if best is not None:
             (name, language), head = best, heading(text)
             unit = head.unit if head.unit in UNITS_OF_FIELD.get(name, ()) else None
-            taken[name] = ColumnUse(name, column, text, unit, head.volts, f"heading {text!r}")
+            reason = f"heading {text!r}" + (OF_THE_OFFICE if language in OWN_LANGUAGES else "")
+            taken[name] = ColumnUse(name, column, text, unit, head.volts, reason)
             languages.append(language)
     if "port" not in taken and "controller" in taken and fold(taken["controller"].header) == "panel":
         del taken["controller"]  # a distribution board, as far as anyone can tell
     return taken, tuple(languages)
 
 
-@lru_cache(maxsize=1024)  # the same headings come again in every job of an office
+@remembered(maxsize=1024)  # the same headings come again in every job of an office
 def _named(
     kind: TableKind, cells: tuple[tuple[int, str], ...]
 ) -> tuple[tuple[int, str, Sequence[tuple[str, str]]], ...]:

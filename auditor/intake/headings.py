@@ -3,11 +3,13 @@
 import json
 import re
 import unicodedata
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from contextvars import ContextVar
 from dataclasses import dataclass
-from functools import cache, lru_cache
+from functools import _lru_cache_wrapper, lru_cache
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from auditor.intake.numbers import plain
 from auditor.intake.spellings import UNIT_OF
@@ -47,6 +49,56 @@ class Heading:
     volts: float | None = None  # "mA @ 24 V"
 
 
+@dataclass(frozen=True, slots=True)
+class OwnHeadings:
+    """Headings that an office adds to the shipped ones; each counts before those."""
+
+    spellings: tuple[tuple[str, str, str], ...] = ()  # kind, field, heading
+    decimal_comma: bool = False  # whoever writes these headings writes 41,5 for 41.5
+
+    @property
+    def language(self) -> str:
+        return OWN_WITH_COMMA if self.decimal_comma else OWN
+
+
+T = TypeVar("T")
+OWN, OWN_WITH_COMMA = "own", "own, with decimal commas"  # beside the languages of `headers.json`
+OWN_LANGUAGES = frozenset({OWN, OWN_WITH_COMMA})
+SHIPPED = OwnHeadings()
+_own: ContextVar[OwnHeadings] = ContextVar("headings", default=SHIPPED)
+_remembered: list["_lru_cache_wrapper[Any]"] = []
+
+
+def remembered(maxsize: int) -> Callable[[Callable[..., T]], "_lru_cache_wrapper[T]"]:
+    """`lru_cache` for what depends on the headings that are known."""
+
+    def remember(function: Callable[..., T]) -> "_lru_cache_wrapper[T]":
+        _remembered.append(lru_cache(maxsize)(function))
+        return _remembered[-1]
+
+    return remember
+
+
+@contextmanager
+def known_headings(own: OwnHeadings) -> Iterator[None]:
+    """Within the block an office's headings are known as well as the shipped ones."""
+    if own == _own.get():
+        yield
+        return
+    before = _own.set(own)
+    _forget()
+    try:
+        yield
+    finally:
+        _own.reset(before)
+        _forget()
+
+
+def _forget() -> None:
+    for function in _remembered:
+        function.cache_clear()
+
+
 Vocabulary = Mapping[str, Mapping[str, tuple[tuple[str, str], ...]]]  # kind -> stem -> (field, language)
 
 
@@ -57,13 +109,26 @@ def fold(text: str) -> str:
     return " ".join(re.sub(r"\W+|_", " ", text.replace("#", " no ")).split())
 
 
-@cache
 def vocabulary() -> Vocabulary:
-    """The headings of `headers.json`, folded; a combined sheet knows those of devices and of pulls."""
+    """The headings that are known, folded; a combined sheet knows those of devices and of pulls."""
+    return _vocabulary(_own.get())
+
+
+def own_kinds() -> dict[str, tuple[str, ...]]:
+    """Kind of table (or `labels`) -> the fields that an office may name its headings for."""
+    known = _vocabulary(SHIPPED)
+    fields = {kind: {field for names in known[kind].values() for field, _ in names} for kind in known}
+    return {kind: tuple(sorted(fields[kind])) for kind in known if kind in _KINDS or kind == "labels"}
+
+
+@lru_cache(maxsize=16)
+def _vocabulary(added: OwnHeadings) -> Vocabulary:
     data = json.loads(HEADERS.read_text(encoding="utf-8"))
     kinds: dict[str, dict[str, Any]] = {
         kind: fields for kind, fields in data.items() if isinstance(fields, dict)
     }
+    for kind, field, spelling in added.spellings:
+        kinds[kind].setdefault(field, {}).setdefault(added.language, []).append(spelling)
     own = kinds["combined"]
     left = {"id", "near", "far", "note", "chain", "port", "controller", *own}
     kinds["combined"] = {
@@ -80,8 +145,16 @@ def _stems(fields: Mapping[str, Mapping[str, Sequence[str]]]) -> dict[str, tuple
         for language, spellings in languages.items():
             for spelling in spellings:
                 for variant in {fold(spelling), fold(_without_umlauts(spelling))}:
-                    stems.setdefault(variant, {}).setdefault(name, language)
-    return {stem: tuple(names.items()) for stem, names in stems.items()}
+                    known = stems.setdefault(variant, {})
+                    if name not in known or language in OWN_LANGUAGES:
+                        known[name] = language
+    return {stem: _own_first(names) for stem, names in stems.items()}
+
+
+def _own_first(names: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
+    """Where an office says what a heading means, what it may mean elsewhere does not count."""
+    own = tuple(item for item in names.items() if item[1] in OWN_LANGUAGES)
+    return own or tuple(names.items())
 
 
 def _without_umlauts(text: str) -> str:
@@ -131,7 +204,7 @@ def _trailing_unit(text: str) -> tuple[str | None, str]:
     return (unit if unit in _UNITS else None), text
 
 
-@lru_cache(maxsize=8192)
+@remembered(maxsize=8192)
 def candidates(kind: str, text: str) -> tuple[tuple[str, str], ...]:
     """The fields (with the heading's language) that a heading can name in one kind of table."""
     table, head = vocabulary()[kind], heading(text)
@@ -145,7 +218,7 @@ def candidates(kind: str, text: str) -> tuple[tuple[str, str], ...]:
     return ()
 
 
-@lru_cache(maxsize=4096)
+@remembered(maxsize=4096)
 def suggestion(text: str, kind: str) -> str | None:
     """The field whose spelling a heading nearly is, where one stands out; never used by itself."""
     from rapidfuzz import fuzz, process
@@ -160,7 +233,7 @@ def suggestion(text: str, kind: str) -> str | None:
     return first if not rivals or best[0][1] - max(rivals) >= 5 else None
 
 
-@lru_cache(maxsize=8192)
+@remembered(maxsize=8192)
 def is_known(text: str) -> bool:
     """Whether a text is a heading of any table (in the shipped words)."""
     if len(text) > MAX_HEADING:

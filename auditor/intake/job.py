@@ -13,7 +13,7 @@ from auditor.intake.cells import Book, read_book
 from auditor.intake.columns import Columns
 from auditor.intake.device_ports import with_device_ports
 from auditor.intake.ends import Ends
-from auditor.intake.headings import heading
+from auditor.intake.headings import OWN_WITH_COMMA, SHIPPED, OwnHeadings, heading, known_headings
 from auditor.intake.labels import Labelled, read_labels
 from auditor.intake.layout import Layout
 from auditor.intake.layout_apply import apply_layout
@@ -25,7 +25,7 @@ from auditor.model import Cable, Controller, Device, Job, Pull, Remark, TableKin
 
 N = TypeVar("N", Cable, Controller)
 MANY_OBJECTS = 200_000
-COMMA_LANGUAGES = frozenset({"de", "fr", "es"})  # their numbers are written 41,5
+COMMA_LANGUAGES = frozenset({"de", "fr", "es", OWN_WITH_COMMA})  # their numbers are written 41,5
 
 
 @dataclass(slots=True)
@@ -48,7 +48,7 @@ class Reading:
         return found
 
 
-def read_job(data: bytes, name: str, layout: Layout | None = None) -> Job:
+def read_job(data: bytes, name: str, layout: Layout | None = None, headings: OwnHeadings = SHIPPED) -> Job:
     """The job that a workbook states.
 
     Parameters
@@ -56,6 +56,7 @@ def read_job(data: bytes, name: str, layout: Layout | None = None) -> Job:
     data : the file's bytes; its kind is recognised from them
     name : the file's name, for messages and for the job's name
     layout : how a person says that the sheets are to be understood; None: as found
+    headings : those that an office adds to the shipped ones
 
     Raises
     ------
@@ -63,7 +64,7 @@ def read_job(data: bytes, name: str, layout: Layout | None = None) -> Job:
     LayoutError : the layout does not fit the file
     """
     file = PurePath(name).name
-    with _collector_paused():
+    with _collector_paused(), known_headings(headings):
         book = read_book(data, file)
         tables = found_tables(book, file, layout)
         require_pulls(book, tables, file)

@@ -3,10 +3,9 @@
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 
 from auditor.intake.cells import Book, Sheet, Value
-from auditor.intake.headings import MAX_HEADING, heading, vocabulary
+from auditor.intake.headings import MAX_HEADING, heading, remembered, vocabulary
 from auditor.intake.lengths import length_m
 from auditor.intake.numbers import Separators, UnreadableError, plain
 from auditor.intake.spellings import UNIT_OF
@@ -118,7 +117,7 @@ def _unit_of_sentence(text: str) -> str | None:
     return match["unit"] if unit in LENGTH_UNITS and others <= {unit} and not drawn else None
 
 
-@lru_cache(maxsize=8192)  # most texts of a schedule come again and again
+@remembered(maxsize=8192)  # most texts of a schedule come again and again
 def _said(text: str) -> tuple[str, str | None, bool, str] | None:
     """What a text labels, the unit it states, whether it has a colon, and what stands behind it; a
     sentence that states the unit of lengths is a label without colon."""
@@ -130,7 +129,7 @@ def _said(text: str) -> tuple[str, str | None, bool, str] | None:
     return None if found is None else (*found, bool(colon), rest.strip() if colon else "")
 
 
-@lru_cache(maxsize=2048)
+@remembered(maxsize=2048)
 def _label(text: str) -> tuple[str, str | None] | None:
     """(what a label names, the unit it states)."""
     known, head = vocabulary()["labels"], heading(text)

@@ -6,6 +6,7 @@ from functools import cache
 from auditor.intake.cells import Book
 from auditor.intake.columns import Columns
 from auditor.intake.ends import lookalikes
+from auditor.intake.fields import OF_THE_OFFICE
 from auditor.intake.headings import candidates, fold, is_known, suggestion, vocabulary
 from auditor.intake.rows import LeftOut
 from auditor.intake.tables import FoundTable
@@ -60,6 +61,14 @@ def of_table(table: FoundTable, records: Sequence[int], other: LeftOut) -> list[
             said.append(
                 _reading(use.header, f"the column {use.header!r} is hidden; it is read all the same", place)
             )
+    own = {
+        use.header: WORD_OF_FIELD.get(use.field, use.field)
+        for use in table.understood.columns.values()
+        if use.reason.endswith(OF_THE_OFFICE)
+    }
+    if own:
+        listed = ", ".join(f"{header!r} as the {word}" for header, word in own.items())
+        said.append(_of_row(table, table.header_rows[-1], f"read as headings.json says: {listed}"))
     if not records:
         where = CellRef(table.sheet.name, table.header_rows[-1], table.first_column)
         message = "the table has a heading and no rows; fill it in or delete it"

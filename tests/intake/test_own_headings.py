@@ -1,0 +1,139 @@
+"""headings.json: an office's own headings beside the shipped ones."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+import jsonschema
+import pytest
+
+from auditor import batch
+from auditor.errors import LayoutError
+from auditor.intake import OwnHeadings, explain, merged, read_headings, read_job
+from auditor.intake.headings import SHIPPED, candidates, known_headings, own_kinds
+from auditor.resources import shipped
+from tests.batch.runs import results, run
+
+from .workbooks import DEVICES, workbook
+
+SCHEMA = json.loads(shipped("schemas", "headings.schema.json").read_text("utf-8"))
+OWN: dict[str, Any] = {"pulls": {"from": ["Whence"], "far": ["Whither"], "length": ["How far"]}}
+ODD = workbook({"Devices": DEVICES, "X": [["Whence", "Whither", "How far (ft)"], ["C1.1", "K1", 120]]})
+
+
+def own(record: object) -> OwnHeadings:
+    return read_headings(json.dumps(record), "Jobs/headings.json")
+
+
+def test_headings_of_an_office_are_read_and_said() -> None:
+    job = read_job(ODD, "a.xlsx", headings=own(OWN))
+    assert [(pull.near, pull.far, round(pull.length_m or 0, 2)) for pull in job.pulls] == [
+        ("C1.1", "K1", 36.58)
+    ]
+    assert (
+        "read as headings.json says: 'Whence' as the from, 'Whither' as the to, 'How far (ft)' as the length"
+        in [remark.message for remark in job.remarks]
+    )
+    (_, table) = explain(ODD, "a.xlsx", headings=own(OWN)).tables
+    assert [column.reason for column in table.columns] == [
+        "heading 'Whence' of headings.json",
+        "heading 'Whither' of headings.json",
+        "heading 'How far (ft)' of headings.json",
+    ]
+
+
+def test_they_count_before_the_shipped_ones_and_only_while_they_are_known() -> None:
+    before = candidates("pulls", "Run")
+    with known_headings(own({"pulls": {"id": ["Run"], "chain": ["Tour"]}})):
+        assert candidates("pulls", "Run") == (("id", "own"),)
+        assert candidates("pulls", "Tour") == (("chain", "own"),)
+        assert candidates("pulls", "From") == (("near", "en"),)
+    assert candidates("pulls", "Run") == before
+    assert candidates("pulls", "Tour") == ()
+
+
+def test_the_nearest_of_two_files_counts() -> None:
+    both = merged([own({"pulls": {"near": ["Spot"]}}), own({"pulls": {"far": ["SPOT", "Goal"]}})])
+    with known_headings(both):
+        assert candidates("pulls", "spot") == (("near", "own"),)
+        assert candidates("pulls", "goal") == (("far", "own"),)
+    assert merged([]) == SHIPPED
+
+
+@pytest.mark.parametrize("comma", [True, False])
+def test_whether_an_office_writes_decimal_commas(comma: bool) -> None:
+    headings = {"decimal_comma": comma, "pulls": {"from": ["Van"], "to": ["Naar"], "length": ["Lengte"]}}
+    rows = [["Van", "Naar", "Lengte (m)"], ["C1.1", "K1", "0,75"]]
+    job = read_job(workbook({"Kabels": rows}), "a.xlsx", headings=own(headings))
+    assert [pull.length_m for pull in job.pulls] == [0.75]
+    assert [remark.level for remark in job.remarks if "comma" in remark.message] == [
+        "note" if comma else "review"
+    ]
+
+
+@pytest.mark.parametrize(
+    ("record", "said"),
+    [
+        ([1], 'wanted tables with their fields and headings, e.g. {"pulls": {"from": ["Whence"], "to": ["Whither"]}}'),
+        (
+            {"cable": {}},
+            "no table 'cable'; known are pulls, devices, combined, cables, controllers, reels, labels, and decimal_comma",
+        ),
+        ({"pulls": ["Whence"]}, 'pulls: wanted fields with their headings, e.g. {"pulls": {"from": ["Whence"], "to": ["Whither"]}}'),
+        (
+            {"reels": {"lenght": ["x"]}},
+            "reels: no field 'lenght'; known are cable type, length, on shelf, price",
+        ),
+        ({"pulls": {"from": "Whence"}}, 'pulls, from: wanted a list of headings such as ["Whence"]'),
+        ({"pulls": {"from": [7]}}, "pulls, from: 7 is no heading; wanted a text of 1 to 60 characters"),
+        ({"pulls": {"from": ["..."]}}, 'pulls, from: "..." is no heading; wanted a text of 1 to 60 characters'),
+        (
+            {"pulls": {"from": ["End"], "to": ["END"]}},
+            "pulls: 'END' is listed for from and for to; one heading to one field",
+        ),
+        ({"decimal_comma": "yes"}, 'decimal_comma: wanted true or false, not "yes"'),
+    ],
+)  # fmt: skip
+def test_what_is_not_right_is_named_with_what_would_be(record: object, said: str) -> None:
+    with pytest.raises(LayoutError) as told:
+        own(record)
+    assert str(told.value) == f"Jobs/headings.json: {said}"
+
+
+@pytest.mark.parametrize("text", ["", "{", "[" * 100_000])
+def test_what_is_no_json_is_one_sentence(text: str) -> None:
+    with pytest.raises(LayoutError, match=r"^headings\.json: line \d+ is no JSON \(.*\); wanted e\.g\. \{"):
+        read_headings(text, "headings.json")
+
+
+def test_the_schema_allows_what_the_reader_allows() -> None:
+    validator = jsonschema.Draft202012Validator(SCHEMA)
+    assert set(SCHEMA["properties"]) - {"decimal_comma"} == set(own_kinds())
+    for kind, fields in own_kinds().items():
+        record = {kind: {field: [f"Word {number}"] for number, field in enumerate(fields)}}
+        assert len(own(record).spellings) == len(fields)
+        validator.validate(record)
+    validator.validate({"decimal_comma": True, **OWN})
+
+
+def test_a_folder_and_those_above_it_through_the_workers(tmp_path: Path) -> None:
+    source, out = tmp_path / "in", tmp_path / "out"
+    for folder in ("", "own", "own/deep", "wrong"):
+        (source / folder).mkdir(exist_ok=True)
+        (source / folder / "odd.xlsx").write_bytes(ODD)
+    (source / "own" / "headings.json").write_text(json.dumps(OWN), "utf-8-sig")
+    (source / "wrong" / "headings.json").write_text('{"pulls": {"form": ["Whence"]}}', "utf-8")
+    done = run("check", source, "--out", out)
+    assert (done.returncode, done.stderr) == (3, "")
+    problems = {each["file"]: each["problem"] for each in results(out)}
+    assert problems.pop("own/odd.xlsx") is None
+    assert problems.pop("own/deep/odd.xlsx") is None
+    assert problems.pop("wrong/odd.xlsx").startswith(
+        "wrong/headings.json: pulls: no field 'form'; known are "
+    )
+    assert problems.pop("odd.xlsx").startswith("odd.xlsx: no pull schedule found")
+    shown = run("layout", source / "own" / "deep" / "odd.xlsx")
+    assert "heading 'Whence' of headings.json" in shown.stdout
+    assert not problems
+    audits = batch.audits_only([source / "own"], batch.Options(workers=1), lambda *_: None)
+    assert [audit.problem for audit in audits] == [None, None]
