@@ -166,12 +166,16 @@ def _verdict_formats(parts: Parts, styles: Styles, group: Sequence[Placed]) -> N
 
 
 def _highest_priority(sheet: SheetPart) -> int:
-    found = [
-        int(rule.attributes.get("priority", 0))
-        for node in sheet.tree.root.all("conditionalFormatting")
-        for rule in node.children
-    ]
-    return max(found, default=0)
+    """Of all rules: those of the extension list (x14) are counted with the others."""
+    root = sheet.tree.root
+    nodes = [*root.all("conditionalFormatting"), *root.all("extLst")]
+    found = 0
+    while nodes:
+        node = nodes.pop()
+        if node.tag.endswith("cfRule"):
+            found = max(found, int(node.attributes.get("priority", 0)))
+        nodes += node.children
+    return found
 
 
 def _links(parts: Parts, group: Sequence[Placed]) -> None:

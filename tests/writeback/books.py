@@ -163,7 +163,7 @@ def _everything(book: Any, sheet: Any, macros: bytes | None) -> None:
         place.add_sparkline("G2", {"range": "Pulls!D5:D16"})
         place.set_row(17, 20, None, {"level": 1, "hidden": True})
         place.set_column("A:A", 12, None, {"level": 1})
-        place.set_column("H:XFD", 4, bold, {"hidden": True})
+        place.set_column("Z:XFD", 4, bold, {"hidden": True})
         place.freeze_panes(HEADER_ROW, 1)
         place.set_header("&L&G&Rlodge", {"image_left": "logo.png", "image_data_left": io.BytesIO(png())})
         place.set_background(io.BytesIO(png()))

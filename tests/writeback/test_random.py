@@ -8,7 +8,8 @@ from hypothesis import strategies as st
 
 from auditor.writeback import annotate, strip, unplaced
 from tests.writeback import books
-from tests.writeback.compare import lost, out_of_order, parts
+from tests.writeback.compare import lost, parts
+from tests.writeback.repair import faults
 
 TEXT = st.text(st.characters(exclude_categories=["Cs"], exclude_characters="\x00"), max_size=12)
 VALUE = st.one_of(st.none(), st.floats(allow_nan=False, allow_infinity=False), TEXT, st.just("styled only"))
@@ -56,7 +57,7 @@ def test_nothing_is_lost_and_everything_is_given_back(source, last_column, last_
     assert unplaced(source, added) == []
     annotated = annotate(source, added, books.scratch("Audit"))
     assert lost(source, annotated, [where], {"Pulls": first_of_ours(annotated)}) == []
-    assert out_of_order(annotated) == []
+    assert faults(annotated) == []
     assert annotate(annotated, added, books.scratch("Audit")) == annotated
     assert contents(strip(annotated)) == contents(source)
 
