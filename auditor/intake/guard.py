@@ -38,11 +38,11 @@ def recognise(data: bytes, name: str) -> tuple[Format, zipfile.ZipFile | None]:
     """
     if not data.strip(b"\0 \r\n\t"):
         raise UnusableFileError(f"{name}: the file is empty; ask for it again")
+    if data.startswith(_OLE):  # first: an .xls holds its colours as a package inside
+        return _ole_format(data, name), None
     if data.startswith(b"PK") or (b"PK\x05\x06" in data[-70_000:] and b"PK\x03\x04" in data):
         package = open_package(data, name)
         return _zip_format(package, name), package
-    if data.startswith(_OLE):
-        return _ole_format(data, name), None
     return _text_format(data, name), None
 
 

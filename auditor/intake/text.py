@@ -10,7 +10,7 @@ from auditor.errors import UnusableFileError
 
 _BOMS = ((b"\xef\xbb\xbf", "utf-8-sig"), (b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16"))
 _SEPARATORS = (";", "\t", ",", "|")
-_SAMPLE_LINES = 200
+_SAMPLE_LINES, _SAMPLE_CHARACTERS = 200, 1_000_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +68,8 @@ def _separator(text: str) -> tuple[str, str]:
     stated = re.fullmatch(r'"?sep=(.)"?\r?', first.strip("\ufeff"))
     if stated:
         return "\n" + rest, stated[1] if stated[1] in _SEPARATORS else ","
-    lines = [re.sub(r'"[^"]*"', "", line) for line in text.splitlines()[:_SAMPLE_LINES] if line.strip()]
+    bare = re.sub(r'"[^"]*"', "", text[:_SAMPLE_CHARACTERS])  # a cell in quotation marks may hold lines
+    lines = [line for line in bare.splitlines()[:_SAMPLE_LINES] if line.strip()]
     best, merit = ",", (0.0, 0)
     for separator in _SEPARATORS:
         counts = [line.count(separator) for line in lines]

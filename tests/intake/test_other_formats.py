@@ -151,6 +151,16 @@ def test_ods_with_a_password() -> None:
         read_job(held.getvalue(), "a.ods")
 
 
+@pytest.mark.parametrize("tail_bytes", [0, 100_000])
+def test_xls_with_a_package_inside_as_programs_since_2007_write_it(tail_bytes: int) -> None:
+    """They keep the theme of its colours as a package; it is an .xls all the same."""
+    held = io.BytesIO()
+    with zipfile.ZipFile(held, "w") as theme:
+        theme.writestr("theme/theme/theme1.xml", "<theme/>")
+    rest = b"\0" * (-len(held.getvalue()) % 512 + tail_bytes // 512 * 512)
+    assert in_short(read_job(xls() + held.getvalue() + rest, "a.xls")) == EXPECTED
+
+
 def record(kind: int, content: bytes = b"") -> bytes:
     """One record of a binary workbook."""
     head = bytes([kind]) if kind < 128 else bytes([kind & 0x7F | 0x80, kind >> 7])

@@ -19,6 +19,11 @@ def test_65_utf_8_with_a_byte_order_mark() -> None:
     assert pulls(data) == [("P1", "C1.1", "K1", 36.576, "16/2"), ("P2", "K1", "K2", 24.5364, "16/2")]
 
 
+def test_a_heading_in_quotation_marks_over_several_lines() -> None:
+    data = '"Cable\tno\n(as on plan)\t",From,To,Length (ft)\nP1,C1.1,K1,120\n'.encode()
+    assert [each[1:4] for each in pulls(data)] == [("C1.1", "K1", 36.576)]
+
+
 def test_66_semicolons_decimal_commas_and_cp1252() -> None:
     text = "Kabel;Von;Nach;Länge (m);Typ\r\nP1;C1.1;Küche;41,5;2x1,5\r\nP2;Küche;Flur;1.250,25;2x1,5\r\n"
     assert pulls(text.encode("cp1252")) == [
