@@ -295,11 +295,12 @@ def _remove_parts(package: Package, book: Book, parts: set[str]) -> None:
     nodes = [node for node in tree.root.children if node.attributes.get("Id") in ids]
     package.replace(name, splice(tree.data, _without(nodes)))
     gone = before - _reachable(package, "", set())
-    for part in gone:
+    for part in set(gone):
         package.remove(part)
         related = package.find(relationships_name(part))
         if related:
             package.remove(related)
+            gone.add(related)  # some programs list these too among the content types
     types = package.find(CONTENT_TYPES)
     assert types is not None
     tree = parse(as_utf8(package.read(types), types), types)
