@@ -52,8 +52,13 @@ class DefinedName:
     hidden: bool = False
 
 
+def folder_of(part: str) -> str:
+    """Where a part lies; some producers write backslashes between a part's names."""
+    return posixpath.dirname(part.replace("\\", "/"))
+
+
 def relationships_name(part: str) -> str:
-    folder, name = posixpath.split(part)
+    folder, name = posixpath.split(part.replace("\\", "/"))
     return posixpath.join(folder, "_rels", name + ".rels")
 
 
@@ -66,7 +71,7 @@ def relationships(package: Package, part: str) -> list[Relationship]:
     for node in parse(as_utf8(package.read(name), name), name).root.all("Relationship"):
         target, external = node.attributes["Target"], node.attributes.get("TargetMode") == "External"
         if not external:
-            path = posixpath.normpath(posixpath.join("/", posixpath.dirname(part), unquote(target)))
+            path = posixpath.normpath(posixpath.join("/", folder_of(part), unquote(target)))
             path = path.replace("\\", "/").lstrip("/")
             target = package.find(path) or path
         kind = node.attributes["Type"]
@@ -148,7 +153,7 @@ class Book:
         number = len(taken) + 1
         while f"rId{number}" in taken:
             number += 1
-        target = posixpath.relpath("/" + part, "/" + posixpath.dirname(self.part))
+        target = posixpath.relpath("/" + part, "/" + folder_of(self.part))
         self.pending.relationships.append((f"rId{number}", f"{base}/{kind}", target))
         return f"rId{number}"
 

@@ -248,3 +248,23 @@ def test_what_cannot_be_used_is_refused_in_one_sentence(case):
     change, words = UNUSABLE[case]
     with pytest.raises(UnusableFileError, match=words):
         annotate(damaged(change), [books.columns(books.table())], None)
+
+
+def test_part_names_with_backslashes():
+    """As some producers write them; our own parts are named as the standard wants."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
+        for name, content in contents(books.plain(feature)).items():
+            info = zipfile.ZipInfo(name)
+            info.filename = name.replace("/", "\\")
+            archive.writestr(info, content)
+    source = out.getvalue()
+    added, sheets = [books.columns(books.table())], books.scratch()
+    annotated = annotate(source, added, sheets)
+    there = contents(annotated)
+    assert {name.replace("/", "\\") for name in contents(source)} == {
+        name for name in there if "\\" in name
+    } | {"[Content_Types].xml"}
+    assert annotate(annotated, added, sheets) == annotated
+    assert contents(strip(annotated)) == contents(source)
+    assert_read_by_calamine(annotated)
