@@ -1,13 +1,17 @@
-"""What a fast reader does not show of an .xlsb: error cells, hidden rows, and how far the cells reach.
+"""What a fast reader does not show of an .xlsb: error cells, hidden and struck-through rows, hidden
+columns, and how far the cells reach.
 
 Source: [MS-XLSB], sections 2.1.4 (records), 2.4.734 (BrtRowHdr), 2.4.312 (BrtCellError), 2.4.660
-(BrtFmlaError), 2.5.97.2 (error codes); from memory, not read again for this code.
+(BrtFmlaError), 2.5.97.2 (error codes), BrtColInfo, BrtFont, BrtXF and FontFlags; from memory, not read
+again for this code. A test lets another program read the struck-through cells.
 """
 
 import posixpath
 import struct
 import zipfile
+from collections import defaultdict
 from collections.abc import Iterator
+from dataclasses import dataclass, field
 
 from auditor.errors import UnusableFileError
 from auditor.intake.cells import Fault, Sheet, calamine_sheets, damaged
@@ -26,10 +30,22 @@ _ERROR_TEXTS = {
     0x2A: "#N/A",
 }
 _BUNDLE_SHEET = 156
+_COLUMNS, _FONT, _FORMAT, _FORMATS, _FORMATS_END = 60, 43, 47, 617, 618
+_ROW_HIDDEN, _COLUMN_HIDDEN, _STRUCK = 0x10, 0x01, 0x08  # flags
+
+
+@dataclass(slots=True)
+class Marks:
+    """What one sheet's part shows beyond its values; rows and columns from 1."""
+
+    faults: dict[tuple[int, int], Fault] = field(default_factory=dict)
+    hidden_rows: set[int] = field(default_factory=set)
+    hidden_columns: set[int] = field(default_factory=set)
+    struck: dict[int, set[int]] = field(default_factory=lambda: defaultdict(set))
 
 
 def read_xlsb(package: zipfile.ZipFile, data: bytes, name: str) -> list[Sheet]:
-    """All worksheets of a binary workbook. Struck-through rows are not recognised in this format.
+    """All worksheets of a binary workbook.
 
     Raises
     ------
@@ -43,16 +59,37 @@ def read_xlsb(package: zipfile.ZipFile, data: bytes, name: str) -> list[Sheet]:
             read_part(package, relations, name) if relations else b"",
         )
         parts = {title: folded[part.casefold()] for title, part in titles.items()}
+        styles = folded.get("xl/styles.bin")
+        struck = _struck_formats(read_part(package, styles, name)) if styles else frozenset()
     except (struct.error, KeyError) as cause:
         raise UnusableFileError(damaged(name)) from cause
-    marks = {title: _scan(read_part(package, part, name), name, title) for title, part in parts.items()}
+    marks = {
+        title: _scan(read_part(package, part, name), struck, name, title) for title, part in parts.items()
+    }
     sheets = calamine_sheets(data, name)
     for sheet in sheets:
-        faults, hidden = marks.get(sheet.name, ({}, frozenset()))
-        sheet.hidden_rows = hidden
-        for (row, column), fault in faults.items():
+        found = marks.get(sheet.name) or Marks()
+        sheet.hidden_rows = frozenset(found.hidden_rows)
+        sheet.hidden_columns = frozenset(found.hidden_columns)
+        sheet.struck = {row: frozenset(columns) for row, columns in found.struck.items()}
+        for (row, column), fault in found.faults.items():
             sheet.put(row, column, fault)
     return sheets
+
+
+def _struck_formats(styles: bytes) -> frozenset[int]:
+    """Indices of the cell formats whose font is struck through."""
+    fonts: list[bool] = []
+    formats: list[int] = []
+    of_cells = False
+    for kind, content in records(styles):
+        if kind == _FONT:
+            fonts.append(bool(struct.unpack_from("<H", content, 2)[0] & _STRUCK))
+        elif kind in (_FORMATS, _FORMATS_END):
+            of_cells = kind == _FORMATS
+        elif kind == _FORMAT and of_cells:
+            formats.append(struct.unpack_from("<H", content, 4)[0])
+    return frozenset(i for i, font in enumerate(formats) if font < len(fonts) and fonts[font])
 
 
 def records(data: bytes) -> Iterator[tuple[int, bytes]]:
@@ -77,28 +114,32 @@ def _varint(data: bytes, at: int, most: int) -> tuple[int, int]:
     return value, at
 
 
-def _scan(data: bytes, name: str, title: str) -> tuple[dict[tuple[int, int], Fault], frozenset[int]]:
-    faults: dict[tuple[int, int], Fault] = {}
-    hidden: set[int] = set()
+def _scan(data: bytes, struck_formats: frozenset[int], name: str, title: str) -> Marks:
+    marks = Marks()
     row = last_row = last_column = cells = 0
     for kind, content in records(data):
         if kind == _ROW and len(content) >= 12:
             row = struct.unpack_from("<I", content)[0] + 1
-            if content[11] & 0x10:
-                hidden.add(row)
+            if content[11] & _ROW_HIDDEN:
+                marks.hidden_rows.add(row)
         elif kind in _CELLS and len(content) >= 8:
             column = struct.unpack_from("<I", content)[0] + 1
             if kind != 1:
                 cells, last_row, last_column = cells + 1, max(last_row, row), max(last_column, column)
             if kind in _ERRORS and len(content) >= 9:
                 text = _ERROR_TEXTS.get(content[8], "an error")
-                faults[row, column] = Fault(text, f"the cell shows {text}; mend its formula")
+                marks.faults[row, column] = Fault(text, f"the cell shows {text}; mend its formula")
+            if struck_formats and int.from_bytes(content[4:7], "little") in struck_formats:
+                marks.struck[row].add(column)
+        elif kind == _COLUMNS and len(content) >= 18 and content[16] & _COLUMN_HIDDEN:
+            first, last = struct.unpack_from("<II", content)
+            marks.hidden_columns.update(range(first + 1, min(last, 16_383) + 2))
     if last_row * last_column > max(MAX_AREA, 4 * cells):
         raise UnusableFileError(
             f"{name}: a cell on {title!r} stands in row {last_row:,}, column {last_column:,}, far away from all "
             "others; delete it and save the file again, or save it as .xlsx"
         )
-    return faults, frozenset(hidden)
+    return marks
 
 
 def _sheet_parts(workbook: bytes, relations: bytes) -> dict[str, str]:

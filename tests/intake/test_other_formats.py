@@ -1,9 +1,12 @@
 """The same job in every format that is read; the writers are other people's libraries."""
 
 import io
+import shutil
 import struct
+import subprocess
 import sys
 import zipfile
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -176,13 +179,42 @@ def text(value: str) -> bytes:
     return struct.pack("<I", len(value)) + value.encode("utf-16-le")
 
 
-def xlsb_sheet(rows: list[list[Any]], hidden_row: int | None, far: bool) -> bytes:
-    body = record(129) + record(148, struct.pack("<4I", 0, len(rows) - 1, 0, 20)) + record(145)
+def xlsb_styles() -> bytes:
+    """Two fonts, the second struck through, and for each a cell format: 1 is struck through, 2 is plain.
+
+    The format of a cell style that comes before them must not be counted with them.
+    """
+
+    def font(flags: int) -> bytes:
+        return (
+            struct.pack("<4H5B3B", 220, flags, 400, 0, 0, 2, 0, 0, 0, 7, 1, 0)
+            + b"\0\0\0\xff\2"
+            + text("Calibri")
+        )
+
+    def form(number: int, parent: int = 0) -> bytes:
+        return record(
+            47, struct.pack("<5H6B", parent, 0, number, 0, 0, 0, 0, 0x10, 0x10, 0, 0x08)
+        )  # its own font
+
+    fonts = record(611, struct.pack("<I", 2)) + record(43, font(0)) + record(43, font(0x08)) + record(612)
+    fills = record(603, struct.pack("<I", 1)) + record(45, b"\0" * 68) + record(604)
+    borders = record(613, struct.pack("<I", 1)) + record(46, b"\0" * 51) + record(614)
+    styles = record(626, struct.pack("<I", 1)) + form(0, 0xFFFF) + record(627)
+    cells = record(617, struct.pack("<I", 3)) + form(0) + form(1) + form(0) + record(618)
+    return record(278) + fonts + fills + borders + styles + cells + record(279)
+
+
+def xlsb_sheet(rows: list[list[Any]], hidden_row: int | None, struck_row: int | None, far: bool) -> bytes:
+    body = record(129) + record(148, struct.pack("<4I", 0, len(rows) - 1, 0, 20))
+    if hidden_row:  # and the first column with it
+        body += record(390) + record(60, struct.pack("<4IH", 0, 0, 2304, 0, 1)) + record(391)
+    body += record(145)
     for r, row in enumerate(rows):
         flags = 0x10 if r + 1 == hidden_row else 0
         body += record(0, struct.pack("<IIHBB", r, 0, 300, 0, flags) + b"\0" * 5)
         for c, value in enumerate(row):
-            cell = struct.pack("<II", c, 0)
+            cell = struct.pack("<II", c, 1 if r + 1 == struck_row else 2)
             if value == "#REF!":
                 body += record(3, cell + b"\x17")
             elif isinstance(value, str) and value:
@@ -195,7 +227,9 @@ def xlsb_sheet(rows: list[list[Any]], hidden_row: int | None, far: bool) -> byte
     return body + record(146) + record(130)
 
 
-def xlsb(hidden_row: int | None = None, far: bool = False, error: bool = False) -> bytes:
+def xlsb(
+    hidden_row: int | None = None, far: bool = False, error: bool = False, struck_row: int | None = None
+) -> bytes:
     """A binary workbook of the least that makes one: written here because no library here writes it."""
     relations = b'<Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships">'
     bundle, parts = b"", {}
@@ -204,12 +238,33 @@ def xlsb(hidden_row: int | None = None, far: bool = False, error: bool = False) 
         bundle += record(156, struct.pack("<II", 0, number) + text(f"rId{number}") + text(title))
         is_pulls = title == "Pulls"
         parts[f"xl/worksheets/sheet{number}.bin"] = xlsb_sheet(
-            shown, hidden_row if is_pulls else None, far and is_pulls
+            shown, hidden_row if is_pulls else None, struck_row if is_pulls else None, far and is_pulls
         )
         relations += (
             f'<Relationship Id="rId{number}" Target="worksheets/sheet{number}.bin" '
             'Type="http://schemas.openxmlformats.org/officeDocument/2006/relationships/worksheet"/>'
         ).encode()
+    relations += (
+        b'<Relationship Id="rId99" Target="styles.bin" '
+        b'Type="http://schemas.openxmlformats.org/officeDocument/2006/relationships/styles"/>'
+    )
+    parts["xl/styles.bin"] = xlsb_styles()
+    kinds = "application/vnd.ms-excel."
+    types = f'<Default Extension="bin" ContentType="{kinds}sheet.binary.macroEnabled.main"/>'
+    types += (
+        '<Default Extension="rels" ContentType="application/vnd.openxmlformats-package.relationships+xml"/>'
+    )
+    types += f'<Override PartName="/xl/styles.bin" ContentType="{kinds}styles"/>'
+    types += "".join(
+        f'<Override PartName="/{part}" ContentType="{kinds}worksheet"/>' for part in parts if "sheet" in part
+    )
+    namespace = "http://schemas.openxmlformats.org/package/2006/content-types"
+    parts["[Content_Types].xml"] = f'<Types xmlns="{namespace}">{types}</Types>'.encode()
+    parts["_rels/.rels"] = (
+        b'<Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships">'
+        b'<Relationship Id="rId1" Target="xl/workbook.bin" '
+        b'Type="http://schemas.openxmlformats.org/officeDocument/2006/relationships/officeDocument"/></Relationships>'
+    )
     held = io.BytesIO()
     with zipfile.ZipFile(held, "w", zipfile.ZIP_DEFLATED) as package:
         package.writestr("xl/workbook.bin", record(131) + record(143) + bundle + record(144) + record(132))
@@ -226,7 +281,31 @@ def test_xlsb() -> None:
 def test_xlsb_with_a_hidden_row_and_an_error() -> None:
     job = read_job(xlsb(hidden_row=6, error=True), "a.xlsb")
     assert [(u.text, u.where.a1) for p in job.pulls for u in p.unread] == [("#REF!", "D4")]
-    assert [r.message for r in job.remarks] == ["row 6 hidden in the workbook; audited all the same"]
+    assert [r.message for r in job.remarks] == [
+        "row 6 hidden in the workbook; audited all the same",
+        "the column 'Pull' is hidden; it is read all the same",
+    ]
+
+
+def test_xlsb_with_a_struck_through_row() -> None:
+    job = read_job(xlsb(struck_row=5), "a.xlsb")
+    assert [pull.id for pull in job.pulls] == ["P1", "P3", "P4"]
+    assert [r.message for r in job.remarks] == ["row 5 left out: struck through, so taken as deleted"]
+
+
+def test_xlsb_as_another_program_understands_it(tmp_path: Path) -> None:
+    """What is struck through and hidden in the file written here is so for LibreOffice as well."""
+    office = shutil.which("soffice")
+    if office is None:
+        pytest.skip("LibreOffice (soffice) is not installed: no second opinion on the binary format")
+    source = tmp_path / "a.xlsb"
+    source.write_bytes(xlsb(struck_row=5, hidden_row=6))
+    profile = f"-env:UserInstallation={(tmp_path / 'profile').as_uri()}"
+    command = [office, profile, "--headless", "--convert-to", "ods", "--outdir", str(tmp_path), str(source)]
+    subprocess.run(command, check=True, capture_output=True, timeout=120)
+    ours, theirs = (read_job((tmp_path / name).read_bytes(), name) for name in ("a.xlsb", "a.ods"))
+    assert in_short(theirs)[:2] == in_short(ours)[:2]
+    assert theirs.remarks == ours.remarks
 
 
 def test_xlsb_with_a_cell_that_no_reader_can_hold() -> None:

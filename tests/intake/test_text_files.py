@@ -20,7 +20,7 @@ def test_65_utf_8_with_a_byte_order_mark() -> None:
 
 
 def test_a_heading_in_quotation_marks_over_several_lines() -> None:
-    data = '"Cable\tno\n(as on plan)\t",From,To,Length (ft)\nP1,C1.1,K1,120\n'.encode()
+    data = b'"Cable\tno\n(as on plan)\t",From,To,Length (ft)\nP1,C1.1,K1,120\n'
     assert [each[1:4] for each in pulls(data)] == [("C1.1", "K1", 36.576)]
 
 
