@@ -37,6 +37,7 @@ class Attribution:
         self._of_run: dict[int, list[Finding]] = defaultdict(list)
         self._run_names = [state.run.name for state in bus.runs]
         self._gaps = [state.gaps() for state in bus.runs]
+        self._shares: dict[int, tuple[Verdict, str]] = {}  # run -> what its rows share
         subjects, rows, names = _subjects(bus), _rows(bus), _names(bus)
         for finding in findings:
             row = _row(finding.where)
@@ -67,25 +68,23 @@ class Attribution:
         """
         row = _row(where)
         own = _worst(self._rows.get(row, ())) if row else None
-        shared = _worst(self._shared.get(run, ())) if run is not None else None
-        if own is None and shared is None:
-            return self._without_finding(run)
-        if shared is None or (own is not None and own.level.severity >= shared.level.severity):
-            assert own is not None
+        shared = self._of_its_run(run) if run is not None else (Verdict.PASS, "")
+        if own is not None and _VERDICT[own.level].severity >= shared[0].severity:
             return _VERDICT[own.level], own.message
-        assert run is not None
-        verdict = "fails" if shared.level is Level.FAIL else "needs review"
-        return _VERDICT[shared.level], f"Its run, {self._run_names[run]}, {verdict}: {shared.rule}"
+        return shared
 
-    def _without_finding(self, run: int | None) -> tuple[Verdict, str]:
-        """What could not be judged never counts as a pass."""
-        gaps = self._gaps[run] if run is not None else ()
-        if run is None or not gaps:
-            return Verdict.PASS, ""
-        return (
-            Verdict.REVIEW,
-            f"Its run, {self._run_names[run]}, cannot be judged in full: {' and '.join(gaps)}",
-        )
+    def _of_its_run(self, run: int) -> tuple[Verdict, str]:
+        """What all rows of a run share. What could not be judged never counts as a pass."""
+        if run not in self._shares:
+            shared, gaps, name = _worst(self._shared.get(run, ())), self._gaps[run], self._run_names[run]
+            found = Verdict.PASS, ""
+            if shared is not None:
+                verdict = "fails" if shared.level is Level.FAIL else "needs review"
+                found = _VERDICT[shared.level], f"Its run, {name}, {verdict}: {shared.rule}"
+            elif gaps:
+                found = Verdict.REVIEW, f"Its run, {name}, cannot be judged in full: {' and '.join(gaps)}"
+            self._shares[run] = found
+        return self._shares[run]
 
 
 def _worst(findings: Sequence[Finding]) -> Finding | None:

@@ -149,26 +149,41 @@ def own_headings(paths: tuple[str, ...]) -> "OwnHeadings":
 
 
 def _do(task: Task, content: bytes, sha256: str) -> Outcome:
+    from auditor.intake.guard import Format, recognise
+
+    kind, package = recognise(content, task.file_name)
+    patched = package if kind is Format.XLSX else None
+    result, profile, left_out = _audited(task, content, sha256, patched)
+    if not task.output:
+        return Outcome(audit=result, said=left_out)
+    outcome = _written(task, content, result, profile, patched)
+    return replace(outcome, said=(*left_out, *outcome.said))
+
+
+def _audited(
+    task: Task, content: bytes, sha256: str, package: ZipFile | None
+) -> tuple[Audit, Profile, tuple[str, ...]]:
+    """The audit, the profile that judged, and what is to be said; of the job nothing is held any longer
+    than that: a large one takes more room than all that is made of it.
+
+    Parameters
+    ----------
+    package : of a workbook that can be patched in place, and may be an annotated copy
+    """
     from auditor.audit import audit
     from auditor.intake import read_job
-    from auditor.intake.guard import Format, recognise
     from auditor.trying import changed
     from auditor.writeback import strip
 
-    kind, package = recognise(content, task.file_name)
-    patched = kind is Format.XLSX
     layout, left_out = _layout(task, content)
     headings = own_headings(task.headings)
-    job = read_job(strip(content) if patched else content, task.file_name, layout, headings)
+    job = read_job(strip(content) if package else content, task.file_name, layout, headings)
     profile, chosen, said = chosen_profile(task, job)
     job = changed(_renamed(job, task), profile, task.cables)
     result = audit(job, profile).stamped(file=task.name, sha256=sha256, profile_chosen=chosen)
     if said:
         result = _with_finding(result, "unreadable-value", said)
-    if not task.output:
-        return Outcome(audit=result, said=left_out)
-    outcome = _written(task, content, result, profile, package if patched else None)
-    return replace(outcome, said=(*left_out, *outcome.said))
+    return result, profile, left_out
 
 
 def _renamed(job: Job, task: Task) -> Job:

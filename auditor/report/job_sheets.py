@@ -27,7 +27,7 @@ def job_sheets(
     limits: Sequence[LimitRow] = (),
     cautions: Sequence[str] = CAUTIONS,
     live: Sequence[LiveRows] = (),
-) -> Mapping[str, bytes]:
+) -> dict[str, bytes]:
     """The added sheets of one job, as the parts of a workbook. A sheet that would be empty is left out.
 
     Parameters

@@ -113,6 +113,7 @@ class RowSheet(Worksheet):  # type: ignore[misc]
             cells = "".join(cells for _, cells in sorted(pieces)) if len(pieces) != 1 else pieces[0][1]
             self.fh.write(f'<row r="{row + 1}"{written}>{cells}</row>')
         self.fh.write("</sheetData>")
+        self._contents.clear()
 
 
 class RowBook(Workbook):  # type: ignore[misc]
@@ -137,7 +138,7 @@ class RowBook(Workbook):  # type: ignore[misc]
         chart._write_num_cache = partial(_write_numbers, chart)
         return chart
 
-    def parts(self) -> Mapping[str, bytes]:
+    def parts(self) -> dict[str, bytes]:
         """The finished workbook's parts by name. The same cells give the same bytes."""
         self.close()
         return self._parts

@@ -4,7 +4,7 @@ The workbook is never loaded and saved. Its package is patched: changed parts ar
 offsets, every other part is copied as it lies in the zip.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import MutableMapping, Sequence
 
 from auditor.errors import UnusableFileError
 from auditor.writeback.annotate import Workbook
@@ -29,7 +29,7 @@ __all__ = [
 
 
 def annotate(
-    source: bytes, added: Sequence[AddedColumns], sheets: bytes | Mapping[str, bytes] | None
+    source: bytes, added: Sequence[AddedColumns], sheets: bytes | MutableMapping[str, bytes] | None
 ) -> bytes:
     """The workbook with our columns beside its tables and our sheets at its end.
 
@@ -39,8 +39,8 @@ def annotate(
     Parameters
     ----------
     source : an .xlsx or .xlsm file
-    sheets : an .xlsx file written by XlsxWriter, or its parts by name; all its sheets are taken
-        over, and their names must be free (see `free_sheet_names`)
+    sheets : an .xlsx file written by XlsxWriter, or its parts by name, which are used up; all its
+        sheets are taken over, and their names must be free (see `free_sheet_names`)
 
     Raises
     ------

@@ -1,6 +1,6 @@
 """One workbook taken apart, annotated, and put together again."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, MutableMapping, Sequence
 
 from auditor.writeback.cautions import cautions
 from auditor.writeback.cells import cell_edits
@@ -12,13 +12,15 @@ from auditor.writeback.marks import Change, add_mark, read_mark, undo_record, un
 from auditor.writeback.ours import OUR_NAMES, Ours, former_places, name_of_column, name_of_sheet, named
 from auditor.writeback.package import Package, open_package
 from auditor.writeback.printing import has_print_names, repeat_heading, widen_print_area
-from auditor.writeback.refs import Area, free_sheet_name, on_sheet
+from auditor.writeback.refs import LAST_ROW, Area, free_sheet_name, on_sheet
 from auditor.writeback.removal import WHOLE_SHEET, remove
 from auditor.writeback.rows import SheetPart
 from auditor.writeback.styles import Styles
 from auditor.writeback.surroundings import has_page_setup, surrounding_edits
 from auditor.writeback.workbook import Book
 from auditor.writeback.xmltree import Edit, as_utf8, splice
+
+_LARGE = 8 << 20  # bytes of a sheet's part; some 20,000 rows
 
 
 class Workbook:
@@ -40,6 +42,7 @@ class Workbook:
             self._former, self.kept = former.groups, former.kept
             self.book = Book(self.package)
         self._parts: dict[str, SheetPart] = {}
+        self._last_rows: dict[str, int] = {}  # of parts that were let go
         self._placed: tuple[Sequence[AddedColumns], list[Placed], list[NotPlaced]] | None = None
 
     def free_sheet_names(self, wanted: Sequence[str]) -> dict[str, str]:
@@ -57,22 +60,32 @@ class Workbook:
         """Where the columns go, and beside which tables nothing can be written."""
         if self._placed is None or self._placed[0] is not added:
             self._placed = (added, *self._place(added))
+            self._let_go()
         return self._placed[1], self._placed[2]
 
-    def annotate(self, added: Sequence[AddedColumns], sheets: bytes | Mapping[str, bytes] | None) -> bytes:
+    def _let_go(self) -> None:
+        """Large sheets are read again when they are edited, one at a time."""
+        for name in [name for name, part in self._parts.items() if len(part.data) > _LARGE]:
+            self._last_rows[name] = self._parts.pop(name).last_row
+            self.package.forget(name)
+
+    def annotate(
+        self, added: Sequence[AddedColumns], sheets: bytes | MutableMapping[str, bytes] | None
+    ) -> bytes:
+        """Parts of new sheets are used up."""
         placed, _ = self.placed(added)
         originals, styles = set(self.package.names()), Styles(self.book)
         changes: list[Change] = []
-        for name in dict.fromkeys(each.added.table.sheet for each in placed):
-            group = [each for each in placed if each.added.table.sheet == name]
-            changes += self._applied(self._sheet_edits(name, group, styles), originals)
-        for number, each in enumerate(placed, 1):
-            self._name_columns(number, each)
         if sheets is not None:
             for number, (name, title) in enumerate(Graft(sheets, self.book, styles).run(), 1):
                 self.book.set_name(
                     name_of_sheet(number, title), None, on_sheet(name, WHOLE_SHEET), hidden=True
                 )
+        for name in dict.fromkeys(each.added.table.sheet for each in placed):
+            group = [each for each in placed if each.added.table.sheet == name]
+            changes += self._applied(self._sheet_edits(name, group, styles), originals)
+        for number, each in enumerate(placed, 1):
+            self._name_columns(number, each)
         mark = add_mark(self.book, self.package)
         edits = self.book.edits()
         if style_edits := styles.edits():
@@ -167,7 +180,8 @@ class Workbook:
             data = self.package.read(sheet.part)
             if b"worksheet" not in data[:4096] and b"w\0o\0r\0k\0s\0h\0e" not in data[:4096]:
                 return None  # a chart or dialogue sheet
-            self._parts[sheet.part] = SheetPart(data, sheet.part)
+            last_row = self._last_rows.get(sheet.part, LAST_ROW)
+            self._parts[sheet.part] = SheetPart(data, sheet.part, last_row)
         return self._parts[sheet.part]
 
     def _name_columns(self, number: int, placed: Placed) -> None:

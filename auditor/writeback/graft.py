@@ -5,7 +5,7 @@ The scratch workbook is ours, written by XlsxWriter: its markup is known, so pla
 
 import posixpath
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, MutableMapping
 from xml.sax.saxutils import unescape
 
 from auditor.writeback.package import Package, open_package, package_of
@@ -22,6 +22,7 @@ _ITEM = re.compile(rb"<si>(.*?)</si>", re.DOTALL)
 _FIRST_CELL = re.compile(rb'<c r="A1"[^>]*>(.*?)</c>', re.DOTALL)
 _TEXT = re.compile(rb"<t(?: [^>]*)?>([^<]*)</t>")
 _SELECTED = re.compile(rb' tabSelected="1"')
+_AT_ONCE = 1 << 20  # bytes of a sheet that are changed at a time
 _FORMAT_LISTS = {b"fontId": "fonts", b"fillId": "fills", b"borderId": "borders"}
 _REFERENCE = re.compile(rb'(fontId|fillId|borderId|xfId)="(\d+)"')
 _FORMAT_NUMBER = re.compile(rb' numFmtId="(\d+)"')
@@ -52,7 +53,7 @@ _STRICT_PERCENTS = re.compile(rb'(<c:(?:gapWidth|overlap) val=")(-?\d+)"')
 class Graft:
     """Takes the sheets of a scratch workbook over into another book."""
 
-    def __init__(self, scratch: bytes | Mapping[str, bytes], book: Book, styles: Styles) -> None:
+    def __init__(self, scratch: bytes | MutableMapping[str, bytes], book: Book, styles: Styles) -> None:
         package = open_package(scratch) if isinstance(scratch, bytes) else package_of(scratch)
         self.scratch = Book(package)
         self.book, self.styles = book, styles
@@ -87,6 +88,7 @@ class Graft:
         self.package.add(name, b"")  # the name is taken before its relations look for theirs
         self.added.append(name)
         content = self.scratch.package.read(part)
+        self.scratch.package.replace(part, b"")  # it is not asked for again, and may be large
         change = self._change_for(part)
         self.package.replace(name, self._strict(change(content) if change else content))
         self._take_type(part, name)
@@ -129,8 +131,18 @@ class Graft:
         return {"worksheets": self._sheet, "tables": self._table}.get(folder)
 
     def _sheet(self, data: bytes) -> bytes:
-        """A sheet with its formats' numbers in the estimator's styles and its texts in its cells; no
-        text holds a quotation mark, so that only an attribute can look like one."""
+        """A sheet with its formats' numbers in the estimator's styles and its texts in its cells, some
+        rows at a time: what a pattern matches takes many times the room of its text."""
+        pieces, position = [], 0
+        while position < len(data):
+            end = data.find(b"<row ", position + _AT_ONCE)
+            end = len(data) if end < 0 else end
+            pieces.append(self._piece(data[position:end]))
+            position = end
+        return b"".join(pieces)
+
+    def _piece(self, data: bytes) -> bytes:
+        """No text holds a quotation mark, so that only an attribute can look like one."""
         look, strings = self._look, self._strings
         data = _SELECTED.sub(b"", data)
         data = _CELL_STYLE.sub(lambda match: look[match[1]], data)

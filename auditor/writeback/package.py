@@ -6,7 +6,7 @@ Source: PKWARE APPNOTE.TXT 6.3, sections 4.3.7 (local header), 4.3.12 (central d
 import io
 import struct
 import zipfile
-from collections.abc import Mapping
+from collections.abc import MutableMapping
 from dataclasses import dataclass, field
 
 from auditor.deflate import crc32, packed, unpacked
@@ -186,11 +186,11 @@ def open_package(source: bytes) -> Package:
     return package
 
 
-def package_of(parts: Mapping[str, bytes]) -> Package:
-    """A package with these parts, by name."""
+def package_of(parts: MutableMapping[str, bytes]) -> Package:
+    """A package with these parts, by name; they are taken out of the mapping."""
     package = Package(b"")
-    for name, content in parts.items():
-        package.add(name, content)
+    for name in list(parts):
+        package.add(name, parts.pop(name))
     return package
 
 

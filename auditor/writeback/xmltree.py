@@ -2,6 +2,7 @@
 splice and nothing is ever written anew."""
 
 import codecs
+import io
 import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
@@ -151,14 +152,15 @@ def as_utf8(data: bytes, part: str) -> bytes:
 
 def splice(data: bytes, edits: Iterable[Edit]) -> bytes:
     """Apply edits; those at one place in the order given."""
-    pieces: list[bytes | memoryview] = []
     view, position = memoryview(data), 0
+    out = io.BytesIO()  # a list of the pieces would take more room than the part
+    write = out.write
     for start, end, new in sorted(edits, key=itemgetter(0)):
-        pieces.append(view[position:start])
-        pieces.append(new)
+        write(view[position:start])
+        write(new)
         position = end
-    pieces.append(view[position:])
-    return b"".join(pieces)
+    write(view[position:])
+    return out.getvalue()
 
 
 def append_to(tree: Tree, node: Node, content: bytes) -> Edit:
