@@ -170,9 +170,9 @@ def _why(row: _Row) -> str:
 
 
 def _why_width(sentences: Iterable[str]) -> float:
-    """Wide enough for most sentences in two lines."""
+    """Wide enough for short sentences in one line; a long one takes some."""
     longest = max(map(len, sentences), default=0)
-    return max(_NARROWEST_WHY, min(_WIDEST_WHY, longest / 2 + 4))
+    return max(_NARROWEST_WHY, min(_WIDEST_WHY, longest + 2))
 
 
 def _ports(

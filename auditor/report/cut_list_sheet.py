@@ -12,7 +12,7 @@ from auditor.report.look import Cell, Column, Look
 from auditor.report.words import plural, status_text
 from auditor.units import length_text, number_text
 
-_WIDTHS = (6, 10, 26, 20, 20, 14, 15, 15, 15)
+_WIDTHS = (6, 10, 31, 20, 20, 14, 15, 15, 15)
 _HEADING = 3  # its row, from 0
 
 
@@ -71,7 +71,7 @@ def _cable(
     strong = []
     for reel in cut_list.reels:
         strong.append(len(rows))
-        rows += _reel_rows(reel, pulls, look)
+        rows += _reel_rows(reel, cut_list.cable, pulls, look)
     return page.table(row - 1, columns, rows, strong=frozenset(strong), headed=False).below
 
 
@@ -92,10 +92,14 @@ def _bound(cut_list: CutListResult, look: Look) -> str:
     return f" No plan buys less than {length_text(cut_list.lower_bound, look.unit)}."
 
 
-def _reel_rows(reel: CutReel, pulls: Mapping[str, PullResult], look: Look) -> list[Sequence[Cell]]:
-    """The reel's own line, then its pulls in cutting order."""
+def _reel_rows(
+    reel: CutReel, cable: str, pulls: Mapping[str, PullResult], look: Look
+) -> list[Sequence[Cell]]:
+    """The reel's own line, which names its cable on whatever page it stands, then its pulls in cutting
+    order."""
     source = "from the shelf" if reel.on_shelf else "new"
-    heading = f"{length_text(reel.length_m, look.unit)} reel, {source}: {plural(len(reel.pulls), 'pull')}"
+    what = f"{length_text(reel.length_m, look.unit)} of {cable}, {source}"
+    heading = f"{what}: {plural(len(reel.pulls), 'pull')}"
     left = f"offcut {length_text(reel.offcut_m, look.unit)}"
     rows: list[Sequence[Cell]] = [(None, reel.reel, heading, None, None, None, None, left, None)]
     mark_m = 0.0

@@ -15,13 +15,13 @@ _COLUMNS: tuple[tuple[str, float, Kind], ...] = (
     ("Port", 20, "wrap"),
     ("Devices", 9, "count"),
     ("Watts", 10, "one"),
-    ("May draw (W)", 10, "one"),
-    ("Headroom (W)", 11, "one"),
+    ("May draw (W)", 11, "one"),
+    ("Headroom (W)", 12, "one"),
     ("Used", 14, "share"),
     ("Keeps it", 11, "state"),
     ("Lost in cable (W)", 10, "two"),
-    ("From the supply (W)", 11, "one"),
-    ("Lowest volts", 9, "two"),
+    ("From the supply (W)", 13, "one"),
+    ("Lowest volts", 11, "two"),
     ("At device", 22, "wrap"),
 )
 _PORT, _DEVICES, _WATTS, _LIMIT, _LOSS = "A", "B", "C", "D", "H"

@@ -66,7 +66,7 @@ FINDINGS = Sheet(
         ("Cell", 7, "text"),
         ("Measured", 10, "figure"),
         ("Limit", 10, "figure"),
-        ("Unit", 7, "text"),
+        ("Unit", 12, "text"),
         ("What was found, and what to do", 60, "wrap"),
         ("File", 30, "wrap"),
     ),
