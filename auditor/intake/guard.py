@@ -16,6 +16,7 @@ MAX_RATIO = 400  # inflated over stored, of parts above SMALL_PART_BYTES
 SMALL_PART_BYTES = 64_000_000
 
 _OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
+_BARE_XLS = re.compile(rb"\x09[\x00\x02\x04][\x04\x06]\x00")  # before 1993
 _SPREADSHEET_NAME = re.compile(rb"<[\w:]*mso-application|urn:schemas-microsoft-com:office:spreadsheet")
 
 
@@ -43,6 +44,8 @@ def recognise(data: bytes, name: str) -> tuple[Format, zipfile.ZipFile | None]:
     if data.startswith(b"PK") or (b"PK\x05\x06" in data[-70_000:] and b"PK\x03\x04" in data):
         package = open_package(data, name)
         return _zip_format(package, name), package
+    if _BARE_XLS.match(data):
+        return Format.XLS, None
     return _text_format(data, name), None
 
 

@@ -52,10 +52,12 @@ def _sheet(book: Any, sheet: Any) -> Sheet:
 
 
 def _struck(book: Any, sheet: Any) -> dict[int, frozenset[int]]:
-    fonts = [book.font_list[xf.font_index].struck_out for xf in book.xf_list]
+    known = len(book.font_list)  # some writers name fonts that they leave out
+    fonts = [xf.font_index < known and book.font_list[xf.font_index].struck_out != 0 for xf in book.xf_list]
     struck: dict[int, frozenset[int]] = {}
     for row in range(sheet.nrows):
-        columns = frozenset(c + 1 for c in range(sheet.row_len(row)) if fonts[sheet.cell_xf_index(row, c)])
+        styles = (sheet.cell_xf_index(row, column) for column in range(sheet.row_len(row)))
+        columns = frozenset(c for c, style in enumerate(styles, 1) if style < len(fonts) and fonts[style])
         if columns:
             struck[row + 1] = columns
     return struck

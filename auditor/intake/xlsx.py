@@ -84,9 +84,13 @@ def read_xlsx(package: zipfile.ZipFile, data: bytes, name: str) -> list[Sheet]:
 
 
 def _part(package: zipfile.ZipFile, file: str) -> str | None:
-    return next(
-        (part for part in package.namelist() if posixpath.basename(part.replace("\\", "/")) == file), None
-    )
+    wanted = file.casefold()  # some exporters write `SharedStrings.xml`, or all names in small letters
+    return next((part for part in package.namelist() if _folded(part).rpartition("/")[2] == wanted), None)
+
+
+def _folded(part: str) -> str:
+    """A part's name without case and backslashes, as names of parts are compared."""
+    return part.replace("\\", "/").lstrip("/").casefold()
 
 
 def _require_strings(xml: bytes, strings_part: str | None, title: str, name: str) -> None:
@@ -111,18 +115,18 @@ def _read_far(
 
 def sheet_parts(package: zipfile.ZipFile, name: str) -> dict[str, str]:
     """Sheet title -> part, as workbook.xml and its relationships say."""
-    members = {member.replace("\\", "/").lstrip("/"): member for member in package.namelist()}
-    workbook = next((part for part in members if part.casefold() == "xl/workbook.xml"), None)
-    relations = next((part for part in members if part.casefold() == "xl/_rels/workbook.xml.rels"), None)
+    members = {_folded(member): member for member in package.namelist()}
+    workbook, relations = members.get("xl/workbook.xml"), members.get("xl/_rels/workbook.xml.rels")
     if workbook is None or relations is None:
         raise UnusableFileError(f"{name}: the file is damaged: its list of sheets is missing")
-    targets = relation_targets(read_part(package, members[relations], name))
+    targets = relation_targets(read_part(package, relations, name))
     parts = {}
-    for tag in _SHEET.findall(read_part(package, members[workbook], name)):
+    for tag in _SHEET.findall(read_part(package, workbook, name)):
         attributes = _attributes(tag)
         target = next((targets[v] for k, v in attributes.items() if k.endswith(":id") and v in targets), None)
         if target is not None:
-            path = posixpath.normpath(target.lstrip("/") if target.startswith("/") else f"xl/{target}")
+            whole = target.lstrip("/") if target.startswith("/") else f"xl/{target}"
+            path = _folded(posixpath.normpath(whole))
             if path in members:
                 parts[attributes.get("name", "")] = members[path]
     return parts

@@ -6,14 +6,16 @@ The numbers are those of the list of bad inputs that the project keeps.
 import io
 import struct
 import zipfile
+from collections.abc import Callable
 
 import pytest
+import xlsxwriter
 
 from auditor.errors import UnusableFileError
 from auditor.intake import read_job
 
 from .packages import changed, replaced
-from .workbooks import job_workbook, workbook
+from .workbooks import PULLS, job_workbook, workbook
 
 SHEET = "xl/worksheets/sheet2.xml"
 WELL = job_workbook()
@@ -262,3 +264,31 @@ def test_23_signed_workbook_is_said() -> None:
 def test_no_text_of_the_file_is_run_or_resolved() -> None:
     pulls = [["From", "To", "Length (ft)"], ["C1.1", "=cmd|'/c calc'!A1", 120]]
     assert read_job(job_workbook(pulls=pulls), "a.xlsx").pulls[0].far == "=cmd|'/c calc'!A1"
+
+
+@pytest.mark.parametrize(
+    "name_of",
+    [
+        lambda part: part.replace("sharedStrings", "SharedStrings"),
+        lambda part: part.replace("worksheets/sheet", "Worksheets/Sheet"),
+        lambda part: part.replace("styles", "Styles"),
+        str.lower,
+        lambda part: part.lower().replace("/", "\\"),
+    ],
+)
+def test_names_of_parts_are_compared_without_case(name_of: Callable[[str], str]) -> None:
+    """Some exporters write them so; relationships name them in another case than the package does."""
+    held = io.BytesIO()
+    with xlsxwriter.Workbook(held, {"in_memory": True}) as book:
+        sheet = book.add_worksheet("Pulls")
+        for r, row in enumerate(PULLS):
+            sheet.write_row(r, 0, row, book.add_format({"font_strikeout": True}) if r == 2 else None)
+        sheet.write_formula("D2", "=1/0", None, "#DIV/0!")
+    source = zipfile.ZipFile(held)
+    odd = io.BytesIO()
+    with zipfile.ZipFile(odd, "w") as target:
+        for part in source.namelist():
+            target.writestr(name_of(part), source.read(part))
+    job = read_job(odd.getvalue(), "a.xlsx")
+    assert job == read_job(held.getvalue(), "a.xlsx")
+    assert [(pull.id, bool(pull.unread)) for pull in job.pulls] == [("P1", True), ("P3", False)]

@@ -164,6 +164,26 @@ def test_xls_with_a_package_inside_as_programs_since_2007_write_it(tail_bytes: i
     assert in_short(read_job(xls() + held.getvalue() + rest, "a.xls")) == EXPECTED
 
 
+def test_xls_of_the_time_before_workbooks() -> None:
+    """One sheet without a compound file around it, and without a list of fonts."""
+
+    def part(kind: int, content: bytes) -> bytes:
+        return struct.pack("<HH", kind, len(content)) + content
+
+    body = part(0x0409, struct.pack("<3H", 0, 0x10, 0)) + part(0x0443, struct.pack("<2H8B", 7, 0, *[0] * 8))
+    for r, row in enumerate(PULLS):
+        for c, value in enumerate(row):
+            if isinstance(value, str):
+                text = value.encode("cp1252")
+                body += part(0x0204, struct.pack("<4H", r, c, 0, len(text)) + text)
+            else:
+                body += part(0x0203, struct.pack("<3Hd", r, c, 0, value))
+    job = read_job(body + part(0x000A, b""), "a.xls")
+    assert [(p.id, p.near, p.far, p.length_m) for p in job.pulls] == [
+        (p.id, p.near, p.far, p.length_m) for p in read_job(job_workbook(), "a.xlsx").pulls
+    ]
+
+
 def record(kind: int, content: bytes = b"") -> bytes:
     """One record of a binary workbook."""
     head = bytes([kind]) if kind < 128 else bytes([kind & 0x7F | 0x80, kind >> 7])
