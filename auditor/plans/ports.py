@@ -1,44 +1,14 @@
-"""A job's branches at each head end as a port-plan problem, and the plan as a job that is audited again."""
+"""The port plan of a job: every head end planned alone, and all of it audited together."""
 
-import math
-import re
-from collections import defaultdict
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from auditor.bus import Bus, ControllerState, RunState
-from auditor.cables import TO_SPECIFICATION, UNNAMED, to_specification
-from auditor.calc.portplan import (
-    Branch,
-    PortLimits,
-    PortPlan,
-    PortProblem,
-    TreePull,
-    plan_as_scheduled,
-    port_plan,
-)
-from auditor.calc.portplan import Controller as PlanController
-from auditor.calc.portplan import Port as PlanPort
+from auditor.bus import Bus
+from auditor.calc.portplan import PortPlan
 from auditor.errors import PlanError
-from auditor.findings import (
-    Audit,
-    ControllersResult,
-    Cut,
-    Finding,
-    Level,
-    Move,
-    PortPlanResult,
-    Status,
-)
-from auditor.limits import Profile
-from auditor.model import Cable, Controller, Job, Port, Pull, natural_key
-from auditor.plans.cut_lists import pull_names
+from auditor.findings import ControllersResult, Finding, Level, PortPlanResult, Status
+from auditor.plans.head_end import HeadEnd, Namer, Reaudit, head_ends, port_name
 
-Reaudit = Callable[[Job, Profile], Audit]
-SECONDS = 3.0  # project convention: time limit of one head end's plan; after it the best found is given
-SPARE = 12  # project convention: added controllers offered to a plan beyond what the sums ask for
-MOST_PLACES = 12_000  # project convention: branches times ports, beyond which no plan is tried
-TRIES = 3  # plans made while a plan's voltages fail on one controller and might hold on another
 _ADDITIVE = frozenset(("run-length", "reach", "device-count", "power"))
 
 
@@ -58,11 +28,11 @@ def plan_ports(seen: Bus, reaudit: Reaudit) -> PortPlanning:
     Controllers whose place the schedule does not state are taken to stand at the job's only head end,
     or together. A plan that its own audit refutes is not offered.
     """
-    namer = _Namer(seen.job)
-    plans: list[tuple[_HeadEnd, PortPlan]] = []
+    namer = Namer(seen.job)
+    plans: list[tuple[HeadEnd, PortPlan]] = []
     problems: list[str] = []
-    for place in _places(seen):
-        head_end = _HeadEnd(seen, place, namer)
+    for place in head_ends(seen):
+        head_end = HeadEnd(seen, place, namer)
         try:
             if head_end.branches or head_end.joined:
                 plans.append((head_end, head_end.plan(reaudit)))
@@ -80,7 +50,7 @@ def plan_ports(seen: Bus, reaudit: Reaudit) -> PortPlanning:
 
 
 def _together(
-    seen: Bus, plans: "Sequence[tuple[_HeadEnd, PortPlan]]", scheduled: int, reaudit: Reaudit
+    seen: Bus, plans: Sequence[tuple[HeadEnd, PortPlan]], scheduled: int, reaudit: Reaudit
 ) -> PortPlanning:
     status = _worst_status([plan.status for _, plan in plans])
     found = all(plan.ports or not head_end.branches for head_end, plan in plans)
@@ -101,7 +71,7 @@ def _together(
     for head_end, plan in plans:
         job = head_end.planned_job(plan, job)
     audited = reaudit(job, seen.profile)
-    ports = {_name(each.port) for _, plan in plans for each in plan.ports}
+    ports = {port_name(each.port) for _, plan in plans for each in plan.ports}
     refuted, low = _faults(audited.findings, ports)
     if refuted:
         return PortPlanning(
@@ -119,7 +89,7 @@ def _together(
     return PortPlanning(controllers=controllers, plan=result, suggested_port=suggested)
 
 
-def _reasons(head_end: "_HeadEnd", plan: PortPlan) -> list[str]:
+def _reasons(head_end: HeadEnd, plan: PortPlan) -> list[str]:
     """What there is to say of one head end's plan."""
     said = list(head_end.assumed)
     if plan.why:
@@ -157,297 +127,3 @@ def _gaps(seen: Bus) -> list[str]:
 def _worst_status(statuses: Sequence[str]) -> Status:
     order = ("proven", "best-found", "impossible")
     return Status(max(statuses, key=order.index))
-
-
-def _places(seen: Bus) -> list[str]:
-    """Head ends by name; the empty one is where controllers stand whose place is not known."""
-    places = {_place(controller, seen.job) for controller in seen.job.controllers.values()}
-    return sorted(places | seen.job.head_ends, key=natural_key)
-
-
-def _place(controller: Controller, job: Job) -> str:
-    """Where a controller stands: where pulls end at it without a port, at itself, for they are bound to
-    it; else as stated; else at the job's only head end, where there is one."""
-    if controller.name in job.head_ends:
-        return controller.name
-    if controller.head_end:
-        return controller.head_end
-    return next(iter(job.head_ends)) if len(job.head_ends) == 1 else ""
-
-
-class _Namer:
-    """Names for controllers that would have to be added: the next number after the job's own."""
-
-    def __init__(self, job: Job) -> None:
-        numbered = [re.fullmatch(r"(.*?)(\d+)", name) for name in job.controllers]
-        found = [match for match in numbered if match]
-        self._prefix = found[0][1] if found else "C"
-        self._taken = {name.casefold() for name in job.controllers}
-        self._names: dict[tuple[str, int], str] = {}
-
-    def name(self, place: str, number: int) -> str:
-        """The n-th added controller of a head end; asked again, the same name."""
-        if (place, number) not in self._names:
-            count = 1
-            while f"{self._prefix}{count}".casefold() in self._taken:
-                count += 1
-            self._names[place, number] = f"{self._prefix}{count}"
-            self._taken.add(f"{self._prefix}{count}".casefold())
-        return self._names[place, number]
-
-
-class _HeadEnd:
-    """One head end: its controllers, and the branches that can be moved among their ports."""
-
-    def __init__(self, seen: Bus, place: str, namer: _Namer) -> None:
-        self.seen, self.place, self._namer = seen, place, namer
-        self._names_of = pull_names(seen.job)
-        self.controllers = [state for state in seen.controllers if self._stands_here(state)]
-        self._names = {state.name for state in self.controllers}
-        here = [state for state in seen.runs if self._starts_here(state)]
-        self.joined = [state for state in here if state.run.joins]
-        self.states = [state for state in here if not state.run.joins]
-        self.assumed: list[str] = []  # sentences on what the plan took for granted
-        self._lifted: list[Pull] = []  # pulls that close loops: the plan leaves them unlanded
-        self.branches: list[Branch] = []
-        self._pulls: dict[str, Pull] = {}  # the plan's id of a pull -> the pull
-        self._far_end: dict[str, str] = {}  # the same -> its end away from the head end
-        for state in self.states:
-            self._lifted += [loop.lift for loop in state.run.loops]
-            for pull in state.run.home_runs:
-                if not any(pull is lifted for lifted in self._lifted):
-                    self.branches.append(self._branch(state, pull))
-        self._assume()
-
-    def _assume(self) -> None:
-        if self._lifted:
-            names = ", ".join(pull.id for pull in self._lifted)
-            self.assumed.append(f"planned with {names} left unlanded, since {names} closes a loop")
-        unknown = dict.fromkeys(name for state in self.states for name in state.not_known)
-        if unknown:
-            self.assumed.append(
-                f"{', '.join(unknown)} counted as off specification, since its data are not all stated"
-            )
-
-    def _stands_here(self, state: ControllerState) -> bool:
-        return _place(self.seen.job.controllers[state.name], self.seen.job) == self.place
-
-    def _starts_here(self, state: RunState) -> bool:
-        run = state.run
-        if run.ports and any(port.controller in self._names for port in run.ports):
-            return True
-        return self.place in run.head_ends
-
-    def _branch(self, state: RunState, home_run: Pull) -> Branch:
-        """The tree beyond one home run."""
-        run, cables = state.run, self.seen.cables
-        key = self._label(home_run)
-        devices = defaultdict(list)
-        for device in run.devices:
-            devices[device.tag].append(device)
-        ids: dict[str, str] = {}  # end -> the id of the pull that feeds it
-        pulls: list[TreePull] = []
-        for end in run.distance_m:
-            pull = run.feed.get(end)
-            if pull is None or (pull is not home_run and run.upstream[end] not in ids):
-                continue
-            ids[end] = f"{key}:{len(pulls)}"
-            self._pulls[ids[end]] = pull
-            self._far_end[ids[end]] = end
-            pulls.append(
-                TreePull(
-                    id=ids[end],
-                    parent=None if pull is home_run else ids[run.upstream[end]],
-                    length_m=pull.length_m or 0.0,
-                    devices=sum(device.quantity for device in devices[end]),
-                    power_w=sum(device.quantity * (device.power_w or 0.0) for device in devices[end]),
-                    end=end,
-                    off_spec=cables[pull.cable or UNNAMED].off_spec is not False,
-                )
-            )
-        return Branch(
-            id=key,
-            cable_m=sum(pull.length_m for pull in pulls),
-            devices=sum(pull.devices for pull in pulls),
-            power_w=sum(pull.power_w for pull in pulls),
-            reach_m=max((run.distance_m[end] for end in ids if devices[end]), default=0.0),
-            off_spec=any(pull.off_spec for pull in pulls),
-            port=PlanPort(run.ports[0].controller, run.ports[0].port) if run.ports else None,
-            pinned=home_run.pinned,
-            pulls=tuple(pulls),
-        )
-
-    def _label(self, home_run: Pull) -> str:
-        """What a branch is called in the plan's sentences: its first pull, told apart where ids repeat."""
-        taken = {branch.id for branch in self.branches}
-        label = home_run.id or f"{home_run.near} to {home_run.far}"
-        return (
-            label if label not in taken else f"{label} in row {home_run.where.row} of {home_run.where.sheet}"
-        )
-
-    def plan(self, reaudit: Reaudit) -> PortPlan:
-        """The best plan; where its voltages fail on a port, the next best whose voltages hold, if any."""
-        if self.joined:
-            ports = " and ".join(self.joined[0].run.sources)
-            raise PlanError(f"{ports} are joined; lift the pull that joins them first")
-        if self._lifted and self.seen.profile.loops_allowed:
-            raise PlanError("its runs have loops, which no plan can part")
-        as_it_stands = plan_as_scheduled(self._problem(added=False))
-        if as_it_stands is not None:
-            return as_it_stands
-        problem = self._problem()
-        first = plan = port_plan(problem, time_limit_s=SECONDS)
-        if not (first.moves or first.cuts) or len({each.supply_voltage_v for each in self.controllers}) < 2:
-            return first
-        excluded = []
-        for _ in range(TRIES):
-            low = self._low(plan, reaudit)
-            if not low:
-                return plan
-            excluded += low
-            plan = port_plan(problem, excluded, SECONDS)
-            if plan.status == "impossible":
-                break
-        return first
-
-    def _low(self, plan: PortPlan, reaudit: Reaudit) -> list[frozenset[str]]:
-        """What hangs together on each port whose voltages fail."""
-        audited = reaudit(self.planned_job(plan, self.seen.job), self.seen.profile)
-        failing = {f.subject for f in audited.findings if f.rule == "voltage" and f.level is Level.FAIL}
-        tags = {device.tag: f"{device.controller}.{device.port}" for device in audited.devices}
-        ports = {tags.get(subject, subject) for subject in failing}
-        return [each.parts for each in plan.ports if _name(each.port) in ports]
-
-    def _problem(self, *, added: bool = True) -> PortProblem:
-        profile = self.seen.profile
-        limits = {(state.full.cable_m, state.full.reach_m): state.full for state in self.states}
-        if len(limits) > 1:
-            raise PlanError(
-                "the limits depend on the conductor, and the branches at one head end have different ones"
-            )
-        full = next(iter(limits.values()))
-        return PortProblem(
-            branches=tuple(self.branches),
-            controllers=tuple(self._plan_controller(state) for state in self.controllers),
-            new_controllers=tuple(self._added()) if added else (),
-            limits=PortLimits(
-                cable_m=full.cable_m,
-                reach_m=full.reach_m,
-                devices=profile.run.devices,
-                power_w=profile.run.power_w,
-                off_spec_factor=profile.off_spec_factor,
-            ),
-            length_unit=self.seen.job.length_unit,
-        )
-
-    def _plan_controller(self, state: ControllerState) -> PlanController:
-        used = sorted(
-            (port.port for port in self.seen.job.ports.values() if port.controller == state.name),
-            key=natural_key,
-        )[: state.ports]
-        names = list(used)
-        letters = bool(used) and all(name.isalpha() for name in used)
-        number = 1
-        while len(names) < state.ports:
-            label = chr(64 + number) if letters and number <= 26 else str(number)
-            if label not in names:
-                names.append(label)
-            number += 1
-        return PlanController(
-            name=state.name,
-            ports=tuple(sorted(names, key=natural_key)),
-            power_w=state.supply_power_w,
-            devices=state.devices_limit,
-        )
-
-    def _added(self) -> Iterator[PlanController]:
-        """Controllers that could be added: as many as the branches could ever have use for."""
-        spec = self.seen.profile.controller
-        power_w = None if spec.supply_power_w is None else spec.supply_power_w * (1 - spec.supply_headroom)
-        ports = tuple(str(port) for port in range(1, spec.ports + 1))
-        for number in range(1, self._most_added() + 1):
-            name = self._namer.name(self.place, number)
-            yield PlanController(name=name, ports=ports, power_w=power_w, devices=spec.devices)
-
-    def _most_added(self) -> int:
-        limits, spec = self.seen.profile.run, self.seen.profile.controller
-        totals = (
-            (sum(branch.cable_m for branch in self.branches), limits.cable_m),
-            (sum(branch.devices for branch in self.branches), limits.devices),
-            (sum(branch.power_w for branch in self.branches), limits.power_w or spec.supply_power_w),
-        )
-        share = max((total / limit for total, limit in totals if limit), default=0.0)
-        derated = any(branch.off_spec for branch in self.branches)
-        share /= self.seen.profile.off_spec_factor if derated else 1.0
-        added = min(math.ceil(2 * share) + len(self.branches), math.ceil(share) + SPARE)
-        pulls = sum(len(branch.pulls) for branch in self.branches)
-        if added * spec.ports * max(len(self.branches), min(pulls, 500)) > MOST_PLACES:
-            raise PlanError(
-                f"{len(self.branches)} branches and some {added} controllers are too many to plan"
-            )
-        return added
-
-    def moves(self, plan: PortPlan) -> Iterator[Move]:
-        """Branches that leave their port, get their first one, or are parted; by their first pulls."""
-        for move in plan.moves:
-            home_run = self._pulls[f"{move.branch}:0"]
-            yield Move(
-                branch=self._names_of[id(home_run)],
-                origin=_name(move.near) if move.near else None,
-                target=_name(move.to),
-            )
-        for cut in plan.cuts:
-            port = next(branch.port for branch in self.branches if branch.id == cut.branch)
-            pull = self._pulls[cut.pull]
-            yield Move(
-                branch=self._names_of[id(pull)], origin=_name(port) if port else None, target=_name(cut.to)
-            )
-
-    def cuts(self, plan: PortPlan) -> Iterator[Cut]:
-        for cut in plan.cuts:
-            yield Cut(pull=self._names_of[id(self._pulls[cut.pull])], new_home_run_m=cut.new_home_run_m)
-
-    def planned_job(self, plan: PortPlan, job: Job) -> Job:
-        """The job with its home runs on the planned ports, and a new home run for each cut."""
-        changed: dict[int, Pull] = {}
-        ports = dict(job.ports)
-        cables = dict(job.cables)
-        for move in plan.moves:
-            key = f"{move.branch}:0"
-            changed[id(self._pulls[key])] = replace(
-                self._pulls[key], near=_name(move.to), far=self._far_end[key]
-            )
-            ports[_name(move.to)] = Port(controller=move.to.controller, port=move.to.port)
-        for cut in plan.cuts:
-            pull = self._pulls[cut.pull]
-            cable = self._cable_for_home_run(pull, cables)
-            changed[id(pull)] = replace(
-                pull,
-                near=_name(cut.to),
-                far=self._far_end[cut.pull],
-                length_m=cut.new_home_run_m,
-                cable=cable,
-            )
-            ports[_name(cut.to)] = Port(controller=cut.to.controller, port=cut.to.port)
-        for lifted in self._lifted:
-            changed[id(lifted)] = replace(lifted, landed=False)
-        controllers = dict(job.controllers)
-        for name in {port.controller for port in ports.values()}:
-            controllers.setdefault(name, Controller(name=name, head_end=self.place or None))
-        pulls = tuple(changed.get(id(pull), pull) for pull in job.pulls)
-        return replace(job, pulls=pulls, ports=ports, controllers=controllers, cables=cables)
-
-    def _cable_for_home_run(self, lifted: Pull, cables: dict[str, Cable]) -> str | None:
-        """The lifted pull's cable; where that is off specification, one of the job's that is not."""
-        states = self.seen.cables
-        if not states[lifted.cable or UNNAMED].off_spec:
-            return lifted.cable
-        within = next((name for name, state in states.items() if state.off_spec is False), None)
-        if within is None:
-            within = TO_SPECIFICATION
-            cables[within] = to_specification(within, self.seen.profile)
-        return within
-
-
-def _name(port: PlanPort) -> str:
-    return f"{port.controller}.{port.port}"
