@@ -7,6 +7,7 @@ import subprocess
 import time
 from pathlib import Path
 
+import openpyxl
 import pytest
 
 from auditor.console import job_line, printable
@@ -167,3 +168,18 @@ def test_a_starter_workbook_is_never_written_over_another_file(tmp_path: Path) -
         "schedule.xlsx is there already; choose another name with --out\n",
     )
     assert contents(tmp_path) == {"schedule.xlsx": b"mine"}
+
+
+@pytest.mark.filterwarnings("ignore:.*xtension is not supported")
+def test_strip_says_what_it_kept(tmp_path: Path) -> None:
+    folder_of_jobs(tmp_path / "in", "a.xlsx")
+    run("check", "in", cwd=tmp_path)
+    (copy,) = tmp_path.rglob("a.audited.xlsx")
+    done = run("strip", str(copy), "--out", "plain.xlsx", cwd=tmp_path)
+    assert (done.returncode, len(done.stdout.splitlines())) == (0, 1)
+    book = openpyxl.load_workbook(copy)
+    cells = [cell for sheet in book.worksheets for row in sheet.iter_rows() for cell in row]
+    next(cell for cell in cells if cell.value == "Audit verdict").value = "Remarks"
+    book.save(copy)
+    done = run("strip", str(copy), "--out", "kept.xlsx", cwd=tmp_path)
+    assert "it was kept" in done.stdout.splitlines()[1]

@@ -15,6 +15,7 @@ from auditor.report.order_lines import OrderLine, order_csv
 from auditor.report.summary import write_summary
 from tests.report.audits import audit, device, finding, pull, run
 from tests.report.books import as_file, formulas
+from tests.writeback.repair import faults
 
 ANY_TEXT = st.text(st.characters(codec=None), max_size=40)
 
@@ -49,6 +50,8 @@ def test_added_sheets_and_summary_open_and_hold_no_other_formula(text):
             for cell in row
         }
         assert clean(text).strip() in {each.strip() for each in shown}
+        elsewhere = "leads to '"  # the sheets of the job, which these are added to
+        assert [each for each in faults(as_file(data)) if elsewhere not in each] == []
 
 
 @settings(max_examples=200, derandomize=True, deadline=None)

@@ -11,6 +11,7 @@ from auditor.findings import Audit, Verdict
 from auditor.intake import read_job
 from auditor.profile import load_profile
 from auditor.report.blank import HEADER_ROW, write_blank
+from tests.writeback.repair import faults
 
 FEET = {
     "Devices": [
@@ -174,3 +175,8 @@ def test_lists_help_frozen_heading_and_print_set_up_are_there(unit: str) -> None
 
 def test_the_same_unit_gives_the_same_bytes() -> None:
     assert write_blank() == write_blank()
+
+
+@pytest.mark.parametrize("unit", ["ft", "m"])
+def test_no_program_offers_to_repair_it(unit):
+    assert faults(write_blank(unit)) == []

@@ -14,6 +14,7 @@ from auditor.report.order_warnings import order_warnings
 from auditor.report.summary import write_summary
 from tests.report.audits import FT, audit, pull
 from tests.report.books import formulas, opened, recalculated, rows_below
+from tests.writeback.repair import faults
 
 
 def reel(name: str, length_ft: float, *pulls: str, on_shelf: bool = False) -> CutReel:
@@ -315,3 +316,7 @@ def test_warnings_are_rows_of_the_csv():
 def test_the_same_order_gives_the_same_bytes_and_an_empty_one_opens():
     assert order(JOBS, [POOLED]) == order(JOBS, [POOLED])
     assert opened(order([], [])).sheetnames == ["Order", "Per job"]
+
+
+def test_no_program_offers_to_repair_it():
+    assert faults(order(JOBS, [POOLED])) == []
