@@ -42,7 +42,6 @@ class Status(StrEnum):
     PROVEN = "proven"
     BEST_FOUND = "best-found"
     IMPOSSIBLE = "impossible"
-    FIRST_FIT = "first-fit"  # a simple placing, no proven plan
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -213,6 +212,7 @@ class CutListResult:
     spec: str = ""  # what the schedule states of the cable, e.g. "16 AWG, 2 conductors, stranded"
     length_unit: str = "ft"  # the schedule's own
     unmeasured: tuple[str, ...] = ()  # pulls without a length, for which nothing is cut
+    keep_from_m: float = 0.0  # a shorter offcut is scrap
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -47,6 +47,7 @@ def cut_lists(
                 spec=spec_text(job.cables[cable], job.length_unit) if cable in job.cables else "",
                 length_unit=job.length_unit,
                 unmeasured=_unmeasured(cable, job, named),
+                keep_from_m=profile.cutting.min_offcut_m,
             )
         )
         first_reel += len(plan.reels)

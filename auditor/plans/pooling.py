@@ -55,6 +55,7 @@ def _pooled(
         spec=first.spec,
         length_unit=first.length_unit,
         unmeasured=tuple(name(audit, pull) for audit, cuts in lists for pull in cuts.unmeasured),
+        keep_from_m=min(cuts.keep_from_m for _, cuts in lists),
         offers=(
             *(ReelOffer(length_m=size.length_m, price=size.price) for size in sizes),
             *(ReelOffer(length_m=reel.length_m, on_shelf=reel.count) for reel in shelf),

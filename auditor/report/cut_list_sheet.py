@@ -10,7 +10,7 @@ from auditor.findings import Audit, CutListResult, CutReel, PullResult
 from auditor.report.grid import Page
 from auditor.report.look import Cell, Column, Look
 from auditor.report.words import plural, status_text
-from auditor.units import length_text, number_text
+from auditor.units import LENGTH_TOLERANCE_M, length_text, number_text
 
 _WIDTHS = (6, 10, 31, 20, 20, 14, 15, 15, 15)
 _HEADING = 3  # its row, from 0
@@ -71,7 +71,7 @@ def _cable(
     strong = []
     for reel in cut_list.reels:
         strong.append(len(rows))
-        rows += _reel_rows(reel, cut_list.cable, pulls, look)
+        rows += _reel_rows(reel, cut_list.cable, pulls, look, cut_list.keep_from_m)
     return page.table(row - 1, columns, rows, strong=frozenset(strong), headed=False).below
 
 
@@ -93,14 +93,15 @@ def _bound(cut_list: CutListResult, look: Look) -> str:
 
 
 def _reel_rows(
-    reel: CutReel, cable: str, pulls: Mapping[str, PullResult], look: Look
+    reel: CutReel, cable: str, pulls: Mapping[str, PullResult], look: Look, keep_from_m: float
 ) -> list[Sequence[Cell]]:
     """The reel's own line, which names its cable on whatever page it stands, then its pulls in cutting
     order."""
     source = "from the shelf" if reel.on_shelf else "new"
     what = f"{length_text(reel.length_m, look.unit)} of {cable}, {source}"
     heading = f"{what}: {plural(len(reel.pulls), 'pull')}"
-    left = f"offcut {length_text(reel.offcut_m, look.unit)}"
+    word = "scrap" if 0 < reel.offcut_m < keep_from_m - LENGTH_TOLERANCE_M else "offcut"
+    left = f"{word} {length_text(reel.offcut_m, look.unit)}"
     rows: list[Sequence[Cell]] = [(None, reel.reel, heading, None, None, None, None, left, None)]
     mark_m = 0.0
     for name, cut_m in zip(reel.pulls, reel.cut_m, strict=True):

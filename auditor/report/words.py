@@ -87,7 +87,6 @@ def status_text(status: Status) -> str:
         Status.PROVEN: "Proven: no better plan exists.",
         Status.BEST_FOUND: "Best found: a better one may exist.",
         Status.IMPOSSIBLE: "Impossible: no plan keeps all limits.",
-        Status.FIRST_FIT: "Placed in order, each where it fits first: no proven plan.",
     }[status]
 
 

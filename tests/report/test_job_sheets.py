@@ -3,6 +3,7 @@
 import itertools
 import re
 from collections.abc import Mapping
+from dataclasses import replace
 
 import pytest
 
@@ -177,12 +178,23 @@ def test_port_plan_sheet_shows_before_after_moves_and_cuts():
             "Best found: a better one may exist. The bound is 2 controllers",
         ),
         (Status.IMPOSSIBLE, "K9 is beyond reach", "Impossible: no plan keeps all limits. K9 is beyond reach"),
-        (Status.FIRST_FIT, None, "Placed in order, each where it fits first: no proven plan."),
     ],
 )
 def test_a_plans_status_is_said_in_words(status, reason, said):
     plan = PortPlanResult(status=status, reason=reason, moves=(), cuts=(), runs=())
     assert opened(job_sheets(audit(port_plan=plan)))["Port plan"]["A2"].value == said
+
+
+@pytest.mark.parametrize(
+    ("left_ft", "said"),
+    [(0, "offcut 0 ft"), (24.9, "scrap 24.9 ft"), (25, "offcut 25 ft"), (400, "offcut 400 ft")],
+)
+def test_an_offcut_too_short_to_keep_is_scrap(left_ft, said):
+    reel = CutReel(reel="R1", length_m=500 * FT, pulls=(), cut_m=(), offcut_m=left_ft * FT)
+    full = full_audit()
+    lists = replace(full.cut_lists[0], reels=(reel,), keep_from_m=25 * FT)
+    sheet = opened(job_sheets(replace(full, cut_lists=(lists,))))["Cut list"]
+    assert said in [cell for row in sheet.iter_rows(values_only=True) for cell in row]
 
 
 def test_cut_list_marks_run_on_along_each_reel_and_end_at_its_offcut():
