@@ -1,17 +1,14 @@
 import pytest
 
 from auditor.findings import Finding, Level
-from auditor.model import CellRef, Controller, Job
+from auditor.model import CellRef, Job
 from tests.builders import device, found, job, pull
-
-REVIEW, FAIL = Level.REVIEW, Level.FAIL
-SHEET = CellRef("Controllers", 2, 1)
 
 
 def about(subject: str, row: int, end: str, to_do: str) -> Finding:
     return Finding(
         rule="unknown-end",
-        level=REVIEW,
+        level=Level.REVIEW,
         subject=subject,
         message=f"Pull {subject} ends at {end}, which is no device, port, head end or splice of this job; {to_do}, or add "
         f"{end} to the device list",
@@ -19,21 +16,7 @@ def about(subject: str, row: int, end: str, to_do: str) -> Finding:
     )
 
 
-def ports(count: int, names: str, has: int, where: CellRef) -> Finding:
-    return Finding(
-        rule="unknown-end",
-        level=FAIL,
-        subject="C1",
-        message=f"The schedule uses {count} ports of C1 ({names}), which has {has}; correct the ends or add a controller",
-        where=where,
-        measured=count,
-        limit=has,
-        unit="ports",
-    )
-
-
 KEYPADS = [device("KP-07"), device("KP-12")]
-THREE = [pull("C1.10", "K1"), pull("C1.2", "K2"), pull("C1.1", "K3")]
 
 CASES: list[tuple[str, Job, list[Finding]]] = [
     (
@@ -59,21 +42,6 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
     ),
     ("no device list at all", job([pull("C1.1", "KP-07")], []),
         [about("C1.1-KP-07", 2, "KP-07", "correct it")]),
-    (
-        "fails: three ports where the controller has two",
-        job(THREE),
-        [ports(3, "C1.1, C1.2, C1.10", 2, CellRef("Pulls", 4, 1))],
-    ),
-    (
-        "the controller sheet's own count",
-        job(THREE, controllers=[Controller(name="C1", ports=3, where=SHEET)]),
-        [],
-    ),
-    (
-        "and one fewer",
-        job(THREE[:2], controllers=[Controller(name="C1", ports=1, where=SHEET)]),
-        [ports(2, "C1.2, C1.10", 1, SHEET)],
-    ),
     ("cannot judge: a blank end is told by missing-value", job([pull("C1.1", "")], KEYPADS), []),
     ("empty job", job([]), []),
 ]  # fmt: skip
