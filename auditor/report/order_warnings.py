@@ -59,6 +59,7 @@ def order_warnings(audits: Sequence[Audit], repeated: Sequence[str] = ()) -> lis
         *_in_review([audit for audit in audits if audit.verdict is Verdict.REVIEW]),
         *_unreadable(verdicts[Verdict.UNREADABLE]),
         *_left_out(Counter(gap.why for gap in gaps(audits))),
+        *_home_runs([audit for audit in audits if audit.port_plan and audit.port_plan.cuts]),
         *_repeated(repeated),
     ]
 
@@ -101,9 +102,27 @@ def _left_out(why: Counter[str]) -> Iterator[str]:
         )
 
 
+def _home_runs(audits: Sequence[Audit]) -> Iterator[str]:
+    """Cable is ordered as scheduled, controllers as planned: what a plan adds is told apart."""
+    lengths_m = [cut.new_home_run_m for audit in audits if audit.port_plan for cut in audit.port_plan.cuts]
+    if lengths_m:
+        count, total = (
+            plural(len(lengths_m), "new home run"),
+            length_text(sum(lengths_m), audits[0].length_unit),
+        )
+        them = "it" if len(lengths_m) == 1 else "them"
+        yield (
+            f"The port plans of {_named([audit.job for audit in audits])} need {count}, {total} of cable without "
+            f"allowances, not in the lines below: add {them} where the plan is followed."
+        )
+
+
+def _named(jobs: Sequence[str]) -> str:
+    more = f" and {len(jobs) - _NAMED:,} more" if len(jobs) > _NAMED else ""
+    return f"{', '.join(jobs[:_NAMED])}{more}"
+
+
 def _repeated(jobs: Sequence[str]) -> Iterator[str]:
     if jobs:
-        names = ", ".join(jobs[:_NAMED])
-        more = f" and {len(jobs) - _NAMED:,} more" if len(jobs) > _NAMED else ""
         were = "was given more than once and is" if len(jobs) == 1 else "were given more than once and are"
-        yield f"{plural(len(jobs), 'job')} {were} counted once: {names}{more}."
+        yield f"{plural(len(jobs), 'job')} {were} counted once: {_named(jobs)}."

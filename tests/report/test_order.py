@@ -7,7 +7,17 @@ from collections.abc import Sequence
 
 import pytest
 
-from auditor.findings import Audit, ControllersResult, CutListResult, CutReel, Status, SupplyResult, Verdict
+from auditor.findings import (
+    Audit,
+    ControllersResult,
+    Cut,
+    CutListResult,
+    CutReel,
+    PortPlanResult,
+    Status,
+    SupplyResult,
+    Verdict,
+)
 from auditor.report.order import pooled_name, write_order
 from auditor.report.order_lines import OrderLine, Prices, order_csv, order_lines
 from auditor.report.order_warnings import order_warnings
@@ -122,6 +132,22 @@ def test_pulls_that_no_reel_covers_are_lines_and_a_warning():
     ]
     rows = rows_below(opened(order([short], [POOLED]))["Order"], "Kind")
     assert ("not covered: P1 of Tollgate, 1,003.5 ft", None) in [(row["Size"], row["Amount"]) for row in rows]
+
+
+def test_new_home_runs_of_a_port_plan_are_not_in_the_cable_and_it_says_so():
+    def cut(name: str, *lengths_ft: float) -> Audit:
+        cuts = tuple(Cut(pull=f"P{ft}", new_home_run_m=ft * FT) for ft in lengths_ft)
+        plan = PortPlanResult(status=Status.PROVEN, reason=None, moves=(), cuts=cuts, runs=())
+        return job(name, port_plan=plan)
+
+    assert order_warnings([cut("Gull", 300), job("Mill")]) == [
+        "The port plans of Gull need 1 new home run, 300 ft of cable without allowances, not in the lines below: "
+        "add it where the plan is followed."
+    ]
+    assert order_warnings([cut("Gull", 300), cut("Mill", 120, 80), cut("Pier")]) == [
+        "The port plans of Gull, Mill need 3 new home runs, 500 ft of cable without allowances, not in the lines "
+        "below: add them where the plan is followed."
+    ]
 
 
 def test_warnings_count_jobs_of_each_verdict_and_stand_above_the_lines():
