@@ -63,6 +63,7 @@ class Graft:
         self._tables = _table_count(self.package)
         self._look = _Look(self.scratch, styles)
         self._strings = self._shared_strings()
+        self._titles: list[str] = []  # texts of the sheets' first cells
 
     def run(self) -> list[tuple[str, str]]:
         """Add all sheets; gives their names and the text of their first cell."""
@@ -74,11 +75,7 @@ class Graft:
             local = None if name.local is None else first + name.local
             if local is not None or self.book.name(name.name, None) is None:
                 self.book.set_name(name.name, local, name.text, hidden=name.hidden)
-        return [(sheet.name, self._title(self._take(sheet.part))) for sheet in self.scratch.sheets]
-
-    def _title(self, part: str) -> str:
-        cell = _FIRST_CELL.search(self.package.read(part))
-        return unescape(b"".join(_TEXT.findall(cell[1])).decode(), {"&quot;": '"'}) if cell else ""
+        return [(sheet.name, title) for sheet, title in zip(self.scratch.sheets, self._titles, strict=True)]
 
     def _take(self, part: str) -> str:
         """Copy a part and everything it relates to; gives its new name."""
@@ -139,6 +136,7 @@ class Graft:
             end = len(data) if end < 0 else end
             pieces.append(self._piece(data[position:end]))
             position = end
+        self._titles.append(_title(pieces[0]))
         return b"".join(pieces)
 
     def _piece(self, data: bytes) -> bytes:
@@ -225,6 +223,11 @@ class _Look(dict[bytes, bytes]):
     def _entries(self, list_: str) -> list[bytes]:
         start = self._data.find(b"<" + list_.encode() + b" ")
         return _ENTRY[list_].findall(self._data, start, self._data.find(b"</" + list_.encode(), start))
+
+
+def _title(sheet: bytes) -> str:
+    cell = _FIRST_CELL.search(sheet)
+    return unescape(b"".join(_TEXT.findall(cell[1])).decode(), {"&quot;": '"'}) if cell else ""
 
 
 def _table_count(package: Package) -> int:

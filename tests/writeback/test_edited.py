@@ -7,6 +7,7 @@ from pathlib import Path
 
 import openpyxl
 import pytest
+import xlsxwriter
 from openpyxl.worksheet.table import TableColumn
 
 from auditor.model import Table
@@ -296,3 +297,17 @@ def test_a_list_object_with_a_column_of_theirs_between_ours_agrees_with_its_head
         assert [column.name for column in listed.tableColumns] == heading
         assert heading[:8] == [*books.HEADER, "Column1", "Site check"]
         assert listed.autoFilter.ref == listed.ref
+
+
+def test_sheets_of_many_rows_are_known_by_their_first_cell():
+    out = io.BytesIO()
+    book = xlsxwriter.Workbook(out, {"in_memory": True})
+    for name in ("Audit", "Cut list"):
+        sheet = book.add_worksheet(name)
+        for row in range(20_000):
+            sheet.write_string(row, 0, f'{name}: row {row} <&> " of many')
+    book.close()
+    once = annotate(books.plain(), [books.columns(books.table())], out.getvalue())
+    edits = edited(once, lambda book: book["Pulls"].__setitem__("K9", "x"))
+    assert names(strip(edits)) == ["Pulls"]
+    assert Workbook(edits).kept == ()
