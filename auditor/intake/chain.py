@@ -10,6 +10,7 @@ from auditor.intake.ends import Ends
 from auditor.intake.fields import CHAIN_MARK
 from auditor.intake.lengths import length_m
 from auditor.intake.numbers import UnreadableError
+from auditor.intake.pull_rows import port_ends
 from auditor.intake.values import Context, is_blank, shown, words
 from auditor.model import CellRef, Pull, Unread
 
@@ -27,14 +28,15 @@ def pulls(columns: Columns, ends: Ends, length_unit: str | None) -> list[Pull]:
     lengths = columns.raw("length_m")
     cells = columns.cells(("id", "chain", "length_m", "cable", "note"))
     chains, before = columns.texts("chain"), columns.unread_rows()
-    all_steps = [split(text or "") for text in chains]
+    starts = port_ends(columns, ends) if "port" in columns else [""] * len(chains)
+    all_steps = [_steps(columns, ends, i, start) for i, start in enumerate(starts)]
     all_stated = [_stated(steps, value) for steps, value in zip(all_steps, lengths, strict=True)]
     context = _context(columns, all_stated, length_unit)
     result: list[Pull] = []
     for i, steps in enumerate(all_steps):
         place = columns.where(i, "chain")
         at = columns.where(i, "length_m") if "length_m" in columns else place
-        names = [_name(columns, ends, end, i) for end, _ in steps]
+        names = [name for name, _ in steps]
         for number in range(1, len(steps)):
             stated = all_stated[i][number - 1]
             length, unread = _length(stated, context, place if steps[number][1] else at)
@@ -64,6 +66,25 @@ def split(text: str) -> list[tuple[str, str | None]]:
         found = _LENGTH.search(part)
         steps.append((words(_LENGTH.sub("", part)).strip(" ,;"), found[1].strip() if found else None))
     return [step for step in steps if step[0]]
+
+
+def _steps(columns: Columns, ends: Ends, index: int, start: str) -> list[tuple[str, str | None]]:
+    """The named ends of a chain with the lengths in their brackets, from the port that stands in a
+    column of its own; a length before the first pull is that of a pull from nowhere, to be asked about."""
+    text = columns.texts("chain")[index]
+    steps = [(_name(columns, ends, end, index), length) for end, length in split(text or "")]
+    if not steps or steps[0][0] in ends.ports:
+        return steps
+    if steps[0][0] in ends.head_ends.values():
+        return [(start or steps[0][0], None), *steps[1:]]
+    return [(start, None), *steps] if start or _is_length(steps[0][1]) else steps
+
+
+def _is_length(text: str | None) -> bool:
+    try:
+        return text is not None and length_m(text, Context()) > 0
+    except UnreadableError:
+        return False
 
 
 def _name(columns: Columns, ends: Ends, text: str, index: int) -> str:

@@ -14,6 +14,12 @@ _CABLE_TYPE = re.compile(
 _MAY_BE_CHAIN = re.compile("[>→➔➜»]|then|dann|puis|luego")
 CHAIN_MARK = re.compile(r"\s*(?:[-–—=]*[>→➔➜»]+|\s(?:then|dann|puis|luego)\s)\s*")
 MAX_CHAIN = 2000
+_GREATER = re.compile(
+    r"\b(?:max\w*|peak|full|rated|actual|revised|new|final|measured|neu|aktuell|actuel|nuevo|real)\b"
+)
+_LESSER = re.compile(
+    r"\b(?:typ\w*|avg|average|mean|min|minimum|idle|standby|old|previous|est|estimated|mittel|alt|moyen|ancien|tipico|medio|antiguo)\b"
+)
 OF_THE_OFFICE = " of headings.json"  # in the reason of a column whose heading is none of the shipped ones
 NUMERIC = frozenset(UNITS_OF_FIELD) | {"quantity", "ports", "conductors", "price", "on_shelf"}
 REQUIRED: Mapping[TableKind, tuple[frozenset[str], ...]] = {  # one set of them must be there in full
@@ -78,7 +84,9 @@ def understand(
     title : the sheet's name, which decides where headings do not
     """
     best: Understood | None = None
-    for kind in TableKind:
+    for kind in _ORDER:
+        if kind is TableKind.COMBINED and best is not None and {"near", "far"} <= best.columns.keys():
+            continue  # both ends are named: what is fed is no tag of a device list beside it
         columns, languages = _assign(kind, cells, samples)
         if any(needed <= columns.keys() for needed in REQUIRED[kind]):
             found = Understood(kind, columns, languages)
@@ -142,7 +150,14 @@ def _named(
     possible = {name for _, _, names in found for name, _ in names}
     if not any(needed <= possible for needed in REQUIRED[kind]):
         return ()
-    return tuple(sorted(found, key=lambda item: (len(item[2]), item[0])))
+    return tuple(sorted(found, key=lambda item: (len(item[2]), _rank(item[1]), item[0])))
+
+
+def _rank(text: str) -> int:
+    """Of two columns for one field the one that holds goes first: maximum before typical, actual before
+    estimated."""
+    said = fold(text)
+    return bool(_LESSER.search(said)) - bool(_GREATER.search(said))
 
 
 def _best(names: Sequence[tuple[str, str]], sample: Sequence[Any]) -> tuple[str, str] | None:

@@ -18,7 +18,7 @@ from auditor.intake.labels import Labelled, read_labels
 from auditor.intake.layout import Layout
 from auditor.intake.layout_apply import apply_layout
 from auditor.intake.refusal import require_pulls
-from auditor.intake.rows import sort_rows
+from auditor.intake.rows import sort_rows, spread_merges
 from auditor.intake.stated import Part, stated_table, totals
 from auditor.intake.tables import FoundTable, find_tables, without_other_lists
 from auditor.model import Cable, Controller, Device, Job, Pull, Remark, TableKind
@@ -98,6 +98,7 @@ def found_tables(book: Book, file: str, layout: Layout | None = None) -> list[Fo
 
 def build_job(book: Book, tables: Sequence[FoundTable], name: str) -> Job:
     """The job of tables that are already found."""
+    merged = [spread_merges(table) for table in tables]
     parts = [Part(table, *sort_rows(table)) for table in tables]
     reading = Reading(parts, _decimal_comma(book, tables))
     labels, label_remarks = read_labels(book, tables)
@@ -115,8 +116,8 @@ def build_job(book: Book, tables: Sequence[FoundTable], name: str) -> Job:
     ]
     unit = _length_unit(reading.columns, labels)
     said = remarks.of_book(book, tables) + label_remarks
-    for part in parts:
-        said += remarks.of_table(part.table, part.rows, part.other)
+    for part, spread in zip(parts, merged, strict=True):
+        said += remarks.of_table(part.table, part.rows, part.other) + remarks.of_merges(part.table, spread)
         said += totals(part, devices, pulls, unit)
     said += reading.remarks + remarks.of_columns(reading.columns) + remarks.of_tags(devices) + ends.remarks
     used = {end for pull in pulls for end in (pull.near, pull.far)}

@@ -30,7 +30,7 @@ def pulls(columns: Columns, ends: Ends, length_unit: str | None) -> list[Pull]:
     far_name = "tag" if combined else "far"
     near, far = _names(columns, "near", ends), _names(columns, far_name, ends)
     if not combined and "port" in columns:
-        near = [name or port for name, port in zip(near, _port_ends(columns, ends), strict=True)]
+        near = [name or port for name, port in zip(near, port_ends(columns, ends), strict=True)]
     ids = _ids(columns, near, far, combined)
     length = columns.numbers("length_m", length_m, length_unit)
     cable, note = columns.texts("cable"), columns.texts("note")
@@ -80,7 +80,7 @@ def _names(columns: Columns, name: str, ends: Ends) -> list[str]:
     return [found or "" for found in result]
 
 
-def _port_ends(columns: Columns, ends: Ends) -> list[str]:
+def port_ends(columns: Columns, ends: Ends) -> list[str]:
     """Where a pull starts, from columns of its own for the controller and the port."""
     home = ends.home(columns.sheet)
     pairs = zip(columns.texts("controller"), columns.texts("port"), strict=True)

@@ -7,7 +7,7 @@ from auditor.intake.cells import Book
 from auditor.intake.columns import Columns
 from auditor.intake.ends import lookalikes
 from auditor.intake.fields import OF_THE_OFFICE
-from auditor.intake.headings import candidates, fold, is_known, suggestion, vocabulary
+from auditor.intake.headings import candidates, fold, heading, is_known, suggestion, vocabulary
 from auditor.intake.rows import LeftOut
 from auditor.intake.tables import FoundTable
 from auditor.intake.words import WORD_OF_FIELD
@@ -18,6 +18,7 @@ COUNTED: Mapping[str, frozenset[str]] = {  # what an audit adds up -> words that
     "power_w": frozenset({"watts", "watt", "wattage"}),
     "length_m": frozenset({"length", "footage"}),
 }
+_INCHES = frozenset({"in", "inch", "inches"})
 
 
 def of_book(book: Book, tables: Sequence[FoundTable]) -> list[Remark]:
@@ -75,7 +76,19 @@ def of_table(table: FoundTable, records: Sequence[int], other: LeftOut) -> list[
         said.append(
             Remark(rule="missing-value", level="review", subject=_title(table), message=message, where=where)
         )
-    return said + _near_misses(table) + list(_other_headings(table, records))
+    return said + _near_misses(table, records) + list(_other_headings(table, records))
+
+
+def of_merges(table: FoundTable, spread: Sequence[tuple[int, int, int]]) -> list[Remark]:
+    """Merged cells that were read in each of their rows."""
+    return [
+        _reading(
+            table.headers.get(column, ""),
+            f"the cell merged over rows {first} to {last} under {table.headers.get(column, '')!r} is read in each of them",
+            CellRef(table.sheet.name, first, column),
+        )
+        for first, last, column in spread
+    ]
 
 
 def _other_headings(table: FoundTable, records: Sequence[int]) -> Iterator[Remark]:
@@ -100,13 +113,23 @@ def _other_headings(table: FoundTable, records: Sequence[int]) -> Iterator[Remar
             )
 
 
-def _near_misses(table: FoundTable) -> list[Remark]:
+def _near_misses(table: FoundTable, records: Sequence[int]) -> list[Remark]:
     """Headed columns that are not read: for review where the audit would count wrong without them."""
     taken = set(table.columns.values())
     said = []
     for column, text in table.headers.items():
         if column in taken:
             continue
+        if table.kind in (TableKind.PULLS, TableKind.COMBINED):
+            question = _counts_otherwise(table, records, column, text)
+            if question:
+                where = CellRef(table.sheet.name, table.header_rows[-1], column)
+                said.append(
+                    Remark(
+                        rule="unreadable-value", level="review", subject=text, message=question, where=where
+                    )
+                )
+                continue
         where = CellRef(table.sheet.name, table.header_rows[-1], column)
         field = suggestion(text, table.kind) or _named_in(text, table.kind)
         if field is not None and field not in table.columns:
@@ -135,6 +158,31 @@ def _near_misses(table: FoundTable) -> list[Remark]:
             message = f"the column {text!r} is not read; if it is one of {missing}, write that in its heading or in a layout"
             said.append(_reading(text, message, where))
     return said
+
+
+def _counts_otherwise(table: FoundTable, records: Sequence[int], column: int, text: str) -> str:
+    """What is to be asked of a column that says how much cable there is and is not read; else nothing."""
+    length = table.understood.columns.get("length_m")
+    is_length = length is not None and (
+        heading(text).unit in ("ft", "m", "yd")
+        or fold(text) in _INCHES
+        or _named_in(text, table.kind) == "length_m"
+    )
+    is_count = table.kind is TableKind.PULLS and any(
+        name == "quantity" for name, _ in candidates("devices", text)
+    )
+    if not is_length and not is_count:
+        return ""
+    values = [(table.sheet.value(row, column), row) for row in records]
+    numbers = [(value, row) for value, row in values if type(value) is float]
+    if is_count and any(value != 1 for value, _ in numbers):
+        return f"the column {text!r} is not read: each row is one pull; give each cable a row of its own"
+    if is_length and length and any(value != table.sheet.value(row, length.column) for value, row in numbers):
+        return (
+            f"the column {text!r} is not read: {length.header!r} is taken as the length of a pull; if it is not the "
+            "whole length, write that there, or say in a layout which column holds it"
+        )
+    return ""
 
 
 def _named_in(text: str, kind: TableKind) -> str | None:

@@ -16,6 +16,14 @@ _TOTAL = re.compile(
     r"gesamtlange|total length|carried forward|carry over|brought forward|ubertrag)\b.*"
 )
 _MAYBE_TOTAL = re.compile(r"tot|s[uo]m|gesamt|carr|brought|bertrag", re.IGNORECASE)
+_SHARE = re.compile(r"(?:[^\W\d]+\W+){0,3}[+-]?\s*\d{1,2}(?:[.,]\d+)?\s*%(?:\W+[^\W\d]+){0,3}")
+_SECTION = re.compile(  # alone in its row these head the rows below, however much they look like a tag
+    r"(?:controllers?|ctrl|control|panel|head end|floor|level|storey|area|zone|building|block|wing|port|section|phase|riser|room|"
+    r"zentrale|geschoss|etage|bereich|gebäude|raum|étage|niveau|bâtiment|contrôleur|planta|piso|nivel|zona|edificio)\b.*",
+    re.IGNORECASE,
+)
+_IN_SECTIONS = frozenset({TableKind.PULLS, TableKind.COMBINED, TableKind.DEVICES})
+SHARED = ("near", "cable", "controller", "port", "room")  # what rows have in common under merged cells
 KEYS = {  # the fields that make a row a record
     TableKind.PULLS: ("near", "far", "id", "chain"),
     TableKind.COMBINED: ("tag", "near"),
@@ -37,6 +45,26 @@ class LeftOut:
 
     def count(self) -> int:
         return len(self.struck) + len(self.totals) + len(self.headings) + len(self.notes)
+
+
+def spread_merges(table: FoundTable) -> list[tuple[int, int, int]]:
+    """Writes what cells merged down a column say into each of their rows: (first row, last row, column).
+
+    Only where they say what several pulls or devices share; a length over three rows may be their sum.
+    """
+    shared = {table.columns[name]: name for name in SHARED if name in table.columns}
+    spread = []
+    for first, left, last, right in table.sheet.merges:
+        if left != right or left not in shared or not table.first_row <= first < last <= table.last_row:
+            continue
+        value = table.sheet.value(first, left)
+        if not isinstance(value, str) or is_blank(value) or words(value) == table.headers.get(left):
+            continue
+        for row in range(first + 1, min(last, len(table.sheet.rows)) + 1):
+            if _any_filled(table.sheet.rows[row - 1], table.first_column, table.last_column):
+                table.sheet.put(row, left, value)
+        spread.append((first, last, left))
+    return spread
 
 
 def sort_rows(table: FoundTable) -> tuple[list[int], LeftOut]:
@@ -67,6 +95,7 @@ def sort_rows(table: FoundTable) -> tuple[list[int], LeftOut]:
             after_gap = False
         else:
             getattr(other, kind).append(row)
+            after_gap = after_gap and kind != "headings"
     return records, other
 
 
@@ -98,15 +127,24 @@ def _other(
         if isinstance(value, str) and value.strip()
     ]
     missing = [column for column in keys if is_blank(_value(cells, column))]
-    if any(_is_total(text) for text in texts[:2]) and (missing or table.kind is not TableKind.PULLS):
+    if _sums_up(texts[:2], bool(missing), table.kind):
         return "totals"
     if len(missing) == len(keys):
         only_numbers = filled and all(isinstance(_value(cells, c), float | Fault) for c in filled)
         return "totals" if only_numbers else "notes"
+    alone = len(filled) == 1 and bool(texts)
+    section = alone and table.kind in _IN_SECTIONS and _SECTION.fullmatch(texts[0]) is not None
     named = all(_is_tag(words(_value(cells, column))) for column in keys if column not in missing)
-    if named or (not (len(filled) == 1 and texts) and not (after_gap and missing and len(filled) < 3)):
+    if not section and (named or not (alone or (after_gap and missing and len(filled) < 3))):
         return None
-    return "notes" if after_gap else "headings"
+    return "notes" if after_gap and not section else "headings"
+
+
+def _sums_up(texts: Sequence[str], unkeyed: bool, kind: TableKind) -> bool:
+    """Whether a row is a total, or a share added to one such as `waste + 10 %`."""
+    if unkeyed and any(map(_SHARE.fullmatch, texts)):
+        return True
+    return any(map(_is_total, texts)) and (unkeyed or kind is not TableKind.PULLS)
 
 
 def _is_struck(table: FoundTable, row: int) -> bool:

@@ -1,6 +1,7 @@
 """The totals that a schedule states, compared with what was read: a check of the reading itself."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from itertools import accumulate
 
 from auditor.intake.cells import Value
 from auditor.intake.columns import Columns
@@ -34,36 +35,62 @@ def check_totals(
     columns = Columns(table, total_rows, None)
     stated = columns.numbers(name, read, unit)
     remarks, start = [], table.first_row
-    for row, total in zip(total_rows, stated, strict=True):
-        if total is not None:
+    for group in _groups(zip(total_rows, stated, strict=True), amounts):
+        first = group[0][0]
+        block = [amount for row, amount in amounts.items() if start <= row < first]
+        above = [amount for row, amount in amounts.items() if row < first]
+        said = _compared([total for _, total in group], block, above, unit, factor)
+        for (row, _), (level, message) in zip(group, said, strict=True):
             where = CellRef(table.sheet.name, row, table.columns[name])
-            block = {r: a for r, a in amounts.items() if start <= r < row}
-            level, message = _compared(
-                total, block, {r: a for r, a in amounts.items() if r < row}, unit, factor
-            )
             remarks.append(
                 Remark(
                     rule="reading", level=level, subject=f"total in row {row}", message=message, where=where
                 )
             )
-        start = row + 1
+        start = group[-1][0] + 1
     return remarks
 
 
+def _groups(
+    totals: Iterable[tuple[int, float | None]], amounts: Mapping[int, float | None]
+) -> list[list[tuple[int, float]]]:
+    """The stated totals by their rows, those together that no row of the table stands between."""
+    groups: list[list[tuple[int, float]]] = []
+    for row, total in totals:
+        if total is None:
+            continue
+        if not groups or any(groups[-1][-1][0] < other < row for other in amounts):
+            groups.append([])
+        groups[-1].append((row, total))
+    return groups
+
+
 def _compared(
-    total: float,
-    block: Mapping[int, float | None],
-    all_above: Mapping[int, float | None],
+    totals: Sequence[float],
+    block: Sequence[float | None],
+    above: Sequence[float | None],
     unit: str,
     factor: float,
-) -> tuple[str, str]:
-    says = f"the sheet's own total is {number_text(total / factor)} {unit}"
-    if None in all_above.values():
-        return "note", f"{says}; it cannot be compared, a row above it could not be read"
-    sums = [sum(a for a in amounts.values() if a is not None) for amounts in (block, all_above)]
-    if any(abs(total - amount) <= max(ROUNDING * factor, 1e-4 * total) for amount in sums):
-        return "note", f"{says} and agrees with the rows read"
-    return "review", (
-        f"{says}, the rows read add up to {number_text(sums[0] / factor)} {unit}; "
-        "look for rows that are missing, hidden or counted twice"
-    )
+) -> Iterator[tuple[str, str]]:
+    """What is said of each of the totals below a block: one of them may be of a part (`Total 16/2`), or
+    add a share, as long as another one, or the first ones together, agree with the rows."""
+    sums = [sum(amount for amount in amounts if amount is not None) for amounts in (block, above)]
+
+    def agrees(total: float) -> bool:
+        return any(abs(total - amount) <= max(ROUNDING * factor, 1e-4 * total) for amount in sums)
+
+    confirmed = any(map(agrees, (*totals, *accumulate(totals))))
+    for number, total in enumerate(totals):
+        says = f"the sheet's own total is {number_text(total / factor)} {unit}"
+        if None in above:
+            yield "note", f"{says}; it cannot be compared, a row above it could not be read"
+        elif agrees(total):
+            yield "note", f"{says} and agrees with the rows read"
+        elif confirmed or number:
+            yield "note", f"{says}; it is not compared, another total of these rows stands beside it"
+        else:
+            added = number_text(sums[0] / factor)
+            yield (
+                "review",
+                f"{says}, the rows read add up to {added} {unit}; look for rows that are missing, hidden or counted twice",
+            )
