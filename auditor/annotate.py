@@ -15,8 +15,9 @@ from auditor.writeback import Workbook
 from auditor.writeback.columns import Placed
 
 
-def annotated_copy(content: bytes, audit: Audit, profile: Profile) -> tuple[bytes, tuple[str, ...]]:
-    """The estimator's workbook with our columns and sheets, its package patched in place.
+def annotated_copy(workbook: Workbook, audit: Audit, profile: Profile) -> tuple[bytes, tuple[str, ...]]:
+    """The estimator's workbook with our columns and sheets, its package patched in place; the object is
+    used up.
 
     Returns
     -------
@@ -26,7 +27,6 @@ def annotated_copy(content: bytes, audit: Audit, profile: Profile) -> tuple[byte
     ------
     UnusableFileError : not a workbook that can be patched; one sentence says why
     """
-    workbook = Workbook(content)
     names = workbook.free_sheet_names(WANTED_NAMES)
     columns = added_columns(audit, names)
     placed, not_placed = workbook.placed(columns)
@@ -46,7 +46,7 @@ def annotated_rebuilt(
     name : the file's name, for messages
     """
     book = read_book(content, name)
-    copy, said = annotated_copy(rebuilt(book.sheets), audit, profile)
+    copy, said = annotated_copy(Workbook(rebuilt(book.sheets)), audit, profile)
     new = f".{book.format.value} files cannot be annotated in place: the copy is a new .xlsx with its cells"
     return copy, (new, *said)
 

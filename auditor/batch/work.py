@@ -7,7 +7,6 @@ from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from pathlib import Path, PurePath
 from typing import TYPE_CHECKING
-from zipfile import ZipFile
 
 from auditor.batch.names import COPY
 from auditor.batch.output import write_whole
@@ -20,6 +19,7 @@ from auditor.profile import DEFAULT, load_profile, shipped_names, side_profile
 
 if TYPE_CHECKING:
     from auditor.intake import Layout, OwnHeadings
+    from auditor.writeback import Workbook
 
 log = logging.getLogger(__name__)
 
@@ -150,34 +150,35 @@ def own_headings(paths: tuple[str, ...]) -> "OwnHeadings":
 
 def _do(task: Task, content: bytes, sha256: str) -> Outcome:
     from auditor.intake.guard import Format, recognise
+    from auditor.writeback import Workbook
 
-    kind, package = recognise(content, task.file_name)
-    patched = package if kind is Format.XLSX else None
-    result, profile, left_out = _audited(task, content, sha256, patched)
+    kind, _ = recognise(content, task.file_name)
+    workbook = Workbook(content) if kind is Format.XLSX else None
+    result, profile, left_out = _audited(task, content, sha256, workbook)
     if not task.output:
         return Outcome(audit=result, said=left_out)
-    outcome = _written(task, content, result, profile, patched)
+    outcome = _written(task, content, result, profile, workbook)
     return replace(outcome, said=(*left_out, *outcome.said))
 
 
 def _audited(
-    task: Task, content: bytes, sha256: str, package: ZipFile | None
+    task: Task, content: bytes, sha256: str, workbook: "Workbook | None"
 ) -> tuple[Audit, Profile, tuple[str, ...]]:
     """The audit, the profile that judged, and what is to be said; of the job nothing is held any longer
     than that: a large one takes more room than all that is made of it.
 
     Parameters
     ----------
-    package : of a workbook that can be patched in place, and may be an annotated copy
+    workbook : one that can be patched in place, and may be an annotated copy
     """
     from auditor.audit import audit
     from auditor.intake import read_job
     from auditor.trying import changed
-    from auditor.writeback import strip
 
     layout, left_out = _layout(task, content)
     headings = own_headings(task.headings)
-    job = read_job(strip(content) if package else content, task.file_name, layout, headings)
+    stripped = workbook.strip() if workbook else content
+    job = read_job(stripped, task.file_name, layout, headings)
     profile, chosen, said = chosen_profile(task, job)
     job = changed(_renamed(job, task), profile, task.cables)
     result = audit(job, profile).stamped(file=task.name, sha256=sha256, profile_chosen=chosen)
@@ -231,10 +232,12 @@ def _with_finding(result: Audit, rule: str, message: str) -> Audit:
     return replace(result, findings=(*result.findings, finding), verdict=verdict)
 
 
-def _written(task: Task, content: bytes, result: Audit, profile: Profile, package: ZipFile | None) -> Outcome:
+def _written(
+    task: Task, content: bytes, result: Audit, profile: Profile, workbook: "Workbook | None"
+) -> Outcome:
     target = Path(task.output)
     try:
-        target, copy, said = _copy(task, content, result, profile, package)
+        target, copy, said = _copy(task, content, result, profile, workbook)
         target, kept = _beside_edited(target)
         path = write_whole(target, copy)
     except OutputError as problem:
@@ -267,25 +270,22 @@ def _beside_edited(target: Path) -> tuple[Path, tuple[str, ...]]:
 
 
 def _copy(
-    task: Task, content: bytes, result: Audit, profile: Profile, package: ZipFile | None
+    task: Task, content: bytes, result: Audit, profile: Profile, workbook: "Workbook | None"
 ) -> tuple[Path, bytes, tuple[str, ...]]:
     """Where the annotated copy goes, its bytes, and what is to be said about it."""
     from auditor.annotate import annotated_copy, annotated_rebuilt
 
     target = Path(task.output)
-    if package is None:
+    if workbook is None:
         return target.with_suffix(".xlsx"), *annotated_rebuilt(content, task.file_name, result, profile)
-    copy, said = annotated_copy(content, result, profile)
-    ending = _true_ending(package)
+    ending = _true_ending(workbook)
+    copy, said = annotated_copy(workbook, result, profile)
     if ending != PurePath(task.name).suffix.lower():
         said = (*said, f"the file is a {ending} workbook inside, and its copy is named so")
     return target if target.suffix.lower() == ending else target.with_suffix(ending), copy, said
 
 
-def _true_ending(package: ZipFile) -> str:
+def _true_ending(workbook: "Workbook") -> str:
     """The ending that goes with what a workbook is inside; a program refuses to open it under another."""
-    try:
-        types = package.read("[Content_Types].xml")
-    except KeyError:
-        return ".xlsx"
+    types = workbook.book.types.data
     return next((ending for mark, ending in _ENDING_OF if mark in types), ".xlsx")

@@ -10,6 +10,7 @@ import zipfile
 from collections.abc import Mapping, Sequence
 from copy import deepcopy
 from functools import cache, partial
+from itertools import count
 from math import isfinite
 from typing import Any
 
@@ -26,6 +27,9 @@ _SPECIAL = re.compile('[&<>"]|_(?=x[0-9A-Fa-f]{4}_)')
 _ENTITY = {"&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;", "_": "_x005F_"}
 _REPEATED = 24  # characters: names and words come again and again, sentences do not
 _EPOCH = (1980, 1, 1, 0, 0, 0)  # the earliest date a zip can hold: nothing here carries a clock
+_MOST_STYLES = 64
+_STYLES: dict[tuple[Any, ...], str] = {}  # formats -> styles part: most jobs' sheets look like those before
+_numbers = count(1)
 
 
 class RowSheet(Worksheet):  # type: ignore[misc]
@@ -138,6 +142,11 @@ class RowBook(Workbook):  # type: ignore[misc]
         chart._write_num_cache = partial(_write_numbers, chart)
         return chart
 
+    def _prepare_format_properties(self) -> None:
+        self.look_key = tuple((each.number, each.xf_index, each.dxf_index) for each in self.formats)
+        if self.look_key not in _STYLES:
+            super()._prepare_format_properties()
+
     def parts(self) -> dict[str, bytes]:
         """The finished workbook's parts by name. The same cells give the same bytes."""
         self.close()
@@ -154,6 +163,8 @@ class RowBook(Workbook):  # type: ignore[misc]
 class _Style(Format):  # type: ignore[misc]
     """A format that is different from the others, as those of a `Look` are: no two are compared."""
 
+    number = 0  # of what it looks like
+
     @classmethod
     def like(cls, other: "_Style") -> "_Style":
         """A copy: making one anew takes ten times as long."""
@@ -168,7 +179,9 @@ class _Style(Format):  # type: ignore[misc]
 @cache
 def _style(properties: tuple[tuple[str, Any], ...]) -> _Style:
     """A format as it is before any workbook has it; they are the same in every job."""
-    return _Style({name: Color(value) if name.endswith("color") else value for name, value in properties})
+    style = _Style({name: Color(value) if name.endswith("color") else value for name, value in properties})
+    style.number = next(_numbers)
+    return style
 
 
 class _Kept(Packager):  # type: ignore[misc]
@@ -177,6 +190,16 @@ class _Kept(Packager):  # type: ignore[misc]
     def __init__(self, parts: dict[str, bytes]) -> None:
         super().__init__()
         self.parts = parts
+
+    def _write_styles_file(self) -> None:
+        key = self.workbook.look_key
+        if key in _STYLES:
+            self._filename("xl/styles.xml").write(_STYLES[key])
+            return
+        super()._write_styles_file()
+        if len(_STYLES) >= _MOST_STYLES:
+            _STYLES.clear()
+        _STYLES[key] = self.filenames[-1][0].getvalue()
 
     def _create_package(self) -> list[Any]:
         for held, name, is_binary in super()._create_package():

@@ -1,8 +1,8 @@
 """The workbook part with what hangs on it: sheets, defined names, relationships, content types."""
 
 import posixpath
-from dataclasses import dataclass, field
-from functools import cached_property
+from dataclasses import dataclass, field, replace
+from functools import cached_property, lru_cache
 from urllib.parse import unquote
 
 from auditor.errors import UnusableFileError
@@ -67,16 +67,33 @@ def relationships(package: Package, part: str) -> list[Relationship]:
     name = package.find(relationships_name(part))
     if name is None:
         return []
-    found = []
-    for node in parse(as_utf8(package.read(name), name), name).root.all("Relationship"):
-        target, external = node.attributes["Target"], node.attributes.get("TargetMode") == "External"
-        if not external:
-            path = posixpath.normpath(posixpath.join("/", folder_of(part), unquote(target)))
-            path = path.replace("\\", "/").lstrip("/")
-            target = package.find(path) or path
-        kind = node.attributes["Type"]
-        found.append(Relationship(node.attributes["Id"], kind.rpartition("/")[2], target, external, kind))
-    return found
+    data = package.read(name)
+    stated = _stated_again(data, name) if len(data) <= _SMALL else _stated(data, name)
+    return [each if each.external else replace(each, target=_target(package, part, each)) for each in stated]
+
+
+def _target(package: Package, part: str, stated: Relationship) -> str:
+    path = posixpath.normpath(posixpath.join("/", folder_of(part), unquote(stated.target)))
+    path = path.replace("\\", "/").lstrip("/")
+    return package.find(path) or path
+
+
+def _stated(data: bytes, name: str) -> tuple[Relationship, ...]:
+    """The relationships of a part that holds them, their targets as written."""
+    return tuple(
+        Relationship(
+            node.attributes["Id"],
+            node.attributes["Type"].rpartition("/")[2],
+            node.attributes["Target"],
+            node.attributes.get("TargetMode") == "External",
+            node.attributes["Type"],
+        )
+        for node in parse(as_utf8(data, name), name).root.all("Relationship")
+    )
+
+
+_SMALL = 1 << 14  # bytes
+_stated_again = lru_cache(maxsize=256)(_stated)  # the same ones stand in workbook after workbook
 
 
 @dataclass(slots=True)

@@ -11,7 +11,7 @@ from auditor.annotate import annotated_copy
 from auditor.audit import audit
 from auditor.intake import read_job
 from auditor.profile import load_profile
-from auditor.writeback import AddedColumn, annotate, strip
+from auditor.writeback import AddedColumn, Workbook, annotate, strip
 from tests.writeback import books
 from tests.writeback.compare import parts
 from tests.writeback.repair import faults
@@ -132,7 +132,7 @@ def test_annotated_copies_of_all_forms(form):
 def test_annotated_samples(path):
     content = path.read_bytes()
     profile = load_profile("two-wire-35w")
-    copy, _ = annotated_copy(content, audit(read_job(content, path.name), profile), profile)
+    copy, _ = annotated_copy(Workbook(content), audit(read_job(content, path.name), profile), profile)
     assert (faults(content), faults(copy)) == ([], [])
 
 
