@@ -4,6 +4,7 @@ import math
 import textwrap
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import lru_cache
 
 from auditor.writeback.columns import AddedColumn, Placed
 from auditor.writeback.rows import SheetPart
@@ -24,9 +25,10 @@ def readable(sheet: SheetPart, styles: Styles, group: Sequence[Placed]) -> list[
         row = sheet.by_number.get(each.added.table.header_row)
         scale = _scale(sheet, styles, each, row)
         room = _lines_of(sheet, row, scale)
-        columns = tuple(_widened(column, scale, room) for column in each.added.columns)
-        lines = max(_lines(column.header, column.width, scale) for column in columns)
-        added = replace(each.added, columns=columns)
+        fits = [_fit(column.header, column.width, scale, room) for column in each.added.columns]
+        columns = zip(each.added.columns, fits, strict=True)
+        added = replace(each.added, columns=tuple(_wide(column, width) for column, (width, _) in columns))
+        lines = max(lines for _, lines in fits)
         found.append(replace(each, added=added, heading_lines=lines * scale if lines > 1 else 1.0))
     return found
 
@@ -43,15 +45,17 @@ def _lines_of(sheet: SheetPart, row: Row | None, scale: float) -> float:
     return math.inf if height is None else max(1.0, height // (sheet.line_height * scale))
 
 
-def _widened(column: AddedColumn, scale: float, room: float) -> AddedColumn:
-    width = max(column.width, _longest_word(column.header) * scale + 1)
-    while _lines(column.header, width, scale) > room and width < _WIDEST:
+@lru_cache(maxsize=512)  # headings are the same in every table
+def _fit(header: str, width: float, scale: float, room: float) -> tuple[float, int]:
+    """The width that a heading needs, and the lines that it takes then."""
+    width = max(width, min(_WIDEST, max(map(len, header.split()), default=0) * scale + 1))
+    while _lines(header, width, scale) > room and width < _WIDEST:
         width += 1
-    return column if width <= column.width else replace(column, width=min(width, _WIDEST))
+    return width, _lines(header, width, scale)
 
 
-def _longest_word(text: str) -> int:
-    return max(map(len, text.split()), default=0)
+def _wide(column: AddedColumn, width: float) -> AddedColumn:
+    return column if width == column.width else replace(column, width=width)
 
 
 def _lines(text: str, width: float, scale: float) -> int:
