@@ -18,7 +18,8 @@ _GREATER = re.compile(
     r"\b(?:max\w*|peak|full|rated|actual|revised|new|final|measured|neu|aktuell|actuel|nuevo|real)\b"
 )
 _LESSER = re.compile(
-    r"\b(?:typ\w*|avg|average|mean|min|minimum|idle|standby|old|previous|est|estimated|mittel|alt|moyen|ancien|tipico|medio|antiguo)\b"
+    r"\b(?:typ\w*|avg|average|mean|min|minimum|idle|standby|old|previous|est|estimated|mittel|alt|moyen|ancien|tipico|medio|antiguo|"
+    r"name|description|bezeichnung|designation|nom|nombre)\b"
 )
 OF_THE_OFFICE = " of headings.json"  # in the reason of a column whose heading is none of the shipped ones
 NUMERIC = frozenset(UNITS_OF_FIELD) | {"quantity", "ports", "conductors", "price", "on_shelf"}
@@ -155,7 +156,7 @@ def _named(
 
 def _rank(text: str) -> int:
     """Of two columns for one field the one that holds goes first: maximum before typical, actual before
-    estimated."""
+    estimated, a tag before a name."""
     said = fold(text)
     return bool(_LESSER.search(said)) - bool(_GREATER.search(said))
 

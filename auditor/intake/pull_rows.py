@@ -11,7 +11,9 @@ from auditor.intake.ends import Ends, device_port
 from auditor.intake.landed import landed
 from auditor.intake.lengths import length_m
 from auditor.intake.values import Context
-from auditor.model import Pull
+from auditor.model import Pull, Remark
+
+_TENTHS = frozenset({"1", "2", "3"})
 
 
 def _distance_m(value: Value, context: Context) -> float:
@@ -30,7 +32,9 @@ def pulls(columns: Columns, ends: Ends, length_unit: str | None) -> list[Pull]:
     far_name = "tag" if combined else "far"
     near, far = _names(columns, "near", ends), _names(columns, far_name, ends)
     if not combined and "port" in columns:
-        near = [name or port for name, port in zip(near, port_ends(columns, ends), strict=True)]
+        named = zip(near, port_ends(columns, ends, near), strict=True)
+        heads = set(ends.head_ends.values())
+        near = [port or name if not name or name in heads else name for name, port in named]
     ids = _ids(columns, near, far, combined)
     length = columns.numbers("length_m", length_m, length_unit)
     cable, note = columns.texts("cable"), columns.texts("note")
@@ -77,15 +81,42 @@ def _names(columns: Columns, name: str, ends: Ends) -> list[str]:
                     if text in known
                     else ends.name(text, partial(columns.where, index, name), home)
                 )
+        _ask_of_numbers(columns, name, result, ends)
     return [found or "" for found in result]
 
 
-def port_ends(columns: Columns, ends: Ends) -> list[str]:
-    """Where a pull starts, from columns of its own for the controller and the port."""
+def _ask_of_numbers(columns: Columns, name: str, read: Sequence[str | None], ends: Ends) -> None:
+    """Port 10 of controller 1, typed as the number 1.10, is kept as 1.1 and looks like port 1."""
+    for index, value in enumerate(columns.raw(name)):
+        port = ends.ports.get(read[index] or "") if type(value) is float and value % 1 else None
+        most = ends.controllers.get(port.controller) if port else None
+        if port and port.port in _TENTHS and (most is None or most >= 10 * int(port.port)):
+            message = (
+                f"{port.name} under {columns.use(name).header!r} is a number, in which ports {port.port} and "
+                f"{port.port}0 are alike; format the column as text and type the ports again"
+            )
+            where = columns.where(index, name)
+            columns.remarks.append(
+                Remark(
+                    rule="unreadable-value", level="review", subject=port.name, message=message, where=where
+                )
+            )
+            return  # once a column
+
+
+def port_ends(columns: Columns, ends: Ends, near: Sequence[str] | None = None) -> list[str]:
+    """Where a pull starts, from columns of its own for the controller and the port.
+
+    Parameters
+    ----------
+    near : the ends that the rows name: a controller there is the port's
+    """
     home = ends.home(columns.sheet)
-    pairs = zip(columns.texts("controller"), columns.texts("port"), strict=True)
+    named = [ends.home(end) if end else None for end in near or [""] * len(columns.rows)]
+    rows = zip(columns.texts("controller"), named, columns.texts("port"), strict=True)
     own = [
-        device_port(controller or home, port, ends) if port else (None, None) for controller, port in pairs
+        device_port(controller or end or home, port, ends) if port else (None, None)
+        for controller, end, port in rows
     ]
     return [ends.port(controller, port) if controller and port else "" for controller, port in own]
 

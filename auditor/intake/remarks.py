@@ -10,6 +10,7 @@ from auditor.intake.fields import OF_THE_OFFICE
 from auditor.intake.headings import candidates, fold, heading, is_known, suggestion, vocabulary
 from auditor.intake.rows import LeftOut
 from auditor.intake.tables import FoundTable
+from auditor.intake.values import shown
 from auditor.intake.words import WORD_OF_FIELD
 from auditor.model import CellRef, Device, Remark, TableKind
 
@@ -174,8 +175,8 @@ def _counts_otherwise(table: FoundTable, records: Sequence[int], column: int, te
     if not is_length and not is_count:
         return ""
     values = [(table.sheet.value(row, column), row) for row in records]
-    numbers = [(value, row) for value, row in values if type(value) is float]
-    if is_count and any(value != 1 for value, _ in numbers):
+    numbers = [(value, row) for value, row in values if any(map(str.isdigit, shown(value)))]
+    if is_count and any(shown(value).strip() != "1" for value, _ in numbers):
         return f"the column {text!r} is not read: each row is one pull; give each cable a row of its own"
     if is_length and length and any(value != table.sheet.value(row, length.column) for value, row in numbers):
         return (

@@ -33,8 +33,28 @@ NOTHING = frozenset(
         "keine",
     ]
 )
-SPELLINGS: Mapping[str, tuple[str, ...]] = {
-    "ft": ("ft", "feet", "foot", "lf", "footage", "fuß", "fuss", "pieds", "pied", "pies", "pie", "'"),
+SPELLINGS: Mapping[str, tuple[str, ...]] = {  # lf, lm, ml, lfm, rm: linear or running feet and metres
+    "ft": (
+        "ft",
+        "feet",
+        "foot",
+        "lf",
+        "l.f",
+        "lin ft",
+        "lin. ft",
+        "lin. feet",
+        "linear ft",
+        "linear feet",
+        "lineal feet",
+        "footage",
+        "fuß",
+        "fuss",
+        "pieds",
+        "pied",
+        "pies",
+        "pie",
+        "'",
+    ),
     "in": ("in", "inch", "inches", "zoll", "pouces", "pouce", "pulgadas", '"', "''"),
     "m": (
         "m",
@@ -50,6 +70,11 @@ SPELLINGS: Mapping[str, tuple[str, ...]] = {
         "metro",
         "metros",
         "lm",
+        "ml",
+        "lfm",
+        "lfdm",
+        "lfd. m",
+        "rm",
     ),
     "cm": ("cm", "centimetre", "centimetres", "centimeter", "centimeters"),
     "mm": ("mm", "millimetre", "millimetres", "millimeter", "millimeters"),

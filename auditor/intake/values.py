@@ -27,6 +27,7 @@ POWER_UNITS = {**POWER_W, "VA": POWER_W["W"], "mVA": POWER_W["mW"]}  # VA: the a
 _NUMBER_UNIT = re.compile(
     r"(\d[\d.,' ]*?(?:\s+\d+/\d+)?|[.,]\d+|\d+/\d+)\s*([^\d\s][^\d]*(?:1000\s*ft)?)?\s*"
 )
+_PARTS = frozenset({2, 3, 4, 5, 8, 10, 16, 32, 64, 100})  # 1/2, 3/8; 6/12 is no fraction that people write
 _VOLTS = re.compile(r"(?:@|at|bei|à|a)\s*(\d+(?:[.,]\d+)?)\s*v")
 
 
@@ -118,10 +119,10 @@ def _fraction(text: str, column: Separators, what: str) -> float:
         if "/" not in text:
             return number(text, column)
         whole, _, parts = text.rpartition(" ")
-        top, bottom = parts.split("/")
-        return (number(whole, column) if whole.strip() else 0.0) + int(top) / int(bottom)
-    except ZeroDivisionError:
-        raise UnreadableError(f"not a {what}") from None
+        top, bottom = map(int, parts.split("/"))
+        if bottom not in _PARTS or top >= bottom:
+            raise UnreadableError(f"not a {what}; {parts} may be a date")
+        return (number(whole, column) if whole.strip() else 0.0) + top / bottom
     except UnreadableError as cause:
         raise UnreadableError(f"not a {what}" if str(cause) == "not a number" else str(cause)) from None
 

@@ -145,6 +145,53 @@ def test_of_two_powers_the_greatest_is_read(headings: list[str]) -> None:
     assert read({"Devices": devices, "Pulls": [HEAD, TWO[0]]}).devices[0].power_w == 2
 
 
+def test_a_tag_is_read_before_a_name() -> None:
+    devices = [["Name", "Tag", "Watts"], ["Keypad hall", "K1", 1], ["Keypad bar", "K2", 2]]
+    assert [d.tag for d in read({"Devices": devices, "Pulls": [HEAD, *TWO]}).devices] == ["K1", "K2"]
+
+
+def test_a_port_beside_its_controller() -> None:
+    rows = [["From", "From port", "To", "Feet"], ["C1", 1, "K1", 10], ["K1", "", "K2", 20]]
+    assert in_feet(read({"Pulls": rows})) == TWO_FT
+
+
+def test_the_port_of_a_number_may_be_another_one() -> None:
+    pulls = [["From", "To", "Feet"], [1.1, "K1", 10], ["K1", "K2", 20]]
+    for ports, asked in ((12, [("1.1", "A2")]), (4, [])):
+        job = read({"Controllers": [["Controller", "Ports"], [1, ports]], "Pulls": pulls})
+        assert [p.near for p in job.pulls] == ["1.1", "K1"]
+        assert reviews(job) == asked
+
+
+@pytest.mark.parametrize(
+    ("text", "length_m"),
+    [
+        ("20 LF", m_from_ft(20)),
+        ("20 lin. ft", m_from_ft(20)),
+        ("20 l.f.", m_from_ft(20)),
+        ("20 linear feet", m_from_ft(20)),
+        ("20 lfm", 20),
+        ("20 ml", 20),
+        ("20 rm", 20),
+        ("1/2 m", 0.5),
+        ("6/12", None),
+        ("12/6", None),
+    ],
+)
+def test_running_lengths_and_what_may_be_a_date(text: str, length_m: float | None) -> None:
+    job = read({"Pulls": [HEAD, ["1", "C1.1", "K1", text]]})
+    assert job.pulls[0].length_m == (None if length_m is None else pytest.approx(length_m))
+
+
+@pytest.mark.parametrize(
+    ("heading", "length_m"),
+    [("LF", m_from_ft(10)), ("Lin. ft", m_from_ft(10)), ("lfm", 10), ("Longueur (ml)", 10)],
+)
+def test_headings_of_running_lengths(heading: str, length_m: float) -> None:
+    job = read({"Pulls": [[*HEAD[:3], heading], TWO[0]]})
+    assert job.pulls[0].length_m == pytest.approx(length_m)
+
+
 def merged_down(column: int, value: str | float, rows: Sequence[Row]) -> Job:
     """The rows below the heading, their cells in this column merged into one."""
     held = io.BytesIO()
