@@ -115,7 +115,7 @@ def build_job(book: Book, tables: Sequence[FoundTable], name: str) -> Job:
         for reel in part_rows.reels(one, labels.length_unit)
     ]
     unit = _length_unit(reading.columns, labels)
-    said = remarks.of_book(book, tables) + label_remarks
+    said = remarks.of_book(book, tables) + label_remarks + remarks.of_length_unit(tables, labels.length_unit)
     for part, spread in zip(parts, merged, strict=True):
         said += remarks.of_table(part.table, part.rows, part.other) + remarks.of_merges(part.table, spread)
         said += totals(part, devices, pulls, unit)

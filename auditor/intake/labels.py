@@ -17,7 +17,7 @@ MAX_ROWS = 400  # a label stands in a title block, not under a thousand rows
 MAX_COLUMNS = 60
 LENGTH_UNITS = ("ft", "m", "in", "yd", "cm", "mm")
 _SENTENCE = re.compile(  # `All lengths are in feet unless noted`; dimensions in mm are the drawing's
-    r"(?:notes?\W+)?(?:(?:all|alle|toutes\s+les|todas\s+las)\s+)?(?P<what>(?:cable\s+|pull\s+)?lengths?|distances?|dimensions?|längen|longueurs|longitudes)"
+    r"(?:[^:]{0,80}[-–—:;,.(|]\s*)?(?:notes?\W+)?(?:(?:all|alle|toutes\s+les|todas\s+las)\s+)?(?P<what>(?:cable\s+|pull\s+)?lengths?|distances?|dimensions?|längen|longueurs|longitudes)"
     r"(?:\s+(?:are|is|given|stated|shown|sind|sont|son))*\s+(?:in|en|\(in|\()\s*(?P<unit>[^\W\d]+)\b(?P<rest>.*)",
     re.IGNORECASE,
 )

@@ -80,6 +80,20 @@ def of_table(table: FoundTable, records: Sequence[int], other: LeftOut) -> list[
     return said + _near_misses(table, records) + list(_other_headings(table, records))
 
 
+def of_length_unit(tables: Sequence[FoundTable], stated: str | None) -> list[Remark]:
+    """A unit that a sentence states for all lengths, and that no heading leaves open but all contradict."""
+    uses = [(table, use) for table in tables if (use := table.understood.columns.get("length_m")) is not None]
+    if stated is None or not uses or any(use.unit is None or use.unit == stated for _, use in uses):
+        return []
+    table, use = uses[0]
+    where = CellRef(table.sheet.name, table.header_rows[-1], use.column)
+    message = (
+        f"a sentence in the workbook says that lengths are in {stated}, the heading {use.header!r} says {use.unit}, which "
+        "is read; correct one of them"
+    )
+    return [Remark(rule="unreadable-value", level="review", subject=use.header, message=message, where=where)]
+
+
 def of_merges(table: FoundTable, spread: Sequence[tuple[int, int, int]]) -> list[Remark]:
     """Merged cells that were read in each of their rows."""
     return [

@@ -192,6 +192,22 @@ def test_headings_of_running_lengths(heading: str, length_m: float) -> None:
     assert job.pulls[0].length_m == pytest.approx(length_m)
 
 
+@pytest.mark.parametrize(
+    "title", ["Cable schedule - all lengths in metres", "Rev C; lengths in m (as measured)"]
+)
+def test_a_title_that_states_the_unit(title: str) -> None:
+    job = read({"Pulls": [[title], [*HEAD[:3], "Length"], *TWO]})
+    assert in_metres(job) == TWO_FT
+
+
+def test_a_sentence_that_all_headings_contradict_is_asked_about() -> None:
+    sheets = {"Pulls": [["All lengths in metres"], HEAD, *TWO]}
+    job = read(sheets)
+    assert in_feet(job) == TWO_FT
+    assert reviews(job) == [("Length (ft)", "D2")]
+    assert reviews(read(sheets | {"More": [[*HEAD[:3], "Length"], ["3", "C1.2", "K3", 5]]})) == []
+
+
 def merged_down(column: int, value: str | float, rows: Sequence[Row]) -> Job:
     """The rows below the heading, their cells in this column merged into one."""
     held = io.BytesIO()
