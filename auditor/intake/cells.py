@@ -29,6 +29,18 @@ class Fault:
     reason: str
 
 
+class WithUnit(float):
+    """A number whose cell shows a unit behind it, as its number format says."""
+
+    __slots__ = ("unit",)
+    unit: str
+
+    def __new__(cls, value: float, unit: str) -> "WithUnit":
+        made = super().__new__(cls, value)
+        made.unit = unit
+        return made
+
+
 Value = str | float | int | bool | date | time | timedelta | Fault
 
 

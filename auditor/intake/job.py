@@ -9,7 +9,7 @@ from pathlib import PurePath
 from typing import TypeVar
 
 from auditor.intake import chain, device_rows, part_rows, pull_rows, remarks
-from auditor.intake.cells import Book, read_book
+from auditor.intake.cells import Book, WithUnit, read_book
 from auditor.intake.columns import Columns
 from auditor.intake.device_ports import with_device_ports
 from auditor.intake.ends import Ends
@@ -215,10 +215,10 @@ def _length_unit(all_columns: Sequence[Columns], labels: Labelled) -> str:
         if use is None or columns.table.kind not in (TableKind.PULLS, TableKind.COMBINED):
             continue
         unit = use.unit or labels.length_unit
-        texts = [value for value in columns.raw("length_m") if type(value) is str and value]
-        units = Counter(_own_unit(text, unit) for text in texts) + Counter(
-            {unit: len(columns.rows) - len(texts)}
-        )
+        values = columns.raw("length_m")
+        typed = [_own_unit(value, unit) for value in values if type(value) is str and value]
+        typed += [value.unit for value in values if type(value) is WithUnit]
+        units = Counter(typed) + Counter({unit: len(columns.rows) - len(typed)})
         feet += units["ft"] + units["in"] + units["yd"]
         metres += units["m"] + units["cm"] + units["mm"] + units["km"]
     return "m" if metres > feet else "ft"

@@ -4,7 +4,7 @@ import re
 from collections.abc import Callable, Iterable
 
 from auditor.intake import values as grammar
-from auditor.intake.cells import Value
+from auditor.intake.cells import Value, WithUnit
 from auditor.intake.columns import Columns
 from auditor.intake.lengths import length_m
 from auditor.intake.numbers import UnreadableError, plain
@@ -79,6 +79,8 @@ def _gauge(value: Value, context: Context) -> tuple[float | None, str, int | Non
 
     `16 AWG`, `16/2`, `16-2C`, `2x1.5`, `1.5 mm²`, `0.8 mm` (a diameter).
     """
+    if type(value) is WithUnit:
+        value = grammar.shown(value)
     text = grammar.scalar(value, "conductor size").casefold().replace("mm²", "mm2").replace("#", "")
     text = re.sub(r"^awg\s*(\d+)", r"\1 awg", text.strip())
     if type(value) is float:

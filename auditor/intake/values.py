@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from functools import lru_cache
 
-from auditor.intake.cells import Fault, Value
+from auditor.intake.cells import Fault, Value, WithUnit
 from auditor.intake.numbers import UNKNOWN, Separators, UnreadableError, number, plain
 from auditor.intake.spellings import NO, NOTHING, UNIT_OF, YES
 from auditor.units import (
@@ -46,6 +46,8 @@ def shown(value: Value) -> str:
         return value.text
     if isinstance(value, bool):
         return "TRUE" if value else "FALSE"
+    if type(value) is WithUnit:
+        return f"{shown(float(value))} {value.unit}"
     if isinstance(value, float):
         return str(int(value)) if value.is_integer() and abs(value) < 1e15 else repr(value)
     if isinstance(value, datetime) and value.time() == time():
@@ -89,7 +91,7 @@ def quantity(value: Value, what: str, factors: Mapping[str, float], context: Con
     UnreadableError : says why
     """
     if isinstance(value, int | float) and not isinstance(value, bool):
-        amount, unit = float(value), context.unit
+        amount, unit = float(value), value.unit if type(value) is WithUnit else context.unit
     else:
         text = scalar(value, what)
         negative, text = text.startswith("-"), text.lstrip("+-").strip()

@@ -13,12 +13,14 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from auditor.errors import UnusableFileError
-from auditor.intake.cells import Fault, Sheet, calamine_sheets
+from auditor.intake.cells import Fault, Sheet, WithUnit, calamine_sheets
 from auditor.intake.guard import read_part
+from auditor.intake.number_formats import cells_with_units, unit_styles
 
 MAX_AREA = 8_000_000  # cells of the rectangle that a fast reader would allocate; project convention
 NOT_CALCULATED = "a formula that was never calculated; open the workbook in a spreadsheet program and save it"
 
+_UNITS_SHOWN = ("units that the format of a cell shows behind its number are read with it",)
 _NO_VALUE = re.compile(
     rb"(?:</(?:\w+:)?f>|<(?:\w+:)?f(?:\s[^>]*)?/>)\s*"
     rb"(?P<empty><(?:\w+:)?v>\s*</(?:\w+:)?v>|<(?:\w+:)?v\s*/>)?\s*</(?:\w+:)?c>"
@@ -49,6 +51,7 @@ class Marks:
     hidden_rows: frozenset[int] = frozenset()
     hidden_columns: frozenset[int] = frozenset()
     struck: dict[int, frozenset[int]] = field(default_factory=dict)
+    units: dict[tuple[int, int], str] = field(default_factory=dict)  # that number formats show
     too_far: bool = False  # the rectangle around its cells is too large for a fast reader
 
 
@@ -65,12 +68,14 @@ def read_xlsx(package: zipfile.ZipFile, data: bytes, name: str) -> list[Sheet]:
     strings_part = _part(package, "sharedStrings.xml")
     if strings_part:
         read_part(package, strings_part, name)
-    struck_styles = _struck_styles(styles)
+    struck_styles, units = _struck_styles(styles), unit_styles(styles)
     marks, far = {}, {}
     for title, part in parts.items():
         xml = read_part(package, part, name)
         _require_strings(xml, strings_part, title, name)
         marks[title] = _scan(xml, struck_styles)
+        if units:
+            marks[title].units = cells_with_units(xml, units)
         if marks[title].too_far:
             far[title] = _read_far(xml, package, strings_part, styles, part, name)
     sheets = calamine_sheets(data, name, skip=far)
@@ -250,3 +255,8 @@ def _apply(sheet: Sheet, marks: Marks) -> None:
     sheet.struck = marks.struck
     for (row, column), fault in marks.faults.items():
         sheet.put(row, column, fault)
+    for (row, column), unit in marks.units.items():
+        value = sheet.value(row, column)
+        if type(value) is float:
+            sheet.put(row, column, WithUnit(value, unit))
+            sheet.notes = _UNITS_SHOWN
