@@ -158,11 +158,12 @@ def disk_that_fills_up(tmp_path: Path) -> None:
     assert 0 < len(copies) < 6
     assert all(name.endswith(".audited.xlsx") for name in copies)  # and no file half written
     assert [zipfile.ZipFile(kept / name).testzip() for name in copies] == [None] * len(copies)
-    notes = [line for line in said if line.startswith("note")]
-    assert notes == [
+    judged = [line.split()[1] for line in said if line.startswith("pass")]
+    assert [line for line in said if line.startswith("note")] == [  # which copies find room is chance
         f"note        {job}: {Path(job).stem}.audited.xlsx was not written: No space left on device; its audit "
         "stands all the same"
-        for job in MANY[: len(copies) + len(notes)][len(copies) :]
+        for job in judged
+        if f"{Path(job).stem}.audited.xlsx" not in copies
     ]
     assert re.search(
         r"(?:results\.jsonl|summary\.xlsx) was not written: No space left on device; make room and run it again$",
