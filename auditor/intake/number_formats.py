@@ -9,6 +9,8 @@ from html import unescape
 
 from auditor.intake.spellings import UNIT_OF
 
+MAX_CODE = 255  # characters; no program writes a longer one
+UNITS_SHOWN = ("units that the format of a cell shows behind its number are read with it",)
 _FORMATS = re.compile(rb"<(?:\w+:)?cellXfs\b.*?</(?:\w+:)?cellXfs>", re.DOTALL)
 _FORMAT = re.compile(rb"<(?:\w+:)?xf\s[^>]*>")
 _FORMAT_ID = re.compile(rb"\bnumFmtId=[\"'](\d+)")
@@ -37,6 +39,8 @@ def unit_styles(styles: bytes) -> Mapping[int, str]:
 
 def shown_unit(code: str) -> str | None:
     """The unit of a number format's first section; None: it shows none, or the number scaled or as a date."""
+    if len(code) > MAX_CODE:
+        return None
     section = re.split(r';(?=(?:[^"]*"[^"]*")*[^"]*$)', code)[0]
     literal = "".join(quoted or escaped for quoted, escaped in _LITERAL.findall(section)).strip().casefold()
     number = _LITERAL.sub("", section).strip()

@@ -3,7 +3,8 @@
 from typing import Any
 
 from auditor.errors import UnusableFileError
-from auditor.intake.cells import Fault, Sheet, calamine_sheets
+from auditor.intake.cells import Fault, Sheet, WithUnit, calamine_sheets
+from auditor.intake.number_formats import UNITS_SHOWN, shown_unit
 
 
 def read_xls(data: bytes, name: str) -> list[Sheet]:
@@ -40,15 +41,30 @@ def _sheet(book: Any, sheet: Any) -> Sheet:
         [_value(cell.ctype, cell.value, book.datemode) for cell in sheet.row(index)]
         for index in range(sheet.nrows)
     ]
+    shows_units = _put_units(book, sheet, rows)
     return Sheet(
         name=sheet.name,
         rows=rows,
+        notes=UNITS_SHOWN if shows_units else (),
         hidden=sheet.visibility != 0,
         hidden_rows=frozenset(row + 1 for row, info in sheet.rowinfo_map.items() if info.hidden),
         hidden_columns=frozenset(column + 1 for column, info in sheet.colinfo_map.items() if info.hidden),
         struck=_struck(book, sheet),
         merges=tuple((top + 1, left + 1, bottom, right) for top, bottom, left, right in sheet.merged_cells),
     )
+
+
+def _put_units(book: Any, sheet: Any, rows: list[list[Any]]) -> bool:
+    """Whether number formats show units behind numbers; these are put into the rows."""
+    formats = {key: shown_unit(form.format_str or "") for key, form in book.format_map.items()}
+    units = {i: unit for i, xf in enumerate(book.xf_list) if (unit := formats.get(xf.format_key))}
+    found = False
+    for index, cells in enumerate(rows if units else ()):
+        for column, value in enumerate(cells):
+            unit = units.get(sheet.cell_xf_index(index, column)) if type(value) is float else None
+            if unit:
+                cells[column], found = WithUnit(value, unit), True
+    return found
 
 
 def _struck(book: Any, sheet: Any) -> dict[int, frozenset[int]]:

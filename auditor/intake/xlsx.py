@@ -15,12 +15,11 @@ from typing import Any
 from auditor.errors import UnusableFileError
 from auditor.intake.cells import Fault, Sheet, WithUnit, calamine_sheets
 from auditor.intake.guard import read_part
-from auditor.intake.number_formats import cells_with_units, unit_styles
+from auditor.intake.number_formats import UNITS_SHOWN, cells_with_units, unit_styles
 
 MAX_AREA = 8_000_000  # cells of the rectangle that a fast reader would allocate; project convention
 NOT_CALCULATED = "a formula that was never calculated; open the workbook in a spreadsheet program and save it"
 
-_UNITS_SHOWN = ("units that the format of a cell shows behind its number are read with it",)
 _NO_VALUE = re.compile(
     rb"(?:</(?:\w+:)?f>|<(?:\w+:)?f(?:\s[^>]*)?/>)\s*"
     rb"(?P<empty><(?:\w+:)?v>\s*</(?:\w+:)?v>|<(?:\w+:)?v\s*/>)?\s*</(?:\w+:)?c>"
@@ -259,4 +258,4 @@ def _apply(sheet: Sheet, marks: Marks) -> None:
         value = sheet.value(row, column)
         if type(value) is float:
             sheet.put(row, column, WithUnit(value, unit))
-            sheet.notes = _UNITS_SHOWN
+            sheet.notes = UNITS_SHOWN

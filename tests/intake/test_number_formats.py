@@ -35,6 +35,7 @@ from .workbooks import DEVICES, PULLS
         ('0" pcs"', None),
         ('@" m"', None),
         ("", None),
+        ('"' * 3_000_000 + ' m"', None),
     ],
 )
 def test_the_unit_of_a_number_format(code: str, unit: str | None) -> None:
@@ -63,6 +64,20 @@ def test_what_a_cell_shows_is_what_is_read() -> None:
     assert "units that the format of a cell shows behind its number are read with it" in [
         remark.message for remark in job.remarks
     ]
+
+
+def test_the_same_in_an_xls() -> None:
+    xlwt = pytest.importorskip("xlwt")
+    book = xlwt.Workbook()
+    pulls = book.add_sheet("Pulls")
+    for r, row in enumerate([["From", "To", "Length (ft)"], ["C1.1", "K1", 10], ["K1", "K2", 10]]):
+        for c, value in enumerate(row):
+            style = xlwt.easyxf(num_format_str='0" m"') if r == 1 else xlwt.easyxf()
+            pulls.write(r, c, value, style)
+    held = io.BytesIO()
+    book.save(held)
+    job = read_job(held.getvalue(), "a.xls")
+    assert [pull.length_m for pull in job.pulls] == [10, m_from_ft(10)]
 
 
 def test_the_unit_of_the_cell_stands_above_that_of_the_heading() -> None:
