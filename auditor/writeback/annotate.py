@@ -57,23 +57,24 @@ class Workbook:
         return self.package.write() if self.annotated else self.source
 
     def placed(self, added: Sequence[AddedColumns]) -> tuple[list[Placed], list[NotPlaced]]:
-        """Where the columns go, and beside which tables nothing can be written."""
-        if self._placed is None or self._placed[0] is not added:
-            self._placed = (added, *self._place(added))
-            self._let_go()
-        return self._placed[1], self._placed[2]
-
-    def _let_go(self) -> None:
-        """Large sheets are read again when they are edited, one at a time."""
+        """Where the columns go, and beside which tables nothing can be written. Large sheets are let go
+        then: they are read again when they are edited, one at a time."""
+        found = self._places(added)
         for name in [name for name, part in self._parts.items() if len(part.data) > _LARGE]:
             self._last_rows[name] = self._parts.pop(name).last_row
             self.package.forget(name)
+        return found
+
+    def _places(self, added: Sequence[AddedColumns]) -> tuple[list[Placed], list[NotPlaced]]:
+        if self._placed is None or self._placed[0] is not added:
+            self._placed = (added, *self._place(added))
+        return self._placed[1], self._placed[2]
 
     def annotate(
         self, added: Sequence[AddedColumns], sheets: bytes | MutableMapping[str, bytes] | None
     ) -> bytes:
         """Parts of new sheets are used up."""
-        placed, _ = self.placed(added)
+        placed, _ = self._places(added)
         originals, styles = set(self.package.names()), Styles(self.book)
         changes: list[Change] = []
         if sheets is not None:
