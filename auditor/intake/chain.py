@@ -41,7 +41,9 @@ def pulls(columns: Columns, ends: Ends, length_unit: str | None) -> list[Pull]:
             stated = all_stated[i][number - 1]
             length, unread = _length(stated, context, place if steps[number][1] else at)
             if stated is None and not is_blank(lengths[i]):
-                reason = f"{len(steps) - 1} pulls in the chain need {len(steps) - 1} lengths"
+                count = len(steps) - 1
+                reason = f"{count} pulls in the chain need {count} lengths"
+                reason = reason if count > 1 else "1 pull in the chain needs 1 length"
                 unread = (Unread(field="length_m", text=shown(lengths[i]), reason=reason, where=at),)
             result.append(
                 Pull(

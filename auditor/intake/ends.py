@@ -112,9 +112,9 @@ class Ends:
     def home(self, title: str) -> str | None:
         """The controller that a sheet's title names, if it names one."""
         listed = self._controller_of.get(spelling(title))
-        return listed or (
-            title if _CONTROLLER_NAME.fullmatch(title) and not _HEAD_END.fullmatch(title) else None
-        )
+        if listed or _CONTROLLER_NAME.fullmatch(title) is None or title.casefold().startswith("panel"):
+            return listed
+        return title
 
     def name(self, text: str, where: Callable[[], CellRef], home: str | None = None) -> str:
         """The end's name in the job: a tag, `controller.port`, a head end, a splice, or as typed."""

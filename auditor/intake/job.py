@@ -13,6 +13,7 @@ from auditor.intake.cells import Book, WithUnit, read_book
 from auditor.intake.columns import Columns
 from auditor.intake.device_ports import with_device_ports
 from auditor.intake.ends import Ends
+from auditor.intake.guard import Format
 from auditor.intake.headings import OWN_WITH_COMMA, SHIPPED, OwnHeadings, heading, known_headings
 from auditor.intake.labels import Labelled, read_labels
 from auditor.intake.layout import Layout
@@ -118,6 +119,8 @@ def build_job(book: Book, tables: Sequence[FoundTable], name: str) -> Job:
     said = remarks.of_book(book, tables) + label_remarks + remarks.of_length_unit(tables, labels.length_unit)
     for part, spread in zip(parts, merged, strict=True):
         said += remarks.of_table(part.table, part.rows, part.other) + remarks.of_merges(part.table, spread)
+        if book.format is Format.CSV:
+            said += remarks.of_long_rows(part.table, part.rows, tables)
         said += totals(part, devices, pulls, unit)
     said += reading.remarks + remarks.of_columns(reading.columns) + remarks.of_tags(devices) + ends.remarks
     used = {end for pull in pulls for end in (pull.near, pull.far)}

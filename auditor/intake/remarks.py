@@ -4,13 +4,13 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cache
 
 from auditor.intake.cells import Book
-from auditor.intake.columns import Columns
+from auditor.intake.columns import MOST_ASKED, Columns
 from auditor.intake.ends import lookalikes
 from auditor.intake.fields import OF_THE_OFFICE
 from auditor.intake.headings import candidates, fold, heading, is_known, suggestion, vocabulary
 from auditor.intake.rows import LeftOut
 from auditor.intake.tables import FoundTable
-from auditor.intake.values import shown
+from auditor.intake.values import is_blank, shown
 from auditor.intake.words import WORD_OF_FIELD
 from auditor.model import CellRef, Device, Remark, TableKind
 
@@ -92,6 +92,27 @@ def of_length_unit(tables: Sequence[FoundTable], stated: str | None) -> list[Rem
         "is read; correct one of them"
     )
     return [Remark(rule="unreadable-value", level="review", subject=use.header, message=message, where=where)]
+
+
+def of_long_rows(table: FoundTable, records: Sequence[int], tables: Sequence[FoundTable]) -> list[Remark]:
+    """Rows of a text file with more cells than headings: `1,250` without quotation marks is two cells."""
+    end = max(table.headers)
+    beside = min((other.first_column - 1 for other in tables if other.first_column > end), default=None)
+    rest = slice(end, beside)
+    long = [row for row in records if any(not is_blank(value) for value in table.sheet.rows[row - 1][rest])]
+    if len(long) * 2 > len(records):  # a column without a heading
+        return []
+    return [
+        Remark(
+            rule="unreadable-value",
+            level="review",
+            subject=_title(table),
+            message=f"row {row} has more cells than there are headings; a number or text with the separator in it must "
+            "stand in quotation marks, look at the whole row",
+            where=CellRef(table.sheet.name, row, end + 1),
+        )
+        for row in long[:MOST_ASKED]
+    ]
 
 
 def of_merges(table: FoundTable, spread: Sequence[tuple[int, int, int]]) -> list[Remark]:

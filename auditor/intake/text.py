@@ -83,8 +83,9 @@ def _separator(text: str) -> tuple[str, str]:
 
 
 def _numbers(text: str) -> str:
-    """All numbers with a dot and one or two decimals, e.g. 41.5: they speak against a decimal comma."""
-    return "".join(re.findall(r"(?<![\d.])\d+\.\d{1,2}(?![\d.])", text[:100_000]))
+    """All numbers with a dot and one or two decimals, e.g. 41.5 but not C1.1: they speak against a
+    decimal comma."""
+    return "".join(re.findall(r"(?<![\w.])\d+\.\d{1,2}(?![\w.])", text[:100_000]))
 
 
 def _rows(text: str, separator: str, name: str) -> Iterator[list[str]]:

@@ -208,6 +208,34 @@ def test_a_sentence_that_all_headings_contradict_is_asked_about() -> None:
     assert reviews(read(sheets | {"More": [[*HEAD[:3], "Length"], ["3", "C1.2", "K3", 5]]})) == []
 
 
+def test_a_number_that_a_text_file_takes_apart_is_asked_about() -> None:
+    job = read_job(b"From,To,Length (ft)\nC1.1,K1,10\nK1,K2,1,250\nK2,K3,20\n", "a.csv")
+    assert [pull.length_m for pull in job.pulls][1] == m_from_ft(1)
+    assert reviews(job) == [("pulls table on 'a'", "D3")]
+    whole = b"From,To,Length (ft)\nC1.1,K1,10,a note\nK1,K2,20,another\n"
+    assert reviews(read_job(whole, "a.csv")) == []
+    beside = b"From,To,Length (ft),,Tag,Watts\nC1.1,K1,10,,K1,1\nK1,K2,20,,K2,1\nK2,K3,30\n"
+    assert reviews(read_job(beside, "a.csv")) == []
+
+
+def test_ports_do_not_speak_against_a_decimal_comma() -> None:
+    data = b"Tag;Fed from;Length (m);Power (W)\nK1;C1.1;2,5;0,8\nK2;K1;3;1\n"
+    job = read_job(data, "a.csv")
+    assert [d.power_w for d in job.devices] == [0.8, 1]
+    assert reviews(job) == []
+
+
+def test_ports_of_the_controller_that_a_sheet_is_named_after() -> None:
+    rows = [
+        ["Port", "From", "To", "Length (ft)"],
+        [1, "Panel", "K1", 10],
+        [1, "K1", "K2", 20],
+        [2, "Panel", "K3", 5],
+    ]
+    job = read({"Controller 1": rows, "Controller 2": rows[:2]})
+    assert [p.near for p in job.pulls] == ["Controller 1.1", "K1", "Controller 1.2", "Controller 2.1"]
+
+
 def merged_down(column: int, value: str | float, rows: Sequence[Row]) -> Job:
     """The rows below the heading, their cells in this column merged into one."""
     held = io.BytesIO()
