@@ -164,11 +164,16 @@ def cell_edits(sheet: SheetPart, styles: Styles, group: Sequence[Placed]) -> lis
     """The edits that put the columns' cells into the rows of a sheet."""
     writers = [_Writer(sheet, styles, placed) for placed in group]
     wanted = {placed.added.table.header_row for placed in group}.union(*(writer.body for writer in writers))
+    tall = set().union(*(writer.lines for writer in writers))
     edits: list[Edit] = []
     for row in sheet.rows:
-        if row.number in wanted:
-            wanted.discard(row.number)
-            edits += _row_edits(sheet, row, _of_row(writers, row.number))
+        number = row.number
+        if number in wanted:
+            wanted.discard(number)
+            there = _of_row(writers, number)
+            if number in tall:
+                edits += _taller(sheet, row, max(each.lines.get(number, 1) for each in there))
+            edits += _row_edits(sheet, row, there)
     return edits + _new_rows(sheet, writers, sorted(wanted))
 
 
@@ -185,11 +190,11 @@ def _row_edits(sheet: SheetPart, row: Row, writers: Sequence[_Writer]) -> list[E
     edits: list[Edit] = []
     if (spans := _SPANS.search(sheet.data, row.start, row.inner)) and int(spans[1]) < last:
         edits.append((spans.start(1), spans.end(1), b"%d" % last))
-    if any(number in each.lines for each in writers):
-        edits += _taller(sheet, row, max(each.lines.get(number, 1) for each in writers))
     if sheet.extent(row)[1] >= writers[0].placed.first:
         return edits + _interleaved(sheet, row, writers)
-    content = b"".join([each.row(row, number) for each in writers])
+    content = writers[0].row(row, number)
+    for each in writers[1:]:
+        content += each.row(row, number)
     if row.inner == row.end:  # <row …/>
         edits.append((row.inner - 2, row.end, b">" + content + b"</" + sheet.prefix + b"row>"))
     else:
