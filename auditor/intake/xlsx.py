@@ -254,8 +254,10 @@ def _apply(sheet: Sheet, marks: Marks) -> None:
     sheet.struck = marks.struck
     for (row, column), fault in marks.faults.items():
         sheet.put(row, column, fault)
+    shown = False
     for (row, column), unit in marks.units.items():
         value = sheet.value(row, column)
         if type(value) is float:
             sheet.put(row, column, WithUnit(value, unit))
-            sheet.notes = UNITS_SHOWN
+            shown = True
+    sheet.notes += UNITS_SHOWN if shown else ()
