@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from auditor.batch.names import COPY
 from auditor.batch.output import write_whole
 from auditor.batch.snapshot import read_snapshot
+from auditor.collector import paused
 from auditor.errors import AuditorError, LayoutError, OutputError, ProfileError, UnusableFileError
 from auditor.findings import Audit, Finding, Level, Verdict
 from auditor.limits import Profile
@@ -68,7 +69,8 @@ def do(task: Task) -> Outcome:
     try:
         content = read_snapshot(Path(task.path), task.file_name)
         sha256 = hashlib.sha256(content).hexdigest()
-        return _do(task, content, sha256)
+        with paused():
+            return _do(task, content, sha256)
     except (UnusableFileError, ProfileError, LayoutError) as problem:
         return unreadable(task, str(problem), sha256)
 

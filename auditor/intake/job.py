@@ -1,13 +1,12 @@
 """A workbook's bytes to its Job: tables out of cells, fields out of tables, Job last."""
 
-import gc
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from pathlib import PurePath
 from typing import TypeVar
 
+from auditor.collector import paused
 from auditor.intake import chain, device_rows, part_rows, pull_rows, remarks
 from auditor.intake.cells import Book, WithUnit, read_book
 from auditor.intake.columns import Columns
@@ -25,7 +24,6 @@ from auditor.intake.tables import FoundTable, find_tables, without_other_lists
 from auditor.model import Cable, Controller, Device, Job, Pull, Remark, TableKind
 
 N = TypeVar("N", Cable, Controller)
-MANY_OBJECTS = 200_000
 COMMA_LANGUAGES = frozenset({"de", "fr", "es", OWN_WITH_COMMA})  # their numbers are written 41,5
 
 
@@ -65,29 +63,11 @@ def read_job(data: bytes, name: str, layout: Layout | None = None, headings: Own
     LayoutError : the layout does not fit the file
     """
     file = PurePath(name).name
-    with _collector_paused(), known_headings(headings):
+    with paused(), known_headings(headings):
         book = read_book(data, file)
         tables = found_tables(book, file, layout)
         require_pulls(book, tables, file)
         return build_job(book, tables, name)
-
-
-@contextmanager
-def _collector_paused() -> Iterator[None]:
-    """Reading makes a great many objects and no cycles: the collector's passes over a large workbook
-    would cost a sixth of the time and find nothing. After a large one, freezing and unfreezing moves
-    what was made to the oldest generation without looking at it; after a small one the collector's
-    counters stand, so that cycles made elsewhere are still found."""
-    was_on = gc.isenabled()
-    gc.disable()
-    try:
-        yield
-    finally:
-        if was_on:
-            if gc.get_count()[0] > MANY_OBJECTS:
-                gc.freeze()
-                gc.unfreeze()
-            gc.enable()
 
 
 def found_tables(book: Book, file: str, layout: Layout | None = None) -> list[FoundTable]:
