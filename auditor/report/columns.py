@@ -1,11 +1,12 @@
 """The columns written beside a job's device and pull tables."""
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
 from auditor.findings import Audit, DeviceResult, PullResult, RunResult, worst_verdict
-from auditor.model import CellRef, TableKind
+from auditor.model import TableKind
 from auditor.report.audit_sheet import finding_rows
 from auditor.report.look import clean, finite, quoted
 from auditor.units import LENGTH_M
@@ -24,10 +25,7 @@ class _Row:
 
     devices: list[DeviceResult] = field(default_factory=list)
     pulls: list[PullResult] = field(default_factory=list)
-
-    @property
-    def results(self) -> Sequence[DeviceResult | PullResult]:
-        return [*self.devices, *self.pulls] if self.devices and self.pulls else self.devices or self.pulls
+    results: list[DeviceResult | PullResult] = field(default_factory=list)  # all of them
 
 
 _Port = tuple[str | None, str | None]
@@ -70,18 +68,18 @@ def port_offset(added: AddedColumns) -> int | None:
 
 
 def _rows(audit: Audit) -> dict[tuple[str, int], _Row]:
-    rows: dict[tuple[str, int], _Row] = {}
+    rows: dict[tuple[str, int], _Row] = defaultdict(_Row)
     for device in audit.devices:
         if device.where is not None:
-            rows.setdefault(_key(device.where), _Row()).devices.append(device)
+            row = rows[device.where.sheet, device.where.row]
+            row.devices.append(device)
+            row.results.append(device)
     for pull in audit.pulls:
         if pull.where is not None:
-            rows.setdefault(_key(pull.where), _Row()).pulls.append(pull)
+            row = rows[pull.where.sheet, pull.where.row]
+            row.pulls.append(pull)
+            row.results.append(pull)
     return rows
-
-
-def _key(where: CellRef) -> tuple[str, int]:
-    return where.sheet, where.row
 
 
 def _columns(
@@ -101,14 +99,15 @@ def _columns(
             f"Distance ({unit})", "number", 11, rows, lambda row: _distance(row, unit), digits=1
         )
         yield from _column(_volts_header(audit), "number", 17, rows, _volts, digits=2)
-        yield from _column("Suggested port", "text", 11, rows, _suggested)
+        if any(device.suggested_port for device in audit.devices):
+            yield from _column("Suggested port", "text", 11, rows, _suggested)
     if pulls:
         if not devices:
             yield from _written("Run", "text", 10, _ports(rows, places, _pull_port), links=places)
         yield from _column(
             f"Run total ({unit})", "number", 11, rows, lambda row: _run_total(row, runs, unit), digits=1
         )
-        yield from _column("Reel", "text", 9, rows, lambda row: _joined(pull.reel for pull in row.pulls))
+        yield from _column("Reel", "text", 9, rows, lambda row: _joined([pull.reel for pull in row.pulls]))
 
 
 def _column(
@@ -164,7 +163,8 @@ def _verdict(row: _Row) -> str:
 def _why(row: _Row) -> str:
     """The sentences of a row, worst first, each once."""
     if len(row.results) == 1:
-        return clean(row.results[0].why)
+        why = row.results[0].why
+        return clean(why) if why else ""
     ordered = sorted(row.results, key=lambda result: -result.verdict.severity)
     return clean(" ".join(dict.fromkeys(result.why for result in ordered if result.why)))
 
@@ -186,11 +186,11 @@ def _ports(
 
 
 def _device_port(row: _Row) -> str:
-    return _joined(_name(device.controller, device.port) for device in row.devices)
+    return _joined([_name(device.controller, device.port) for device in row.devices])
 
 
 def _pull_port(row: _Row) -> str:
-    return _joined(_name(pull.controller, pull.port) for pull in row.pulls)
+    return _joined([_name(pull.controller, pull.port) for pull in row.pulls])
 
 
 def _suggested(row: _Row) -> str:
@@ -201,21 +201,19 @@ def _suggested(row: _Row) -> str:
 
 
 def _distance(row: _Row, unit: str) -> float | None:
-    return _length(
-        max((d for device in row.devices if (d := finite(device.distance_m)) is not None), default=None), unit
-    )
+    known = [d for device in row.devices if (d := finite(device.distance_m)) is not None]
+    return _length(max(known, default=None), unit)
 
 
 def _volts(row: _Row) -> float | None:
-    lowest = min((v for device in row.devices if (v := finite(device.voltage_v)) is not None), default=None)
-    return None if lowest is None else round(lowest, 3)
+    known = [v for device in row.devices if (v := finite(device.voltage_v)) is not None]
+    return round(min(known), 3) if known else None
 
 
 def _run_total(row: _Row, runs: Mapping[_Port, RunResult], unit: str) -> float | None:
-    own: Sequence[RunResult] = [
-        runs[key] for pull in row.pulls if (key := (pull.controller, pull.port)) in runs
-    ]
-    return _length(max((t for run in own if (t := finite(run.cable_m)) is not None), default=None), unit)
+    own = [runs[key] for pull in row.pulls if (key := (pull.controller, pull.port)) in runs]
+    known = [total for run in own if (total := finite(run.cable_m)) is not None]
+    return _length(max(known, default=None), unit)
 
 
 def _length(length_m: float | None, unit: str) -> float | None:
@@ -227,7 +225,4 @@ def _name(controller: str | None, port: str | None) -> str | None:
 
 
 def _joined(texts: Iterable[str | None]) -> str:
-    found = [text for text in texts if text]
-    if not found:
-        return ""
-    return clean(found[0] if len(found) == 1 else ", ".join(dict.fromkeys(found)))
+    return clean(", ".join(dict.fromkeys(filter(None, texts))))
