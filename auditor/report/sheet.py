@@ -7,9 +7,10 @@ the writer of the rows. It gives each format its number, and the cells here refe
 import io
 import re
 import zipfile
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from copy import deepcopy
-from functools import cache, partial
+from functools import cache, lru_cache, partial
 from itertools import count
 from math import isfinite
 from typing import Any
@@ -25,7 +26,7 @@ from auditor.report.look import NEW_WORKBOOK, WRITTEN, Cell, Link, Live, clean, 
 # `_x0041_` in a cell's text stands for a character (ISO/IEC 29500-1, 22.9.2.19); ours mean themselves.
 _SPECIAL = re.compile('[&<>"]|_(?=x[0-9A-Fa-f]{4}_)')
 _ENTITY = {"&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;", "_": "_x005F_"}
-_REPEATED = 24  # characters: names and words come again and again, sentences do not
+_REPEATED = 160  # characters: names, words and limits come again in every job, long sentences do not
 _EPOCH = (1980, 1, 1, 0, 0, 0)  # the earliest date a zip can hold: nothing here carries a clock
 _MOST_STYLES = 64
 _STYLES: dict[tuple[Any, ...], str] = {}  # formats -> styles part: most jobs' sheets look like those before
@@ -37,9 +38,9 @@ class RowSheet(Worksheet):  # type: ignore[misc]
 
     def __init__(self) -> None:
         super().__init__()
-        self._cells: dict[int, list[tuple[int, str]]] = {}  # row -> (first column, cells)
+        self._cells: dict[int, list[tuple[int, str]]] = defaultdict(list)  # row -> (first column, cells)
+        self._last_column = 0
         self._heights: dict[int, float] = {}
-        self._contents: dict[str, str] = {}
 
     def put(self, row: int, column: int, value: Cell, style: Any) -> None:
         """One value as what it is: text stays text, nothing is guessed."""
@@ -57,8 +58,8 @@ class RowSheet(Worksheet):  # type: ignore[misc]
 
     def put_row(self, row: int, first: int, last: int, cells: str) -> None:
         """Cells that stand side by side, from the first to the last column."""
-        self._check_dimensions(row, last)
-        self._cells.setdefault(row, []).append((first, cells))
+        self._last_column = max(self._last_column, last)
+        self._cells[row].append((first, cells))
 
     def put_merged(self, row: int, first: int, last: int, text: str, style: Any) -> None:
         """Text over several cells."""
@@ -76,10 +77,10 @@ class RowSheet(Worksheet):  # type: ignore[misc]
         if value is None:
             return "/>"
         if isinstance(value, str):
-            return self._text(value) if value else "/>"
+            return _text(value) if value else "/>"
         if isinstance(value, Link):
             self.write_url(row, column, value.target, None, clean(value.text))
-            return self._text(value.text)
+            return _text(value.text)
         if isinstance(value, Live):
             return _formula(value)
         return f"><v>{value!r}</v></c>" if isfinite(value) else "/>"
@@ -87,18 +88,8 @@ class RowSheet(Worksheet):  # type: ignore[misc]
     @staticmethod
     def style_number(style: Any) -> int:
         """The number of a format, for a cell to refer to."""
-        number: int = style._get_xf_index()
-        return number
-
-    def _text(self, text: str) -> str:
-        found = self._contents.get(text)
-        if found is None:
-            cleaned = clean(text)
-            space = ' xml:space="preserve"' if cleaned != cleaned.strip() else ""
-            found = f' t="inlineStr"><is><t{space}>{_SPECIAL.sub(_entity, cleaned)}</t></is></c>'
-            if len(text) <= _REPEATED:
-                self._contents[text] = found
-        return found
+        number: int | None = style.xf_index
+        return style._get_xf_index() if number is None else number
 
     def _write_string(self, *_: Any) -> int:
         """The library's own cells, for the text of a link: ours stand in their place."""
@@ -107,6 +98,13 @@ class RowSheet(Worksheet):  # type: ignore[misc]
     def _prepare_formula(self, formula: str, _expand: bool = False) -> str:
         """Ours hold no function newer than the file format, and a sheet's name may look like one."""
         return formula.removeprefix("=")
+
+    def _write_dimension(self) -> None:
+        rows = [row for row, cells in self._cells.items() if cells]
+        if rows:
+            self._check_dimensions(min(rows), 0)
+            self._check_dimensions(max(rows), self._last_column)
+        super()._write_dimension()
 
     def _write_sheet_data(self) -> None:
         self.fh.write("<sheetData>")
@@ -117,7 +115,6 @@ class RowSheet(Worksheet):  # type: ignore[misc]
             cells = "".join(cells for _, cells in sorted(pieces)) if len(pieces) != 1 else pieces[0][1]
             self.fh.write(f'<row r="{row + 1}"{written}>{cells}</row>')
         self.fh.write("</sheetData>")
-        self._contents.clear()
 
 
 class RowBook(Workbook):  # type: ignore[misc]
@@ -235,6 +232,19 @@ def packed(parts: Mapping[str, bytes]) -> bytes:
         for name, content in parts.items():
             package.writestr(zipfile.ZipInfo(name, _EPOCH), content, zipfile.ZIP_DEFLATED)
     return held.getvalue()
+
+
+def _text(text: str) -> str:
+    return _short_text(text) if len(text) <= _REPEATED else _inline(text)
+
+
+def _inline(text: str) -> str:
+    cleaned = clean(text)
+    space = ' xml:space="preserve"' if cleaned != cleaned.strip() else ""
+    return f' t="inlineStr"><is><t{space}>{_SPECIAL.sub(_entity, cleaned)}</t></is></c>'
+
+
+_short_text = lru_cache(maxsize=4096)(_inline)
 
 
 def _formula(live: Live) -> str:
