@@ -46,29 +46,35 @@ class _Writer:
         self.opening = b"<" + sheet.prefix + b"c r="
         self.figure = b"><%bv>%%a</%bv></%bc>" % (sheet.prefix, sheet.prefix, sheet.prefix)
         self.contents: dict[str | float | None, bytes] = {None: b"/>"}
-        self.value_at = [column.values.get for column in self.columns]
         self.templates = {base: self._template(base) for base in self.bases}
+        self.ready = self._ready()
         self.last = placed.last
         self.lines = self._lines()
 
     def row(self, row: Row | None, number: int) -> bytes:
         """All cells of one row; nothing in a row that is not of the table."""
-        template = self.templates.get(self.beside.get(number, -1)) or self.templates[self.bases[0]]
-        if number not in self.body or number in self.linked:
-            return b"".join(self.cells(row, number))
-        values: list[int | bytes] = []
-        for value_at in self.value_at:
-            value = value_at(number)
-            content = self.contents.get(value)
-            if content is None:
-                if not isinstance(value, str):
-                    content = self._figure(value)
-                elif value.startswith(_FORMULA_LIKE):
-                    return b"".join(self.cells(row, number))
-                else:
+        ready = self.ready.get(number)
+        return b"".join(self.cells(row, number)) if ready is None else ready
+
+    def _ready(self) -> dict[int, bytes]:
+        """The cells of all rows in which nothing is a link or looks like a formula."""
+        contents, figure, usual = self.contents, self.figure, self.templates[self.bases[0]]
+        value_at = [column.values.get for column in self.columns]
+        ready = {}
+        for number in self.body - self.linked:
+            values: list[int | bytes] = []
+            for value in [each(number) for each in value_at]:
+                if isinstance(value, float):
+                    content = figure % (value + 0.0) if -math.inf < value < math.inf else b"/>"
+                elif (content := contents.get(value, b"")) == b"":
+                    if isinstance(value, str) and value.startswith(_FORMULA_LIKE):
+                        break
                     content = self._content(value)
-            values += (number, content)
-        return template % tuple(values)
+                values += (number, content)
+            else:
+                template = self.templates.get(self.beside.get(number, -1), usual)
+                ready[number] = template % tuple(values)
+        return ready
 
     def _template(self, base: int) -> bytes:
         """A row's cells with two gaps each: the row's number and what the cell holds."""
