@@ -211,7 +211,9 @@ class _Kept(Packager):  # type: ignore[misc]
 def _said(chart: str) -> str:
     """A chart that says what it does not want: where that is left out, some programs take it for wanted."""
     straight = chart.replace("</c:ser>", '<c:smooth val="0"/></c:ser>')
-    return straight.replace("<c:showVal ", '<c:showLegendKey val="0"/><c:showVal ')
+    plain = straight.replace("<c:showVal ", '<c:showLegendKey val="0"/><c:showVal ')
+    shown = '<c:plotVisOnly val="1"/>'
+    return plain.replace(shown, shown + '<c:dispBlanksAs val="gap"/>')  # the bars are parted by blanks
 
 
 def _write_numbers(chart: Any, numbers: Sequence[float | None]) -> None:

@@ -230,6 +230,12 @@ def test_reach_chart_has_a_picture_a_controller_with_the_limit_marked():
     assert [row["Port"] for row in rows] == [each.name for each in full_audit().runs]
 
 
+def test_the_bars_at_the_limits_are_parted_whatever_a_program_does_with_blanks():
+    """In the order of ISO/IEC 29500-1, 21.2.2.27: where it is left out, some join the bars by a line."""
+    for chart in parts(job_sheets(full_audit()), r"xl/charts/chart\d+\.xml"):
+        assert '<c:plotVisOnly val="1"/><c:dispBlanksAs val="gap"/></c:chart>' in chart
+
+
 def test_the_pictures_points_are_every_devices_distance_and_the_table_names_farthest_and_too_far():
     limits = LimitsResult(cable_m=None, reach_m=100 * FT, devices=None, power_w=None)
     distances = {"A": 40.0, "B": 101.0, "C": 260.5}
