@@ -90,7 +90,7 @@ def _below(top: Path, out: Path | None) -> Iterator[tuple[Path, str]]:
             if entry.name.startswith((".", "~$")):
                 continue
             if _is_link(entry):
-                if entry.is_dir() or _looks_like_a_job(entry.name):
+                if _leads_to_folder(entry) or _looks_like_a_job(entry.name):
                     yield path, _LINK
             elif entry.is_dir(follow_symlinks=False):
                 if os.path.realpath(path) != real_out:
@@ -118,6 +118,14 @@ def _is_link(entry: os.DirEntry[str]) -> bool:
         return False
     tag = getattr(entry.stat(follow_symlinks=False), "st_reparse_tag", 0)
     return bool(tag == getattr(stat, "IO_REPARSE_TAG_MOUNT_POINT", -1))
+
+
+def _leads_to_folder(entry: os.DirEntry[str]) -> bool:
+    """Whether a link leads to a folder, or round in a circle so that nobody can tell."""
+    try:
+        return entry.is_dir()
+    except OSError:
+        return True
 
 
 def _looks_like_a_job(name: str) -> bool:

@@ -118,6 +118,22 @@ def test_links_pipes_and_other_things_are_passed_over_at_once(tmp_path: Path) ->
 
 
 @posix
+def test_links_that_lead_in_a_circle_are_passed_over(tmp_path: Path) -> None:
+    files(tmp_path, "a.xlsx")
+    for name, target in (("self", "self"), ("self.xlsx", "self.xlsx"), ("one", "two"), ("two", "one")):
+        (tmp_path / name).symlink_to(target)
+    link = "(a link to another place; links are not followed)"
+    assert found(tmp_path) == {
+        "a.xlsx": "a.audited.xlsx",
+        "one": link,
+        "self": link,
+        "self.xlsx": link,
+        "two": link,
+    }
+    assert found(tmp_path / "self") == {"self": "(a link to nothing)"}
+
+
+@posix
 def test_a_link_that_is_given_itself_is_followed(tmp_path: Path) -> None:
     files(tmp_path, "a.xlsx")
     (tmp_path / "link.xlsx").symlink_to(tmp_path / "a.xlsx")
