@@ -1,7 +1,7 @@
 """A run as a net: its pulls become resistances, its devices loads, its ports sources."""
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from auditor.cables import UNNAMED, CableState, cable_text
@@ -35,6 +35,7 @@ class Electrical:
     max_power_w: float | None  # the most that the run could deliver; None: far from it, not computed
     by_data_sheet: tuple[str, ...]  # cables whose own data-sheet resistance was used
     assumed: tuple[str, ...]  # what was assumed of cables, each a sentence without its full stop
+    doubtful: tuple[str, ...] = ()  # cables of unknown gauge with which it holds only as thick as assumed
 
     @property
     def solved(self) -> bool:
@@ -69,9 +70,17 @@ class Electrical:
         """Whether all devices have their voltage with the profile's margin."""
         return keeps(self.flow, self.comfortable_v(review_above)) and not self.near_collapse(review_above)
 
-    def keeps_voltage(self, factor: float) -> bool:
-        """Whether every device gets what it needs with all pulls longer by a factor."""
-        links = [(near, far, ohm * factor) for near, far, ohm in self.net.links]
+    def keeps_voltage(self, factor: float, only: Collection[str] | None = None) -> bool:
+        """Whether every device gets what it needs with all pulls longer by a factor.
+
+        Parameters
+        ----------
+        only : cable types (`UNNAMED` for the one of pulls that name none) whose pulls are; None: all are
+        """
+        links = [
+            (near, far, ohm * factor if only is None or (pull.cable or UNNAMED) in only else ohm)
+            for pull, (near, far, ohm) in zip(self.pulls, self.net.links, strict=True)
+        ]
         return keeps(solve(replace(self.net, links=links)), self.least_v)
 
     def growth_margin(self, at_most: float | None) -> float | None:
@@ -119,7 +128,7 @@ def electrical(
     loads = _loads(run, profile, source_v)
     net = power_phase(Net(sources=sources_v, links=links, loads=loads), profile.power_duty)
     flow = solve(net)
-    return Electrical(
+    found = Electrical(
         net=net,
         pulls=pulls,
         flow=flow,
@@ -128,9 +137,22 @@ def electrical(
         power_duty=profile.power_duty,
         stated_w=stated_w,
         max_power_w=_max_power_w(net, flow, profile.power_duty, stated_w),
-        by_data_sheet=tuple(name for name, found in resistance.items() if found.table == DATA_SHEET),
-        assumed=tuple(sorted({found.note for found in resistance.values() if found.note})),
+        by_data_sheet=tuple(name for name, each in resistance.items() if each.table == DATA_SHEET),
+        assumed=tuple(sorted({each.note for each in resistance.values() if each.note})),
     )
+    unknown = tuple(name for name in used if not _is_known(cables[name]))
+    if not unknown or not loads or not profile.cable.min_area_mm2:
+        return found
+    thinner = max(1.0, profile.cable.min_area_mm2 / THIN_MM2)
+    return (
+        found
+        if found.keeps_voltage(thinner / profile.review_above, unknown)
+        else replace(found, doubtful=unknown)
+    )
+
+
+def _is_known(state: CableState) -> bool:
+    return state.cable.area_mm2 is not None or state.cable.ohm_per_km is not None
 
 
 def resistance_of(state: CableState, profile: Profile) -> ConductorResistance:
@@ -140,7 +162,7 @@ def resistance_of(state: CableState, profile: Profile) -> ConductorResistance:
     not noted: the rule `voltage` says it at the cable's cell.
     """
     cable = state.cable
-    known = cable.area_mm2 is not None or cable.ohm_per_km is not None
+    known = _is_known(state)
     found = conductor(
         conductor_degc=profile.conductor_degc,
         area_mm2=cable.area_mm2 if known else profile.cable.min_area_mm2 or THIN_MM2,

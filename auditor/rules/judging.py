@@ -30,16 +30,26 @@ def judge(bus: Bus, state: RunState, limit: str, measured: float, unit: str) -> 
     full, reduced = getattr(state.full, limit), getattr(state.reduced, limit)
     if full is None:
         return None
-    if state.derated is None and exceeds(measured, reduced, unit) and not exceeds(measured, full, unit):
-        cables = " and ".join(cable_text(name) for name in state.not_known)
-        words = (
-            f"within the limit of {_text(bus, full, unit)} only if {cables} "
-            f"{'is' if len(state.not_known) == 1 else 'are'} inside specification, "
-            f"{_text(bus, reduced, unit)} if not; state the cable's properties in the cable sheet"
+    nearly = exceeds(measured, bus.profile.review_above * reduced, unit)
+    if state.derated is None and nearly and not exceeds(measured, full, unit):
+        return Judged(
+            level=Level.REVIEW, limit=reduced, words=_unsure(bus, state, measured, full, reduced, unit)
         )
-        return Judged(level=Level.REVIEW, limit=reduced, words=words)
     in_force = reduced if state.derated else full
     return judge_plain(bus, measured, in_force, unit, _derating(bus, state))
+
+
+def _unsure(bus: Bus, state: RunState, measured: float, full: float, reduced: float, unit: str) -> str:
+    """Nobody knows which of two limits holds, and the lower one is passed or nearly so."""
+    cables = " and ".join(cable_text(name) for name in state.not_known)
+    verb = "is" if len(state.not_known) == 1 else "are"
+    if exceeds(measured, reduced, unit):
+        said = f"within the limit of {_text(bus, full, unit)} only if {cables} {verb} inside specification, "
+        said += f"{_text(bus, reduced, unit)} if not"
+    else:
+        said = f"{_part(measured, reduced)} % of the limit of {_text(bus, reduced, unit)} that holds unless {cables} "
+        said += f"{verb} inside specification"
+    return f"{said}; state the cable's properties in the cable sheet"
 
 
 def judge_plain(
@@ -53,11 +63,15 @@ def judge_plain(
         words = f"{_some(bus, measured - limit, unit, 'just')} over the limit of {limit_text}{because}"
         return Judged(level=Level.FAIL, limit=limit, words=words)
     if exceeds(measured, bus.profile.review_above * limit, unit):
-        part = number_text(math.floor(1000 * measured / limit + 1e-6) / 10)  # 100 % only at the limit
         left = _some(bus, limit - measured, unit, "nothing")
-        words = f"{part} % of the limit of {limit_text}{because}, which leaves {left} for changes on site"
+        words = f"{_part(measured, limit)} % of the limit of {limit_text}{because}, which leaves {left} for changes on site"
         return Judged(level=Level.REVIEW, limit=limit, words=words)
     return None
+
+
+def _part(measured: float, limit: float) -> str:
+    """Per cent of a limit, 100 only at the limit itself."""
+    return number_text(math.floor(1000 * measured / limit + 1e-6) / 10)
 
 
 def run_finding(

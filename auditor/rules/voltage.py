@@ -8,8 +8,8 @@ What it checks
     the profile's margin of the drop it may have is a review, and so is a run that draws more than that
     margin of the most that its cable could deliver. Where the profile assumes a hold-up capacitance, a
     device whose capacitor sags too low in the data phase is a review. Cable of unknown gauge is taken as
-    the thinnest that the profile allows: a note, and a review where a device's lowest voltage is known.
-    The audit adds what would mend each run, audited anew.
+    the thinnest that the profile allows: a note where the run would hold with 0.5 mm² too, else a review,
+    and a review where a device's lowest voltage is known. The audit adds what would mend each run, audited anew.
 
 Why
     A run can keep every rule of thumb and still brown out at its far end on the busiest evening.
@@ -34,7 +34,7 @@ from auditor.bus import Bus, RunState
 from auditor.cables import UNNAMED, CableState, cable_text
 from auditor.calc.duty import hold_up_capacitance_f, hold_up_v
 from auditor.calc.voltages import Status
-from auditor.electrical import Electrical
+from auditor.electrical import THIN_MM2, Electrical
 from auditor.findings import Finding, Level
 from auditor.limits import HoldUp
 from auditor.model import Device
@@ -65,6 +65,7 @@ def check(bus: Bus) -> Iterator[Finding]:
             yield from _near_collapse(bus, state)
             yield from _too_low(bus, state)
             yield from _sags(bus, state)
+            yield from _doubtful(state)
     yield from _gauge_not_stated(bus)
 
 
@@ -204,6 +205,17 @@ def _hold_up_needed(device: Device, hold_up: HoldUp, volts: float, least_v: floa
     farads = hold_up_capacitance_f(device.power_w or 0.0, volts, least_v, hold_up.data_phase_s)
     keep = f"to keep {number_text(least_v, 2)} V" if least_v else "not to run empty"
     return f", {keep} it takes {number_text(farads * 1e6)} µF"
+
+
+def _doubtful(state: RunState) -> Iterator[Finding]:
+    """A pass that stands on an assumed gauge alone is none."""
+    cables = " and ".join(cable_text(name) for name in state.electrical.doubtful)
+    if cables:
+        message = (
+            f"The {number_text(state.power_w)} W of {state.run.name} could be too much if {cables} is thin, such as "
+            f"{number_text(THIN_MM2, 1)} mm² (20 AWG); state the gauge in the cable sheet"
+        )
+        yield _about_run(state, Level.REVIEW, message, state.power_w, None, "W")
 
 
 def _gauge_not_stated(bus: Bus) -> Iterator[Finding]:

@@ -120,7 +120,20 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
             )
         ],
     ),
-    ("not known, passes both ways", legs(500, 500, cable=SHIELD_NOT_STATED), []),
+    ("not known, passes both ways", legs(450, 450, cable=SHIELD_NOT_STATED), []),
+    (
+        "not known, and nearly past the lower limit",
+        legs(500, 500, cable=SHIELD_NOT_STATED),
+        [
+            about(
+                REVIEW,
+                1000,
+                1000,
+                "C1.1 holds 1,000 ft of cable, 100 % of the limit of 1,000 ft that holds unless cable CAB is inside "
+                "specification; state the cable's properties in the cable sheet",
+            )
+        ],
+    ),
     (
         "not known, fails both ways",
         legs(1000, 1001, cable=SHIELD_NOT_STATED),

@@ -209,6 +209,22 @@ def test_cannot_judge_a_gauge_that_is_not_stated(
     assert found("voltage", a_job) == expected
 
 
+def test_a_pass_that_stands_on_an_assumed_gauge_is_a_review() -> None:
+    """20 W at 440 ft hold with 16 AWG, the profile's thinnest, and not with 0.5 mm² (R from NEC table 8 by area:
+    most = V^2 / (4 R), 17.8 W x 950 ft / 440 ft x 0.5 mm² / 1.31 mm² = 14.7 W)."""
+    no_gauge = replace(SPEC, gauge=None, area_mm2=None, where=CellRef("Cables", 2, 1))
+    rows = [pull("C1.1", "K1", 440), pull("C1.2", "K2", 440)]
+    a_job = job(rows, [device("K1", 20.0), device("K2", 5.0)], cable=no_gauge)
+    review = next(finding for finding in found("voltage", a_job) if finding.level is REVIEW)
+    assert (review.subject, review.where, review.measured) == ("C1.1", CellRef("Pulls", 2, 1), 20.0)
+    assert review.message == (
+        "The 20 W of C1.1 could be too much if cable CAB is thin, such as 0.5 mm² (20 AWG); state the gauge in the "
+        "cable sheet"
+    )
+    assert [finding.level for finding in found("voltage", a_job)] == [REVIEW, NOTE]
+    assert [finding.level for finding in found("voltage", job(rows, a_job.devices, cable=SPEC))] == []
+
+
 # Energy of a capacitor, C (V1^2 - V2^2) / 2 = P t: 1,000 uF at 24 V carry 1 W for 10 ms down to 23.58 V;
 # down to 23.7 V it takes 2 x 1 W x 10 ms / (24^2 - 23.7^2), and 30 W take 2 x 30 W x 10 ms / 24^2.
 @pytest.mark.parametrize(
