@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from auditor.findings import Audit, CutListResult
-from auditor.report.cable_names import CableKind, cable_kind, cable_names
+from auditor.report.cable_names import NOT_STATED, CableKind, cable_kind, cable_names
 from auditor.report.look import finite
 
 
@@ -16,7 +16,11 @@ class Buying:
     reels: Counter[tuple[CableKind, bool, float]] = field(default_factory=Counter)  # from the shelf, length
     needed_m: Counter[CableKind] = field(default_factory=Counter)
     cost: dict[CableKind, float] = field(default_factory=dict)  # only of cables with prices
-    uncut: Counter[CableKind] = field(default_factory=Counter)
+    uncut: Counter[CableKind] = field(default_factory=Counter)  # pulls too long for every reel
+    unmeasured: Counter[CableKind] = field(default_factory=Counter)  # pulls without a length
+    unlisted: Counter[bool] = field(
+        default_factory=Counter
+    )  # pulls of cable without a cut list: has a length
     spelled: dict[CableKind, Counter[str]] = field(default_factory=lambda: defaultdict(Counter))
     scheduled: int | None = None  # controllers; None where no job says
     needed: int | None = None
@@ -24,6 +28,10 @@ class Buying:
 
     def add(self, audit: Audit) -> None:
         self.add_cut_lists(audit.cut_lists)
+        listed = {cut_list.cable for cut_list in audit.cut_lists}
+        self.unlisted.update(
+            bool(pull.length_m) for pull in audit.pulls if (pull.cable or NOT_STATED) not in listed
+        )
         controllers = audit.controllers
         if controllers is None:
             return
@@ -42,6 +50,7 @@ class Buying:
                 self.cost[cable] = self.cost.get(cable, 0.0) + cut_list.cost
             if cut_list.uncut:
                 self.uncut[cable] += len(cut_list.uncut)
+            self.unmeasured[cable] += len(cut_list.unmeasured)
             for reel in cut_list.reels:
                 self.reels[cable, reel.on_shelf, round(reel.length_m, 6)] += 1
 

@@ -7,29 +7,48 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from auditor.findings import Audit, CutListResult, CutReel, PullResult
+from auditor.report.cable_names import NOT_STATED
 from auditor.report.grid import Page
 from auditor.report.look import Cell, Column, Look
-from auditor.report.words import plural, status_text
+from auditor.report.words import capital, plural, status_text
 from auditor.units import LENGTH_TOLERANCE_M, length_text, number_text
 
 _WIDTHS = (6, 10, 31, 20, 20, 14, 15, 15, 15)
 _HEADING = 3  # its row, from 0
+_NAMED = 60  # pulls that a sentence names
+_FILL_IN = "Fill the lengths in and audit again before ordering or cutting."
 
 
 def cut_list_sheet(sheet: Any, look: Look, audit: Audit) -> None:
     """Writes the sheet: a block a cable type."""
     pulls = {pull.name or pull.id: pull for pull in audit.pulls}
-    write_cut_lists(sheet, look, f"Cut list: {audit.job}", audit.cut_lists, pulls)
+    write_cut_lists(sheet, look, f"Cut list: {audit.job}", audit.cut_lists, pulls, _unlisted(audit))
+
+
+def _unlisted(audit: Audit) -> dict[str, list[PullResult]]:
+    """Cables that have no cut list, with their pulls."""
+    listed = {cut_list.cable for cut_list in audit.cut_lists}
+    found: dict[str, list[PullResult]] = {}
+    for pull in audit.pulls:
+        if (cable := pull.cable or NOT_STATED) not in listed:
+            found.setdefault(cable, []).append(pull)
+    return found
 
 
 def write_cut_lists(
-    sheet: Any, look: Look, title: str, cut_lists: Sequence[CutListResult], pulls: Mapping[str, PullResult]
+    sheet: Any,
+    look: Look,
+    title: str,
+    cut_lists: Sequence[CutListResult],
+    pulls: Mapping[str, PullResult],
+    unlisted: Mapping[str, Sequence[PullResult]] | None = None,
 ) -> None:
     """Cut lists one below the other.
 
     Parameters
     ----------
     pulls : what is known of each pull that a reel names; a pull may be missing
+    unlisted : cables without a cut list, with their pulls
     """
     page = Page(sheet, look, _WIDTHS, freeze=_HEADING + 1, repeat=(_HEADING, _HEADING))
     page.title(title)
@@ -40,6 +59,9 @@ def write_cut_lists(
     row = _HEADING + 1
     for cut_list in cut_lists:
         row = _cable(page, columns, cut_list, pulls, row) + 1
+    for cable, own in (unlisted or {}).items():
+        page.section(row, _of_cable(cable))
+        row = page.paragraph(row + 1, _why_unlisted(own), strong=True) + 1
     page.finish(max(row - 2, _HEADING))
 
 
@@ -62,11 +84,13 @@ def _cable(
 ) -> int:
     """One cable's reels; gives the row below them."""
     look = page.look
-    page.section(row, f"Cable {cut_list.cable}")
-    page.text(row + 1, 0, _told(cut_list, look))
-    row += 2
+    page.section(row, _of_cable(cut_list.cable))
+    row = page.paragraph(row + 1, _told(cut_list, look))
     if cut_list.uncut:
-        row = page.paragraph(row, f"No reel is long enough for {', '.join(cut_list.uncut)}", strong=True)
+        row = page.paragraph(row, f"No reel is long enough for {_names(cut_list.uncut)}", strong=True)
+    if cut_list.unmeasured:
+        told = f"Not on this list, since no length is stated: {_names(cut_list.unmeasured)}. {_FILL_IN}"
+        row = page.paragraph(row, told, strong=True)
     rows: list[Sequence[Cell]] = []
     strong = []
     for reel in cut_list.reels:
@@ -81,7 +105,33 @@ def _told(cut_list: CutListResult, look: Look) -> str:
     buy = plural(len(cut_list.reels) - shelf, "reel")
     from_shelf = f", {plural(shelf, 'reel')} from the shelf" if shelf else ""
     cost = f", cost {number_text(cut_list.cost, 2)}" if cut_list.cost is not None else ""
-    return f"{buy} to buy, {bought}{from_shelf}, for {needed} of cuts{cost}. {status_text(cut_list.status)}{_bound(cut_list, look)}"
+    plan = f"{buy} to buy, {bought}{from_shelf}, for {needed} of cuts{cost}. {status_text(cut_list.status)}"
+    return f"{_held(cut_list)}{plan}{_bound(cut_list, look)}"
+
+
+def _held(cut_list: CutListResult) -> str:
+    """How many of the cable's pulls the plan speaks of, where it is not all of them."""
+    missing, held = len(cut_list.uncut + cut_list.unmeasured), sum(len(reel.pulls) for reel in cut_list.reels)
+    if not missing:
+        return ""
+    of_them = f" For the {held:,}: " if held else " "
+    return f"Holds {held:,} of {plural(held + missing, 'pull')}; those not on it are named below.{of_them}"
+
+
+def _of_cable(cable: str) -> str:
+    return capital(cable) if cable.startswith(NOT_STATED) else f"Cable {cable}"
+
+
+def _why_unlisted(pulls: Sequence[PullResult]) -> str:
+    names = _names([pull.name or pull.id for pull in pulls])
+    if any(pull.length_m for pull in pulls):
+        return f"No cut list; the findings say why. Pulls: {names}."
+    return f"No cut list, since no pull of it has a length: {names}. {_FILL_IN}"
+
+
+def _names(names: Sequence[str]) -> str:
+    more = f" and {len(names) - _NAMED:,} more" if len(names) > _NAMED else ""
+    return f"{', '.join(names[:_NAMED])}{more}"
 
 
 def _bound(cut_list: CutListResult, look: Look) -> str:

@@ -8,6 +8,7 @@ from auditor.report.cable_names import CableKind
 from auditor.report.grid import Page
 from auditor.report.look import Cell, Column, Live, Look
 from auditor.report.summary_tables import Sheet
+from auditor.report.words import plural
 from auditor.units import length_text
 
 _WIDTHS = (30, 16, 16, 16, 16, 16, 24)
@@ -25,6 +26,8 @@ def to_buy_sheet(sheet: Any, look: Look, buying: Buying, *, jobs: Sheet, last_ro
     told = "Each job cut on its own. An order over many jobs pools the cut lists, and then often buys less."
     page.text(1, 0, told, look.muted)
     row = 3
+    if unlisted := _unlisted(buying):
+        row = page.paragraph(2, unlisted, strong=True) + 1
     if buying.cables:
         row = cable_tables(page, buying, row) + 1
     _controllers(page, buying, row, jobs, last_row)
@@ -43,7 +46,7 @@ def cable_tables(page: Page, buying: Buying, top: int) -> int:
         Column("Reels to buy", "count"),
         Column("From the shelf", "count"),
         Column("Cost", "money"),
-        Column("Not on any reel", "text"),
+        Column("Not on any reel", "wrap"),
     )
     rows = [_cable_row(page, buying, cable, spans.get(cable)) for cable in buying.cables]
     first, last = top + 3, top + 2 + len(rows)
@@ -103,10 +106,23 @@ def _cable_row(page: Page, buying: Buying, cable: CableKind, span: tuple[int, in
         bought = Live(f"=SUM(E{span[0]}:E{span[1]})", total)
         reels = Live(f"=SUM(D{span[0]}:D{span[1]})", buying.bought(cable)[0])
     shelf = sum(count for _, count in buying.reels_of(cable, on_shelf=True))
-    uncut = buying.uncut[cable]
-    too_long = f"{uncut} too long for every reel" if uncut else None
+    counts = (
+        (buying.uncut[cable], "too long for every reel"),
+        (buying.unmeasured[cable], "without a length"),
+    )
+    left_out = ", ".join(f"{count:,} {why}" for count, why in counts if count)
     name, cost = buying.cables[cable], buying.cost.get(cable)
-    return [name, buying.needed_m[cable], bought, reels, shelf, cost, too_long]
+    return [name, buying.needed_m[cable], bought, reels, shelf, cost, left_out or None]
+
+
+def _unlisted(buying: Buying) -> str:
+    """What is said of pulls whose cable has no cut list; nothing where there are none."""
+    if not buying.unlisted:
+        return ""
+    without = buying.unlisted[False]
+    lengths = f", {without:,} of them without a length" if without else ""
+    pulls = plural(buying.unlisted.total(), "pull")
+    return f"Not in these figures: {pulls} of cable that has no cut list{lengths}; the findings name them."
 
 
 def _sums(page: Page, buying: Buying, first: int, last: int) -> list[Cell]:

@@ -216,6 +216,43 @@ def test_a_pull_too_long_for_any_reel_is_said():
     assert "No reel is long enough for P999" in texts
 
 
+def test_pulls_without_a_length_are_named_on_the_crews_sheet_with_the_cables_that_have_none():
+    full = full_audit()
+    lists = replace(full.cut_lists[1], unmeasured=("P8", "P9"))
+    pulls = (
+        pull("P301", 4, cable="18/2"),
+        pull("P8", 5, cable="18/2", length_m=None),
+        pull("P9", 6, cable="18/2", length_m=None),
+        pull("P10", 7, cable="14/2", length_m=None),
+        pull("P11", 8, cable=None, length_m=0.0),
+        pull("P12", 9, cable="12/2"),
+    )
+    job = replace(full, cut_lists=(lists,), pulls=pulls)
+    rows = opened(job_sheets(job))["Cut list"].iter_rows(max_col=1, values_only=True)
+    texts = [text for (text,) in rows if text]
+
+    fill_in = "Fill the lengths in and audit again before ordering or cutting."
+    assert texts[3:] == [
+        "Cable 18/2",
+        "Holds 1 of 4 pulls; those not on it are named below. For the 1: 1 reel to buy, 500 ft, for 350.5 ft of "
+        "cuts, cost 120. Best found: a better one may exist. No plan costs less than 121.92.",
+        "No reel is long enough for P999",
+        f"Not on this list, since no length is stated: P8, P9. {fill_in}",
+        "Cable 14/2",
+        f"No cut list, since no pull of it has a length: P10. {fill_in}",
+        "Cable not stated",
+        f"No cut list, since no pull of it has a length: P11. {fill_in}",
+        "Cable 12/2",
+        "No cut list; the findings say why. Pulls: P12.",
+    ]
+
+
+def test_a_crew_sheet_without_gaps_says_nothing_of_them():
+    job = full_audit()
+    cells = opened(job_sheets(replace(job, cut_lists=job.cut_lists[:1])))["Cut list"].iter_rows(max_col=1)
+    assert not [cell.value for (cell,) in cells if "not on it" in str(cell.value)]
+
+
 def test_reach_chart_has_a_picture_a_controller_with_the_limit_marked():
     data = job_sheets(full_audit())
     charts = parts(data, r"xl/charts/chart\d+\.xml")

@@ -1,5 +1,7 @@
 """The summary's rows are the audits' own figures, its totals live and already computed."""
 
+from dataclasses import replace
+
 import pytest
 
 from auditor.findings import ControllersResult, CutListResult, CutReel, Level, Status, Verdict
@@ -125,6 +127,22 @@ def test_what_to_buy_is_counted_by_cable_and_reel():
         ["18/2", 500, "to buy", 1, 500],
     ]
     assert [row["Controllers"] for row in rows_below(sheet, "Over all jobs")] == [3, 3]
+
+
+def test_pulls_on_no_reel_are_counted_by_their_reason():
+    full = full_audit()
+    short, long = full.cut_lists[0], replace(full.cut_lists[1], unmeasured=("P7", "P8"))
+    pulls = (*full.pulls, pull("P9", 40, cable="14/2", length_m=None), pull("P10", 41, cable="14/2"))
+    sheet = opened(write_summary([replace(full, cut_lists=(short, long), pulls=pulls), full]))["To buy"]
+    assert [row["Not on any reel"] for row in rows_below(sheet, "Cable")] == [
+        None,
+        "2 too long for every reel, 2 without a length",
+        None,
+    ]
+    assert sheet["A3"].value == (
+        "Not in these figures: 2 pulls of cable that has no cut list, 1 of them without a length; the findings "
+        "name them."
+    )
 
 
 def test_jobs_whose_need_of_controllers_is_unknown_are_counted():
