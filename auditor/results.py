@@ -61,7 +61,7 @@ def audit_result(seen: Bus, findings: tuple[Finding, ...], crashed: tuple[str, .
 
 def _as_scheduled(plan: PortPlanResult | None, runs: tuple[RunResult, ...]) -> PortPlanResult | None:
     """A plan that changes nothing has the runs of the schedule."""
-    if plan is None or plan.moves or plan.cuts or plan.status is Status.IMPOSSIBLE:
+    if plan is None or plan.runs or plan.moves or plan.cuts or plan.status is Status.IMPOSSIBLE:
         return plan
     return replace(plan, runs=runs)
 

@@ -81,20 +81,20 @@ class HeadEnd:
         self.joined = [state for state in here if state.run.joins]
         self.states = [state for state in here if not state.run.joins]
         self.assumed: list[str] = []  # sentences on what the plan took for granted
-        self._lifted: list[Pull] = []  # pulls that close loops: the plan leaves them unlanded
+        self.lifted: list[Pull] = []  # pulls that close loops: the plan leaves them unlanded
         self.branches: list[Branch] = []
         self._pulls: dict[str, Pull] = {}  # the plan's id of a pull -> the pull
         self._far_end: dict[str, str] = {}  # the same -> its end away from the head end
         for state in self.states:
-            self._lifted += [loop.lift for loop in state.run.loops]
+            self.lifted += [loop.lift for loop in state.run.loops]
             for pull in state.run.home_runs:
-                if not any(pull is lifted for lifted in self._lifted):
+                if not any(pull is lifted for lifted in self.lifted):
                     self.branches.append(self._branch(state, pull))
         self._assume()
 
     def _assume(self) -> None:
-        if self._lifted:
-            names = ", ".join(pull.id for pull in self._lifted)
+        if self.lifted:
+            names = ", ".join(pull.id for pull in self.lifted)
             self.assumed.append(f"planned with {names} left unlanded, since {names} closes a loop")
         unknown = dict.fromkeys(name for state in self.states for name in state.not_known)
         if unknown:
@@ -163,7 +163,7 @@ class HeadEnd:
         if self.joined:
             ports = " and ".join(self.joined[0].run.sources)
             raise PlanError(f"{ports} are joined; lift the pull that joins them first")
-        if self._lifted and self.seen.profile.loops_allowed:
+        if self.lifted and self.seen.profile.loops_allowed:
             raise PlanError("its runs have loops, which no plan can part")
         as_it_stands = plan_as_scheduled(self._problem(added=False))
         if as_it_stands is not None:
@@ -304,7 +304,7 @@ class HeadEnd:
                 cable=cable,
             )
             ports[port_name(cut.to)] = Port(controller=cut.to.controller, port=cut.to.port)
-        for lifted in self._lifted:
+        for lifted in self.lifted:
             changed[id(lifted)] = replace(lifted, landed=False)
         controllers = dict(job.controllers)
         for name in {port.controller for port in ports.values()}:

@@ -65,7 +65,7 @@ def _together(
     cuts = tuple(cut for head_end, plan in plans for cut in head_end.cuts(plan))
     reasons = [reason for head_end, plan in plans for reason in _reasons(head_end, plan)] + _gaps(seen)
     result = PortPlanResult(status=status, reason="; ".join(reasons) or None, moves=moves, cuts=cuts, runs=())
-    if not (moves or cuts):
+    if not (moves or cuts or any(head_end.lifted for head_end, _ in plans)):
         return PortPlanning(controllers=controllers, plan=result)
     job = seen.job
     for head_end, plan in plans:

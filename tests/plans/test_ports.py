@@ -6,10 +6,11 @@ from dataclasses import replace
 import pytest
 
 from auditor.audit import audit
-from auditor.findings import Audit, Level, Status
+from auditor.findings import Audit, Level, Status, Verdict
 from auditor.model import Cable, Controller, Job, Pull
 from auditor.plans.ports import plan_ports
 from auditor.profile import load_profile
+from auditor.units import m_from_ft
 from tests.builders import SPEC, device, job, measured, profile, pull
 
 ADDITIVE = ("run-length", "reach", "device-count", "power")
@@ -98,6 +99,22 @@ def test_a_ring_is_planned_with_its_closing_pull_left_unlanded() -> None:
 
     assert audited.port_plan is not None
     assert "left unlanded, since" in (audited.port_plan.reason or "")
+
+
+def test_a_plan_that_only_opens_a_loop_shows_the_runs_without_it() -> None:
+    pulls = [*chain("C1.1", 100, 100), pull("K2", "C1.1", 60), *chain("C1.2", 100, name="P")]
+    audited = audit(job(pulls, [device("K1"), device("K2"), device("P1")]), profile())
+
+    plan = audited.port_plan
+    assert plan is not None
+    assert (plan.moves, plan.cuts) == ((), ())
+    lifted = next(f for f in audited.findings if f.rule == "loop").message
+    assert "lift pull K1-K2" in lifted
+    assert [(run.name, run.loops, run.cable_m, run.verdict) for run in plan.runs] == [
+        ("C1.1", 0, pytest.approx(m_from_ft(160)), Verdict.PASS),
+        ("C1.2", 0, pytest.approx(m_from_ft(100)), Verdict.PASS),
+    ]
+    assert [run.loops for run in audited.runs] == [1, 0]
 
 
 def test_cable_that_is_not_stated_counts_as_off_specification_and_makes_no_fail() -> None:
