@@ -165,7 +165,9 @@ def layout(
     workbook: Annotated[Path, typer.Argument(help="a workbook")],
     out: Annotated[
         Path | None,
-        typer.Option("--out", metavar="FILE", help="where to write the layout [beside nothing: shown only]"),
+        typer.Option(
+            "--out", metavar="FILE", help="where to write the layout; without it the layout is only shown"
+        ),
     ] = None,
 ) -> None:
     """Show how each sheet of a workbook is understood, column by column; with --out write it as JSON.
@@ -198,9 +200,16 @@ def strip(
     """Give an annotated workbook back without our columns and sheets."""
     from auditor.batch.output import write_whole
     from auditor.batch.snapshot import read_snapshot
+    from auditor.intake.guard import Format, recognise
     from auditor.writeback import Workbook
 
     content = read_snapshot(workbook, listed=False)
+    kind, _ = recognise(content, workbook.name)
+    if kind is not Format.XLSX:
+        raise AuditorError(
+            f"{workbook.name}: only .xlsx, .xlsm and .xltx workbooks can be stripped, and this file is .{kind}; "
+            "go back to the annotated copy or to the original"
+        )
     target = out or workbook.with_name(f"{workbook.stem.removesuffix('.audited')}.stripped{workbook.suffix}")
     if target.exists():
         raise AuditorError(f"{target} is there already; choose another name with --out")

@@ -5,6 +5,7 @@ import re
 import select
 import subprocess
 import time
+import zipfile
 from pathlib import Path
 
 import openpyxl
@@ -168,6 +169,21 @@ def test_a_starter_workbook_is_never_written_over_another_file(tmp_path: Path) -
         "schedule.xlsx is there already; choose another name with --out\n",
     )
     assert contents(tmp_path) == {"schedule.xlsx": b"mine"}
+
+
+@pytest.mark.parametrize("ending", ["csv", "ods"])
+def test_strip_says_which_files_it_can_strip(tmp_path: Path, ending: str) -> None:
+    if ending == "csv":
+        (tmp_path / "job.csv").write_bytes(b"From,To,Length (ft)\nC1.1,K1,120\n")
+    else:
+        with zipfile.ZipFile(tmp_path / "job.ods", "w") as package:
+            package.writestr("mimetype", "application/vnd.oasis.opendocument.spreadsheet")
+    done = run("strip", f"job.{ending}", cwd=tmp_path)
+    assert (done.returncode, done.stdout) == (2, "")
+    assert done.stderr == (
+        f"job.{ending}: only .xlsx, .xlsm and .xltx workbooks can be stripped, and this file is .{ending}; "
+        "go back to the annotated copy or to the original\n"
+    )
 
 
 @pytest.mark.filterwarnings("ignore:.*xtension is not supported")
