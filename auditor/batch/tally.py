@@ -32,7 +32,8 @@ class Batch:
         if job.seems_open:
             message = "The workbook seems to be open in another program: what was saved last was audited"
             outcome = self._noted(outcome, "file", message)
-        first = self._first.setdefault(audit.sha256, audit.file) if audit.sha256 else audit.file
+        counts = audit.sha256 and audit.verdict is not Verdict.UNREADABLE
+        first = self._first.setdefault(audit.sha256, audit.file) if counts else audit.file
         if first != audit.file:
             message = (
                 f"Byte for byte the same workbook as {first}: sums over all jobs count it twice; remove one"

@@ -150,6 +150,15 @@ def test_byte_identical_and_open_jobs_are_said(tmp_path: Path) -> None:
     assert f"B{same}" in [cell.value for row in summary["Findings"].rows for cell in row]
 
 
+def test_files_that_cannot_be_read_are_not_told_to_be_the_same(tmp_path: Path) -> None:
+    source = folder_of_jobs(tmp_path / "in", "a.xlsx")
+    for name in ("b.xlsx", "c.xlsx"):
+        (source / name).write_bytes(b"")
+    done = check(source, tmp_path / "out")
+    assert verdicts(tmp_path / "out") == {"a.xlsx": "pass", "b.xlsx": "unreadable", "c.xlsx": "unreadable"}
+    assert done.said == []
+
+
 def test_a_workbook_that_can_no_longer_be_read_says_that_its_copy_is_old(tmp_path: Path) -> None:
     source = folder_of_jobs(tmp_path / "in", "a.xlsx")
     check(source, tmp_path / "out")
