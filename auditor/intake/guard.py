@@ -38,7 +38,8 @@ def recognise(data: bytes, name: str) -> tuple[Format, zipfile.ZipFile | None]:
     UnusableFileError : empty, damaged, protected by a password, or no spreadsheet at all
     """
     if not data.strip(b"\0 \r\n\t"):
-        raise UnusableFileError(f"{name}: the file is empty; ask for it again")
+        what = "holds nothing but zeros" if b"\0" in data else "is empty"
+        raise UnusableFileError(f"{name}: the file {what}; ask for it again")
     if data.startswith(_OLE):  # first: an .xls holds its colours as a package inside
         return _ole_format(data, name), None
     if data.startswith(b"PK") or (b"PK\x05\x06" in data[-70_000:] and b"PK\x03\x04" in data):

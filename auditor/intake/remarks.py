@@ -190,7 +190,7 @@ def _near_misses(table: FoundTable, records: Sequence[int]) -> list[Remark]:
             said.append(
                 _reading(text, f"the column {text!r} is not read; {read!r} is read as the {word}", where)
             )
-        elif table.kind is TableKind.CABLES and (missing := _missing_words(table)):
+        elif table.kind is TableKind.CABLES and not _is_note(text) and (missing := _missing_words(table)):
             message = f"the column {text!r} is not read; if it is one of {missing}, write that in its heading or in a layout"
             said.append(_reading(text, message, where))
     return said
@@ -231,6 +231,11 @@ def _named_in(text: str, kind: TableKind) -> str | None:
 @cache
 def _fields_of(kind: TableKind) -> tuple[str, ...]:
     return tuple(dict.fromkeys(field for fields in vocabulary()[kind].values() for field, _ in fields))
+
+
+def _is_note(text: str) -> bool:
+    """Whether a heading stands for remarks, which no table of cable types needs."""
+    return any(name == "note" for name, _ in candidates("pulls", text))
 
 
 def _missing_words(table: FoundTable) -> str:

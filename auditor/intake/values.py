@@ -103,7 +103,8 @@ def quantity(value: Value, what: str, factors: Mapping[str, float], context: Con
     if not math.isfinite(amount):
         raise UnreadableError("not a number")
     if unit is None or unit not in factors:
-        raise UnreadableError(f"no unit; write it in the cell or in the heading, e.g. {next(iter(factors))}")
+        example = "ft or m" if "ft" in factors else next(iter(factors))
+        raise UnreadableError(f"no unit; write it in the cell or in the heading, e.g. {example}")
     if amount < 0:
         raise UnreadableError(f"a negative {what}")
     return amount * factors[unit]

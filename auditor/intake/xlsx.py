@@ -37,6 +37,11 @@ _LAST_ROW = re.compile(rb"<(?:\w+:)?row\s[^>]*?\br=[\"'](\d+)[\"']")
 # Searched as patterns, which is faster than `in` here.
 _ERROR_MARK, _HIDDEN_MARK, _FORMULA_END = (re.compile(mark) for mark in (rb't="e"', rb"hidden=", rb"</f>"))
 _WITH_VALUE, _BARE_FORMULA = re.compile(rb"</f><v>[^<\s]"), re.compile(rb"<f(?: [^>]*)?/>")
+_NO_XML = [bytes([code]) for code in range(32) if code not in (9, 10, 13)]  # XML 1.0, section 2.2
+_NO_XML_NOTE = (
+    "texts hold control characters, with which the file is no well-formed workbook; they are kept as they are, and a "
+    "spreadsheet program may offer to repair the copy as well as the original: save the repaired original and audit that"
+)
 _FAR = re.compile(rb' r="[A-Z](?:[A-Z]|[3-9]\d{5}|\d{7})')  # past column Z or row 300,000
 _RELATION = re.compile(rb"<(?:\w+:)?Relationship\s[^>]*>")
 _SHEET = re.compile(rb"<(?:\w+:)?sheet\s[^>]*>")
@@ -51,6 +56,7 @@ class Marks:
     hidden_columns: frozenset[int] = frozenset()
     struck: dict[int, frozenset[int]] = field(default_factory=dict)
     units: dict[tuple[int, int], str] = field(default_factory=dict)  # that number formats show
+    control_characters: bool = False
     too_far: bool = False  # the rectangle around its cells is too large for a fast reader
 
 
@@ -65,8 +71,7 @@ def read_xlsx(package: zipfile.ZipFile, data: bytes, name: str) -> list[Sheet]:
     styles_part = _part(package, "styles.xml")
     styles = read_part(package, styles_part, name) if styles_part else b""
     strings_part = _part(package, "sharedStrings.xml")
-    if strings_part:
-        read_part(package, strings_part, name)
+    in_strings = strings_part is not None and _holds_controls(read_part(package, strings_part, name))
     struck_styles, units = _struck_styles(styles), unit_styles(styles)
     marks, far = {}, {}
     for title, part in parts.items():
@@ -84,6 +89,8 @@ def read_xlsx(package: zipfile.ZipFile, data: bytes, name: str) -> list[Sheet]:
 
             sheet.notes = far_notes(sheet.name, sheet.rows)
         _apply(sheet, marks.get(sheet.name) or Marks())
+    if in_strings and sheets:
+        sheets[0].notes += (_NO_XML_NOTE,)
     return sheets
 
 
@@ -180,8 +187,14 @@ def _scan(xml: bytes, struck_styles: frozenset[int]) -> Marks:
         marks.hidden_columns = frozenset(_hidden_columns(xml))
     if struck_styles:
         _find_struck(xml, struck_styles, marks)
+    marks.control_characters = _holds_controls(xml)
     marks.too_far = _area(xml) > MAX_AREA
     return marks
+
+
+def _holds_controls(xml: bytes) -> bool:
+    """Whether there are characters that XML does not allow; the reader takes them all the same."""
+    return any(code in xml for code in _NO_XML) and xml[:2] not in (b"\xff\xfe", b"\xfe\xff")
 
 
 def _all_calculated(xml: bytes) -> bool:
@@ -261,3 +274,4 @@ def _apply(sheet: Sheet, marks: Marks) -> None:
             sheet.put(row, column, WithUnit(value, unit))
             shown = True
     sheet.notes += UNITS_SHOWN if shown else ()
+    sheet.notes += (_NO_XML_NOTE,) if marks.control_characters else ()

@@ -107,14 +107,16 @@ def test_36_37_38_42_no_length(value: Any, reason: str) -> None:
 
 
 def test_39_each_unit_by_itself_and_no_unit_is_not_guessed() -> None:
-    job = read_job(with_lengths("120 ft", "36.5 m", '90"', 80, heading="Length"), "a.xlsx")
+    job = read_job(with_lengths("120 ft", "36.5 m", '90"', 80, "80 ", heading="Length"), "a.xlsx")
     assert [pull.length_m for pull in job.pulls] == [
         pytest.approx(120 * FOOT),
         36.5,
         pytest.approx(90 * FOOT / 12),
         None,
+        None,
     ]
-    assert reasons(job) == [("80", "no unit; write it in the cell or in the heading, e.g. ft or m")]
+    question = "no unit; write it in the cell or in the heading, e.g. ft or m"
+    assert reasons(job) == [("80", question), ("80 ", question)]
 
 
 @pytest.mark.parametrize(

@@ -13,6 +13,7 @@ import xlsxwriter
 
 from auditor.errors import UnusableFileError
 from auditor.intake import read_job
+from auditor.model import CellRef
 
 from .packages import changed, replaced
 from .workbooks import PULLS, job_workbook, workbook
@@ -114,9 +115,27 @@ def test_09_text_without_a_schedule_named_xlsx() -> None:
     )
 
 
-@pytest.mark.parametrize("data", [b"", b"\0\0\0", b" \r\n"])
-def test_10_empty(data: bytes) -> None:
-    assert refusal(data) == "job.xlsx: the file is empty; ask for it again"
+@pytest.mark.parametrize(
+    ("data", "what"),
+    [(b"", "is empty"), (b" \r\n", "is empty"), (b"\0\0\0", "holds nothing but zeros")],
+)
+def test_10_empty(data: bytes, what: str) -> None:
+    assert refusal(data) == f"job.xlsx: the file {what}; ask for it again"
+
+
+@pytest.mark.parametrize("code", ["\x07", "\0", "\x1f"])
+@pytest.mark.parametrize("shared", [True, False])
+def test_control_characters_are_read_and_said(code: str, shared: bool) -> None:
+    part = "xl/sharedStrings.xml" if shared else "xl/worksheets/sheet2.xml"
+    edit = (
+        replaced(b"<t>P1<", f"<t>P{code}1<".encode())
+        if shared
+        else replaced(b"<v>120<", b"<v>120" + code.encode() + b"<")
+    )
+    job = read_job(changed(job_workbook(), {part: edit}), "job.xlsx")
+    said = [(r.level, r.where) for r in job.remarks if "control characters" in r.message]
+    assert said == [("note", CellRef("Devices" if shared else "Pulls", 1, 1))]
+    assert not [r for r in read_job(job_workbook(), "job.xlsx").remarks if "control characters" in r.message]
 
 
 def test_12_another_office_document() -> None:

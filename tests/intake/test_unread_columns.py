@@ -62,7 +62,7 @@ def test_a_colour_is_no_matter() -> None:
 
 
 def test_unread_columns_of_the_cable_table_are_said_with_what_they_might_be() -> None:
-    cables = [["Cable", "Gauge", "Jacket test", "Colour"], ["16/2", "16 AWG", 300, "red"]]
+    cables = [["Cable", "Gauge", "Jacket test", "Colour", "Notes"], ["16/2", "16 AWG", 300, "red", "new"]]
     job = read_job(workbook({"Devices": DEVICES, "Pulls": PULLS, "Cables": cables}), "a.xlsx")
     said = {r.where: (r.level, r.message) for r in job.remarks if r.where and r.where.sheet == "Cables"}
     level, message = said[CellRef("Cables", 1, 3)]
@@ -71,3 +71,4 @@ def test_unread_columns_of_the_cable_table_are_said_with_what_they_might_be() ->
         "the column 'Jacket test' is not read; if it is one of conductors, stranded, coated, shielded, capacitance, "
         "insulation voltage, resistance, write that in its heading or in a layout"
     )
+    assert CellRef("Cables", 1, 5) not in said
