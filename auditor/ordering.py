@@ -12,7 +12,7 @@ from auditor.profile import DEFAULT, load_profile
 from auditor.report.cable_names import named_apart
 from auditor.report.order import pooled_name, write_order
 from auditor.report.order_lines import Prices, order_csv, order_lines
-from auditor.report.order_warnings import order_warnings
+from auditor.report.order_warnings import alike_warnings, order_warnings
 from auditor.stored import read_results
 
 
@@ -61,7 +61,7 @@ def _ordered(given: Sequence[Audit], options: batch.Options) -> Order:
     prices = Prices(reels=_reel_prices(pooled))
     connectors = load_profile(options.profile or DEFAULT, options.overrides).cutting.connectors_per_end
     lines = order_lines(audits, pooled, prices=prices, connectors_per_end=connectors)
-    warnings = order_warnings(audits, repeated)
+    warnings = [*order_warnings(audits, repeated), *alike_warnings(audits)]
     workbook = write_order(audits, pooled, lines, pulls=pulls, warnings=warnings)
     return Order(
         workbook=workbook,

@@ -1,6 +1,6 @@
 """What an order does not hold, and what to see to before it is placed."""
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
@@ -126,3 +126,16 @@ def _repeated(jobs: Sequence[str]) -> Iterator[str]:
     if jobs:
         were = "was given more than once and is" if len(jobs) == 1 else "were given more than once and are"
         yield f"{plural(len(jobs), 'job')} {were} counted once: {_named(jobs)}."
+
+
+def alike_warnings(audits: Sequence[Audit]) -> Iterator[str]:
+    """A copy under another name, or an annotated copy beside its results, cannot be told from a twin."""
+    by_pulls: dict[tuple[object, ...], list[str]] = defaultdict(list)
+    for audit in audits:
+        pulls = tuple((each.id, each.near, each.far, each.length_m, each.cable) for each in audit.pulls)
+        if pulls:
+            by_pulls[pulls].append(audit.job)
+    for jobs in by_pulls.values():
+        if len(jobs) > 1:
+            names = _named(list(dict.fromkeys(jobs)))
+            yield f"{names}: {len(jobs)} jobs with the very same pulls; if they are one, give it once."

@@ -20,7 +20,7 @@ from auditor.findings import (
 )
 from auditor.report.order import pooled_name, write_order
 from auditor.report.order_lines import OrderLine, Prices, order_csv, order_lines
-from auditor.report.order_warnings import order_warnings
+from auditor.report.order_warnings import alike_warnings, order_warnings
 from auditor.report.summary import write_summary
 from tests.report.audits import FT, audit, pull
 from tests.report.books import formulas, opened, recalculated, rows_below
@@ -148,6 +148,14 @@ def test_new_home_runs_of_a_port_plan_are_not_in_the_cable_and_it_says_so():
         "The port plans of Gull, Mill need 3 new home runs, 500 ft of cable without allowances, not in the lines "
         "below: add them where the plan is followed."
     ]
+
+
+def test_jobs_with_the_very_same_pulls_are_named():
+    twins = [job("Gull"), job("Mill", pulls=(pull("P9", 9),)), job("Gull, annotated")]
+    assert list(alike_warnings(twins)) == [
+        "Gull, Gull, annotated: 2 jobs with the very same pulls; if they are one, give it once."
+    ]
+    assert list(alike_warnings([*twins[:2], job("Pier", pulls=()), job("Dock", pulls=())])) == []
 
 
 def test_warnings_count_jobs_of_each_verdict_and_stand_above_the_lines():
