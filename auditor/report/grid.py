@@ -8,6 +8,7 @@ from typing import Any
 
 from auditor.report.look import (
     BAR,
+    MUTED,
     WORDS,
     Block,
     Cell,
@@ -86,9 +87,9 @@ class Page:
         self.sheet.put_height(row, 18)
         self.text(row, 0, text, self.look.section)
 
-    def paragraph(self, row: int, text: str, *, strong: bool = False) -> int:
+    def paragraph(self, row: int, text: str, *, strong: bool = False, muted: bool = False) -> int:
         """Text over the full width, wrapped; gives the row below it."""
-        style = self.look.format(text_wrap=True, bold=strong)
+        style = self.look.format(text_wrap=True, bold=strong, **({"font_color": MUTED} if muted else {}))
         self.sheet.put_merged(row, 0, len(self.widths) - 1, text, style)
         self.sheet.put_height(row, _LINE_POINTS * _lines(clean(text), sum(self.widths)) + 3)
         return row + 1

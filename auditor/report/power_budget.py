@@ -24,6 +24,8 @@ _COLUMNS: tuple[tuple[str, float, Kind], ...] = (
     ("Lowest volts", 11, "two"),
     ("At device", 22, "wrap"),
 )
+_WATTS_OFFSET = 2
+_NAMED = 12  # ports that a sentence names
 _PORT, _DEVICES, _WATTS, _LIMIT, _LOSS = "A", "B", "C", "D", "H"
 _HEAD = 3
 _SAFE_CRITERION = re.compile(r"[A-Za-z][\w .\-/]*", re.ASCII)
@@ -53,9 +55,10 @@ def power_budget_sheet(sheet: Any, look: Look, audit: Audit, *, live: Sequence[L
     page = Page(sheet, look, widths, freeze=_HEAD + 1, repeat=(_HEAD, _HEAD))
     page.title(f"Power budget: {audit.job}")
     basis = f"Volts and loss: {audit.voltage_basis}. " if audit.voltage_basis else ""
-    page.text(1, 0, f"All devices drawing at once. {basis}{_live_text(live)}", look.muted)
-    columns = [Column(header, kind) for header, _, kind in _COLUMNS]
     rows, strong = _rows(audit, live)
+    told = f"All devices drawing at once. {basis}{_live_text([row for at, row in enumerate(rows) if at not in strong])}"
+    page.paragraph(1, told, muted=True)
+    columns = [Column(header, kind) for header, _, kind in _COLUMNS]
     block = page.table(_HEAD, columns, rows, strong=strong)
     note = (
         "Size the supply with headroom for devices added later. A supply, its protection and its wiring on the "
@@ -64,10 +67,19 @@ def power_budget_sheet(sheet: Any, look: Look, audit: Audit, *, live: Sequence[L
     page.finish(page.paragraph(block.below + 1, note) - 1)
 
 
-def _live_text(live: Sequence[LiveRows]) -> str:
-    if not live:
-        return "Figures as audited."
-    return "Watts follow the device list as you change it; volts, loss and ports are as audited."
+def _live_text(ports: Sequence[Sequence[Cell]]) -> str:
+    """Which ports' watts are formulas, and what to do about the others."""
+    others = [str(row[0]) for row in ports if not isinstance(row[_WATTS_OFFSET], Live)]
+    if len(others) == len(ports):
+        return "Figures as audited: audit again after a change to the device list."
+    told = "Watts follow the device list as you change its figures; volts, loss, ports and new rows are as audited."
+    if not others:
+        return told
+    more = (
+        f" and {len(others) - _NAMED:,} more without a formula in their cell" if len(others) > _NAMED else ""
+    )
+    names = f"{', '.join(others[:_NAMED])}{more}"
+    return f"{told} Not so the watts of {names}: a power there is missing or no plain number; audit again after a change."
 
 
 def _rows(audit: Audit, live: Sequence[LiveRows]) -> tuple[list[tuple[Cell, ...]], frozenset[int]]:

@@ -95,6 +95,34 @@ def test_a_power_given_as_text_keeps_its_port_from_being_live():
     assert "C6" in cells
 
 
+ALL_FOLLOW = (
+    "Watts follow the device list as you change its figures; volts, loss, ports and new rows are as audited."
+)
+
+
+@pytest.mark.parametrize(
+    ("plain", "said"),
+    [
+        ({5, 6, 7, 8}, ALL_FOLLOW),
+        (
+            {6, 7, 8},
+            f"{ALL_FOLLOW} Not so the watts of C1.1: a power there is missing or no plain number; audit again after "
+            "a change.",
+        ),
+        ({5, 6, 7}, f"{ALL_FOLLOW} Not so the watts of C1.10: a power there is missing or no plain number; audit "
+        "again after a change."),
+        ({5}, "Figures as audited: audit again after a change to the device list."),
+    ],
+)  # fmt: skip
+def test_which_ports_follow_the_device_list_is_said(plain, said):
+    job = audit(runs=RUNS, devices=DEVICES, voltage_basis="")
+    data = job_sheets(job, live=(live(plain_rows=frozenset(plain)),))
+    assert opened(data)["Power budget"]["A2"].value == f"All devices drawing at once. {said}"
+    found = {cell: text for (sheet, cell), text in formulas(data).items() if sheet == "Power budget"}
+    for cell, name in (("C5", "C1.1"), ("C6", "C1.2"), ("C7", "C1.10")):
+        assert (cell in found) == (said.startswith("Watts") and f"{name}:" not in said)
+
+
 def test_supply_headroom_share_and_word():
     supplies = (SupplyResult(controller="C1", voltage_v=24.0, power_w=9.5, devices=100),)
     rows = rows_below(
