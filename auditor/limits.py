@@ -210,14 +210,17 @@ def _cutting(data: Mapping[str, Any]) -> Cutting:
         min_offcut_m=_quantity(data, "min_offcut", units.LENGTH_M) or 0.0,
         connectors_per_end=data.get("connectors_per_end", 0),
         reels=tuple(
-            ReelSize(
-                length_m=units.parse_quantity(reel["length"], units.LENGTH_M),
-                price=reel.get("price"),
-                cable=reel.get("cable"),
-                on_shelf=reel.get("on_shelf"),
-            )
-            for reel in data.get("reels", ())
+            _reel({"length": reel} if isinstance(reel, str) else reel) for reel in data.get("reels", ())
         ),
+    )
+
+
+def _reel(data: Mapping[str, Any]) -> ReelSize:
+    return ReelSize(
+        length_m=units.parse_quantity(data["length"], units.LENGTH_M),
+        price=data.get("price"),
+        cable=data.get("cable"),
+        on_shelf=data.get("on_shelf"),
     )
 
 

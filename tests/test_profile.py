@@ -125,6 +125,15 @@ def test_what_the_two_wire_profiles_share(name: str) -> None:
     )
 
 
+def test_a_reel_may_be_a_length_alone(tmp_path: Path) -> None:
+    site = tmp_path / "site.json"
+    site.write_text(json.dumps(based(cutting={"reels": ["100 m", {"length": "305 m", "price": 90}]})))
+    assert load_profile(str(site)).cutting.reels == (
+        ReelSize(length_m=100, price=None, cable=None, on_shelf=None),
+        ReelSize(length_m=305, price=90, cable=None, on_shelf=None),
+    )
+
+
 # Each figure as printed in a text on the standard (secondary sources, see the profile's own «sources»).
 STANDARDS: list[tuple[str, Callable[[Profile], object], object]] = [
     ("iso-iec-14543-3", lambda p: p.run.cable_m, 1000),
@@ -315,6 +324,12 @@ WRONG: list[tuple[str, object, str]] = [
         "negative price",
         based(cutting={"reels": [{"length": "1000 ft", "price": -1}]}),
         "site.json: cutting.reels.0.price is -1; wanted a price from 0 up, or null",
+    ),
+    (
+        "reel of no length",
+        based(cutting={"reels": ["500 ft", "big"]}),
+        'site.json: cutting.reels.1 is "big"; wanted a length such as "1000 ft", or {"length": "1000 ft"} with price, '
+        "cable and on_shelf where they are known",
     ),
     ("list for a section", based(run=["2000 ft"]), 'site.json: run is ["2000 ft"]; wanted an object with fields in {}'),
     ("no name", {"extends": DEFAULT}, "site.json: the profile lacks the field name"),
