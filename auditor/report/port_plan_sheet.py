@@ -47,7 +47,13 @@ def _ports(page: Page, audit: Audit, plan: PortPlanResult, row: int) -> int:
     after = {run.name: run for run in plan.runs}
     names = [*before, *(name for name in after if name not in before)]
     rows = [(name, *_cells(before.get(name)), *_cells(after.get(name))) for name in names]
-    return page.table(row + 1, columns, rows).below
+    below = page.table(row + 1, columns, rows).below
+    missing = [run for run in (*audit.runs, *plan.runs) if None in (run.cable_m, run.reach_m, run.power_w)]
+    if any(fullest(run) is None for run in missing):
+        told = "Blank: a length or a power is missing, so the figure is not known; the limit may be past all the same."
+        page.text(below, 0, told, page.look.muted)
+        return below + 1
+    return below
 
 
 def _columns(look: Look) -> list[Column]:

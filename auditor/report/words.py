@@ -115,15 +115,18 @@ def verdict_text(audit: Audit) -> str:
 
 
 def fullest(run: RunResult) -> float | None:
-    """The greatest share of a limit that the run uses up, reach included."""
+    """The greatest share of a limit that the run uses up, reach included; None where a figure that has
+    a limit is not known, for that one may be the fullest."""
     limits = run.limits
     pairs = (
         (run.cable_m, limits.cable_m),
-        (run.reach_m, limits.reach_m),
+        (run.reach_m if run.devices else 0.0, limits.reach_m),
         (float(run.devices), limits.devices),
         (run.power_w, limits.power_w),
     )
-    return max((used / limit for used, limit in pairs if used is not None and limit), default=None)
+    limited = [(used, limit) for used, limit in pairs if limit]
+    shares = [used / limit for used, limit in limited if used is not None]
+    return max(shares, default=None) if len(shares) == len(limited) else None
 
 
 def supply_of(audit: Audit, controller: str | None) -> SupplyResult | None:

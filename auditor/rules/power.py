@@ -88,6 +88,11 @@ def _at_least(unpowered: int) -> str:
     return "at least " if unpowered else ""
 
 
+def _gaps(controller: ControllerState) -> str:
+    """Said before a sum of the devices' watts and the cable's loss."""
+    return "at least " if any(state.gaps() for state in controller.runs) else ""
+
+
 def _text(value: float, unit: str) -> str:
     return quantity_text(value, unit, "m")
 
@@ -116,8 +121,8 @@ def _with_loss(controller: ControllerState, asked: Budget) -> list[Finding]:
     if not exceeds(asked.drawn_w, asked.supply_w, "W") or exceeds(controller.power_w, asked.supply_w, "W"):
         return []
     message = (
-        f"The devices on {controller.name} and the cable's loss together take {_text(asked.drawn_w, 'W')} from a "
-        f"supply of {_text(asked.supply_w, 'W')}; ask the maker whether its rating is at the terminals"
+        f"The devices on {controller.name} and the cable's loss together take {_gaps(controller)}"
+        f"{_text(asked.drawn_w, 'W')} from a supply of {_text(asked.supply_w, 'W')}; ask the maker whether its rating is at the terminals"
     )
     return [_note(controller, Level.REVIEW, message, asked.drawn_w, asked.supply_w)]
 
@@ -126,9 +131,9 @@ def _headroom(controller: ControllerState, asked: Budget) -> list[Finding]:
     if not exceeds(asked.advised_w, asked.supply_w, "W") or exceeds(asked.drawn_w, asked.supply_w, "W"):
         return []
     message = (
-        f"The devices on {controller.name} and the cable's loss together take {_text(asked.drawn_w, 'W')}, "
-        f"{number_text(100 * asked.used)} % of the {_text(asked.supply_w, 'W')} supply; common practice sizes a supply "
-        f"for {number_text(1 + HEADROOM, 2)} times what is drawn, {_text(asked.advised_w, 'W')} here"
+        f"The devices on {controller.name} and the cable's loss together take {_gaps(controller)}"
+        f"{_text(asked.drawn_w, 'W')}, {number_text(100 * asked.used)} % of the {_text(asked.supply_w, 'W')} supply; common practice sizes a supply "
+        f"for {number_text(1 + HEADROOM, 2)} times what is drawn, {_gaps(controller)}{_text(asked.advised_w, 'W')} here"
     )
     return [_note(controller, Level.NOTE, message, asked.drawn_w, asked.supply_w)]
 
@@ -140,8 +145,10 @@ def _starting(controller: ControllerState) -> Iterator[Finding]:
         return
     start_w = sum(device.quantity * (device.start_w or device.power_w or 0.0) for device in devices)
     if exceeds(start_w, supply_w, "W"):
+        known = all(device.start_w or device.power_w is not None for device in devices)
+        least = "" if known else "at least "
         message = (
-            f"When all devices on {controller.name} start together they take {_text(start_w, 'W')} for a moment, and "
+            f"When all devices on {controller.name} start together they take {least}{_text(start_w, 'W')} for a moment, and "
             f"the supply gives {_text(supply_w, 'W')}; ask the maker whether it starts such a load"
         )
         yield _note(controller, Level.REVIEW, message, start_w, supply_w)

@@ -170,6 +170,20 @@ def test_port_plan_sheet_shows_before_after_moves_and_cuts():
 
 
 @pytest.mark.parametrize(
+    ("unknown", "share"),
+    [({}, 0.25), ({"reach_m": None}, None), ({"cable_m": None}, None), ({"power_w": None}, 0.25)],
+)
+def test_the_fullest_limit_is_blank_where_a_figure_with_a_limit_is_not_known(unknown, share):
+    """The power of `run` has no limit."""
+    runs = (run("1"), run("2", **unknown))
+    plan = PortPlanResult(status=Status.PROVEN, reason=None, moves=(), cuts=(), runs=runs)
+    sheet = opened(job_sheets(audit(runs=runs, port_plan=plan)))["Port plan"]
+    assert [cell.value for cell in sheet["G"][6:8]] == [pytest.approx(0.25), share and pytest.approx(share)]
+    told = "Blank: a length or a power is missing, so the figure is not known; the limit may be past all the same."
+    assert (sheet["A9"].value == told) == (share is None)
+
+
+@pytest.mark.parametrize(
     ("status", "reason", "said"),
     [
         (

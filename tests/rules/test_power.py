@@ -213,6 +213,29 @@ def test_the_cables_loss_can_take_a_supply_past_its_rating() -> None:
     )
 
 
+def test_sums_over_what_is_not_known_say_at_least() -> None:
+    unknown = device("K2", None)
+    pulls = [pull("C1.1", "K1", 100), pull("K1", "K2", 0.01)]
+    messages = {
+        watts: [
+            f.message
+            for f in found("power", job(pulls, [device("K1", watts), unknown]))
+            if "loss" in f.message
+        ]
+        for watts in (30.0, 34.5)
+    }
+    assert "together take at least 3" in messages[30.0][0]
+    assert "times what is drawn, at least 3" in messages[30.0][0]
+    assert "together take at least 3" in messages[34.5][0]
+
+    missing = [pull("C1.1", "K1", 100), pull("K1", "K2", None)]
+    rows = [device("K1", 30.0), device("K2", 0.1)]
+    assert any("together take at least 3" in f.message for f in found("power", job(missing, rows)))
+
+    starting = job(pulls, [device("K1", 5.0, start_w=36.0), unknown])
+    assert any("start together they take at least 36 W" in f.message for f in found("power", starting))
+
+
 @pytest.mark.parametrize(("start_w", "said"), [(17.5, False), (17.6, True), (None, False)])
 def test_what_all_devices_take_when_they_start_together(start_w: float | None, said: bool) -> None:
     a_job = job([pull("C1.1", "K1", 0.01)], [device("K1", 5.0, quantity=2, start_w=start_w)])
