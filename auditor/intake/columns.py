@@ -45,7 +45,9 @@ class RowCells(Mapping[str, CellRef]):
 class Columns:
     """The record rows of one table, column by column."""
 
-    def __init__(self, table: FoundTable, rows: Sequence[int], decimal_comma: bool | None) -> None:
+    def __init__(
+        self, table: FoundTable, rows: Sequence[int], decimal_comma: bool | None, *, settled: bool = False
+    ) -> None:
         self.table = table
         self.rows = rows
         self.sheet = table.sheet.name
@@ -53,6 +55,7 @@ class Columns:
         self.said: list[tuple[ColumnUse, str]] = []  # how a whole column was read, where that is to be said
         self.remarks: list[Remark] = []  # what is to be said of single cells
         self._decimal_comma = decimal_comma
+        self._settled = settled  # a person says so of this file's numbers
         self._uses = table.understood.columns
         self._texts: dict[str, list[str | None]] = {}
         self._cells = [table.sheet.rows[row - 1] for row in rows]
@@ -161,7 +164,7 @@ class Columns:
         if not texts or name not in NUMERIC | {"chain"}:
             return Context(unit, UNKNOWN, use.volts)
         feet = unit in ("ft", "in", "yd") or (unit is None and any(_in_feet(text) for text in texts))
-        found = separators(texts, feet=feet, decimal_comma=self._decimal_comma)
+        found = separators(texts, feet=feet, decimal_comma=self._decimal_comma, settled=self._settled)
         if found.decimal == ",":
             if any("," in text for text in texts):
                 self.said.append((use, "the numbers in {!r} are read with a comma as the decimal character"))

@@ -33,13 +33,14 @@ class Reading:
 
     parts: list[Part]
     decimal_comma: bool | None
+    decimal_comma_settled: bool = False  # the office's own file of headings says so
     remarks: list[Remark] = field(default_factory=list)
     columns: list[Columns] = field(default_factory=list)
 
     def columns_of(self, *kinds: TableKind) -> list[Columns]:
         """A fresh reading of the columns of all tables of these kinds."""
         found = [
-            Columns(part.table, part.rows, self.decimal_comma)
+            Columns(part.table, part.rows, self.decimal_comma, settled=self.decimal_comma_settled)
             for part in self.parts
             if part.table.kind in kinds
         ]
@@ -81,7 +82,8 @@ def build_job(book: Book, tables: Sequence[FoundTable], name: str) -> Job:
     """The job of tables that are already found."""
     merged = [spread_merges(table) for table in tables]
     parts = [Part(table, *sort_rows(table)) for table in tables]
-    reading = Reading(parts, _decimal_comma(book, tables))
+    comma = _decimal_comma(book, tables)
+    reading = Reading(parts, comma, comma is True and _says_so_itself(tables))
     labels, label_remarks = read_labels(book, tables)
     scheduled = _distinct(reading.columns_of(TableKind.CONTROLLERS), part_rows.controllers, reading)
     cables = _distinct(reading.columns_of(TableKind.CABLES), part_rows.cables, reading)
@@ -140,6 +142,10 @@ def _decimal_comma(book: Book, tables: Sequence[FoundTable]) -> bool | None:
     languages = Counter(language for table in tables for language in table.understood.languages)
     foreign = sum(languages[language] for language in COMMA_LANGUAGES)
     return True if foreign > languages["en"] else None
+
+
+def _says_so_itself(tables: Sequence[FoundTable]) -> bool:
+    return any(OWN_WITH_COMMA in table.understood.languages for table in tables)
 
 
 def _distinct(

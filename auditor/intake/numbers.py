@@ -61,7 +61,9 @@ def plain(text: str) -> str:
     ).strip()
 
 
-def separators(texts: Iterable[str], *, feet: bool, decimal_comma: bool | None) -> Separators:
+def separators(
+    texts: Iterable[str], *, feet: bool, decimal_comma: bool | None, settled: bool = False
+) -> Separators:
     """What a column's numbers show.
 
     Parameters
@@ -69,6 +71,7 @@ def separators(texts: Iterable[str], *, feet: bool, decimal_comma: bool | None) 
     texts : the column's text cells, already `plain`
     feet : the column is in feet or inches, which are written the English way
     decimal_comma : what the file's language or its field separator says; None: nothing
+    settled : a person says it, so that 1.041 with decimal commas is 1041 where no number shows otherwise
     """
     seen: set[str] = set()
     commas = 0
@@ -88,7 +91,7 @@ def separators(texts: Iterable[str], *, feet: bool, decimal_comma: bool | None) 
     if seen:
         decimal = seen.pop()
         return Separators(decimal if hint in (None, decimal) else None, hint in (None, decimal))
-    return Separators(hint, False)
+    return Separators(hint, settled and not feet)
 
 
 def _shown(token: str) -> tuple[str | None, int]:

@@ -71,6 +71,19 @@ def test_whether_an_office_writes_decimal_commas(comma: bool) -> None:
     ]
 
 
+def test_an_office_that_writes_decimal_commas_settles_what_a_point_is() -> None:
+    headings = {"decimal_comma": True, "pulls": {"from": ["Van"], "to": ["Naar"], "length": ["Lengte"]}}
+
+    def lengths_m(*texts: str) -> list[float | None]:
+        rows = [["Van", "Naar", "Lengte (m)"], *(["C1.1", f"K{i}", text] for i, text in enumerate(texts))]
+        job = read_job(workbook({"Kabels": rows}), "a.xlsx", headings=own(headings))
+        return [pull.length_m for pull in job.pulls]
+
+    assert lengths_m("41,5", "1.041") == [41.5, 1041]
+    assert lengths_m("1.041", "1,041") == [1041, 1.041]
+    assert lengths_m("41.5", "1.041") == [41.5, None]  # its own numbers say otherwise
+
+
 @pytest.mark.parametrize(
     ("record", "said"),
     [
