@@ -8,7 +8,7 @@ from auditor.findings import Audit, Finding, Level
 from auditor.model import Table
 from auditor.report.grid import Page
 from auditor.report.look import Block, Cell, Column, Kind, Link, Look, letter, link_to, quoted
-from auditor.report.words import TABLE_KINDS, capital, controllers_text, run_text, verdict_text
+from auditor.report.words import TABLE_KINDS, capital, controllers_text, plural, run_text, verdict_text
 from auditor.units import LENGTH_M
 
 MOST_PER_RULE = 200  # findings of one rule that the sheet lists; the rest is counted
@@ -178,8 +178,9 @@ def finding_cells(finding: Finding, unit: str) -> tuple[Cell, ...]:
 
 def _reading(page: Page, audit: Audit, row: int) -> int:
     page.section(row, "How it was read")
-    read = f"{audit.rows_read:,} rows read, {audit.rows_left_out:,} left out"
-    told = " (the findings say which and why)" if audit.rows_left_out else ""
+    read = f"{plural(audit.rows_read - audit.rows_left_out, 'row')} read"
+    left_out = f"{audit.rows_left_out:,} more left out (the findings say which and why)"
+    told = f", {left_out}" if audit.rows_left_out else ", none left out"
     page.text(row + 1, 0, f"{read}{told}. Lengths in {page.look.unit}. File {audit.file}")
     columns = _spread(
         {

@@ -76,7 +76,7 @@ def _job(audit: Audit, copy: str | None) -> Sequence[Cell]:
         sum(lengths) if lengths else None,
         controllers.scheduled if controllers else None,
         controllers.needed if controllers else None,
-        audit.rows_read,
+        audit.rows_read - audit.rows_left_out,
         audit.rows_left_out,
     )
 
