@@ -7,12 +7,12 @@ from auditor.model import CellRef, Job
 from tests.builders import device, found, job, pull
 
 
-def about(subject: str, sheet: str, row: int, first: str, counted: str) -> Finding:
+def about(subject: str, sheet: str, row: int, where: str, counted: str) -> Finding:
     return Finding(
         rule="double-entry",
         level=Level.REVIEW,
         subject=subject,
-        message=f"{subject} is listed in {first} and again here; {counted}. Delete one row or rename it",
+        message=f"{subject} is listed {where}; {counted}. Delete one row or rename it",
         where=CellRef(sheet, row, 1),
     )
 
@@ -22,29 +22,37 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
     (
         "review: two rows with the tag K4",
         job([FEED], [device("K4"), device("K4")]),
-        [about("K4", "Devices", 3, "row 2", "both are counted")],
+        [
+            about("K4", "Devices", 2, "here and again in row 3", "both are counted"),
+            about("K4", "Devices", 3, "in row 2 and again here", "both are counted"),
+        ],
     ),
     ("passes: K4 and K5; one row with quantity 2", job([FEED], [device("K4", quantity=2), device("K5")]), []),
     (
-        "three rows are two findings",
+        "three rows are three findings",
         job([FEED], [device("K4")] * 3),
         [
-            about("K4", "Devices", 3, "row 2", "both are counted"),
-            about("K4", "Devices", 4, "row 2", "both are counted"),
+            about("K4", "Devices", 2, "here and again in row 3 and row 4", "all are counted"),
+            about("K4", "Devices", 3, "in row 2 and again here", "all are counted"),
+            about("K4", "Devices", 4, "in row 2 and again here", "all are counted"),
         ],
     ),
     (
         "a pull that is copied, one with its ends turned round",
         job([FEED, FEED, pull("K4", "C1.1", 99, id="P1")]),
         [
-            about("P1", "Pulls", 3, "row 2", "this row is not counted"),
-            about("P1", "Pulls", 4, "row 2", "this row is not counted"),
+            about("P1", "Pulls", 2, "here and again in row 3 and row 4", "this row is counted"),
+            about("P1", "Pulls", 3, "in row 2 and again here", "this row is not counted"),
+            about("P1", "Pulls", 4, "in row 2 and again here", "this row is not counted"),
         ],
     ),
     (
         "an id that two pulls share",
         job([FEED, pull("K4", "K5", id="P1")]),
-        [about("P1", "Pulls", 3, "row 2", "both are counted")],
+        [
+            about("P1", "Pulls", 2, "here and again in row 3", "both are counted"),
+            about("P1", "Pulls", 3, "in row 2 and again here", "both are counted"),
+        ],
     ),
     ("pulls without an id", job([replace(FEED, id=""), pull("K4", "K5", id="")]), []),
     ("empty job", job([]), []),
@@ -61,5 +69,11 @@ def test_rows_of_two_sheets_name_the_sheet() -> None:
     first, second = a_job.devices
     moved = replace(a_job, devices=(first, replace(second, where=CellRef("Upstairs", 9, 1))))
     assert found("double-entry", moved) == [
-        about("K4", "Upstairs", 9, "row 2 of Devices", "both are counted")
-    ]  # fmt: skip
+        about("K4", "Devices", 2, "here and again in row 9 of Upstairs", "both are counted"),
+        about("K4", "Upstairs", 9, "in row 2 of Devices and again here", "both are counted"),
+    ]
+
+
+def test_of_many_rows_the_first_are_named() -> None:
+    first = found("double-entry", job([FEED], [device("K4")] * 9))[0]
+    assert "again in row 3, row 4, row 5, row 6, row 7 and 3 more; all are counted" in first.message

@@ -22,7 +22,7 @@ K1  | Shop floor, front | keypad           | 1 | 0.6 |
 K2  | Shop floor, back  | keypad           | 1 | 0.6 |
 T1  | Shop floor, back  | thermostat       | 1 | 0.8 |
 K3  | Fitting rooms     | keypad           | 1 | 0.6 |
-K4  | Stock room        | keypad           | 1 | 0.6 |
+K4  | Stock room        | keypad           | 1 | 0.6 | | double-entry
 K4  | Loading bay       | keypad, sealed   | 1 | 0.6 | | double-entry
 S1  | Loading bay       | occupancy sensor | 1 | 0.4 |
 K5  | Manager's office  | keypad           | 1 | 0.6 |
