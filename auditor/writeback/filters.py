@@ -81,7 +81,7 @@ def widening_edits(each: ListObject, placed: Placed) -> list[Edit]:
         edits.append(set_attribute(tree, own_filter, "ref", str(_to(filtered, placed.last))))
     columns = tree.root.first("tableColumns")
     assert columns is not None
-    number = max((int(node.attributes.get("id", 0)) for node in columns.children), default=0)
+    number = max((node.whole("id", 0) for node in columns.children), default=0)
     written = b""
     for offset, column in enumerate(placed.added.columns, 1):
         opening = f'<{tree.prefix}tableColumn id="{number + offset}" name='.encode()

@@ -72,9 +72,7 @@ class Styles:
         there = self._list("numFmts")
         if self._formats is None:
             nodes = there.node.children if there.node else []
-            self._formats = {
-                node.attributes.get("formatCode", ""): int(node.attributes["numFmtId"]) for node in nodes
-            }
+            self._formats = {node.attributes.get("formatCode", ""): node.whole("numFmtId") for node in nodes}
         if code not in self._formats:
             number = max(163, *self._formats.values()) + 1 if self._formats else 164
             self._formats[code] = number
@@ -142,7 +140,7 @@ class Styles:
             attributes["quotePrefix"] = "1"
         if underlined:
             attributes |= {
-                "fontId": str(self._underlined(int(attributes.get("fontId", 0)))),
+                "fontId": str(self._underlined(node.whole("fontId", 0) if node else 0)),
                 "applyFont": "1",
             }
         was = dict(aligned.attributes) if aligned else {}

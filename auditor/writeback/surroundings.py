@@ -108,7 +108,7 @@ def _widths(parts: Parts, group: Sequence[Placed]) -> None:
 
 
 def _width(node: Node) -> _Width:
-    return _Width(int(node.attributes["min"]), int(node.attributes["max"]), node.attributes)
+    return _Width(node.whole("min"), node.whole("max"), node.attributes)
 
 
 def _first_of(element: bytes) -> int:
@@ -173,7 +173,7 @@ def _highest_priority(sheet: SheetPart) -> int:
     while nodes:
         node = nodes.pop()
         if node.tag.endswith("cfRule"):
-            found = max(found, int(node.attributes.get("priority", 0)))
+            found = max(found, node.whole("priority", 0))
         nodes += node.children
     return found
 

@@ -3,10 +3,11 @@
 from functools import cached_property
 from xml.parsers import expat
 
+from auditor.errors import UnusableFileError
 from auditor.writeback.rows import SheetPart
 from auditor.writeback.rowscan import Cell, Row
 from auditor.writeback.workbook import Book
-from auditor.writeback.xmltree import as_utf8
+from auditor.writeback.xmltree import SAVE_AGAIN, as_utf8
 
 
 class Texts:
@@ -61,5 +62,10 @@ def _read(data: bytes, *, outer: str, wanted: tuple[str, ...]) -> tuple[dict[str
     parser.StartElementHandler = opened
     parser.EndElementHandler = lambda _tag: path.pop()
     parser.CharacterDataHandler = text
-    parser.Parse(data, True)
+    try:
+        parser.Parse(data, True)
+    except expat.ExpatError:
+        raise UnusableFileError(
+            f"the workbook is damaged: a text in it cannot be read; {SAVE_AGAIN}"
+        ) from None
     return first, found

@@ -82,11 +82,11 @@ def _stated(data: bytes, name: str) -> tuple[Relationship, ...]:
     """The relationships of a part that holds them, their targets as written."""
     return tuple(
         Relationship(
-            node.attributes["Id"],
-            node.attributes["Type"].rpartition("/")[2],
-            node.attributes["Target"],
+            node.text("Id"),
+            node.text("Type").rpartition("/")[2],
+            node.text("Target"),
             node.attributes.get("TargetMode") == "External",
-            node.attributes["Type"],
+            node.text("Type"),
         )
         for node in parse(as_utf8(data, name), name).root.all("Relationship")
     )
@@ -199,10 +199,10 @@ class Book:
         listed = self.tree.root.first("definedNames")
         found = []
         for node in listed.all("definedName") if listed else ():
-            local = node.attributes.get("localSheetId")
+            local = node.whole("localSheetId") if "localSheetId" in node.attributes else None
             hidden = node.attributes.get("hidden") in ("1", "true")
             name, text = node.attributes.get("name", ""), self.tree.text(node)
-            found.append(DefinedName(name, int(local) if local else None, text, node, hidden))
+            found.append(DefinedName(name, local, text, node, hidden))
         return found
 
     def _workbook_edits(self) -> list[Edit]:
@@ -221,7 +221,7 @@ class Book:
         prefix = self.tree.namespace_prefix(RELATIONSHIPS, STRICT_RELATIONSHIPS)
         uri = STRICT_RELATIONSHIPS if self.strict else RELATIONSHIPS
         declaration = b"" if prefix else b' xmlns:r="' + uri.encode() + b'"'
-        number = max((int(sheet.node.attributes.get("sheetId", 0)) for sheet in self.sheets), default=0)
+        number = max((sheet.node.whole("sheetId", 0) for sheet in self.sheets), default=0)
         written = []
         for offset, (name, id_) in enumerate(self.pending.sheets, 1):
             element = f'<{self.tree.prefix}sheet name={quoted(name).decode()} sheetId="{number + offset}"'

@@ -11,6 +11,7 @@ from xml.parsers import expat
 
 from auditor.errors import UnusableFileError
 
+SAVE_AGAIN = "open it in a spreadsheet program, check it and save it again"
 _START_TAG = re.compile(rb"""<[^\s/>]+(?:[^"'>]|"[^"]*"|'[^']*')*>""")
 _DECLARED = re.compile(rb"""^\s*<\?xml[^>]*?\sencoding\s*=\s*["']([\w.-]+)["']""")
 _ESCAPED = re.compile('[&<>"]')
@@ -43,6 +44,35 @@ class Node:
 
     def first(self, name: str) -> "Node | None":
         return next(self.all(name), None)
+
+    def text(self, name: str) -> str:
+        """An attribute that the standard requires.
+
+        Raises
+        ------
+        UnusableFileError : it is not there
+        """
+        if name not in self.attributes:
+            raise UnusableFileError(
+                f"the workbook is damaged: {name!r} is missing from an element <{self.tag}>; {SAVE_AGAIN}"
+            )
+        return self.attributes[name]
+
+    def whole(self, name: str, default: int | None = None) -> int:
+        """An attribute that is a whole number; required where there is no default.
+
+        Raises
+        ------
+        UnusableFileError : it is none
+        """
+        if default is not None and name not in self.attributes:
+            return default
+        try:
+            return int(self.text(name))
+        except ValueError:
+            raise UnusableFileError(
+                f"the workbook is damaged: {name!r} of an element <{self.tag}> is no whole number; {SAVE_AGAIN}"
+            ) from None
 
     def shift(self, offset: int, from_: int) -> None:
         """Move every offset behind `from_`."""
