@@ -6,17 +6,18 @@ from auditor.writeback.cautions import cautions
 from auditor.writeback.cells import cell_edits
 from auditor.writeback.columns import AddedColumns, NotPlaced, Placed, has_room, merged_areas, place
 from auditor.writeback.filters import blocked_by, list_objects, widen_filter, widened, widening_edits
-from auditor.writeback.graft import Graft
+from auditor.writeback.graft import Graft, plain
 from auditor.writeback.headings import readable
 from auditor.writeback.marks import Change, add_mark, read_mark, undo_record, undone, write_mark
 from auditor.writeback.ours import OUR_NAMES, Ours, former_places, name_of_column, name_of_sheet, named
 from auditor.writeback.package import Package, open_package
 from auditor.writeback.printing import has_print_names, repeat_heading, widen_print_area
 from auditor.writeback.refs import LAST_ROW, Area, free_sheet_name, on_sheet
-from auditor.writeback.removal import WHOLE_SHEET, remove
+from auditor.writeback.removal import remove
 from auditor.writeback.rows import SheetPart
 from auditor.writeback.styles import Styles
 from auditor.writeback.surroundings import has_page_setup, surrounding_edits
+from auditor.writeback.typed import remembered
 from auditor.writeback.workbook import Book
 from auditor.writeback.xmltree import Edit, as_utf8, splice
 
@@ -77,11 +78,12 @@ class Workbook:
         placed, _ = self._places(added)
         originals, styles = set(self.package.names()), Styles(self.book)
         changes: list[Change] = []
+        texts: list[str] = []
         if sheets is not None:
-            for number, (name, title) in enumerate(Graft(sheets, self.book, styles).run(), 1):
-                self.book.set_name(
-                    name_of_sheet(number, title), None, on_sheet(name, WHOLE_SHEET), hidden=True
-                )
+            graft = Graft(sheets, self.book, styles)
+            for number, (name, title, where) in enumerate(graft.run(), 1):
+                self.book.set_name(name_of_sheet(number, title), None, on_sheet(name, where), hidden=True)
+            texts = list(map(plain, graft.texts))
         for name in dict.fromkeys(each.added.table.sheet for each in placed):
             group = [each for each in placed if each.added.table.sheet == name]
             changes += self._applied(self._sheet_edits(name, group, styles), originals)
@@ -92,9 +94,8 @@ class Workbook:
         if style_edits := styles.edits():
             edits[styles.part] = style_edits
         changes += self._applied(edits, originals)
-        write_mark(
-            self.package, mark, changes, [name for name in self.package.names() if name not in originals]
-        )
+        ours = [name for name in self.package.names() if name not in originals]
+        write_mark(self.package, mark, changes, ours, remembered(texts, placed))
         return self.package.write()
 
     def cautions(self) -> list[str]:
@@ -206,7 +207,7 @@ def unmark(package: Package, book: Book) -> Ours:
     mark = read_mark(book)
     before = undone(package, mark) if mark else None
     if mark is None or before is None:
-        return remove(package, book, mark.part if mark else None)
+        return remove(package, book, mark)
     for part, content in before.items():
         package.replace(part, content)
     for part in mark.added:

@@ -9,7 +9,9 @@ from collections.abc import Callable, MutableMapping
 from xml.sax.saxutils import unescape
 
 from auditor.writeback.package import Package, open_package, package_of
+from auditor.writeback.refs import WHOLE_SHEET, Area, area
 from auditor.writeback.styles import Styles
+from auditor.writeback.typed import MOST_TEXTS
 from auditor.writeback.workbook import Book, relationships, relationships_name
 from auditor.writeback.xmltree import parse, set_attribute, splice
 
@@ -21,6 +23,8 @@ _TABLE_FORMAT = re.compile(rb'( (?:header|totals)RowDxfId="| dataDxfId=")(\d+)"'
 _ITEM = re.compile(rb"<si>(.*?)</si>", re.DOTALL)
 _FIRST_CELL = re.compile(rb'<c r="A1"[^>]*>(.*?)</c>', re.DOTALL)
 _TEXT = re.compile(rb"<t(?: [^>]*)?>([^<]*)</t>")
+_INLINE = re.compile(rb"<is>(.*?)</is>", re.DOTALL)
+_DIMENSION = re.compile(rb'<dimension ref="([^"]*)"')
 _SELECTED = re.compile(rb' tabSelected="1"')
 _AT_ONCE = 1 << 20  # bytes of a sheet that are changed at a time
 _FORMAT_LISTS = {b"fontId": "fonts", b"fillId": "fills", b"borderId": "borders"}
@@ -64,9 +68,11 @@ class Graft:
         self._look = _Look(self.scratch, styles)
         self._strings = self._shared_strings()
         self._titles: list[str] = []  # texts of the sheets' first cells
+        self._written: list[Area] = []  # of the sheets
+        self.texts: set[bytes] = set()  # of the cells, as their markup has them; no more than are remembered
 
-    def run(self) -> list[tuple[str, str]]:
-        """Add all sheets; gives their names and the text of their first cell."""
+    def run(self) -> list[tuple[str, str, Area]]:
+        """Add all sheets; gives their names, the text of their first cell, and where they are written on."""
         first = len(self.book.sheets)
         for sheet in self.scratch.sheets:
             part = self._take(sheet.part)
@@ -75,7 +81,8 @@ class Graft:
             local = None if name.local is None else first + name.local
             if local is not None or self.book.name(name.name, None) is None:
                 self.book.set_name(name.name, local, name.text, hidden=name.hidden)
-        return [(sheet.name, title) for sheet, title in zip(self.scratch.sheets, self._titles, strict=True)]
+        names = [sheet.name for sheet in self.scratch.sheets]
+        return list(zip(names, self._titles, self._written, strict=True))
 
     def _take(self, part: str) -> str:
         """Copy a part and everything it relates to; gives its new name."""
@@ -137,6 +144,7 @@ class Graft:
             pieces.append(self._piece(data[position:end]))
             position = end
         self._titles.append(_title(pieces[0]))
+        self._written.append(_written(pieces[0]))
         return b"".join(pieces)
 
     def _piece(self, data: bytes) -> bytes:
@@ -146,9 +154,11 @@ class Graft:
         data = _CELL_STYLE.sub(lambda match: look[match[1]], data)
         data = _COLUMN_STYLE.sub(lambda match: match[1] + b'%d"' % look.cell(int(match[2])), data)
         data = _RULE.sub(lambda match: match[1] + b'%d"' % look.difference(int(match[2])), data)
-        if not strings:
-            return data
-        return _STRING.sub(lambda match: b' t="inlineStr"><is>%b</is></c>' % strings[int(match[1])], data)
+        if strings:
+            data = _STRING.sub(lambda match: b' t="inlineStr"><is>%b</is></c>' % strings[int(match[1])], data)
+        if len(self.texts) <= MOST_TEXTS:
+            self.texts.update(_INLINE.findall(data))
+        return data
 
     def _table(self, data: bytes) -> bytes:
         self._tables += 1
@@ -225,9 +235,19 @@ class _Look(dict[bytes, bytes]):
         return _ENTRY[list_].findall(self._data, start, self._data.find(b"</" + list_.encode(), start))
 
 
+def plain(markup: bytes) -> str:
+    """The text of a cell of ours."""
+    return unescape(b"".join(_TEXT.findall(markup)).decode(), {"&quot;": '"'})
+
+
 def _title(sheet: bytes) -> str:
     cell = _FIRST_CELL.search(sheet)
-    return unescape(b"".join(_TEXT.findall(cell[1])).decode(), {"&quot;": '"'}) if cell else ""
+    return plain(cell[1]) if cell else ""
+
+
+def _written(sheet: bytes) -> Area:
+    dimension = _DIMENSION.search(sheet)
+    return (area(dimension[1].decode()) if dimension else None) or WHOLE_SHEET
 
 
 def _table_count(package: Package) -> int:

@@ -40,6 +40,7 @@ class Mark:
     part: str  # where the mark itself lies
     changes: tuple[Change, ...]
     added: tuple[str, ...]  # parts that are ours
+    texts: bytes = b""  # what was written in them and beside the tables; see `typed`
 
 
 def undo_record(data: bytes, edits: Iterable[Edit]) -> bytes:
@@ -120,13 +121,15 @@ def add_mark(book: Book, package: Package) -> str:
     return part
 
 
-def write_mark(package: Package, part: str, changes: Sequence[Change], added: Sequence[str]) -> None:
+def write_mark(
+    package: Package, part: str, changes: Sequence[Change], added: Sequence[str], texts: bytes = b""
+) -> None:
     head = {
         "added": list(added),
         "changes": [[each.part, *each.now, *each.before, len(each.undo)] for each in changes],
     }
     written = json.dumps(head, separators=(",", ":")).encode()
-    payload = zlib.compress(written + b"\n" + b"".join(each.undo for each in changes), 6)
+    payload = zlib.compress(written + b"\n" + b"".join(each.undo for each in changes) + texts, 6)
     text = base64.b64encode(payload)
     opening = b'<?xml version="1.0" encoding="UTF-8" standalone="no"?>\n<annotation xmlns="%b">'
     package.replace(part, opening % NAMESPACE.encode() + text + b"</annotation>")
@@ -153,7 +156,8 @@ def _parsed(part: str, text: bytes) -> Mark | None:
             record = rest[position : position + length]
             changes.append(Change(str(name), (crc, size), (crc_before, size_before), record))
             position += length
-        return Mark(part, tuple(changes), tuple(str(name) for name in described["added"]))
+        added = tuple(str(name) for name in described["added"])
+        return Mark(part, tuple(changes), added, rest[position:])
     except (ValueError, KeyError, TypeError, zlib.error, binascii.Error):
         return None
 

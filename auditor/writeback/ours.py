@@ -137,6 +137,15 @@ def _areas(columns: Mapping[str, list[_Named]]) -> dict[str, list[Area]]:
     return {sheet: [each.area for each in found] for sheet, found in columns.items()}
 
 
+def written_areas(book: Book) -> dict[str, Area]:
+    """Sheet of ours, its name case folded -> the part of it that we wrote on."""
+    found: dict[str, Area] = {}
+    for name in book.names:
+        if _SHEET.fullmatch(name.name):
+            found |= {sheet.casefold(): where for sheet, where in sheet_areas(name.text)}
+    return found
+
+
 def _named_sheets(book: Book) -> Iterator[tuple[str, str]]:
     """Sheet, fingerprint of its first cell."""
     for name in book.names:

@@ -66,6 +66,9 @@ def area(text: str) -> Area | None:
     return Area(min(top, bottom), min(left, right), max(top, bottom), max(left, right))
 
 
+WHOLE_SHEET = Area(1, 1, LAST_ROW, LAST_COLUMN)
+
+
 def areas(text: str) -> list[Area]:
     """The areas of a blank-separated list, as in `sqref`."""
     return [found for word in text.split() if (found := area(word))]

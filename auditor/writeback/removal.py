@@ -9,11 +9,13 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from auditor.writeback.filters import FILTER_NAME, ListObject, list_objects
+from auditor.writeback.marks import Mark
 from auditor.writeback.ours import OUR_NAMES, Ours, recognised
 from auditor.writeback.package import Package
 from auditor.writeback.printing import PRINT_AREA
-from auditor.writeback.refs import LAST_COLUMN, LAST_ROW, Area, area, areas, letters, on_sheet, sheet_areas
+from auditor.writeback.refs import Area, area, areas, letters, on_sheet, sheet_areas
 from auditor.writeback.rows import SheetPart
+from auditor.writeback.typed import typed_over, unpacked
 from auditor.writeback.workbook import (
     CONTENT_TYPES,
     Book,
@@ -24,24 +26,25 @@ from auditor.writeback.workbook import (
 )
 from auditor.writeback.xmltree import Edit, Node, Tree, as_utf8, escaped, parse, set_attribute, splice
 
-WHOLE_SHEET = Area(1, 1, LAST_ROW, LAST_COLUMN)
 _HIDDEN = re.compile(rb"""\shidden=["'](?:1|true)["']""")
 
 
-def remove(package: Package, book: Book, mark: str | None) -> Ours:
+def remove(package: Package, book: Book, mark: Mark | None) -> Ours:
     """Take our columns, sheets, names and mark out of the package; gives what was taken for ours."""
     found = recognised(book)
+    said = typed_over(book, found, unpacked(mark.texts) if mark else frozenset())
+    found = replace(found, kept=(*found.kept, *said))
     for name, columns in found.columns.items():
         sheet = book.sheet(name)
         if columns and sheet is not None and _remove_columns(package, sheet, columns, found):
-            said = (
+            shown = (
                 f"A filter on an added column of '{name}' was taken out with it; its hidden rows are shown."
             )
-            found = replace(found, kept=(*found.kept, said))
+            found = replace(found, kept=(*found.kept, shown))
     gone = [sheet for sheet in book.sheets if sheet.name.casefold() in found.sheets]
     if len(gone) == len(book.sheets):
         gone = []  # a workbook needs a sheet: the estimator has deleted all of their own
-    parts = {sheet.part for sheet in gone} | ({mark} if mark else set())
+    parts = {sheet.part for sheet in gone} | ({mark.part} if mark else set())
     _remove_calculations(package, book, {sheet.node.attributes.get("sheetId", "") for sheet in gone})
     edits = _workbook_edits(book, found, [sheet.index for sheet in gone])
     package.replace(book.part, splice(book.tree.data, edits))
@@ -173,7 +176,7 @@ def _widths(sheet: SheetPart, columns: Sequence[Area]) -> list[Edit]:
     edits: list[Edit] = []
     left = False
     for node in cols.children if cols else ():
-        pieces = _ranges(int(node.attributes["min"]), int(node.attributes["max"]), numbers)
+        pieces = _ranges(node.whole("min"), node.whole("max"), numbers)
         left = left or bool(pieces)
         written = []
         for first, last in pieces:
@@ -244,7 +247,7 @@ def _workbook_edits(book: Book, found: Ours, gone: Sequence[int]) -> list[Edit]:
     for view in views.children if views and gone else ():
         for attribute in ("activeTab", "firstSheet"):
             if attribute in view.attributes:
-                index = int(view.attributes[attribute])
+                index = view.whole(attribute)
                 new = 0 if index in gone else index - sum(each < index for each in gone)
                 edits.append(set_attribute(book.tree, view, attribute, str(new)))
     return edits
@@ -289,7 +292,8 @@ def _remove_parts(package: Package, book: Book, parts: set[str]) -> None:
     """Remove parts of the workbook, and what only they relate to."""
     before = _reachable(package, "", set())
     name = package.find(relationships_name(book.part))
-    assert name is not None
+    if name is None:  # nothing is known to belong to the workbook
+        return
     tree = parse(as_utf8(package.read(name), name), name)
     ids = {each.id for each in book.relationships if not each.external and each.target in parts}
     nodes = [node for node in tree.root.children if node.attributes.get("Id") in ids]

@@ -3,6 +3,7 @@
 import io
 import shutil
 import subprocess
+import zipfile
 from pathlib import Path
 
 import openpyxl
@@ -16,6 +17,7 @@ from auditor.writeback import strip as stripped
 from tests.writeback import books
 from tests.writeback.compare import parts
 from tests.writeback.repair import faults
+from tests.writeback.test_forms import contents
 
 SOFFICE = shutil.which("soffice")
 pytestmark = pytest.mark.filterwarnings("ignore:.*xtension is not supported")
@@ -297,6 +299,53 @@ def test_a_list_object_with_a_column_of_theirs_between_ours_agrees_with_its_head
         assert [column.name for column in listed.tableColumns] == heading
         assert heading[:8] == [*books.HEADER, "Column1", "Site check"]
         assert listed.autoFilter.ref == listed.ref
+
+
+TYPED = (
+    "What was typed on added sheets or over added columns goes with them: {}. The file that was read still holds it; "
+    "notes beside the tables stay."
+)
+
+
+def typed(book):
+    book["Audit"]["J3"] = "note on your sheet"
+    book["Power budget"]["K80"] = 12
+    book["Audit"]["A5"] = "typed over"
+    book["Audit"]["B5"] = 99
+    book["Pulls"]["H7"] = "typed over why"
+    book["Pulls"]["K7"] = "a note that stays"
+
+
+def test_what_is_typed_beyond_our_cells_is_named_even_where_a_library_has_dropped_the_mark():
+    once = edited(annotated(books.by_xlsxwriter()), typed)
+    said = TYPED.format("'Audit'!J3, 'Power budget'!K80")
+    assert Workbook(once).kept == (said,)
+    assert said in Workbook(once).cautions()
+    assert cells(annotated(once))["K7"] == "a note that stays"
+
+
+def test_what_is_typed_over_our_texts_is_named_where_the_mark_is_kept(tmp_path):
+    """LibreOffice keeps it, and changes no text of ours."""
+    once = annotated(books.by_xlsxwriter())
+    assert Workbook(converted(once, tmp_path)).kept == ()
+    assert Workbook(with_mark_of(once, edited(once, typed))).kept == (
+        TYPED.format("'Audit'!J3, 'Audit'!A5, 'Power budget'!K80, 'Pulls'!H7"),
+    )
+
+
+def with_mark_of(annotated: bytes, saved: bytes) -> bytes:
+    """What a library has saved, with the mark that it has dropped."""
+    kind = "http://schemas.openxmlformats.org/officeDocument/2006/relationships/customXml"
+    mark = f'<Relationship Id="rId99" Type="{kind}" Target="../customXml/item1.xml"/></Relationships>'
+    held = contents(saved) | {"customXml/item1.xml": contents(annotated)["customXml/item1.xml"]}
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w") as package:
+        for name, content in held.items():
+            is_workbooks = name == "xl/_rels/workbook.xml.rels"
+            package.writestr(
+                name, content.replace(b"</Relationships>", mark.encode()) if is_workbooks else content
+            )
+    return out.getvalue()
 
 
 def test_sheets_of_many_rows_are_known_by_their_first_cell():

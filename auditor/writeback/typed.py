@@ -1,0 +1,94 @@
+"""Text that somebody typed on our sheets or over our columns: it goes with them, so it must be said.
+
+A cell beyond what we wrote is theirs in any program. Inside, a text is theirs when it is none of those
+that the mark remembers; libraries that drop the mark leave nothing to compare with, and figures are
+not compared, for every program computes them anew.
+"""
+
+import re
+import zlib
+from array import array
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from itertools import islice
+
+from auditor.writeback.columns import Placed
+from auditor.writeback.ours import Ours, written_areas
+from auditor.writeback.refs import Area, letters
+from auditor.writeback.rows import SheetPart
+from auditor.writeback.rowscan import Cell
+from auditor.writeback.texts import Texts
+from auditor.writeback.workbook import Book
+
+MOST_TEXTS = 20_000  # of more the mark remembers none: it would outgrow the copy
+_NAMED = 5  # cells that the sentence names
+_STRING = re.compile(rb"""[^>]*\st=["'](?:s|inlineStr)["']""")
+
+
+def prints(texts: Iterable[str]) -> frozenset[int]:
+    """A number for each text, blanks left out: programs write these anew."""
+    return frozenset(zlib.crc32("".join(text.split()).encode("utf-8", "replace")) for text in texts)
+
+
+def remembered(texts: Collection[str], placed: Iterable[Placed]) -> bytes:
+    """What the mark is to hold: of the texts of our sheets and of our columns."""
+    columns = [column for each in placed for column in each.added.columns]
+    if len(texts) + sum(len(column.values) for column in columns) > MOST_TEXTS:
+        return b""
+    beside = {value for column in columns for value in column.values.values() if isinstance(value, str)}
+    return array("I", sorted(prints([*texts, *beside, *(column.header for column in columns)]))).tobytes()
+
+
+def unpacked(data: bytes) -> frozenset[int]:
+    return frozenset(array("I", data[: len(data) // 4 * 4]))
+
+
+def typed_over(book: Book, ours: Ours, known: frozenset[int]) -> Iterator[str]:
+    """A sentence that names the cells; none where nothing was typed.
+
+    Parameters
+    ----------
+    known : `prints` of what we wrote; empty where nobody remembers
+    """
+    found = list(_cells(book, ours, known))
+    if found:
+        more = f" and {len(found) - _NAMED:,} more" if len(found) > _NAMED else ""
+        names = ", ".join(islice(found, _NAMED))
+        yield (
+            f"What was typed on added sheets or over added columns goes with them: {names}{more}. The file that was "
+            "read still holds it; notes beside the tables stay."
+        )
+
+
+def _cells(book: Book, ours: Ours, known: frozenset[int]) -> Iterator[str]:
+    texts, written = Texts(book), written_areas(book)
+    for name in sorted(ours.sheets):
+        yield from _on_sheet(book, texts, name, [written[name]], known, beyond=True)
+    for name, areas in ours.columns.items():
+        if known:
+            yield from _on_sheet(book, texts, name, areas, known, beyond=False)
+
+
+def _on_sheet(
+    book: Book, texts: Texts, name: str, areas: Sequence[Area], known: frozenset[int], *, beyond: bool
+) -> Iterator[str]:
+    """`beyond`: all that stands outside the areas counts too."""
+    sheet = book.sheet(name)
+    if sheet is None or sheet.part not in book.package.members:
+        return
+    part = SheetPart(book.package.read(sheet.part), sheet.part)
+    for row in part.rows:
+        for cell in part.cells(row):
+            inside = any(
+                each.top <= row.number <= each.bottom and each.left <= cell.column <= each.right
+                for each in areas
+            )
+            if cell.valued and (_is_theirs(part, texts, cell, known) if inside else beyond):
+                yield f"'{sheet.name}'!{letters(cell.column)}{row.number}"
+
+
+def _is_theirs(part: SheetPart, texts: Texts, cell: Cell, known: frozenset[int]) -> bool:
+    raw = part.data[cell.start : cell.end]
+    if not known or not _STRING.match(raw) or b"<" + part.prefix + b"f" in raw:
+        return False
+    text = texts.of(part, cell)
+    return "_x" not in text and bool(text.strip()) and prints([text]).isdisjoint(known)
