@@ -136,9 +136,29 @@ def _assign(
             reason = f"heading {text!r}" + (OF_THE_OFFICE if language in OWN_LANGUAGES else "")
             taken[name] = ColumnUse(name, column, text, unit, head.volts, reason)
             languages.append(language)
+    if "chain" in taken and "id" not in taken:
+        taken |= _named_chains(kind, cells, taken, samples)
     if "port" not in taken and "controller" in taken and fold(taken["controller"].header) == "panel":
         del taken["controller"]  # a distribution board, as far as anyone can tell
     return taken, tuple(languages)
+
+
+def _named_chains(
+    kind: TableKind,
+    cells: Mapping[int, str],
+    taken: Mapping[str, ColumnUse],
+    samples: Callable[[int], Sequence[Any]],
+) -> dict[str, ColumnUse]:
+    """The column that names each chain, R1, R2, R3, under another heading of chains."""
+    used = {use.column for use in taken.values()}
+    for column, text, names in _named(kind, tuple(cells.items())):
+        if (
+            column not in used
+            and any(name == "chain" for name, _ in names)
+            and _fits("id", samples(column)) > 0
+        ):
+            return {"id": ColumnUse("id", column, text, reason=f"heading {text!r} beside the chains")}
+    return {}
 
 
 @remembered(maxsize=1024)  # the same headings come again in every job of an office

@@ -167,7 +167,10 @@ def _near_misses(table: FoundTable, records: Sequence[int]) -> list[Remark]:
                 )
                 continue
         where = CellRef(table.sheet.name, table.header_rows[-1], column)
+        named = [name for name, _ in candidates(table.kind, text)]
         field = suggestion(text, table.kind) or _named_in(text, table.kind)
+        if field is None and "chain" in named and "chain" in table.columns:
+            field = "chain"
         if field is not None and field not in table.columns:
             word = WORD_OF_FIELD.get(field, field)
             message = f"the column {text!r} is not read; if it is the {word}, write {word!r} in its heading or in a layout"
@@ -181,11 +184,7 @@ def _near_misses(table: FoundTable, records: Sequence[int]) -> list[Remark]:
                     where=where,
                 )
             )
-        elif (
-            field is not None
-            and field in COUNTED
-            and any(name == field for name, _ in candidates(table.kind, text))
-        ):
+        elif field in named and (field in COUNTED or field == "chain"):
             read, word = table.understood.columns[field].header, WORD_OF_FIELD.get(field, field)
             said.append(
                 _reading(text, f"the column {text!r} is not read; {read!r} is read as the {word}", where)

@@ -7,7 +7,7 @@ from itertools import islice
 
 from auditor.intake.cells import Book, Sheet, Value
 from auditor.intake.ends import likeness
-from auditor.intake.fields import Understood, understand
+from auditor.intake.fields import CHAIN_MARK, Understood, understand
 from auditor.intake.headings import MAX_HEADING, is_known
 from auditor.intake.values import is_blank, words
 from auditor.model import TableKind
@@ -148,7 +148,8 @@ def _tables_at(sheet: Sheet, row: int, left: int, right: int) -> list[FoundTable
         return []
     best = _side_by_side(sheet, (row,), upper)
     lower = _texts(sheet, row + 1, left, right)
-    if lower and float not in map(type, sheet.rows[row][left - 1 : right]):
+    is_data = float in map(type, sheet.rows[row][left - 1 : right]) if lower else True
+    if not is_data and not any(map(CHAIN_MARK.search, lower.values())):
         two = _side_by_side(sheet, (row, row + 1), _joined(sheet, row, upper, lower))
         alone = _side_by_side(sheet, (row + 1,), lower) if two else []  # under a line that adds nothing
         if _weight(two) > max(_weight(best), _weight(alone)):

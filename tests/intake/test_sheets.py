@@ -410,6 +410,19 @@ def test_41_separators_in_a_chain(
     assert [remark.where.row for remark in reviews if remark.where] == asked
 
 
+def test_a_run_beside_a_chain_names_it() -> None:
+    rows = [["Run", "Chain", "Feet"], ["R1", "C1.1 > K1 > K2", "40, 25"], ["R2", "C1.2 > K3", "30"]]
+    job = read_job(workbook({"Devices": DEVICES, "Runs": rows}), "a.xlsx")
+    assert [pull.id for pull in job.pulls] == ["R1/1", "R1/2", "R2/1"]
+
+
+def test_a_run_that_does_not_tell_chains_apart_is_said_not_to_be_read() -> None:
+    rows = [["Run", "Chain", "Feet"], ["north", "C1.1 > K1", "40"], ["north", "C1.2 > K2", "30"]]
+    job = read_job(workbook({"Devices": DEVICES, "Runs": rows}), "a.xlsx")
+    assert [pull.id for pull in job.pulls] == ["chain 1/1", "chain 2/1"]
+    assert "the column 'Run' is not read; 'Chain' is read as the chain" in [r.message for r in job.remarks]
+
+
 def test_a_chain_with_too_few_lengths_reads_none() -> None:
     rows = [["No", "Run", "Length (ft)"], ["R1", "C1.1 > K1 > K2", "120"]]
     job = read_job(job_workbook(pulls=rows), "a.xlsx")
