@@ -92,6 +92,8 @@ def _in_columns(sheet: Sheet, left: int, right: int, top: int, bottom: int) -> I
     for index, tables in enumerate(starts):
         end = starts[index + 1][0].header_rows[0] - 1 if index + 1 < len(starts) else bottom
         edge = left
+        if index + 1 < len(starts) and _is_under(tables, starts[index + 1]):
+            continue
         for table in tables:
             yield replace(table, last_row=end)
             yield from _in_columns(sheet, edge, table.first_column - 1, table.header_rows[0], end)
@@ -286,3 +288,12 @@ def _beside(tables: Sequence[FoundTable], later: Sequence[FoundTable]) -> bool:
 def _repeats(tables: Sequence[FoundTable], again: Sequence[FoundTable]) -> bool:
     """A heading that is printed again on every page is no new table."""
     return [table.headers for table in tables] == [table.headers for table in again]
+
+
+def _is_under(tables: Sequence[FoundTable], later: Sequence[FoundTable]) -> bool:
+    """A heading right above a fuller one only gathers its columns: `DEVICE | LOAD | BUS` over what is read."""
+    return (
+        later[0].header_rows[0] == tables[0].first_row
+        and _weight(later) >= _weight(tables)
+        and all(any(overlap(one, other) for other in later) for one in tables)
+    )

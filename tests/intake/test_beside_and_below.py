@@ -72,3 +72,26 @@ def test_a_heading_that_makes_no_table_is_said_where_its_rows_are_read() -> None
             "cables: give that table its headings, or say in a layout what it is",
         )
     ]
+
+
+GROUPED = [
+    ["DEVICE", "", "", "LOAD", "", "BUS"],
+    ["Tag", "Description", "Level", "Qty", "Watts each", "Controller", "Port"],
+    ["K1", "keypad", "L1", 1, 0.5, "C1", 1],
+]
+
+
+def test_a_heading_above_a_fuller_one_is_no_table_of_its_own() -> None:
+    """Also where such a pair stands below another table's rows."""
+    second = [["K9", "keypad", "L2", 1, 0.5, "C1", 2]]
+    rows = [["Mill"], [], *GROUPED, *GROUPED[:2], *second]
+    job = read_job(workbook({"Equip": rows, "Pulls": PULLS}), "a.xlsx")
+    assert read_tables(job, "Equip") == [("devices", (5,)), ("devices", (8,))]
+    assert not [remark for remark in job.remarks if remark.rule == "missing-value"]
+
+
+def test_an_empty_table_above_another_is_asked_about() -> None:
+    rows = [["Tag", "Qty", "Power (W)"], [], *PULLS]
+    job = read_job(workbook({"Sheet": rows, "Devices": DEVICES}), "a.xlsx")
+    assert read_tables(job, "Sheet") == [("devices", ()), ("pulls", (4, 5, 6))]
+    assert [r.where for r in job.remarks if r.rule == "missing-value"] == [CellRef("Sheet", 1, 1)]
