@@ -9,7 +9,7 @@ from typing import Any
 from lxml import etree
 
 from auditor.errors import UnusableFileError
-from auditor.intake.cells import Fault, Sheet
+from auditor.intake.cells import Fault, Sheet, damaged
 from auditor.intake.guard import read_part
 from auditor.intake.sparse import MAX_COLUMN, MAX_ROW, SAFE
 
@@ -36,16 +36,14 @@ def read_ods(package: zipfile.ZipFile, name: str) -> list[Sheet]:
     content = read_part(package, "content.xml", name)
     try:
         root = etree.parse(io.BytesIO(content), etree.XMLParser(**{**SAFE, "huge_tree": True})).getroot()
-    except etree.XMLSyntaxError as cause:
-        raise UnusableFileError(
-            f"{name}: the file is damaged; open it, check it and save it again"
-        ) from cause
-    struck, hidden = _struck_styles(root), _hidden_tables(root)
-    return [
-        _sheet(table, struck, hidden, name)
-        for table in root.iter(f"{_TABLE}table")
-        if not any(above.tag == f"{_TABLE}table" for above in table.iterancestors())
-    ]
+        struck, hidden = _struck_styles(root), _hidden_tables(root)
+        return [
+            _sheet(table, struck, hidden, name)
+            for table in root.iter(f"{_TABLE}table")
+            if not any(above.tag == f"{_TABLE}table" for above in table.iterancestors())
+        ]
+    except (etree.XMLSyntaxError, ValueError, OverflowError) as cause:  # of XML, of its numbers
+        raise UnusableFileError(damaged(name)) from cause
 
 
 def _encrypted(package: zipfile.ZipFile, name: str) -> bool:
