@@ -151,8 +151,8 @@ class _Writer:
         return style if style in self.bases else self.bases[0]
 
     def _header_style(self, row: Row | None) -> int:
-        style = self.sheet.style_at(row, self.model) if row else None
-        return self.styles.clone(style or 0, alignment={"wrapText": "1"}, aligned_as_base=True)
+        style = _heading_style(self.sheet, self.table, row, self.model) if row else 0
+        return self.styles.clone(style, alignment={"wrapText": "1"}, aligned_as_base=True)
 
     def _style(
         self, base: int, column: AddedColumn, *, underlined: bool = False, quoted: bool = False
@@ -239,6 +239,20 @@ def _model_column(sheet: SheetPart, styles: Styles, table: Table) -> int:
         if styles.font_of(style) == fonts.most_common(1)[0][0]:
             return column
     return table.last_column
+
+
+def _heading_style(sheet: SheetPart, table: Table, row: Row, model: int) -> int:
+    """The style of the model column's heading; where it has none, as one that was typed beside the table,
+    that of the last heading which has one, if most have."""
+    there = {
+        column: style
+        for column, style in sheet.styles(row)
+        if table.first_column <= column <= table.last_column
+    }
+    styled = [column for column, style in there.items() if style]
+    if there.get(model) or 2 * len(styled) <= len(there):
+        return there.get(model, 0)
+    return there[max(styled)]
 
 
 def _interleaved(sheet: SheetPart, row: Row, writers: Sequence[_Writer]) -> list[Edit]:

@@ -1,7 +1,7 @@
 """What is written beside a table, as the caller hands it over, and where it goes."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from auditor.model import Table
@@ -65,27 +65,33 @@ def place(
     Parameters
     ----------
     blocked : areas that must not be entered: merged cells, list objects
-    preferred : index in `group` -> the column where an earlier annotation stood; taken when free
+    preferred : index in `group` -> the column where an earlier annotation stood; taken when free. Where
+        somebody has typed behind it and there are more columns now, those that do not fit any more
+        stand apart, beyond
 
     Returns
     -------
-    one place a table, in the order of `group`; it may lie beyond the last column of a sheet
+    one place a table or two, in the order of `group`; it may lie beyond the last column of a sheet
     """
     starts = [_first_free(sheet, each, blocked) for each in group]
     starts = _aligned(group, starts)
     placed: list[Placed] = []
     order = sorted(range(len(group)), key=lambda index: (group[index].table.first_column, index))
-    found: dict[int, Placed] = {}
+    found: dict[int, list[Placed]] = {}
     for index in order:
-        each = Placed(group[index], starts[index])
-        old = preferred.get(index)
-        if old is not None and _is_free(sheet, Placed(group[index], old), blocked, placed):
-            each = Placed(group[index], old)
+        each, found[index] = Placed(group[index], starts[index]), []
+        old, count = preferred.get(index), len(group[index].columns)
+        fitting = 0 if old is None else _fitting(sheet, Placed(group[index], old), blocked, placed)
+        if old is not None and 2 * fitting >= count:
+            found[index].append(Placed(_some(group[index], 0, fitting), old))
+            each = Placed(_some(group[index], fitting, count), starts[index])
+        placed += found[index]
         while clash := next((other for other in placed if other.area.meets(each.area)), None):
             each = Placed(each.added, clash.last + 2)
-        found[index] = each
-        placed.append(each)
-    return [found[index] for index in range(len(group))]
+        if each.added.columns:
+            found[index].append(each)
+            placed.append(each)
+    return [each for index in range(len(group)) for each in found[index]]
 
 
 def has_room(placed: Placed) -> bool:
@@ -120,6 +126,20 @@ def _aligned(group: Sequence[AddedColumns], starts: list[int]) -> list[int]:
     if not stacked:
         return starts
     return [farthest if farthest - start <= _FAR_APART else start for start in starts]
+
+
+def _some(added: AddedColumns, first: int, end: int) -> AddedColumns:
+    return replace(added, columns=added.columns[first:end]) if end - first < len(added.columns) else added
+
+
+def _fitting(sheet: SheetPart, wanted: Placed, blocked: Sequence[Area], placed: Sequence[Placed]) -> int:
+    """How many of the columns find their place free, from the first one on."""
+    count = len(wanted.added.columns)
+    while count and not _is_free(
+        sheet, replace(wanted, added=_some(wanted.added, 0, count)), blocked, placed
+    ):
+        count -= 1
+    return count
 
 
 def _is_free(sheet: SheetPart, wanted: Placed, blocked: Sequence[Area], placed: Sequence[Placed]) -> bool:

@@ -1,5 +1,6 @@
 """An annotated workbook that a spreadsheet program has edited and written anew."""
 
+import dataclasses
 import io
 import shutil
 import subprocess
@@ -95,6 +96,26 @@ def test_notes_beside_our_columns_stay_and_ours_are_replaced_in_place():
     assert names(again) == ["Pulls", "Audit", "Power budget"]
     assert "K4" not in found
     assert annotated(again) == again
+
+
+def test_columns_that_have_become_more_go_back_where_they_stood_and_the_rest_behind_the_remark():
+    """A remark stands right behind ours: nothing of it moves, and no column is left empty."""
+
+    def note(book):
+        book["Pulls"]["J4"], book["Pulls"]["J6"] = "My remarks", "ask the architect"
+
+    where, source = books.table(), edited(books.by_xlsxwriter(), lambda book: None)
+    three = books.columns(where).columns
+    four = books.columns(where, columns=(*three, dataclasses.replace(three[2], header="Amperes")))
+    once = edited(annotated(source), note)
+    again = sound(annotate(once, [four], books.scratch()), once)
+    found = cells(again)
+    assert [found[f"{column}4"] for column in "GHIJK"] == ["Verdict", "Why", "Volts", "My remarks", "Amperes"]
+    assert (found["J6"], found["K6"]) == ("ask the architect", found["I6"])
+    assert annotate(again, [four], books.scratch()) == again
+    assert cells(strip(again)) == cells(source) | {"J4": "My remarks", "J6": "ask the architect"}
+    fewer = cells(annotate(again, [books.columns(where)], books.scratch()))
+    assert [fewer.get(f"{column}4") for column in "GHIJK"] == ["Verdict", "Why", "Volts", "My remarks", None]
 
 
 def test_an_edited_copy_is_stripped_by_its_names():

@@ -104,6 +104,16 @@ def test_cells_take_font_and_border_of_the_table_and_their_own_number_format():
     assert sheet["G5"].hyperlink.location == "'Audit'!A5"
 
 
+def test_a_heading_typed_beside_the_table_without_a_look_is_no_model_for_ours():
+    source = openpyxl.load_workbook(io.BytesIO(books.by_openpyxl()))
+    source["Pulls"]["F4"]._style = source["Pulls"]["Z99"]._style
+    out = io.BytesIO()
+    source.save(out)
+    copy = annotate(out.getvalue(), [books.columns(books.table())], None)
+    sheet = openpyxl.load_workbook(io.BytesIO(copy))["Pulls"]
+    assert [sheet[f"{column}4"].font.b for column in "EFGHI"] == [True, False, True, True, True]
+
+
 def test_a_column_of_grey_remarks_is_no_model():
     def remarks(book, sheet):
         grey = book.add_format({"italic": True, "font_color": "#888888", "right": 5})
