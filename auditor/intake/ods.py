@@ -1,6 +1,7 @@
 """OpenDocument sheets, read from content.xml; repeated cells and rows are not written out at the end."""
 
 import io
+import math
 import re
 import zipfile
 from datetime import date, datetime, time
@@ -144,7 +145,10 @@ def _value(cell: Any) -> Any:
     if cell.get(f"{_CALCEXT}value-type") == "error" or re.fullmatch(r"#[A-Z/0!?]+|Err:\d+", text):
         return Fault(text, f"the cell shows {text}; mend its formula")
     if kind in ("float", "percentage", "currency"):
-        return float(cell.get(f"{_OFFICE}value", "nan"))
+        number = float(cell.get(f"{_OFFICE}value", "nan"))
+        return (
+            number if math.isfinite(number) else Fault(text, "no number is saved in the cell; type it again")
+        )
     if kind == "boolean":
         return cell.get(f"{_OFFICE}boolean-value") == "true"
     if kind in ("date", "time"):

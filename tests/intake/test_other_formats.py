@@ -1,6 +1,7 @@
 """The same job in every format that is read; the writers are other people's libraries."""
 
 import io
+import re
 import shutil
 import struct
 import subprocess
@@ -134,12 +135,32 @@ def test_ods_that_repeats_a_cell_without_end() -> None:
         ),
     )
     assert wide != content
+    with pytest.raises(UnusableFileError, match="more than 8,000,000 cells"):
+        read_job(ods_of(wide), "a.ods")
+
+
+@pytest.mark.parametrize("value", [b"inf", b"nan"])
+def test_ods_with_a_number_that_is_none(value: bytes) -> None:
+    content = zipfile.ZipFile(io.BytesIO(ods())).read("content.xml")
+    number = re.search(rb'office:value="[^"]+"', content)[0]
+    job = read_job(ods_of(content.replace(number, b'office:value="' + value + b'"')), "a.ods")
+    reasons = {unread.reason for row in (*job.pulls, *job.devices) for unread in row.unread}
+    assert reasons == {"no number is saved in the cell; type it again"}
+
+
+def test_ods_whose_numbers_are_words_is_damaged() -> None:
+    content = zipfile.ZipFile(io.BytesIO(ods())).read("content.xml")
+    number = re.search(rb'office:value="[^"]+"', content)[0]
+    with pytest.raises(UnusableFileError, match="the file is damaged"):
+        read_job(ods_of(content.replace(number, b'office:value="x"')), "a.ods")
+
+
+def ods_of(content: bytes) -> bytes:
     held = io.BytesIO()
     with zipfile.ZipFile(held, "w") as package:
         package.writestr("mimetype", "application/vnd.oasis.opendocument.spreadsheet")
-        package.writestr("content.xml", wide)
-    with pytest.raises(UnusableFileError, match="more than 8,000,000 cells"):
-        read_job(held.getvalue(), "a.ods")
+        package.writestr("content.xml", content)
+    return held.getvalue()
 
 
 def test_ods_with_a_password() -> None:
