@@ -11,12 +11,12 @@ from auditor.writeback.headings import readable
 from auditor.writeback.marks import Change, add_mark, read_mark, undo_record, undone, write_mark
 from auditor.writeback.ours import OUR_NAMES, Ours, former_places, name_of_column, name_of_sheet, named
 from auditor.writeback.package import Package, open_package
-from auditor.writeback.printing import has_print_names, repeat_heading, widen_print_area
+from auditor.writeback.printing import has_print_titles, repeat_heading, repeat_key, widen_print_area
 from auditor.writeback.refs import LAST_ROW, Area, free_sheet_name, on_sheet
 from auditor.writeback.removal import remove
 from auditor.writeback.rows import SheetPart
 from auditor.writeback.styles import Styles
-from auditor.writeback.surroundings import has_page_setup, surrounding_edits
+from auditor.writeback.surroundings import fits_one_page_wide, has_page_setup, surrounding_edits
 from auditor.writeback.typed import remembered
 from auditor.writeback.workbook import Book
 from auditor.writeback.xmltree import Edit, as_utf8, splice
@@ -118,7 +118,7 @@ class Workbook:
         assert sheet is not None
         assert part is not None
         group = readable(part, styles, group)
-        own_pages = has_page_setup(part) or has_print_names(self.book, sheet)
+        own_pages = has_page_setup(part) or has_print_titles(self.book, sheet)
         edits = cell_edits(part, styles, group) + surrounding_edits(
             part, styles, group, set_pages=not own_pages
         )
@@ -127,9 +127,11 @@ class Workbook:
             edits += widen_filter(self.book, sheet, part, placed)
             if each := widened(list_objects(self.package, part), placed, part):
                 found[each.part] = widening_edits(each, placed)
-        widen_print_area(self.book, sheet, group)
+        wider = widen_print_area(self.book, sheet, group)
         if not own_pages:
             repeat_heading(self.book, sheet, group)
+        elif wider and not fits_one_page_wide(part):
+            repeat_key(self.book, sheet, group)
         return found
 
     def _applied(self, edits: Mapping[str, list[Edit]], originals: set[str]) -> list[Change]:

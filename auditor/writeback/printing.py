@@ -4,7 +4,7 @@ import re
 from collections.abc import Sequence
 
 from auditor.writeback.columns import Placed
-from auditor.writeback.refs import Area, on_sheet, sheet_areas
+from auditor.writeback.refs import LAST_COLUMN, Area, letters, on_sheet, sheet_areas
 from auditor.writeback.workbook import Book, Sheet
 
 PRINT_AREA = "_xlnm.Print_Area"  # ISO/IEC 29500-1, 18.2.5: built-in names
@@ -14,15 +14,15 @@ _PLAIN = re.compile(
 )
 
 
-def has_print_names(book: Book, sheet: Sheet) -> bool:
-    return any(book.name(name, sheet.index) for name in (PRINT_AREA, PRINT_TITLES))
+def has_print_titles(book: Book, sheet: Sheet) -> bool:
+    return book.name(PRINT_TITLES, sheet.index) is not None
 
 
-def widen_print_area(book: Book, sheet: Sheet, group: Sequence[Placed]) -> None:
-    """Let a print area that shows an annotated table show our columns too."""
+def widen_print_area(book: Book, sheet: Sheet, group: Sequence[Placed]) -> bool:
+    """Let a print area that shows an annotated table show our columns too; gives whether it was widened."""
     name = book.name(PRINT_AREA, sheet.index)
     if name is None or not _PLAIN.fullmatch(name.text):
-        return
+        return False
     widened = []
     for _, where in sheet_areas(name.text):
         right = where.right
@@ -34,6 +34,21 @@ def widen_print_area(book: Book, sheet: Sheet, group: Sequence[Placed]) -> None:
     text = ",".join(widened)
     if [where for _, where in sheet_areas(text)] != [where for _, where in sheet_areas(name.text)]:
         book.set_name(PRINT_AREA, sheet.index, text)
+        return True
+    return False
+
+
+def repeat_key(book: Book, sheet: Sheet, group: Sequence[Placed]) -> None:
+    """Repeat the column of tags or pulls on the pages to which a wider print area runs on, below and
+    beside the titles that are there; columns that are repeated already stay alone."""
+    there = book.name(PRINT_TITLES, sheet.index)
+    rows = [where for _, where in sheet_areas(there.text)] if there else []
+    if len(rows) > 1 or any(where.right - where.left < LAST_COLUMN - 1 for where in rows):
+        return
+    table = group[0].added.table
+    key = letters(table.columns.get("tag") or table.columns.get("id") or table.first_column)
+    columns = f"{on_sheet(sheet.name, Area(1, 1, 1, 1)).rpartition('!')[0]}!${key}:${key}"
+    book.set_name(PRINT_TITLES, sheet.index, f"{columns},{there.text}" if there else columns)
 
 
 def repeat_heading(book: Book, sheet: Sheet, group: Sequence[Placed]) -> None:

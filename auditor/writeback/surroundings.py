@@ -72,6 +72,15 @@ def has_page_setup(sheet: SheetPart) -> bool:
     return node is not None and bool(node.attributes)  # some libraries write it without saying a thing
 
 
+def fits_one_page_wide(sheet: SheetPart) -> bool:
+    """Whether the sheet is printed as small as it takes for one page to hold its width."""
+    root = sheet.tree.root
+    properties, setup = root.first("sheetPr"), root.first("pageSetup")
+    fit = properties.first("pageSetUpPr") if properties else None
+    fitted = fit is not None and fit.attributes.get("fitToPage") in ("1", "true")
+    return fitted and (setup is None or setup.attributes.get("fitToWidth", "1") == "1")
+
+
 @dataclass(frozen=True, slots=True)
 class _Width:
     first: int

@@ -204,7 +204,10 @@ def _workbook(old: etree._Element, new: etree._Element) -> Iterator[str]:
             for each in elements[0]:
                 other = there.get((each.get("name"), each.get("localSheetId")))
                 widened = each.get("name") in ("_xlnm.Print_Area", "_xlnm._FilterDatabase")
-                if other is None or (other.text != each.text and not widened):
+                titles = each.get("name") == "_xlnm.Print_Titles"  # columns may come before its rows
+                kept = other is not None and other.text == each.text
+                kept = kept or (titles and other is not None and other.text.endswith(f",{each.text}"))
+                if not kept and (other is None or not widened):
                     yield f"name {each.get('name')}"
         elif list(map(canonical, elements)) != list(map(canonical, theirs.get(name, []))):
             yield f"{name} changed"

@@ -1,6 +1,7 @@
 """Where our columns go, and what round them is adapted."""
 
 import io
+import re
 
 import openpyxl
 import pytest
@@ -262,6 +263,34 @@ def test_pages_are_set_up_only_where_nobody_has():
     sheet = openpyxl.load_workbook(io.BytesIO(annotated(own)))["Pulls"]
     assert (sheet.page_setup.orientation, sheet.page_setup.paperSize) == ("portrait", 8)
     assert not sheet.print_title_rows
+
+
+@pytest.mark.parametrize(
+    ("own", "titles"),
+    [
+        (lambda sheet: sheet.set_portrait() or sheet.set_paper(8), "'Pulls'!$A:$A"),
+        (lambda sheet: sheet.repeat_rows(3), "'Pulls'!$A:$A,Pulls!$4:$4"),
+        (lambda sheet: sheet.repeat_columns("B:C"), "Pulls!$B:$C"),
+        (lambda sheet: sheet.fit_to_pages(1, 0), None),
+        (lambda sheet: sheet.fit_to_pages(0, 1), "'Pulls'!$A:$A"),
+    ],
+)
+def test_pages_that_a_wider_print_area_runs_on_to_repeat_the_pulls(own, titles):
+    """Unless the estimator has it fit one page wide, or has columns repeated."""
+    source = books.plain(lambda book, sheet: sheet.print_area("A1:F16") or own(sheet))
+    found = annotated(source)
+    written = parts(found)["xl/workbook.xml"][0].decode()
+    assert ">'Pulls'!$A$1:$I$16<" in written
+    names = re.findall(r'"_xlnm.Print_Titles"[^>]*>([^<]*)<', written)
+    assert names == ([titles] if titles else [])
+    assert parts(strip(found))["xl/workbook.xml"][0] == parts(source)["xl/workbook.xml"][0]
+
+
+def test_a_print_area_alone_does_not_say_how_pages_are_set_up():
+    source = books.plain(lambda book, sheet: sheet.print_area("A1:F16") and None)
+    sheet = openpyxl.load_workbook(io.BytesIO(annotated(source)))["Pulls"]
+    assert (sheet.page_setup.orientation, sheet.page_setup.fitToHeight) == ("landscape", 0)
+    assert sheet.print_title_rows == "$4:$4"
 
 
 def test_only_some_cells_of_a_row_that_the_sheet_lacks():
