@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from auditor.field_words import word_of
 from auditor.intake import Layout
 
 UNREAD = "not read"
@@ -16,7 +17,7 @@ def layout_lines(layout: Layout) -> Iterator[str]:
         width = max((len(column.heading) for column in table.columns), default=0)
         for column in table.columns:
             unit = f" [{column.unit}]" if column.unit else ""
-            what = f"{column.field}{unit}" if table.kind and column.field else UNREAD
+            what = f"{word_of(column.field)}{unit}" if table.kind and column.field else UNREAD
             sample = ", ".join(column.sample)
             yield f"  {column.column:<3} {column.heading:<{width}}  {what:<24} {column.reason}  e.g. {sample}".rstrip()
     for name in layout.sheets_without_table:

@@ -7,9 +7,9 @@ from functools import cache
 from typing import Any
 
 from auditor.errors import LayoutError
+from auditor.field_words import FIELD_OF_WORD, word_of
 from auditor.intake.headings import UNITS_OF_FIELD, candidates, vocabulary
 from auditor.intake.spellings import SPELLINGS, UNIT_OF
-from auditor.intake.words import WORD_OF_FIELD
 from auditor.model import CellRef, TableKind
 from auditor.resources import shipped
 
@@ -69,7 +69,7 @@ def write_layout(layout: Layout) -> str:
                 {
                     "column": column.column,
                     "heading": column.heading,
-                    "field": column.field,
+                    "field": word_of(column.field) if column.field else None,
                     "unit": column.unit,
                     "reason": column.reason,
                     "sample": list(column.sample),
@@ -155,9 +155,11 @@ def _from_record(record: Mapping[str, Any], name: str) -> Layout:
 
 def _field(kind: str | None, name: str | None) -> str | None:
     """The field that a person's word names: its own name, the word of the screen, or a known heading."""
-    if not kind or name is None or name in (known := _known(kind)):
+    if name is None or not kind:
+        return FIELD_OF_WORD.get(name, name) if name else name
+    if name in (known := _known(kind)):
         return name
-    by_word = {WORD_OF_FIELD.get(field, field): field for field in known}
+    by_word = {word_of(field): field for field in known}
     by_heading = {field for field, _ in candidates(kind, name)}
     return by_word.get(name.strip().casefold()) or (by_heading.pop() if len(by_heading) == 1 else name)
 
@@ -171,10 +173,7 @@ def _known(kind: str) -> set[str]:
 
 
 def _names(fields: Iterable[str]) -> str:
-    return ", ".join(
-        f"{field} (or {WORD_OF_FIELD[field]})" if field in WORD_OF_FIELD else field
-        for field in sorted(fields)
-    )
+    return ", ".join(sorted(map(word_of, fields)))
 
 
 def _check_fields(table: Mapping[str, Any], columns: Sequence[LayoutColumn], name: str) -> None:
@@ -189,11 +188,13 @@ def _check_fields(table: Mapping[str, Any], columns: Sequence[LayoutColumn], nam
                 f"{place}: no field {column.field!r} in a {table['kind']} table; known are {_names(known)}"
             )
         if column.field in seen:
-            raise LayoutError(f"{place}: a second column for {column.field!r}; one column to one field")
+            raise LayoutError(
+                f"{place}: a second column for {word_of(column.field)!r}; one column to one field"
+            )
         if column.field is not None:
             seen.add(column.field)
             units = UNITS_OF_FIELD.get(column.field, frozenset())
             if column.unit is not None and column.unit not in units:
                 raise LayoutError(
-                    f"{place}: no unit {column.unit!r} for {column.field!r}; known are {', '.join(sorted(units)) or 'none'}"
+                    f"{place}: no unit {column.unit!r} for {word_of(column.field)!r}; known are {', '.join(sorted(units)) or 'none'}"
                 )

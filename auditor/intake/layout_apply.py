@@ -6,6 +6,7 @@ from dataclasses import replace
 from pathlib import PurePath
 
 from auditor.errors import LayoutError
+from auditor.field_words import word_of
 from auditor.intake.cells import Book, Sheet
 from auditor.intake.fields import ColumnUse, Understood
 from auditor.intake.headings import suggestion
@@ -55,7 +56,9 @@ def _described(table: FoundTable) -> LayoutTable:
 
 def _why_not(text: str, kind: TableKind) -> str:
     near = suggestion(text, kind)
-    return f"not read: no known heading; nearest is {near}" if near else "not read: no known heading"
+    return (
+        f"not read: no known heading; nearest is {word_of(near)!r}" if near else "not read: no known heading"
+    )
 
 
 def _sample(table: FoundTable, column: int) -> Iterator[str]:

@@ -2,11 +2,11 @@
 
 from collections.abc import Iterator
 
+from auditor.field_words import word_of
 from auditor.intake.cells import Sheet
 from auditor.intake.headings import MAX_HEADING, UNITS_OF_FIELD, candidates, heading, vocabulary
 from auditor.intake.layout import LayoutColumn, LayoutTable, letters
 from auditor.intake.values import is_blank, shown, words
-from auditor.intake.words import WORD_OF_FIELD
 from auditor.model import TableKind
 
 MAX_ROWS = 60  # a heading stands near the top
@@ -69,7 +69,7 @@ def _table(sheet: Sheet, row: int, kind: TableKind, fields: dict[int, tuple[str,
         if is_blank(value):
             continue
         field = fields[column][0] if column in fields else None
-        word = WORD_OF_FIELD.get(field, field) if field else None
+        word = word_of(field) if field else None
         reason = (
             f'nearest is {word!r}: to read it so, write "{kind}" as the table\'s kind'
             if field

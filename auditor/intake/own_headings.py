@@ -5,8 +5,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from auditor.errors import LayoutError
+from auditor.field_words import word_of
 from auditor.intake.headings import MAX_HEADING, SHIPPED, OwnHeadings, fold, own_kinds
-from auditor.intake.words import WORD_OF_FIELD
 
 _EXAMPLE = '{"pulls": {"from": ["Whence"], "to": ["Whither"]}}'
 _DECIMAL_COMMA = "decimal_comma"
@@ -38,7 +38,7 @@ def read_headings(text: str, name: str) -> OwnHeadings:
         other, _ = found.setdefault((kind, fold(heading)), (field, heading))
         if other != field:
             raise LayoutError(
-                f"{name}: {kind}: {heading!r} is listed for {_word(other)} and for {_word(field)}; one heading to one field"
+                f"{name}: {kind}: {heading!r} is listed for {word_of(other)} and for {word_of(field)}; one heading to one field"
             )
     spellings = tuple((kind, field, heading) for (kind, _), (field, heading) in found.items())
     return OwnHeadings(spellings, comma)
@@ -66,10 +66,10 @@ def _entries(record: Mapping[str, Any], name: str) -> Iterator[tuple[str, str, s
             )
         if not isinstance(fields, dict):
             raise LayoutError(f"{name}: {kind}: wanted fields with their headings, e.g. {_EXAMPLE}")
-        by_word = {_word(field): field for field in known[kind]} | {field: field for field in known[kind]}
+        by_word = {word_of(field): field for field in known[kind]} | {field: field for field in known[kind]}
         for word, headings in fields.items():
             if word not in by_word:
-                listed = ", ".join(_word(field) for field in known[kind])
+                listed = ", ".join(word_of(field) for field in known[kind])
                 raise LayoutError(f"{name}: {kind}: no field {word!r}; known are {listed}")
             if not isinstance(headings, list):
                 raise LayoutError(f'{name}: {kind}, {word}: wanted a list of headings such as ["Whence"]')
@@ -80,7 +80,3 @@ def _entries(record: Mapping[str, Any], name: str) -> Iterator[tuple[str, str, s
                         f"{name}: {kind}, {word}: {shown} is no heading; wanted a text of 1 to {MAX_HEADING} characters"
                     )
                 yield kind, by_word[word], heading
-
-
-def _word(field: str) -> str:
-    return WORD_OF_FIELD.get(field, field)

@@ -4,12 +4,12 @@ from collections.abc import Iterable, Sequence
 from pathlib import PurePath
 
 from auditor.errors import UnusableFileError
+from auditor.field_words import word_of
 from auditor.intake.cells import Book, Sheet
 from auditor.intake.guard import Format
 from auditor.intake.headings import suggestion
 from auditor.intake.tables import FoundTable
 from auditor.intake.values import words
-from auditor.intake.words import WORD_OF_FIELD
 from auditor.model import TableKind
 
 
@@ -21,9 +21,7 @@ def require_pulls(book: Book, tables: Sequence[FoundTable], name: str) -> None:
     found = f"; found {', '.join(repr(text) for text in seen[:10])}" if seen else "; the sheets hold no text"
     near = {text: suggestion(text, TableKind.PULLS) for text in seen}
     maybe = [
-        f"{text!r} may be {WORD_OF_FIELD.get(f, f)!r}"
-        for text, f in near.items()
-        if f in ("near", "far", "length_m")
+        f"{text!r} may be {word_of(f)!r}" for text, f in near.items() if f in ("near", "far", "length_m")
     ]
     hint = f" ({', '.join(maybe)})" if maybe else ""
     what = (

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cache
 
+from auditor.field_words import word_of
 from auditor.intake.cells import Book
 from auditor.intake.columns import MOST_ASKED, Columns
 from auditor.intake.ends import lookalikes
@@ -11,7 +12,6 @@ from auditor.intake.headings import candidates, fold, heading, is_known, suggest
 from auditor.intake.rows import LeftOut
 from auditor.intake.tables import FoundTable
 from auditor.intake.values import is_blank, shown
-from auditor.intake.words import WORD_OF_FIELD
 from auditor.model import CellRef, Device, Remark, TableKind
 
 COUNTED: Mapping[str, frozenset[str]] = {  # what an audit adds up -> words that name it in any longer heading
@@ -64,7 +64,7 @@ def of_table(table: FoundTable, records: Sequence[int], other: LeftOut) -> list[
                 _reading(use.header, f"the column {use.header!r} is hidden; it is read all the same", place)
             )
     own = {
-        use.header: WORD_OF_FIELD.get(use.field, use.field)
+        use.header: word_of(use.field)
         for use in table.understood.columns.values()
         if use.reason.endswith(OF_THE_OFFICE)
     }
@@ -172,7 +172,7 @@ def _near_misses(table: FoundTable, records: Sequence[int]) -> list[Remark]:
         if field is None and "chain" in named and "chain" in table.columns:
             field = "chain"
         if field is not None and field not in table.columns:
-            word = WORD_OF_FIELD.get(field, field)
+            word = word_of(field)
             message = f"the column {text!r} is not read; if it is the {word}, write {word!r} in its heading or in a layout"
             counts = field in COUNTED
             said.append(
@@ -185,7 +185,7 @@ def _near_misses(table: FoundTable, records: Sequence[int]) -> list[Remark]:
                 )
             )
         elif field in named and (field in COUNTED or field == "chain"):
-            read, word = table.understood.columns[field].header, WORD_OF_FIELD.get(field, field)
+            read, word = table.understood.columns[field].header, word_of(field)
             said.append(
                 _reading(text, f"the column {text!r} is not read; {read!r} is read as the {word}", where)
             )
@@ -239,7 +239,7 @@ def _is_note(text: str) -> bool:
 
 def _missing_words(table: FoundTable) -> str:
     missing = (field for field in _fields_of(table.kind) if field not in table.columns)
-    return ", ".join(WORD_OF_FIELD.get(field, field) for field in missing)
+    return ", ".join(word_of(field) for field in missing)
 
 
 def of_columns(columns: Iterable[Columns]) -> list[Remark]:

@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from auditor.field_words import word_of
 from auditor.findings import Audit, Finding, Level
 from auditor.model import Table
 from auditor.report.grid import Page
@@ -201,7 +202,7 @@ def _reading(page: Page, audit: Audit, row: int) -> int:
 
 def _table_row(table: Table) -> tuple[Cell, ...]:
     target = f"internal:{quoted(table.sheet)}!A{table.header_row}"
-    named = ", ".join(f"{_plain(field)} in {letter(column)}" for field, column in _by_column(table))
+    named = ", ".join(f"{word_of(field)} in {letter(column)}" for field, column in _by_column(table))
     sheet = Link(table.sheet, target)
     read = len(table.rows)
     return (
@@ -218,14 +219,6 @@ def _table_row(table: Table) -> tuple[Cell, ...]:
 
 def _by_column(table: Table) -> list[tuple[str, int]]:
     return sorted(table.columns.items(), key=lambda item: (item[1], item[0]))
-
-
-def _plain(field: str) -> str:
-    """A field's name as a reader says it: `power_w` is power."""
-    words = {"near": "from", "far": "to", "power_w": "watts", "id": "pull"}
-    suffixes = ("_nf_per_m", "_per_km", "_mm2", "_deg", "_m", "_w", "_v")
-    bare = next((field.removesuffix(suffix) for suffix in suffixes if field.endswith(suffix)), field)
-    return words.get(field, bare.replace("_", " "))
 
 
 def _limits(page: Page, limits: Sequence[LimitRow], row: int) -> int:

@@ -118,11 +118,11 @@ def test_a_layout_is_chosen_by_name_then_by_pattern_then_by_headings() -> None:
         ),
         (
             lambda r: r["tables"][1]["columns"][0].update(field="near"),
-            "odd.json: sheet 'Odd', column B: a second column for 'near'; one column to one field",
+            "odd.json: sheet 'Odd', column B: a second column for 'from'; one column to one field",
         ),
         (
             lambda r: r["tables"][1]["columns"][3].update(unit="kg"),
-            "odd.json: sheet 'Odd', column D: no unit 'kg' for 'length_m'; known are cm, ft, in, km, m, mm, yd",
+            "odd.json: sheet 'Odd', column D: no unit 'kg' for 'length'; known are cm, ft, in, km, m, mm, yd",
         ),
         (lambda r: r["tables"][1].update(kind="pull"), "odd.json: tables/1/kind: 'pull' is not one of "),
     ],

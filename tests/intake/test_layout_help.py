@@ -80,8 +80,21 @@ def test_the_words_of_the_screen_are_field_names_too(kind: str, word: str, field
     assert read_layout(written(kind, A=word), "a.json").tables[0].columns[0].field == field
 
 
+def test_a_layout_speaks_in_the_words_of_headings_files_and_reads_the_names_of_older_ones() -> None:
+    layout = explain(misspelt(), "a.xlsx")
+    text = write_layout(layout)
+    written_words = {c["field"] for table in json.loads(text)["tables"] for c in table["columns"]}
+    assert written_words == {"tag", "room", "qty", "power", "pull id", "from", "to", "length", "cable type"}
+    assert not {"near", "power_w", "length_m", "quantity"} & set("\n".join(layout_lines(layout)).split())
+    older = text
+    for word, name in (("qty", "quantity"), ("power", "power_w"), ("from", "near"), ("length", "length_m")):
+        older = older.replace(f'"field": "{word}"', f'"field": "{name}"')
+    assert older != text
+    assert read_layout(older, "a.json") == read_layout(text, "a.json") == layout
+
+
 def test_two_words_for_one_field_are_two_columns() -> None:
-    with pytest.raises(LayoutError, match="column B: a second column for 'near'"):
+    with pytest.raises(LayoutError, match="column B: a second column for 'from'"):
         read_layout(written("pulls", A="near", B="from"), "a.json")
 
 
@@ -90,8 +103,8 @@ def test_all_names_that_would_be_right_are_told() -> None:
     with pytest.raises(LayoutError) as refused:
         read_layout(written("reels", A="colour"), "a.json")
     assert str(refused.value) == (
-        "a.json: sheet 'S', column A: no field 'colour' in a reels table; known are cable (or cable type), "
-        "length_m (or length), on_shelf (or on shelf), price"
+        "a.json: sheet 'S', column A: no field 'colour' in a reels table; known are cable type, length, "
+        "on shelf, price"
     )
 
 

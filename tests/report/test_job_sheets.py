@@ -118,7 +118,7 @@ def test_limits_how_it_was_read_and_cautions_are_told():
     assert rows_below(sheet, "Limit") == [{"Limit": "Reach", "Value": "1,000 ft", "Source": limit.source}]
     read = rows_below(sheet, "Table")
     assert (read[0]["Table"], read[0]["Sheet"], read[0]["Rows read"]) == ("Device list", "Devices", 27)
-    assert read[0]["Columns"] == "tag in A, room in B, watts in C"
+    assert read[0]["Columns"] == "tag in A, room in B, power in C"
     texts = [cell.value for row in sheet.iter_rows() for cell in row if isinstance(cell.value, str)]
     assert (
         "52 rows read, 2 more left out (the findings say which and why). Lengths in ft. File gull/cottage.xlsx"

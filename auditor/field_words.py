@@ -1,4 +1,4 @@
-"""What a field is called where people read it."""
+"""What a field is called where people read and write it; inside, every quantity carries its unit."""
 
 from collections.abc import Mapping
 
@@ -8,5 +8,12 @@ WORD_OF_FIELD: Mapping[str, str] = {
     "mains_parallel_m": "distance to mains", "mains_crossing_deg": "crossing angle", "on_shelf": "on shelf",
     "loudspeaker_parallel": "alongside loudspeaker cable", "supply_voltage_v": "supply voltage", "idle_w": "idle power", "start_w": "start-up power",
     "supply_power_w": "supply power", "capacitance_nf_per_m": "capacitance", "insulation_v": "insulation voltage",
-    "ohm_per_km": "resistance",
+    "ohm_per_km": "resistance", "profile_name": "bus profile", "job_name": "job name", "allowance_per_end_m": "allowance per end",
+    "length_unit": "length unit",
 }  # fmt: skip
+FIELD_OF_WORD: Mapping[str, str] = {word: field for field, word in WORD_OF_FIELD.items()}
+
+
+def word_of(field: str) -> str:
+    """The field's word; most are their own."""
+    return WORD_OF_FIELD.get(field, field)
