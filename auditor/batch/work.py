@@ -128,7 +128,6 @@ def headings_files(folder: Path) -> tuple[str, ...]:
     return tuple(str(each / HEADINGS) for each in (here, *here.parents) if (each / HEADINGS).is_file())
 
 
-@lru_cache(maxsize=64)
 def own_headings(paths: tuple[str, ...]) -> "OwnHeadings":
     """What files of headings say, the nearest first.
 
@@ -136,18 +135,36 @@ def own_headings(paths: tuple[str, ...]) -> "OwnHeadings":
     ------
     LayoutError : names the file, the field and what would be right
     """
-    from auditor.intake import merged, read_headings
+    headings, problems = _usable_headings(paths)
+    if problems:
+        raise LayoutError(problems[0])
+    return headings
 
-    found = []
+
+@lru_cache(maxsize=64)
+def _usable_headings(paths: tuple[str, ...]) -> "tuple[OwnHeadings, tuple[str, ...]]":
+    """What those files of headings say that are right, and a sentence on each of the others."""
+    from auditor.intake import merged
+
+    found, problems = [], []
     for path in map(Path, paths):
-        name = f"{path.parent.name}/{path.name}"
         try:
-            found.append(read_headings(path.read_text("utf-8-sig"), name))
-        except UnicodeDecodeError:
-            raise LayoutError(f"{name}: this is no JSON text; wanted UTF-8") from None
-        except OSError as fault:
-            raise LayoutError(f"{name}: the headings cannot be read: {fault.strerror}") from None
-    return merged(found)
+            found.append(_read_headings(path))
+        except LayoutError as problem:
+            problems.append(str(problem))
+    return merged(found), tuple(problems)
+
+
+def _read_headings(path: Path) -> "OwnHeadings":
+    from auditor.intake import read_headings
+
+    name = f"{path.parent.name}/{path.name}"
+    try:
+        return read_headings(path.read_text("utf-8-sig"), name)
+    except UnicodeDecodeError:
+        raise LayoutError(f"{name}: this is no JSON text; wanted UTF-8") from None
+    except OSError as fault:
+        raise LayoutError(f"{name}: the headings cannot be read: {fault.strerror}") from None
 
 
 def _do(task: Task, content: bytes, sha256: str) -> Outcome:
@@ -178,14 +195,18 @@ def _audited(
     from auditor.trying import changed
 
     layout, left_out = _layout(task, content)
-    headings = own_headings(task.headings)
+    headings, problems = _usable_headings(task.headings)
     stripped = workbook.strip() if workbook else content
-    job = read_job(stripped, task.file_name, layout, headings)
+    try:
+        job = read_job(stripped, task.file_name, layout, headings)
+    except UnusableFileError as problem:
+        raise UnusableFileError("; ".join((str(problem), *problems))) from None
     profile, chosen, said = chosen_profile(task, job)
     job = changed(_renamed(job, task), profile, task.cables)
     result = audit(job, profile).stamped(file=task.name, sha256=sha256, profile_chosen=chosen)
-    if said:
-        result = _with_finding(result, "unreadable-value", said)
+    unused = [f"{problem}. The workbook was read without this file of headings" for problem in problems]
+    for sentence in filter(None, (said, *unused)):
+        result = _with_finding(result, "unreadable-value", sentence)
     return result, profile, left_out
 
 

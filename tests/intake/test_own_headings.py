@@ -14,7 +14,7 @@ from auditor.intake.headings import SHIPPED, candidates, known_headings, own_kin
 from auditor.resources import shipped
 from tests.batch.runs import results, run
 
-from .workbooks import DEVICES, workbook
+from .workbooks import DEVICES, job_workbook, workbook
 
 SCHEMA = json.loads(shipped("schemas", "headings.schema.json").read_text("utf-8"))
 OWN: dict[str, Any] = {"pulls": {"from": ["Whence"], "far": ["Whither"], "length": ["How far"]}}
@@ -134,6 +134,7 @@ def test_a_folder_and_those_above_it_through_the_workers(tmp_path: Path) -> None
     for folder in ("", "own", "own/deep", "wrong"):
         (source / folder).mkdir(exist_ok=True)
         (source / folder / "odd.xlsx").write_bytes(ODD)
+    (source / "wrong" / "plain.xlsx").write_bytes(job_workbook())
     (source / "own" / "headings.json").write_text(json.dumps(OWN), "utf-8-sig")
     (source / "wrong" / "headings.json").write_text('{"pulls": {"form": ["Whence"]}}', "utf-8")
     done = run("check", source, "--out", out)
@@ -141,9 +142,15 @@ def test_a_folder_and_those_above_it_through_the_workers(tmp_path: Path) -> None
     problems = {each["file"]: each["problem"] for each in results(out)}
     assert problems.pop("own/odd.xlsx") is None
     assert problems.pop("own/deep/odd.xlsx") is None
-    assert problems.pop("wrong/odd.xlsx").startswith(
-        "wrong/headings.json: pulls: no field 'form'; known are "
-    )
+    wrong = "wrong/headings.json: pulls: no field 'form'; known are "
+    assert problems["wrong/odd.xlsx"].startswith("odd.xlsx: no pull schedule found")
+    assert wrong in problems.pop("wrong/odd.xlsx")
+    assert problems.pop("wrong/plain.xlsx") is None
+    plain = next(each for each in results(out) if each["file"] == "wrong/plain.xlsx")
+    said = plain["findings"][-1]
+    assert (plain["verdict"], said["rule"], said["level"]) == ("review", "unreadable-value", "review")
+    assert said["message"].startswith(wrong)
+    assert said["message"].endswith(". The workbook was read without this file of headings")
     assert problems.pop("odd.xlsx").startswith("odd.xlsx: no pull schedule found")
     shown = run("layout", source / "own" / "deep" / "odd.xlsx")
     assert "heading 'Whence' of headings.json" in shown.stdout
