@@ -115,7 +115,7 @@ def test_two_cables_of_one_name_are_ordered_apart(tmp_path: Path) -> None:
     assert [cuts.cable for cuts in made.pooled] == names
     rows = list(csv.DictReader(io.StringIO(made.csv)))
     reels = [(row["item"], row["quantity"]) for row in rows if row["size"].endswith("reel")]
-    assert reels == [(name, "1") for name in names]
+    assert reels == [(f"{name}, 2 conductors", "1") for name in names]
     missing = [row["size"] for row in rows if row["kind"] == "cable" and not row["size"].endswith("reel")]
     assert missing == [
         text

@@ -24,6 +24,13 @@ def cable_kind(cut_list: CutListResult) -> CableKind:
     return CableKind(_GAPS.sub("", cut_list.cable).casefold(), cut_list.spec, cut_list.length_unit)
 
 
+def with_spec(cut_list: CutListResult) -> str:
+    """The cable's name, and behind it what the schedules state of it and the name does not say."""
+    told = cut_list.cable.rpartition(" (")[2].removesuffix(")").split(", ")
+    parts = [part for part in cut_list.spec.split(", ") if part and part not in told]
+    return ", ".join([cut_list.cable, *parts])
+
+
 def cable_names(spelled: Mapping[CableKind, Counter[str]]) -> dict[CableKind, str]:
     """Each kind's name: its usual spelling, and behind it what tells it from others of that name.
 

@@ -8,7 +8,7 @@ from typing import Any
 
 from auditor.findings import Audit, CutListResult, PullResult, Verdict
 from auditor.report.buying import Buying, reels_bought
-from auditor.report.cable_names import cable_kind
+from auditor.report.cable_names import cable_kind, with_spec
 from auditor.report.cut_list_sheet import write_cut_lists
 from auditor.report.grid import Page
 from auditor.report.look import Cell, Column, Live, Look, clean, letter
@@ -19,6 +19,7 @@ from auditor.units import length_text
 
 _ORDER = (12, 34, 44, 11, 13, 14)
 _HEAD = 4  # of the sheet per job; that of the order stands below its warnings
+_LONGEST = 31 - len("Cut ")  # characters of a cable in the name of its sheet
 _TAKEN = ("Order", "Per job", "Pooling")
 
 
@@ -69,7 +70,7 @@ def write_order(
     jobs = Counter(kind for audit in audits for kind in {cable_kind(cuts) for cuts in audit.cut_lists})
     names = _sheet_names([cut_list.cable for cut_list in pooled])
     for name, cut_list in zip(names, pooled, strict=True):
-        title = f"Cut list over {plural(jobs[cable_kind(cut_list)], 'job')}: {cut_list.cable}"
+        title = f"Cut list over {plural(jobs[cable_kind(cut_list)], 'job')}: {with_spec(cut_list)}"
         write_cut_lists(workbook.add_worksheet(name), looks[cut_list.length_unit], title, [cut_list], pulls)
     return workbook.content()
 
@@ -174,21 +175,26 @@ def _controllers(audit: Audit) -> tuple[Cell, ...]:
 
 
 def _sheet_names(cables: Sequence[str]) -> list[str]:
-    """A sheet name a cable: at most 31 characters, none that is forbidden, none twice."""
+    """A sheet name a cable: at most 31 characters, none that is forbidden, none twice. Where what tells
+    cables of one name apart does not fit, they are numbered; their sheets' titles name them in full."""
     taken = {name.lower() for name in _TAKEN}
+    long = {_head(cable) for cable in cables if len(clean(cable)) > _LONGEST}
     names = []
     for cable in cables:
-        bare = re.sub(r"[\[\]:*?/\\']", "-", clean(cable)).strip() or "cable"
-        wanted = (f"Cut {bare}" + (f" ({number})" if number else "") for number in count())
-        name = next(name for each in wanted if (name := _short(each)).lower() not in taken)
+        wanted = _head(cable) if _head(cable) in long else cable
+        bare = re.sub(r"[\[\]:*?/\\']", "-", clean(wanted)).strip() or "cable"
+        numbered = (_short(bare, f" ({number})" if number > 1 else "") for number in count(1))
+        name = next(name for name in numbered if name.lower() not in taken)
         taken.add(name.lower())
         names.append(name)
     return names
 
 
-def _short(name: str) -> str:
-    """31 characters, keeping a number at the end."""
-    head, mark, tail = name.rpartition(" (")
-    if len(name) <= 31 or not (mark and tail[:-1].isdigit()):
-        return name[:31].strip()
-    return head[: 31 - len(mark + tail)].strip() + mark + tail
+def _head(cable: str) -> str:
+    """A cable's name without what tells it apart."""
+    return cable.partition(" (")[0]
+
+
+def _short(bare: str, number: str) -> str:
+    room = _LONGEST - len(number)
+    return f"Cut {bare if len(bare) <= room else bare[: room - 1].strip() + '…'}{number}"

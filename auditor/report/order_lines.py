@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 
 from auditor.findings import Audit, CutListResult, SupplyResult, Verdict
 from auditor.report.buying import reels_bought
+from auditor.report.cable_names import with_spec
 from auditor.report.look import clean
 from auditor.report.order_warnings import gaps
 from auditor.report.words import most_used
@@ -99,7 +100,7 @@ def _cable_lines(pooled: Iterable[CutListResult], prices: Prices) -> Iterator[Or
     for cuts in pooled:
         for length_m, count in reels_bought(cuts):
             size = f"{length_text(length_m, cuts.length_unit)} reel"
-            yield OrderLine("cable", cuts.cable, size, count, prices.reel(cuts.cable, length_m))
+            yield OrderLine("cable", with_spec(cuts), size, count, prices.reel(cuts.cable, length_m))
 
 
 def _controller_lines(audits: Iterable[Audit], prices: Prices) -> Iterator[OrderLine]:

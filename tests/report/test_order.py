@@ -255,6 +255,28 @@ def test_sheet_names_are_free_short_and_allowed():
     assert all(0 < len(name) <= 31 for name in names)
 
 
+def test_sheets_of_cables_that_differ_in_long_words_are_numbered_and_titled_in_full():
+    cables = ["TP (nothing stated, lengths in m)", "TP (16 AWG)", "18-2 (16 AWG)", "y" * 40]
+    book = opened(order(JOBS, [dataclasses.replace(POOLED, cable=cable) for cable in cables]))
+    assert book.sheetnames[3:] == ["Cut TP", "Cut TP (2)", "Cut 18-2 (16 AWG)", f"Cut {'y' * 26}…"]
+    assert book["Cut TP"]["A1"].value == f"Cut list over 0 jobs: {cables[0]}"
+
+
+@pytest.mark.parametrize(
+    ("cable", "spec", "item"),
+    [
+        ("TP", "16 AWG, stranded", "TP, 16 AWG, stranded"),
+        ("TP (16 AWG)", "16 AWG, stranded", "TP (16 AWG), stranded"),
+        ("TP (16 AWG, stranded)", "16 AWG, stranded", "TP (16 AWG, stranded)"),
+        ("TP (unshielded)", "16 AWG, shielded", "TP (unshielded), 16 AWG, shielded"),
+        ("TP", "", "TP"),
+    ],
+)
+def test_what_is_stated_of_a_cable_is_ordered_with_it(cable, spec, item):
+    (line,) = order_lines([], [dataclasses.replace(POOLED, cable=cable, spec=spec)])
+    assert line.item == item
+
+
 def test_a_job_without_a_known_need_shows_that_its_schedule_counts():
     unknown = ControllersResult(scheduled=2, needed=None, lower_bound=None, status=None)
     jobs = rows_below(opened(order([job("A", controllers=unknown), job("B")], []))["Per job"], "Job")
