@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from auditor import __version__
-from auditor.errors import AuditorError
+from auditor.errors import AuditorError, ProfileError
 
 if TYPE_CHECKING:
     from auditor.limits import Profile
@@ -91,7 +91,9 @@ def check(
     tries: Annotated[
         list[str] | None,
         typer.Option(
-            "--try", metavar="KEY=VALUE", help="what if: compare and write nothing; may be repeated"
+            "--try",
+            metavar="KEY=VALUE",
+            help="what if: compare and write nothing; ends with 0 whatever the verdicts; may be repeated",
         ),
     ] = None,
     seconds: Annotated[
@@ -254,7 +256,11 @@ def _compare(paths: list[Path], profile: str | None, tries: list[str]) -> None:
     from auditor.trying import comparison, parse_changes
 
     changes = parse_changes(tries)
-    load_profile(profile or DEFAULT, changes.fields)
+    load_profile(profile or DEFAULT)  # what is wrong from here on, a change is to blame for
+    try:
+        load_profile(profile or DEFAULT, changes.fields)
+    except ProfileError as problem:
+        raise ProfileError(f"--try: {str(problem).partition(': ')[2]}") from None
     silent: batch.Progress = lambda done, total, outcome: None  # noqa: E731
     before = batch.audits_only(paths, batch.Options(profile=profile), silent)
     tried = batch.Options(profile=profile, overrides=changes.fields, cables=changes.cables)

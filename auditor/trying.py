@@ -1,6 +1,7 @@
 """What if: a profile limit, a reel size or a cable changed for one look, no workbook touched."""
 
 import json
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
@@ -10,6 +11,8 @@ from auditor.findings import Audit
 from auditor.limits import Profile
 from auditor.model import Job
 from auditor.units import length_text
+
+_LISTED = 12  # findings of a job that go, and that come; the rest is counted
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,7 +73,8 @@ def changed(job: Job, profile: Profile, cables: Mapping[str, str]) -> Job:
 
 
 def comparison(before: Sequence[Audit], after: Sequence[Audit]) -> Iterator[str]:
-    """One line a job: what the change does to verdict, findings, controllers and cable."""
+    """A line a job: what the change does to verdict, findings, controllers and cable; below it the
+    findings that go and those that come."""
     for old, new in zip(before, after, strict=True):
         problem = old.problem or new.problem
         if problem:
@@ -83,6 +87,28 @@ def comparison(before: Sequence[Audit], after: Sequence[Audit]) -> Iterator[str]
             _arrow("cable bought", _bought(old), _bought(new)),
         ]
         yield f"{old.file}: {'; '.join(parts)}"
+        gone, come = _findings(old) - _findings(new), _findings(new) - _findings(old)
+        yield from (
+            f"    {word:<5} {each}"
+            for word, found in (("gone", gone), ("new", come))
+            for each in _listed(found)
+        )
+
+
+def _findings(audit: Audit) -> Counter[tuple[str, str, str]]:
+    """Level, rule and subject of the findings that count."""
+    return Counter(
+        (finding.level.value, finding.rule, finding.subject)
+        for finding in audit.findings
+        if finding.level.severity > 0
+    )
+
+
+def _listed(found: Counter[tuple[str, str, str]]) -> Iterator[str]:
+    each = sorted(found.elements())
+    yield from (f"{level:<7} {rule}: {subject}" for level, rule, subject in each[:_LISTED])
+    if len(each) > _LISTED:
+        yield f"and {len(each) - _LISTED:,} more"
 
 
 def _value(key: str, value: str) -> object:

@@ -8,7 +8,9 @@ from typer.testing import CliRunner
 
 from auditor.cli import app
 from auditor.errors import AuditorError
-from auditor.trying import Changes, parse_changes
+from auditor.findings import Level
+from auditor.trying import Changes, comparison, parse_changes
+from tests.report.audits import audit, finding
 
 SAMPLE = Path(__file__).parent.parent / "sample_workbooks" / "saltmarrow_clinic.xlsx"
 
@@ -29,6 +31,31 @@ def test_off_spec_cable_replaced_mends_the_clinic() -> None:
 
 def test_a_cable_of_the_job_can_stand_for_another() -> None:
     assert "verdict fail -> pass" in tried("cable TP-18S=TP-16")[1]
+
+
+def test_the_findings_that_go_and_those_that_come_are_named() -> None:
+    old, new = (
+        audit(findings=tuple(finding(level=level, subject=tag) for level, tag in found))
+        for found in (
+            [(Level.REVIEW, "K1"), (Level.FAIL, "K2"), (Level.FAIL, "K2"), (Level.NOTE, "K3")],
+            [(Level.FAIL, "K1"), (Level.FAIL, "K2"), *((Level.REVIEW, f"K{n}") for n in range(10, 24))],
+        )
+    )
+    first, *lines = comparison([old], [new])
+    assert first.startswith("gull/cottage.xlsx: verdict pass; findings that count 3 -> 16;")
+    assert lines == [
+        "    gone  fail    reach: K2",
+        "    gone  review  reach: K1",
+        "    new   fail    reach: K1",
+        *(f"    new   review  reach: K{n}" for n in range(10, 21)),
+        "    new   and 3 more",
+    ]
+
+
+def test_a_change_that_no_profile_can_take_is_not_laid_at_the_profiles_door() -> None:
+    done = CliRunner().invoke(app, ["check", str(SAMPLE), "--try", "run.reach=banana"])
+
+    assert str(done.exception) == '--try: run.reach is "banana"; wanted text such as 2000 ft or 12 in'
 
 
 def test_a_limit_and_a_reel_size() -> None:
