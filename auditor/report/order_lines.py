@@ -75,8 +75,10 @@ def order_lines(
     the lines; a reel's size is in the unit of its cable's schedules
     """
     prices = prices or Prices()
+    pooled = list(pooled)
+    items = {cuts.cable: with_spec(cuts) for cuts in pooled}
     lines = [*_cable_lines(pooled, prices)]
-    lines += [OrderLine("cable", gap.cable, gap.text, 1, None) for gap in gaps(audits)]
+    lines += [OrderLine("cable", items.get(gap.cable, gap.cable), gap.text, 1, None) for gap in gaps(audits)]
     lines += _controller_lines(audits, prices)
     supplies = Counter(size for audit in audits for size in _supplies(audit))
     lines += [

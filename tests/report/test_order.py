@@ -275,6 +275,10 @@ def test_sheets_of_cables_that_differ_in_long_words_are_numbered_and_titled_in_f
 def test_what_is_stated_of_a_cable_is_ordered_with_it(cable, spec, item):
     (line,) = order_lines([], [dataclasses.replace(POOLED, cable=cable, spec=spec)])
     assert line.item == item
+    short = job("Gull", cut_lists=(), pulls=(pull("P9", 4, cable=cable, length_m=None),))
+    assert [
+        each.item for each in order_lines([short], [dataclasses.replace(POOLED, cable=cable, spec=spec)])
+    ][1] == item
 
 
 def test_a_job_without_a_known_need_shows_that_its_schedule_counts():
