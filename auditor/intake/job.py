@@ -8,6 +8,7 @@ from typing import TypeVar
 
 from auditor.collector import paused
 from auditor.intake import chain, device_rows, part_rows, pull_rows, remarks
+from auditor.intake.added import refuse_added
 from auditor.intake.cells import Book, WithUnit, read_book
 from auditor.intake.columns import Columns
 from auditor.intake.device_ports import with_device_ports
@@ -60,12 +61,13 @@ def read_job(data: bytes, name: str, layout: Layout | None = None, headings: Own
 
     Raises
     ------
-    UnusableFileError : the file cannot be read, or holds no pull schedule; one sentence says why
+    UnusableFileError : the file cannot be read, holds no pull schedule or sheets that an audit added; one sentence says why
     LayoutError : the layout does not fit the file
     """
     file = PurePath(name).name
     with paused(), known_headings(headings):
         book = read_book(data, file)
+        refuse_added(book, file)
         tables = found_tables(book, file, layout)
         require_pulls(book, tables, file)
         return build_job(book, tables, name)
