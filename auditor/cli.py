@@ -150,10 +150,12 @@ def order(
             raise AuditorError(f"{target} is there already; choose another name with --out")
     if profile is not None:
         _checked_profile(profile)
-    with Console().progress() as progress:
+    console = Console()
+    with console.progress() as progress:
         made = ordered(paths, batch.Options(profile=profile), progress)
     workbook = write_whole(out, made.workbook)
     lines = write_whole(out.with_suffix(".csv"), made.csv.encode("utf-8-sig"))
+    console.passed_over(made.passed_over)
     for sentence in made.warnings:
         typer.echo(f"note        {_printable(sentence)}")
     jobs = len(made.audits)

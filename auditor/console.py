@@ -5,7 +5,7 @@ import shutil
 import sys
 import textwrap
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path, PurePath
 from typing import TYPE_CHECKING
@@ -93,10 +93,14 @@ class Console:
 
             yield show
 
+    def passed_over(self, skipped: Iterable[tuple[str, str]]) -> None:
+        """What is no job, and why, a line each."""
+        for name, reason in skipped:
+            self._say(_line("skipped", name, reason))
+
     def closing(self, batch: "Batch", out: Path) -> None:
         """Totals, what was passed over, which profiles judged, and where everything is."""
-        for found in batch.skipped:
-            self._say(_line("skipped", found.name, found.skipped))
+        self.passed_over((found.name, found.skipped) for found in batch.skipped)
         for sentence in batch.said:
             self._say(f"{'note':<10}  {printable(sentence)}")
         for (profile, why), count in sorted(batch.profiles.items()):

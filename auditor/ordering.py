@@ -1,7 +1,7 @@
 """An order over many jobs: from an out folder's results, or from workbooks audited for it."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from auditor import batch
@@ -25,6 +25,7 @@ class Order:
     audits: tuple[Audit, ...]
     pooled: tuple[CutListResult, ...]
     warnings: tuple[str, ...]
+    passed_over: tuple[tuple[str, str], ...] = ()  # what is no job below the paths, and why
 
 
 def order(paths: Sequence[Path], options: batch.Options, progress: batch.Progress) -> Order:
@@ -50,7 +51,8 @@ def order(paths: Sequence[Path], options: batch.Options, progress: batch.Progres
         audits += batch.audits_only(workbooks, options, progress)
     if not any(audit.cut_lists for audit in audits):
         raise AuditorError("there is nothing to order: no job here has a pull with a length")
-    return _ordered(audits, options)
+    passed_over = tuple((found.name, found.skipped) for found in batch.passed_over(workbooks))
+    return replace(_ordered(audits, options), passed_over=passed_over)
 
 
 def _ordered(given: Sequence[Audit], options: batch.Options) -> Order:

@@ -3,6 +3,7 @@
 import csv
 import io
 import json
+import os
 from pathlib import Path
 from typing import Any
 
@@ -143,6 +144,16 @@ def _job(path: Path, gauge: str, conductor: str, shielded: str) -> Path:
     cables.append(["TP16", gauge, 2, conductor, shielded])
     book.save(path)
     return path
+
+
+@pytest.mark.skipif(os.name == "nt", reason="links that Windows makes for administrators only")
+def test_an_order_says_what_it_passes_over(tmp_path: Path) -> None:
+    (tmp_path / "in").mkdir()
+    (tmp_path / "in" / "oxtarn_barn.xlsx").write_bytes(JOBS[1].read_bytes())
+    (tmp_path / "in" / "self").symlink_to("self")
+    result = CliRunner().invoke(app, ["order", str(tmp_path / "in"), "--out", str(tmp_path / "order.xlsx")])
+    assert result.exit_code == 0
+    assert "skipped     self  a link to another place; links are not followed" in result.output.splitlines()
 
 
 def test_results_that_are_none_are_named(tmp_path: Path) -> None:

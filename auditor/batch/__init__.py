@@ -16,7 +16,18 @@ from auditor.batch.worker import Bounds, Lost
 from auditor.errors import AuditorError, OutputError, StoppedError
 from auditor.findings import Audit
 
-__all__ = ["RESULTS", "SUMMARY", "Batch", "Bounds", "Options", "Outcome", "Progress", "audits_only", "check"]
+__all__ = [
+    "RESULTS",
+    "SUMMARY",
+    "Batch",
+    "Bounds",
+    "Options",
+    "Outcome",
+    "Progress",
+    "audits_only",
+    "check",
+    "passed_over",
+]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,6 +78,11 @@ def audits_only(paths: Sequence[Path], options: Options, progress: Progress) -> 
     """Audit every workbook below the paths and write nothing."""
     jobs, _ = _jobs(paths, None)
     return [outcome.audit for outcome in _outcomes(jobs, None, options, progress)]
+
+
+def passed_over(paths: Sequence[Path]) -> tuple[Found, ...]:
+    """What lies below the paths and is no job, with the reason."""
+    return tuple(item for item in find_jobs(paths, None) if item.skipped)
 
 
 def _jobs(paths: Sequence[Path], out: Path | None) -> tuple[list[Found], tuple[Found, ...]]:
