@@ -17,7 +17,7 @@ from auditor.writeback.xmltree import Edit
 _SPANS = re.compile(rb'\sspans="\d+:(\d+)"')
 _HEIGHT = re.compile(rb'\sht="(\d+\.?\d*)"')
 _OWN_HEIGHT = re.compile(rb'\scustomHeight="(?:1|true)"')
-_TALLEST = 409.0  # points; the most that the common programs take
+TALLEST = 409.0  # points; the most that the common programs take
 _FILL = 1.1  # letters of a running text to the width of one figure, rough; project convention
 _MOST_BASES = 8  # different formats of the table that ours are cloned from
 _SAMPLE = 4  # rows that are looked at for what a table's text looks like
@@ -141,8 +141,7 @@ class _Writer:
         for column in self.columns:
             for number, value in column.values.items() if column.kind == "text" else ():
                 if isinstance(value, str) and len(value) > column.width * _FILL:
-                    lines = math.ceil(len(value) / (max(column.width, 1) * _FILL))
-                    found[number] = max(found.get(number, 1), lines)
+                    found[number] = max(found.get(number, 1), lines_of(value, column.width))
         return found
 
     def _base(self, number: int) -> int:
@@ -164,6 +163,11 @@ class _Writer:
             underlined=underlined,
             text=quoted,
         )
+
+
+def lines_of(text: str, width: float) -> int:
+    """How many lines a running text takes in a column."""
+    return math.ceil(len(text) / (max(width, 1) * _FILL))
 
 
 def cell_edits(sheet: SheetPart, styles: Styles, group: Sequence[Placed]) -> list[Edit]:
@@ -213,7 +217,7 @@ def _taller(sheet: SheetPart, row: Row, lines: float) -> list[Edit]:
     fitted to what the row held is raised; not every program fits rows when it opens a workbook."""
     if _OWN_HEIGHT.search(sheet.data, row.start, row.inner):
         return []
-    wanted = min(lines * sheet.line_height, _TALLEST)
+    wanted = min(lines * sheet.line_height, TALLEST)
     height = _HEIGHT.search(sheet.data, row.start, row.inner)
     if height is None:
         at = row.start + len(sheet.prefix) + 4

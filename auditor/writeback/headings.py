@@ -49,15 +49,16 @@ def _lines_of(sheet: SheetPart, row: Row | None, scale: float) -> float:
 def _fit(header: str, width: float, scale: float, room: float) -> tuple[float, int]:
     """The width that a heading needs, and the lines that it takes then."""
     width = max(width, min(_WIDEST, max(map(len, header.split()), default=0) * scale + 1))
-    while _lines(header, width, scale) > room and width < _WIDEST:
+    while heading_lines(header, width, scale) > room and width < _WIDEST:
         width += 1
-    return width, _lines(header, width, scale)
+    return width, heading_lines(header, width, scale)
 
 
 def _wide(column: AddedColumn, width: float) -> AddedColumn:
     return column if width == column.width else replace(column, width=width)
 
 
-def _lines(text: str, width: float, scale: float) -> int:
+def heading_lines(text: str, width: float, scale: float) -> int:
+    """How many lines a heading takes in a column; `scale`: of its letters to those that widths count."""
     letters = int((width - 1) / scale)
     return 1 if len(text) <= letters else len(textwrap.wrap(text, max(1, letters)))

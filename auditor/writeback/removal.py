@@ -5,16 +5,19 @@ where our columns and sheets are now.
 """
 
 import re
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
+from auditor.writeback.cells import TALLEST, lines_of
 from auditor.writeback.filters import FILTER_NAME, ListObject, list_objects
+from auditor.writeback.headings import heading_lines
 from auditor.writeback.marks import Mark
 from auditor.writeback.ours import OUR_NAMES, Ours, recognised
 from auditor.writeback.package import Package
 from auditor.writeback.printing import PRINT_AREA
-from auditor.writeback.refs import Area, area, areas, letters, on_sheet, sheet_areas
+from auditor.writeback.refs import LAST_COLUMN, Area, area, areas, letters, on_sheet, sheet_areas
 from auditor.writeback.rows import SheetPart
+from auditor.writeback.texts import Texts
 from auditor.writeback.typed import typed_over, unpacked
 from auditor.writeback.workbook import (
     CONTENT_TYPES,
@@ -26,6 +29,7 @@ from auditor.writeback.workbook import (
 )
 from auditor.writeback.xmltree import Edit, Node, Tree, as_utf8, escaped, parse, set_attribute, splice
 
+_SAME_HEIGHT = 0.01  # points
 _HIDDEN = re.compile(rb"""\shidden=["'](?:1|true)["']""")
 
 
@@ -36,7 +40,7 @@ def remove(package: Package, book: Book, mark: Mark | None) -> Ours:
     found = replace(found, kept=(*found.kept, *said))
     for name, columns in found.columns.items():
         sheet = book.sheet(name)
-        if columns and sheet is not None and _remove_columns(package, sheet, columns, found):
+        if columns and sheet is not None and _remove_columns(package, book, sheet, columns, found):
             shown = (
                 f"A filter on an added column of '{name}' was taken out with it; its hidden rows are shown."
             )
@@ -52,9 +56,11 @@ def remove(package: Package, book: Book, mark: Mark | None) -> Ours:
     return found
 
 
-def _remove_columns(package: Package, listed: Sheet, columns: Sequence[Area], found: Ours) -> bool:
+def _remove_columns(
+    package: Package, book: Book, listed: Sheet, columns: Sequence[Area], found: Ours
+) -> bool:
     """Gives whether a filter went with them."""
-    part = listed.part
+    part, texts = listed.part, Texts(book)
     sheet = SheetPart(package.read(part), part, max(where.bottom for where in columns))
     named, shown = dict[int, bytes](), list[Area]()
     for each in list_objects(package, sheet):
@@ -66,9 +72,38 @@ def _remove_columns(package: Package, listed: Sheet, columns: Sequence[Area], fo
     edits = [*_cells(sheet, columns, named), *_formats(sheet, columns)]
     edits += [*_referring(sheet, "hyperlinks", columns, lambda link: _left_behind(link, listed, found))]
     edits += _referring(sheet, "mergeCells", columns)
+    edits += _lowered(sheet, texts, columns)
     edits += [*_widths(sheet, columns), *_filter(sheet.tree, columns, shown), *_unhidden(sheet, shown)]
     package.replace(part, splice(sheet.data, edits))
     return bool(shown)
+
+
+def _lowered(sheet: SheetPart, texts: Texts, columns: Sequence[Area]) -> Iterator[Edit]:
+    """Rows that are as tall as our texts needed them are fitted anew to what is left in them. Some
+    programs write a height that was fitted as one that was set: it is ours where it is exactly ours."""
+    cols = sheet.tree.root.first("cols")
+    widths = {
+        each: float(node.attributes.get("width", 0))
+        for node in (cols.children if cols else ())
+        for each in range(int(node.attributes["min"]), min(int(node.attributes["max"]), LAST_COLUMN) + 1)
+    }
+    for row in sheet.rows:
+        if not (height := sheet.height(row)):
+            continue
+        here = {
+            where.left: row.number == where.top
+            for where in columns
+            if where.top <= row.number <= where.bottom
+        }
+        lines = [1]
+        for cell in sheet.cells(row) if here else ():
+            width = widths.get(cell.column, 0)
+            if cell.column in here and width and texts.is_text(sheet, cell):
+                text = texts.of(sheet, cell)
+                lines.append(heading_lines(text, width, 1.0) if here[cell.column] else lines_of(text, width))
+        ours = min(max(lines) * sheet.line_height, TALLEST)
+        if max(lines) > 1 and (sheet.own_height(row) is None or abs(height - ours) < _SAME_HEIGHT):
+            yield from sheet.unset_height(row)
 
 
 def _filter(tree: Tree, columns: Sequence[Area], shown: list[Area]) -> list[Edit]:

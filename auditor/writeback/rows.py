@@ -20,6 +20,7 @@ _NUMBER = re.compile(rb'\sr="(\d+)"')
 _CELL_PLACE = re.compile(rb'\sr="([A-Za-z]{1,3})(\d+)"')
 _STYLE = re.compile(rb'\ss="(\d+)"')
 _HEIGHT = re.compile(rb"""\sht=["'](\d+\.?\d*)["']""")
+_SET_HEIGHT = re.compile(rb"""\scustomHeight=["']\w+["']""")
 _OWN_HEIGHT = re.compile(rb"""\scustomHeight=["'](?:1|true)["']""")
 _column = cache(lambda letters: column_number(letters.decode()))
 
@@ -105,11 +106,19 @@ class SheetPart:
         node = self.tree.root.first("sheetFormatPr")
         return float(node.attributes.get("defaultRowHeight", 15)) if node else 15.0
 
+    def height(self, row: Row) -> float | None:
+        """The height [pt] that is written for a row, set by somebody or fitted by a program."""
+        height = _HEIGHT.search(self.data, row.start, row.inner)
+        return float(height[1]) if height else None
+
     def own_height(self, row: Row) -> float | None:
         """The height [pt] that somebody has set for a row; None where a program fits it."""
-        tag = self.data[row.start : row.inner]
-        height = _HEIGHT.search(tag)
-        return float(height[1]) if height and _OWN_HEIGHT.search(tag) else None
+        return self.height(row) if _OWN_HEIGHT.search(self.data, row.start, row.inner) else None
+
+    def unset_height(self, row: Row) -> list[tuple[int, int, bytes]]:
+        """The edits that leave a row's height to the program that shows it."""
+        found = (pattern.search(self.data, row.start, row.inner) for pattern in (_HEIGHT, _SET_HEIGHT))
+        return [(match.start(), match.end(), b"") for match in found if match]
 
     def cells(self, row: Row) -> list[Cell]:
         """The cells of a row, in the order in which they stand."""

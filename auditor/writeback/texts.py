@@ -1,5 +1,6 @@
 """The text that a cell shows, however the program that saved the workbook wrote it down."""
 
+import re
 from functools import cached_property
 from xml.parsers import expat
 
@@ -8,6 +9,8 @@ from auditor.writeback.rows import SheetPart
 from auditor.writeback.rowscan import Cell, Row
 from auditor.writeback.workbook import Book
 from auditor.writeback.xmltree import SAVE_AGAIN, as_utf8
+
+_STRING = re.compile(rb"""[^>]*\st=["'](?:s|inlineStr)["']""")
 
 
 class Texts:
@@ -25,6 +28,12 @@ class Texts:
     def row(self, sheet: SheetPart, row: Row) -> dict[int, str]:
         """Column -> text, of the cells of a row that hold something."""
         return {cell.column: self.of(sheet, cell) for cell in sheet.cells(row) if cell.valued}
+
+    @staticmethod
+    def is_text(sheet: SheetPart, cell: Cell) -> bool:
+        """Whether a cell holds text that was written into it, no figure and no formula."""
+        raw = sheet.data[cell.start : cell.end]
+        return _STRING.match(raw) is not None and b"<" + sheet.prefix + b"f" not in raw
 
     def of(self, sheet: SheetPart, cell: Cell) -> str:
         attributes, texts = _read(sheet.data[cell.start : cell.end], outer="c", wanted=("v", "t"))

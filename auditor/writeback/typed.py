@@ -5,7 +5,6 @@ that the mark remembers; libraries that drop the mark leave nothing to compare w
 not compared, for every program computes them anew.
 """
 
-import re
 import zlib
 from array import array
 from collections.abc import Collection, Iterable, Iterator, Sequence
@@ -21,7 +20,6 @@ from auditor.writeback.workbook import Book
 
 MOST_TEXTS = 20_000  # of more the mark remembers none: it would outgrow the copy
 _NAMED = 5  # cells that the sentence names
-_STRING = re.compile(rb"""[^>]*\st=["'](?:s|inlineStr)["']""")
 
 
 def prints(texts: Iterable[str]) -> frozenset[int]:
@@ -87,8 +85,7 @@ def _on_sheet(
 
 
 def _is_theirs(part: SheetPart, texts: Texts, cell: Cell, known: frozenset[int]) -> bool:
-    raw = part.data[cell.start : cell.end]
-    if not known or not _STRING.match(raw) or b"<" + part.prefix + b"f" in raw:
+    if not known or not texts.is_text(part, cell):
         return False
     text = texts.of(part, cell)
     return "_x" not in text and bool(text.strip()) and prints([text]).isdisjoint(known)

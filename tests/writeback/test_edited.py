@@ -10,6 +10,7 @@ from pathlib import Path
 import openpyxl
 import pytest
 import xlsxwriter
+from lxml import etree
 from openpyxl.worksheet.table import TableColumn
 
 from auditor.model import Table
@@ -116,6 +117,42 @@ def test_columns_that_have_become_more_go_back_where_they_stood_and_the_rest_beh
     assert cells(strip(again)) == cells(source) | {"J4": "My remarks", "J6": "ask the architect"}
     fewer = cells(annotate(again, [books.columns(where)], books.scratch()))
     assert [fewer.get(f"{column}4") for column in "GHIJK"] == ["Verdict", "Why", "Volts", "My remarks", None]
+
+
+@pytest.mark.parametrize("by_program", [False, True])
+def test_rows_that_were_as_tall_as_our_texts_needed_are_fitted_anew(by_program, tmp_path):
+    """A library writes a fitted height as one that was set. The estimator's own stay."""
+
+    def own(book):
+        book["Pulls"].row_dimensions[9].height = 40.5
+        book["Pulls"].row_dimensions[2].height = 30
+
+    long = dataclasses.replace(
+        books.columns(books.table()).columns[1],
+        header="Why " * 20,
+        values=dict.fromkeys((6, 8, 9), "word " * 20),
+    )
+    added = [books.columns(books.table(), columns=(long,))]
+    source = edited(books.by_xlsxwriter(), own)
+    copy = annotate(source, added, books.scratch())
+    saved = converted(copy, tmp_path) if by_program else edited(copy, lambda book: None)
+    taller = {4: 30.0, 6: 45.0, 8: 45.0}
+    for each in (copy, saved):
+        assert (heights(each, own=False) | heights(each, own=True)).items() >= taller.items()
+    bare, again = strip(saved), annotate(saved, added, books.scratch())
+    assert heights(bare, own=True) == heights(again, own=True) == heights(source, own=True)
+    assert not heights(bare, own=False).keys() & taller.keys()
+    assert heights(again, own=False).items() >= taller.items()
+
+
+def heights(data: bytes, *, own: bool) -> dict[int, float]:
+    """Row -> height, of the rows whose height was set (`own`), or whose height a program has fitted."""
+    rows = etree.fromstring(contents(data)["xl/worksheets/sheet1.xml"]).iter("{*}row")
+    return {
+        int(row.get("r")): float(row.get("ht"))
+        for row in rows
+        if row.get("ht") and (row.get("customHeight") in ("1", "true")) == own
+    }
 
 
 def test_an_edited_copy_is_stripped_by_its_names():
