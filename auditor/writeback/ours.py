@@ -8,6 +8,7 @@ what is in doubt is the estimator's.
 
 import re
 import zlib
+from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -265,18 +266,22 @@ def _with_its_rows(sheet: SheetPart, texts: Texts, group: Sequence[_Named]) -> I
     top, bottom = group[0].area.top, max(each.area.bottom for each in group)
 
     def held(number: int) -> dict[int, str]:
-        row = sheet.by_number.get(number)
-        return texts.row(sheet, row) if row else {}
+        return texts.row(sheet, sheet.by_number[number])
 
-    def judged(number: int) -> bool:
-        there = held(number)
+    def judged(there: Mapping[int, str]) -> bool:
         return any(there.get(left) in VERDICTS for left in lefts)
 
-    while bottom > top and not judged(bottom) and not any(column < min(lefts) for column in held(bottom)):
-        bottom -= 1
-    below, last = bottom + 1, max(sheet.by_number, default=0)
-    while below <= last and (judged(below) or not held(below)):
-        bottom = below if judged(below) else bottom
-        below += 1
+    rows = sorted(number for number in sheet.by_number if number > top)
+    named, bottom = bottom, top
+    for number in reversed(rows[: bisect_right(rows, named)]):
+        there = held(number)
+        if judged(there) or any(column < min(lefts) for column in there):
+            bottom = number
+            break
+    for number in rows[bisect_right(rows, bottom) :]:
+        there = held(number)
+        if there and not judged(there):
+            break
+        bottom = number if there else bottom
     for each in group:
         yield replace(each, area=Area(top, each.area.left, bottom, each.area.left))

@@ -85,7 +85,7 @@ def _lowered(sheet: SheetPart, texts: Texts, columns: Sequence[Area]) -> Iterato
     widths = {
         each: float(node.attributes.get("width", 0))
         for node in (cols.children if cols else ())
-        for each in range(int(node.attributes["min"]), min(int(node.attributes["max"]), LAST_COLUMN) + 1)
+        for each in range(node.whole("min"), min(node.whole("max"), LAST_COLUMN) + 1)
     }
     for row in sheet.rows:
         if not (height := sheet.height(row)):
