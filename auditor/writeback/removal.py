@@ -83,7 +83,7 @@ def _lowered(sheet: SheetPart, texts: Texts, columns: Sequence[Area]) -> Iterato
     programs write a height that was fitted as one that was set: it is ours where it is exactly ours."""
     cols = sheet.tree.root.first("cols")
     widths = {
-        each: float(node.attributes.get("width", 0))
+        each: node.figure("width", 0.0)
         for node in (cols.children if cols else ())
         for each in range(node.whole("min"), min(node.whole("max"), LAST_COLUMN) + 1)
     }

@@ -104,7 +104,7 @@ class SheetPart:
     def line_height(self) -> float:
         """The height of a line of text [pt], as the sheet states it for a row."""
         node = self.tree.root.first("sheetFormatPr")
-        return float(node.attributes.get("defaultRowHeight", 15)) if node else 15.0
+        return node.figure("defaultRowHeight", 15.0) if node else 15.0
 
     def height(self, row: Row) -> float | None:
         """The height [pt] that is written for a row, set by somebody or fitted by a program."""

@@ -91,7 +91,7 @@ class Styles:
         fonts, number = self._list("fonts").node, int(self.font_of(cell_format))
         font = fonts.children[number] if fonts and number < len(fonts.children) else None
         size = font.first("sz") if font else None
-        return float(size.attributes.get("val", 11)) if size else 11.0
+        return size.figure("val", 11.0) if size else 11.0
 
     def clone(
         self,

@@ -74,6 +74,13 @@ class Node:
                 f"the workbook is damaged: {name!r} of an element <{self.tag}> is no whole number; {SAVE_AGAIN}"
             ) from None
 
+    def figure(self, name: str, default: float) -> float:
+        """An attribute that is a number; the default where it is none."""
+        try:
+            return float(self.attributes[name])
+        except (KeyError, ValueError):
+            return default
+
     def shift(self, offset: int, from_: int) -> None:
         """Move every offset behind `from_`."""
         self.start += offset * (self.start > from_)
