@@ -46,7 +46,8 @@ def write_summary(audits: Iterable[Audit], *, copies: Mapping[str, str] | None =
         gathered.findings.left_out,
     )
     told = (
-        "All devices drawing at once, a line a run. The supply's figures are those of the whole controller."
+        "All devices drawing at once, a line a run. The supply's figures are those of the whole controller. A blank "
+        "is not known; sums are at least so much."
     )
     _listed(
         workbook.add_worksheet(BUDGETS.name),

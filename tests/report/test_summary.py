@@ -8,7 +8,7 @@ from auditor.findings import ControllersResult, CutListResult, CutReel, Level, S
 from auditor.report import summary_rows
 from auditor.report.summary import write_summary
 from auditor.report.summary_rows import MOST_PER_RULE
-from tests.report.audits import FT, audit, finding, full_audit, pull
+from tests.report.audits import FT, audit, finding, full_audit, pull, run
 from tests.report.books import formulas, opened, parts, recalculated, rows_below
 
 UNREADABLE = audit(
@@ -127,6 +127,15 @@ def test_what_to_buy_is_counted_by_cable_and_reel():
         ["18/2", 500, "to buy", 1, 500],
     ]
     assert [row["Controllers"] for row in rows_below(sheet, "Over all jobs")] == [3, 3]
+
+
+def test_watts_that_are_not_known_are_blank_and_their_sum_is_at_least_so_much():
+    job = audit(runs=(run("1", power_w=None), run("2", power_w=4.5)))
+    sheet = opened(write_summary([job]))["Power budgets"]
+    rows = rows_below(sheet, "Verdict")
+    assert [row["Watts"] for row in rows] == [None, 4.5]
+    assert [row["Controller draws (W)"] for row in rows] == [None, None]
+    assert "A blank is not known; sums are at least so much." in sheet["A2"].value
 
 
 def test_pulls_on_no_reel_are_counted_by_their_reason():
