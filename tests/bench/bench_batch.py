@@ -25,7 +25,7 @@ from auditor.batch.worker import Bounds
 from tests.intake.workbooks import job_workbook
 
 JOBS = 1000
-ROUND = 100  # jobs of one timing; rounds with one and with two workers alternate
+ROUND = 250  # jobs of one timing; rounds with one and with two workers alternate
 MANY = 10_000
 
 
