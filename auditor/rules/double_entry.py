@@ -1,9 +1,10 @@
 """double-entry: no device and no pull is listed twice.
 
 What it checks
-    Device rows with the same tag; pull rows with the same id. The finding stands on each of them. A pull row
-    that states the same id and ends again is counted once; two devices under one tag are both counted, the
-    cautious way.
+    Device rows with the same tag; pull rows with the same id; pulls that join the same ends with the same
+    length. The finding stands on each of them. A pull row that states the same id and ends again is counted
+    once; two devices under one tag are both counted, the cautious way. One tag on two controllers makes one
+    net of both.
 
 Why
     A row that was copied and not changed counts devices and cable twice, or hides one that is missing.
@@ -12,13 +13,15 @@ Source
     Common practice, no published source.
 
 Fails
-    Nothing by itself. Review: two rows with the tag `K4`, both of them.
+    `K4` listed on C1 and again on C2. Review: two rows with the tag `K4`, both of them; pulls 6 and 8, each
+    33 ft from `K4` to `K5`.
 
 Passes
     `K4` and `K5`; one row `K4` with the quantity 2.
 
 To fix
-    Delete the row that is too many, or give it the tag or id that it should have.
+    Delete the row that is too many, or give it the tag or id that it should have; lift a pull that was
+    meant as a spare.
 """
 
 from collections import defaultdict
@@ -27,6 +30,7 @@ from collections.abc import Iterator, Sequence, Set
 from auditor.bus import Bus
 from auditor.findings import Finding, Level
 from auditor.model import Device, Pull
+from auditor.units import length_text
 
 NAME = "double-entry"
 _NAMED = 5  # rows that a sentence names
@@ -41,9 +45,45 @@ def check(bus: Bus) -> Iterator[Finding]:
         pulls[pull.id].append(pull)
     repeated = {id(pull) for pull in bus.topology.repeated_pulls}
     for tag, rows in devices.items():
-        yield from _findings(tag, rows, repeated)
+        yield from _two_devices(tag, rows) or _findings(tag, rows, repeated)
     for name, same in pulls.items():
         yield from _findings(name, same if name else (), repeated)
+    yield from _side_by_side(bus, repeated)
+
+
+def _two_devices(tag: str, rows: Sequence[Device]) -> list[Finding]:
+    """One tag that the device list has on two controllers: nothing else that is said of it can be right."""
+    first: dict[str, Device] = {}
+    for row in rows:
+        if row.controller is not None:
+            first.setdefault(row.controller, row)
+    if len(first) < 2:
+        return []
+    listed = " and ".join(f"on {name} in {_place(row, rows[0])}" for name, row in first.items())
+    message = (
+        f"{tag} is listed {listed}: two devices need two tags, and until they have them their pulls are joined; "
+        "rename one, in the pulls as well"
+    )
+    return [
+        Finding(rule=NAME, level=Level.FAIL, subject=tag, message=message, where=row.where) for row in rows
+    ]
+
+
+def _side_by_side(bus: Bus, repeated: Set[int]) -> Iterator[Finding]:
+    """Pulls of different ids that could be one pull scheduled twice."""
+    alike: dict[tuple[frozenset[str], float], list[Pull]] = defaultdict(list)
+    for pull in bus.job.pulls:
+        if pull.landed and pull.near and pull.far and pull.length_m and id(pull) not in repeated:
+            alike[frozenset((pull.near, pull.far)), pull.length_m].append(pull)
+    for pulls in alike.values():
+        for pull in pulls if len({each.id for each in pulls}) > 1 else ():
+            others = " and ".join(each.id for each in pulls if each is not pull)
+            length = length_text(pull.length_m or 0.0, bus.job.length_unit)
+            message = (
+                f"Pull {pull.id} joins {pull.near} and {pull.far} with {length}, and so does {others}; delete the row that "
+                "is too many, or mark one as a spare return"
+            )
+            yield Finding(rule=NAME, level=Level.REVIEW, subject=pull.id, message=message, where=pull.where)
 
 
 def _findings(name: str, rows: Sequence[Device | Pull], repeated: Set[int]) -> Iterator[Finding]:
