@@ -64,6 +64,10 @@ class Columns:
     def __contains__(self, name: str) -> bool:
         return name in self._uses
 
+    def again(self) -> "Columns":
+        """The same columns, of which nothing is said or noted here."""
+        return Columns(self.table, self.rows, self._decimal_comma, settled=self._settled)
+
     def read_as(self, column: str, name: str) -> None:
         """Reads a column as another field than its own."""
         self._uses = {**self._uses, name: self._uses[column]}

@@ -6,11 +6,14 @@ from dataclasses import dataclass
 from auditor.intake import values as grammar
 from auditor.intake.build import from_columns
 from auditor.intake.cells import Value
-from auditor.intake.columns import Columns
+from auditor.intake.columns import MOST_ASKED, Columns
 from auditor.intake.ends import Ends, device_port
 from auditor.intake.numbers import UnreadableError, plain
 from auditor.intake.values import Context
-from auditor.model import Device, Load
+from auditor.model import CellRef, Device, Load, Remark
+from auditor.units import number_text
+
+ROUNDING, ROUNDING_W = 0.01, 0.05  # a stated total is off by no more, if it is rounded; project conventions
 
 _LOADS = {
     Load.CONSTANT_POWER: (
@@ -58,6 +61,8 @@ def devices(columns: Columns, ends: Ends, supply: Supply) -> list[Device]:
             found and (found[0] / (number or 1), found[1])
             for found, number in zip(power, quantity, strict=True)
         ]
+    elif "power_w" in columns and "total_power_w" in columns:
+        columns.remarks += _other_totals(columns, tags, quantity, power, at_voltage, supply)
     idle = _powers(columns, "idle_w", at_voltage, supply)
     start = _powers(columns, "start_w", at_voltage, supply)
     least = columns.numbers("min_voltage_v", grammar.voltage_v, "V")
@@ -130,6 +135,41 @@ def _powers(
                 result.append(None)
                 columns.note_unread(index, name, value, str(reason))
     return result
+
+
+def _other_totals(
+    columns: Columns,
+    tags: Sequence[str | None],
+    quantity: Sequence[int | None],
+    power: Sequence[tuple[float, float | None] | None],
+    at_voltage: Sequence[float | None],
+    supply: Supply,
+) -> list[Remark]:
+    """Rows whose total is not their quantity times their power; what cannot be read is not compared."""
+    totals = _powers(columns.again(), "total_power_w", at_voltage, supply)
+    header, blank = columns.use("total_power_w").header, map(grammar.is_blank, columns.raw("quantity"))
+    found: list[tuple[str, str, CellRef]] = []
+    for index, (total, each, number, none) in enumerate(zip(totals, power, quantity, blank, strict=True)):
+        count = 1 if none else number
+        if total is None or each is None or count is None:
+            continue
+        if abs(total[0] - count * each[0]) > max(ROUNDING_W, ROUNDING * count * each[0]):
+            said = f"the total of {number_text(total[0])} W is not {count} x {number_text(each[0])} W"
+            found.append((tags[index] or header, said, columns.where(index, "total_power_w")))
+    if len(found) > MOST_ASKED:
+        said = f"{found[0][1]} in row {found[0][2].row}, and so in {len(found) - 1} more rows"
+        at = CellRef(columns.sheet, columns.table.header_rows[-1], columns.use("total_power_w").column)
+        found = [(header, said, at)]
+    return [
+        Remark(
+            rule="unreadable-value",
+            level="review",
+            subject=subject,
+            message=f"{said}; correct one of them",
+            where=where,
+        )
+        for subject, said, where in found
+    ]
 
 
 def _load(value: Value, _: Context) -> Load:
