@@ -8,7 +8,7 @@ from auditor.findings import Audit, Verdict
 from auditor.report.grid import Page
 from auditor.report.look import Block, Column, Live, Look
 from auditor.report.summary_rows import MOST_PER_RULE, Gathered
-from auditor.report.summary_tables import BUDGETS, FINDINGS, JOBS, Sheet
+from auditor.report.summary_tables import BUDGETS, CABLE_IS, FINDINGS, JOBS, Sheet
 from auditor.report.to_buy import to_buy_sheet
 from auditor.report.words import plural
 
@@ -75,6 +75,16 @@ def _jobs(sheet: Any, look: Look, gathered: Gathered) -> None:
     for column, verdict in enumerate(reversed(Verdict)):
         formula = Live(f'=COUNTIF({cells},"{verdict}")&" {verdict}"', f"{verdicts[verdict]} {verdict}")
         page.cell(2, column, formula, look.format(bold=True))
+    _at_least(page, rows)
+
+
+def _at_least(page: Page, rows: list[Any]) -> None:
+    """The word beside the sum of the cable, where a row shown has it."""
+    letter, offset = JOBS.letter(CABLE_IS), JOBS.offset(CABLE_IS)
+    cells = f"{letter}{_HEAD + 2}:{letter}{max(_HEAD + 2, _HEAD + 1 + len(rows))}"
+    word = "at least" if any(row[offset] for row in rows) else ""
+    formula = Live(f'=IF(SUBTOTAL(103,{cells})>0,"at least","")', word)
+    page.cell(_HEAD - 1, offset, formula, page.look.body("wrap", strong=True))
 
 
 def _listed(sheet: Any, look: Look, kind: Sheet, rows: list[Any], told: str, left_out: int) -> Page:

@@ -10,7 +10,7 @@ from auditor.findings import Audit, Finding, Level, RunResult
 from auditor.report.audit_sheet import finding_cells
 from auditor.report.buying import Buying
 from auditor.report.look import LAST_ROW, Cell, Link, clean, finite
-from auditor.report.words import by_controller, growth_text, most_used, supply_of
+from auditor.report.words import by_controller, growth_text, most_used, plural, supply_of
 
 MOST_PER_RULE = 20  # findings of one rule in one job that the summary lists
 _ROOM = LAST_ROW - 100  # rows of a sheet that are left for a table
@@ -74,11 +74,17 @@ def _job(audit: Audit, copy: str | None) -> Sequence[Cell]:
         len(audit.runs),
         sum(device.quantity for device in audit.devices),
         sum(lengths) if lengths else None,
+        _cable_is(len(lengths), len(audit.pulls) - len(lengths)),
         controllers.scheduled if controllers else None,
         controllers.needed if controllers else None,
         audit.rows_read - audit.rows_left_out,
         audit.rows_left_out,
     )
+
+
+def _cable_is(known: int, without: int) -> str | None:
+    told = f"{plural(without, 'pull')} without a length"
+    return None if not without else f"at least: {told}" if known else told
 
 
 def _findings(audit: Audit) -> Iterable[Sequence[Cell]]:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from auditor.report.look import Kind
 
 _Columns = tuple[tuple[str, float, Kind], ...]  # heading, width, kind
+CABLE_IS = "Cable is"  # "at least" so much where pulls have no length, else nothing
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,8 +21,11 @@ class Sheet:
     def widths(self) -> tuple[float, ...]:
         return tuple(width for _, width, _ in self.columns)
 
+    def offset(self, header: str) -> int:
+        return [each for each, _, _ in self.columns].index(header)
+
     def letter(self, header: str) -> str:
-        return chr(65 + [each for each, _, _ in self.columns].index(header))
+        return chr(65 + self.offset(header))
 
 
 JOBS = Sheet(
@@ -36,6 +40,7 @@ JOBS = Sheet(
         ("Runs", 7, "count"),
         ("Devices", 9, "count"),
         ("Cable ({unit})", 10, "length"),
+        (CABLE_IS, 18, "wrap"),
         ("Controllers scheduled", 11, "count"),
         ("Controllers needed", 11, "count"),
         ("Rows read", 8, "count"),

@@ -26,7 +26,8 @@ UNREADABLE = audit(
 
 
 def jobs() -> list:
-    return [full_audit(), audit(file="cottage.xlsx"), UNREADABLE]
+    short = audit(file="cottage.xlsx", pulls=(*audit().pulls, pull("P3", 6, length_m=None)))
+    return [full_audit(), short, UNREADABLE]
 
 
 def test_one_row_a_job_in_the_order_given():
@@ -136,6 +137,19 @@ def test_watts_that_are_not_known_are_blank_and_their_sum_is_at_least_so_much():
     assert [row["Watts"] for row in rows] == [None, 4.5]
     assert [row["Controller draws (W)"] for row in rows] == [None, None]
     assert "A blank is not known; sums are at least so much." in sheet["A2"].value
+
+
+def test_cable_of_pulls_without_a_length_is_at_least_so_much():
+    short = audit(pulls=(pull("P1", 4), pull("P2", 5, length_m=None), pull("P3", 6, length_m=None)))
+    unknown = audit(pulls=(pull("P1", 4, length_m=None),))
+    sheet = opened(write_summary([short, audit(), unknown]))["Jobs"]
+    assert [(row["Cable (ft)"], row["Cable is"]) for row in rows_below(sheet, "Verdict")] == [
+        (pytest.approx(100), "at least: 2 pulls without a length"),
+        (pytest.approx(250), None),
+        (None, "1 pull without a length"),
+    ]
+    assert sheet["J4"].value == "at least"
+    assert opened(write_summary([audit()]))["Jobs"]["J4"].value in (None, "")
 
 
 def test_pulls_on_no_reel_are_counted_by_their_reason():
