@@ -8,6 +8,7 @@ from typing import Any
 from auditor.findings import Audit, DeviceResult, RunResult, Verdict
 from auditor.report.grid import Page
 from auditor.report.look import Cell, Column, Look, clean
+from auditor.report.reach_missing import write_missing
 from auditor.report.reach_picture import Figures, picture, picture_pixels, series_of
 from auditor.report.words import by_controller, devices_by_port, plural
 from auditor.units import LENGTH_TOLERANCE_M
@@ -66,7 +67,8 @@ def reach_chart_sheet(workbook: Any, sheet: Any, look: Look, audit: Audit) -> No
         described = {"object_position": 2, "description": _described(controller, spots)}
         sheet.insert_chart(picture_top, 0, chart, described)
         row = _behind(page, row, figures)
-    page.finish(_table(page, top, [spot for _, _, spots in groups for spot in spots]))
+    last = _table(page, top, [spot for _, _, spots in groups for spot in spots])
+    page.finish(write_missing(page, last + 2, audit))
 
 
 _Group = tuple[str | None, list[RunResult], list[Spot]]

@@ -339,6 +339,34 @@ def test_what_does_not_fit_the_reach_sheet_is_counted():
     assert any("controller C41;" in text for text in parts(data, r"xl/drawings/drawing1\.xml"))
 
 
+def test_devices_without_a_known_distance_are_named_below_the_reach_pictures():
+    """Those past the limit all the same first."""
+    unknown = {"distance_m": None, "voltage_v": None}
+    job = audit(
+        runs=(run("1", reach_m=None), run("2", reach_m=None, loops=1, verdict=Verdict.FAIL)),
+        devices=(
+            device("A-1", 5),
+            device("A-2", 6, **unknown),
+            device("B-1", 7, port="2", **unknown),
+            device("B-2", 8, port="2", **unknown, verdict=Verdict.FAIL),
+            device("C-1", 9, controller=None, port=None, **unknown),
+            device("C-2", 10, controller=None, port=None),
+        ),
+        pulls=(pull("P1", 4), pull("P2", 5, length_m=None), pull("P3", 6, length_m=None, landed=False)),
+        findings=(finding(subject="B-2"),),
+    )
+    sheet = opened(job_sheets(job))["Reach chart"]
+    shown = [cell.value for (cell,) in sheet.iter_rows(max_col=1) if cell.value]
+    assert shown[shown.index("Not shown above") + 1 :] == [
+        "C1.2: B-2 (at least 1,050 ft, limit 1,000 ft), B-1. Why: 1 loop, so that there is more than one way.",
+        "C1.1: A-2. Why: 1 pull of the run without a length.",
+        "On no port: C-1, C-2. Why: no port feeds them yet.",
+    ]
+    assert sheet.print_area.endswith(f"$F${sheet.max_row}")
+    all_known = opened(job_sheets(audit()))["Reach chart"]
+    assert not [cell.value for (cell,) in all_known.iter_rows(max_col=1) if "Not shown" in str(cell.value)]
+
+
 def test_a_limit_that_may_not_hold_is_for_review_not_too_far():
     unsure = run(
         derated=None,
