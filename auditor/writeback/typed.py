@@ -1,8 +1,9 @@
 """Text that somebody typed on our sheets or over our columns: it goes with them, so it must be said.
 
 A cell beyond what we wrote is theirs in any program. Inside, a text is theirs when it is none of those
-that the mark remembers; libraries that drop the mark leave nothing to compare with, and figures are
-not compared, for every program computes them anew.
+that the mark remembers; figures are not compared, for every program computes them anew. Libraries that
+drop the mark leave nothing to compare with but the column itself: among verdicts or figures, another
+text is theirs.
 """
 
 import zlib
@@ -15,6 +16,7 @@ from auditor.writeback.ours import Ours, written_areas
 from auditor.writeback.refs import Area, letters
 from auditor.writeback.rows import SheetPart
 from auditor.writeback.rowscan import Cell
+from auditor.writeback.surroundings import VERDICTS
 from auditor.writeback.texts import Texts
 from auditor.writeback.workbook import Book
 
@@ -64,6 +66,8 @@ def _cells(book: Book, ours: Ours, known: frozenset[int]) -> Iterator[str]:
     for name, areas in ours.columns.items():
         if known:
             yield from _on_sheet(book, texts, name, areas, known, beyond=False)
+        else:
+            yield from _odd_in_columns(book, texts, name, areas)
 
 
 def _on_sheet(
@@ -82,6 +86,27 @@ def _on_sheet(
             )
             if cell.valued and (_is_theirs(part, texts, cell, known) if inside else beyond):
                 yield f"'{sheet.name}'!{letters(cell.column)}{row.number}"
+
+
+def _odd_in_columns(book: Book, texts: Texts, name: str, columns: Sequence[Area]) -> Iterator[str]:
+    """Texts that are no verdict, in columns of which most cells hold verdicts or figures."""
+    sheet = book.sheet(name)
+    if sheet is None or sheet.part not in book.package.members:
+        return
+    part = SheetPart(
+        book.package.read(sheet.part), sheet.part, max((each.bottom for each in columns), default=0)
+    )
+    held: dict[Area, list[tuple[int, bool]]] = {each: [] for each in columns}
+    for row in part.rows:
+        cells = {cell.column: cell for cell in part.cells(row) if cell.valued}
+        for each in columns:
+            if each.top < row.number <= each.bottom and (cell := cells.get(each.left)):
+                odd = texts.is_text(part, cell) and texts.of(part, cell).strip() not in {"", *VERDICTS}
+                held[each].append((row.number, odd))
+    for each, found in held.items():
+        theirs = [number for number, odd in found if odd]
+        if 2 * len(theirs) < len(found):
+            yield from (f"'{sheet.name}'!{letters(each.left)}{number}" for number in theirs)
 
 
 def _is_theirs(part: SheetPart, texts: Texts, cell: Cell, known: frozenset[int]) -> bool:

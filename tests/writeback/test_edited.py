@@ -382,6 +382,20 @@ def test_what_is_typed_beyond_our_cells_is_named_even_where_a_library_has_droppe
     assert cells(annotated(once))["K7"] == "a note that stays"
 
 
+def test_text_typed_among_our_verdicts_and_figures_is_named_even_without_the_mark():
+    """Of other texts of ours nothing tells it without the mark."""
+
+    def over(book):
+        sheet = book["Pulls"]
+        heading = {sheet.cell(books.table().header_row, column).value: column for column in range(1, 20)}
+        for header in ("Verdict", "Why", "Volts"):
+            sheet.cell(6, heading[header]).value = f"typed over {header}"
+
+    once = edited(annotated(books.by_xlsxwriter()), over)
+    assert Workbook(once).kept == (TYPED.format("'Pulls'!G6, 'Pulls'!I6"),)
+    assert Workbook(edited(annotated(books.by_xlsxwriter()), lambda _: None)).kept == ()
+
+
 def test_what_is_typed_over_our_texts_is_named_where_the_mark_is_kept(tmp_path):
     """LibreOffice keeps it, and changes no text of ours."""
     once = annotated(books.by_xlsxwriter())
