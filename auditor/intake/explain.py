@@ -6,8 +6,11 @@ from pathlib import PurePath
 from auditor.intake.cells import read_book
 from auditor.intake.headings import SHIPPED, OwnHeadings, known_headings
 from auditor.intake.job import found_tables
+from auditor.intake.labels import read_labels
 from auditor.intake.layout import Layout
 from auditor.intake.layout_apply import layout_of, pick_layout
+from auditor.intake.rows import sort_rows
+from auditor.intake.stated import Part
 
 
 def explain(data: bytes, name: str, layout: Layout | None = None, headings: OwnHeadings = SHIPPED) -> Layout:
@@ -26,7 +29,9 @@ def explain(data: bytes, name: str, layout: Layout | None = None, headings: OwnH
     file = PurePath(name).name
     book = read_book(data, file)
     with known_headings(headings):
-        return layout_of(book, found_tables(book, file, layout), file)
+        tables = found_tables(book, file, layout)
+        labels, _ = read_labels(book, [Part(table, *sort_rows(table)) for table in tables])
+        return layout_of(book, tables, file, labels)
 
 
 def choose_layout(layouts: Sequence[Layout], data: bytes, name: str) -> Layout | None:

@@ -86,7 +86,7 @@ def build_job(book: Book, tables: Sequence[FoundTable], name: str) -> Job:
     parts = [Part(table, *sort_rows(table)) for table in tables]
     comma = _decimal_comma(book, tables)
     reading = Reading(parts, comma, comma is True and _says_so_itself(tables))
-    labels, label_remarks = read_labels(book, tables)
+    labels, label_remarks = read_labels(book, parts)
     scheduled = _distinct(reading.columns_of(TableKind.CONTROLLERS), part_rows.controllers, reading)
     cables = _distinct(reading.columns_of(TableKind.CABLES), part_rows.cables, reading)
     device_columns = reading.columns_of(TableKind.DEVICES, TableKind.COMBINED)
@@ -100,7 +100,7 @@ def build_job(book: Book, tables: Sequence[FoundTable], name: str) -> Job:
         for reel in part_rows.reels(one, labels.length_unit)
     ]
     unit = _length_unit(reading.columns, labels)
-    said = remarks.of_book(book, tables) + label_remarks + remarks.of_length_unit(tables, labels.length_unit)
+    said = remarks.of_book(book, tables) + label_remarks + remarks.of_length_unit(tables, labels)
     for part, spread in zip(parts, merged, strict=True):
         said += remarks.of_table(part.table, part.rows, part.other) + remarks.of_merges(part.table, spread)
         if book.format is Format.CSV:

@@ -3,18 +3,21 @@
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import chain
 
 from auditor.intake.cells import Book, Sheet, Value
 from auditor.intake.headings import MAX_HEADING, heading, remembered, vocabulary
 from auditor.intake.lengths import length_m
 from auditor.intake.numbers import Separators, UnreadableError, plain
 from auditor.intake.spellings import UNIT_OF
+from auditor.intake.stated import Part
 from auditor.intake.tables import FoundTable
 from auditor.intake.values import Context, is_blank, shown, voltage_v, words
 from auditor.model import CellRef, Remark
 
 MAX_ROWS = 400  # a label stands in a title block, not under a thousand rows
 MAX_COLUMNS = 60
+MAX_ROWS_BELOW = 20  # notes below a table that are looked at
 LENGTH_UNITS = ("ft", "m", "in", "yd", "cm", "mm")
 _SENTENCE = re.compile(  # `All lengths are in feet unless noted`; dimensions in mm are the drawing's
     r"(?:[^:]{0,80}[-–—:;,.(|]\s*)?(?:notes?\W+)?(?:(?:all|alle|toutes\s+les|todas\s+las)\s+)?(?P<what>(?:cable\s+|pull\s+)?lengths?|distances?|dimensions?|längen|longueurs|longitudes)"
@@ -33,36 +36,57 @@ class Labelled:
     waste: float | None = None
     supply_voltage_v: float | None = None
     length_unit: str | None = None
+    length_unit_at: CellRef | None = None  # the cell that says so
 
 
-def read_labels(book: Book, tables: Sequence[FoundTable]) -> tuple[Labelled, list[Remark]]:
+def read_labels(book: Book, parts: Sequence[Part]) -> tuple[Labelled, list[Remark]]:
     """The first cell of each kind in reading order; what it holds and cannot be read is remarked."""
     found, remarks = Labelled(), []
-    units: set[object] = set()
+    units: dict[str, CellRef] = {}  # unit of lengths -> the first cell that states it
+    tables = [part.table for part in parts]
     for sheet in book.sheets:
-        for name, unit, value, where in _labels(sheet, [table for table in tables if table.sheet is sheet]):
+        labels = _labels(sheet, [table for table in tables if table.sheet is sheet])
+        below = _sentences_below([part for part in parts if part.table.sheet is sheet])
+        for name, unit, value, where in chain(labels, below):
             if getattr(found, name) is None or name == "length_unit":
                 try:
                     stated = _read(name, unit, value)
-                    if name == "length_unit" and units and stated not in units:
-                        setattr(found, name, None)
-                        raise UnreadableError(
-                            f"another cell says {min(map(str, units))}; write the unit in each table's heading"
-                        )
-                    if name == "length_unit":
-                        units.add(stated)
                     setattr(found, name, stated)
+                    if name == "length_unit":
+                        units.setdefault(str(stated), where)
                 except UnreadableError as reason:
-                    remarks.append(
-                        Remark(
-                            rule="unreadable-value",
-                            level="review",
-                            subject=name.replace("_", " "),
-                            message=f"{shown(value)!r} beside the label cannot be read: {reason}",
-                            where=where,
-                        )
-                    )
+                    message = f"{shown(value)!r} beside the label cannot be read: {reason}"
+                    remarks.append(_question(name, message, where))
+    if units:
+        found.length_unit, found.length_unit_at = next(iter(units.items()))
+    if len(units) > 1:
+        found.length_unit = found.length_unit_at = None
+        said = [f"{cell_text(where)} says that lengths are in {unit}" for unit, where in units.items()]
+        message = f"{', '.join(said)}; correct one of them or write the unit in each table's heading"
+        remarks.append(_question("length_unit", message, list(units.values())[1]))
     return found, remarks
+
+
+def cell_text(where: CellRef) -> str:
+    return f"cell {where.a1} on {where.sheet!r}"
+
+
+def _question(name: str, message: str, where: CellRef) -> Remark:
+    subject = name.replace("_", " ")
+    return Remark(rule="unreadable-value", level="review", subject=subject, message=message, where=where)
+
+
+def _sentences_below(parts: Sequence[Part]) -> Iterator[tuple[str, None, str, CellRef]]:
+    """Sentences that state the unit of lengths in the first rows below a table's last record."""
+    for part in parts:
+        table, last = part.table, max(part.rows, default=part.table.header_rows[-1])
+        rows = sorted(row for row in (*part.other.notes, *part.other.headings) if row > last)
+        for row in rows[:MAX_ROWS_BELOW]:
+            cells = table.sheet.rows[row - 1][table.first_column - 1 : table.last_column]
+            for column, value in enumerate(cells, table.first_column):
+                unit = _unit_of_sentence(value) if type(value) is str and value else None
+                if unit is not None:
+                    yield "length_unit", None, unit, CellRef(table.sheet.name, row, column)
 
 
 def _labels(sheet: Sheet, tables: Sequence[FoundTable]) -> Iterator[tuple[str, str | None, Value, CellRef]]:

@@ -10,6 +10,7 @@ from auditor.field_words import word_of
 from auditor.intake.cells import Book, Sheet
 from auditor.intake.fields import ColumnUse, Understood
 from auditor.intake.headings import suggestion
+from auditor.intake.labels import Labelled, cell_text
 from auditor.intake.layout import Layout, LayoutColumn, LayoutTable, letters, number
 from auditor.intake.nearest import nearest_table
 from auditor.intake.tables import FoundTable, find_tables, overlap
@@ -19,18 +20,18 @@ from auditor.model import TableKind
 SAMPLES = 3
 
 
-def layout_of(book: Book, tables: Sequence[FoundTable], file: str) -> Layout:
+def layout_of(book: Book, tables: Sequence[FoundTable], file: str, labels: Labelled) -> Layout:
     """The layout that says what was understood of a workbook."""
     used = {table.sheet.name for table in tables}
     near = [nearest_table(sheet) for sheet in book.sheets if sheet.name not in used]
     return Layout(
         file=file,
-        tables=(*(_described(table) for table in tables), *filter(None, near)),
+        tables=(*(_described(table, labels) for table in tables), *filter(None, near)),
         sheets_without_table=tuple(sheet.name for sheet in book.sheets if sheet.name not in used),
     )
 
 
-def _described(table: FoundTable) -> LayoutTable:
+def _described(table: FoundTable, labels: Labelled) -> LayoutTable:
     uses = {use.column: use for use in table.understood.columns.values()}
     columns = []
     for column in sorted(table.headers.keys() | uses.keys()):
@@ -41,7 +42,7 @@ def _described(table: FoundTable) -> LayoutTable:
                 heading=text,
                 field=use.field if use else None,
                 unit=use.unit if use else None,
-                reason=use.reason if use else _why_not(text, table.kind),
+                reason=_why(use, labels) if use else _why_not(text, table.kind),
                 sample=tuple(_sample(table, column)),
             )
         )
@@ -52,6 +53,13 @@ def _described(table: FoundTable) -> LayoutTable:
         last_row=None,
         columns=tuple(columns),
     )
+
+
+def _why(use: ColumnUse, labels: Labelled) -> str:
+    at = labels.length_unit_at
+    if at is None or use.unit is not None or use.field not in ("length_m", "mains_parallel_m"):
+        return use.reason
+    return f"{use.reason}; {labels.length_unit} where no unit stands, as {cell_text(at)} says"
 
 
 def _why_not(text: str, kind: TableKind) -> str:

@@ -9,6 +9,7 @@ from auditor.intake.columns import MOST_ASKED, Columns
 from auditor.intake.ends import lookalikes
 from auditor.intake.fields import OF_THE_OFFICE
 from auditor.intake.headings import candidates, fold, heading, is_known, suggestion, vocabulary
+from auditor.intake.labels import Labelled, cell_text
 from auditor.intake.rows import LeftOut
 from auditor.intake.tables import FoundTable
 from auditor.intake.values import is_blank, shown
@@ -80,18 +81,29 @@ def of_table(table: FoundTable, records: Sequence[int], other: LeftOut) -> list[
     return said + _near_misses(table, records) + list(_other_headings(table, records))
 
 
-def of_length_unit(tables: Sequence[FoundTable], stated: str | None) -> list[Remark]:
-    """A unit that a sentence states for all lengths, and that no heading leaves open but all contradict."""
-    uses = [(table, use) for table in tables if (use := table.understood.columns.get("length_m")) is not None]
-    if stated is None or not uses or any(use.unit is None or use.unit == stated for _, use in uses):
+def of_length_unit(tables: Sequence[FoundTable], labels: Labelled) -> list[Remark]:
+    """A unit that a cell states for all lengths: what it sets, or that all headings contradict it."""
+    stated, at = labels.length_unit, labels.length_unit_at
+    if stated is None or at is None:
         return []
-    table, use = uses[0]
-    where = CellRef(table.sheet.name, table.header_rows[-1], use.column)
-    message = (
-        f"a sentence in the workbook says that lengths are in {stated}, the heading {use.header!r} says {use.unit}, which "
-        "is read; correct one of them"
-    )
-    return [Remark(rule="unreadable-value", level="review", subject=use.header, message=message, where=where)]
+    fields = ("length_m", "mains_parallel_m")
+    uses = [use for table in tables for name in fields if (use := table.understood.columns.get(name))]
+    said = []
+    if left_open := dict.fromkeys(repr(use.header) for use in uses if use.unit is None):
+        message = f"lengths without a unit under {' and '.join(left_open)} are read in {stated}: {cell_text(at)} says so"
+        said.append(_reading("length unit", message, at))
+    pairs = [(table, use) for table in tables if (use := table.understood.columns.get("length_m"))]
+    if pairs and not any(use.unit in (None, stated) for _, use in pairs):
+        table, use = pairs[0]
+        where = CellRef(table.sheet.name, table.header_rows[-1], use.column)
+        message = (
+            f"{cell_text(at)} says that lengths are in {stated}, the heading {use.header!r} says {use.unit}, which "
+            "is read; correct one of them"
+        )
+        said.append(
+            Remark(rule="unreadable-value", level="review", subject=use.header, message=message, where=where)
+        )
+    return said
 
 
 def of_long_rows(table: FoundTable, records: Sequence[int], tables: Sequence[FoundTable]) -> list[Remark]:
