@@ -8,7 +8,7 @@ from auditor.intake.cells import Book
 from auditor.intake.columns import MOST_ASKED, Columns
 from auditor.intake.ends import lookalikes
 from auditor.intake.fields import OF_THE_OFFICE
-from auditor.intake.headings import candidates, fold, heading, is_known, suggestion, vocabulary
+from auditor.intake.headings import OWN_LANGUAGES, candidates, fold, heading, is_known, suggestion, vocabulary
 from auditor.intake.labels import Labelled, cell_text
 from auditor.intake.rows import LeftOut
 from auditor.intake.tables import FoundTable
@@ -180,6 +180,11 @@ def _near_misses(table: FoundTable, records: Sequence[int]) -> list[Remark]:
                 continue
         where = CellRef(table.sheet.name, table.header_rows[-1], column)
         named = [name for name, _ in candidates(table.kind, text)]
+        if table.understood.languages and (claimed := _claimed_twice(table, text)):
+            said.append(
+                Remark(rule="unreadable-value", level="review", subject=text, message=claimed, where=where)
+            )
+            continue
         field = suggestion(text, table.kind) or _named_in(text, table.kind)
         if field is None and "chain" in named and "chain" in table.columns:
             field = "chain"
@@ -205,6 +210,19 @@ def _near_misses(table: FoundTable, records: Sequence[int]) -> list[Remark]:
             message = f"the column {text!r} is not read; if it is one of {missing}, write that in its heading or in a layout"
             said.append(_reading(text, message, where))
     return said
+
+
+def _claimed_twice(table: FoundTable, text: str) -> str:
+    """What is to be asked where headings.json gives a field to one column and another one has it too; else nothing."""
+    for field, language in candidates(table.kind, text):
+        use = table.understood.columns.get(field)
+        if use is not None and (language in OWN_LANGUAGES or use.reason.endswith(OF_THE_OFFICE)):
+            own = text if language in OWN_LANGUAGES else use.header
+            return (
+                f"{use.header!r} and {text!r} both stand for the {word_of(field)}, {own!r} by headings.json: {use.header!r} "
+                f"is read, {text!r} is not; correct headings.json or say in a layout which column it is"
+            )
+    return ""
 
 
 def _counts_otherwise(table: FoundTable, records: Sequence[int], column: int, text: str) -> str:

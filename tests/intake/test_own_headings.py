@@ -157,3 +157,29 @@ def test_a_folder_and_those_above_it_through_the_workers(tmp_path: Path) -> None
     assert not problems
     audits = batch.audits_only([source / "own"], batch.Options(workers=1), lambda *_: None)
     assert [audit.problem for audit in audits] == [None, None]
+
+
+@pytest.mark.parametrize(
+    ("head", "read", "left", "cell"),
+    [
+        (["From", "To", "Length (ft)", "Remarks"], "From", "Remarks", "D1"),
+        (["Remarks", "To", "Length (ft)", "From"], "Remarks", "From", "D1"),
+    ],
+)
+def test_a_field_that_two_columns_claim_is_asked_about(
+    head: list[str], read: str, left: str, cell: str
+) -> None:
+    data = job_workbook(pulls=[head, ["C1.1", "K1", 120, "C1.2"]])
+    asked = [
+        (r.where and r.where.a1, r.message)
+        for r in read_job(data, "a.xlsx", headings=own({"pulls": {"from": ["Remarks"]}})).remarks
+        if r.level == "review"
+    ]
+    assert asked == [
+        (
+            cell,
+            f"{read!r} and {left!r} both stand for the from, 'Remarks' by headings.json: {read!r} is read, {left!r} is not; "
+            "correct headings.json or say in a layout which column it is",
+        )
+    ]
+    assert [r for r in read_job(data, "a.xlsx").remarks if r.level == "review"] == []
