@@ -121,7 +121,7 @@ def test_two_cables_of_one_name_are_ordered_apart(tmp_path: Path) -> None:
     assert missing == [
         text
         for job in ("alder", "birch")
-        for text in (f"not covered: P2 of {job}, 9,000 ft", f"length not stated: P3 of {job}")
+        for text in (f"not covered: P2 of {job}, 9,000 ft", f"length or unit missing: P3 of {job}")
     ]
 
 

@@ -16,7 +16,7 @@ from auditor.units import LENGTH_TOLERANCE_M, length_text, number_text
 _WIDTHS = (6, 10, 31, 20, 20, 14, 15, 15, 15)
 _HEADING = 3  # its row, from 0
 _NAMED = 60  # pulls that a sentence names
-_FILL_IN = "Fill the lengths in and audit again before ordering or cutting."
+_FILL_IN = "Fill the lengths in with their unit and audit again before ordering or cutting."
 
 
 def cut_list_sheet(sheet: Any, look: Look, audit: Audit) -> None:
@@ -89,7 +89,7 @@ def _cable(
     if cut_list.uncut:
         row = page.paragraph(row, f"No reel is long enough for {_names(cut_list.uncut)}", strong=True)
     if cut_list.unmeasured:
-        told = f"Not on this list, since no length is stated: {_names(cut_list.unmeasured)}. {_FILL_IN}"
+        told = f"Not on this list, since a length or its unit is missing: {_names(cut_list.unmeasured)}. {_FILL_IN}"
         row = page.paragraph(row, told, strong=True)
     rows: list[Sequence[Cell]] = []
     strong = []
@@ -126,7 +126,7 @@ def _why_unlisted(pulls: Sequence[PullResult]) -> str:
     names = _names([pull.name or pull.id for pull in pulls])
     if any(pull.length_m for pull in pulls):
         return f"No cut list; the findings say why. Pulls: {names}."
-    return f"No cut list, since no pull of it has a length: {names}. {_FILL_IN}"
+    return f"No cut list, since no pull of it has a length with its unit: {names}. {_FILL_IN}"
 
 
 def _names(names: Sequence[str]) -> str:

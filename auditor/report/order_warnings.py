@@ -12,7 +12,7 @@ from auditor.units import length_text
 _NAMED = 5  # jobs that a sentence names
 _WHY = {
     "not covered": "longer than every reel once its allowances are added",
-    "length not stated": "without a length",
+    "length or unit missing": "without a length or its unit",
     "not planned": "of cable that has no cut list",
 }
 
@@ -41,7 +41,7 @@ def gaps(audits: Iterable[Audit]) -> Iterator[Gap]:
         for each in audit.pulls:
             cable = each.cable or NOT_STATED
             if not each.length_m:
-                yield _gap(audit, cable, each.name or each.id, None, "length not stated")
+                yield _gap(audit, cable, each.name or each.id, None, "length or unit missing")
             elif cable not in planned:
                 yield _gap(audit, cable, each.name or each.id, each.length_m, "not planned")
 

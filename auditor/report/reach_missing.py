@@ -65,7 +65,7 @@ def _why(audit: Audit, run: RunResult) -> str:
     own = [pull for pull in audit.pulls if (pull.controller, pull.port) == (run.controller, run.port)]
     without = sum(pull.landed and pull.length_m is None for pull in own)
     reasons = [
-        f"{plural(without, 'pull')} of the run without a length" if without else "",
+        f"{plural(without, 'pull')} of the run without a length or its unit" if without else "",
         f"{plural(run.loops, 'loop')}, so that there is more than one way" if run.loops else "",
     ]
     return "; ".join(filter(None, reasons)) or "no way of known length leads there from the port"

@@ -83,7 +83,7 @@ def _job(audit: Audit, copy: str | None) -> Sequence[Cell]:
 
 
 def _cable_is(known: int, without: int) -> str | None:
-    told = f"{plural(without, 'pull')} without a length"
+    told = f"{plural(without, 'pull')} without a length or its unit"
     return None if not without else f"at least: {told}" if known else told
 
 

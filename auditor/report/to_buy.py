@@ -108,7 +108,7 @@ def _cable_row(page: Page, buying: Buying, cable: CableKind, span: tuple[int, in
     shelf = sum(count for _, count in buying.reels_of(cable, on_shelf=True))
     counts = (
         (buying.uncut[cable], "too long for every reel"),
-        (buying.unmeasured[cable], "without a length"),
+        (buying.unmeasured[cable], "without a length or its unit"),
     )
     left_out = ", ".join(f"{count:,} {why}" for count, why in counts if count)
     name, cost = buying.cables[cable], buying.cost.get(cable)
@@ -120,7 +120,7 @@ def _unlisted(buying: Buying) -> str:
     if not buying.unlisted:
         return ""
     without = buying.unlisted[False]
-    lengths = f", {without:,} of them without a length" if without else ""
+    lengths = f", {without:,} of them without a length or its unit" if without else ""
     pulls = plural(buying.unlisted.total(), "pull")
     return f"Not in these figures: {pulls} of cable that has no cut list{lengths}; the findings name them."
 

@@ -245,17 +245,17 @@ def test_pulls_without_a_length_are_named_on_the_crews_sheet_with_the_cables_tha
     rows = opened(job_sheets(job))["Cut list"].iter_rows(max_col=1, values_only=True)
     texts = [text for (text,) in rows if text]
 
-    fill_in = "Fill the lengths in and audit again before ordering or cutting."
+    fill_in = "Fill the lengths in with their unit and audit again before ordering or cutting."
     assert texts[3:] == [
         "Cable 18/2",
         "Holds 1 of 4 pulls; those not on it are named below. For the 1: 1 reel to buy, 500 ft, for 350.5 ft of "
         "cuts, cost 120. Best found: a better one may exist. No plan costs less than 121.92.",
         "No reel is long enough for P999",
-        f"Not on this list, since no length is stated: P8, P9. {fill_in}",
+        f"Not on this list, since a length or its unit is missing: P8, P9. {fill_in}",
         "Cable 14/2",
-        f"No cut list, since no pull of it has a length: P10. {fill_in}",
+        f"No cut list, since no pull of it has a length with its unit: P10. {fill_in}",
         "Cable not stated",
-        f"No cut list, since no pull of it has a length: P11. {fill_in}",
+        f"No cut list, since no pull of it has a length with its unit: P11. {fill_in}",
         "Cable 12/2",
         "No cut list; the findings say why. Pulls: P12.",
     ]
@@ -359,7 +359,7 @@ def test_devices_without_a_known_distance_are_named_below_the_reach_pictures():
     shown = [cell.value for (cell,) in sheet.iter_rows(max_col=1) if cell.value]
     assert shown[shown.index("Not shown above") + 1 :] == [
         "C1.2: B-2 (at least 1,050 ft, limit 1,000 ft), B-1. Why: 1 loop, so that there is more than one way.",
-        "C1.1: A-2. Why: 1 pull of the run without a length.",
+        "C1.1: A-2. Why: 1 pull of the run without a length or its unit.",
         "On no port: C-1, C-2. Why: no port feeds them yet.",
     ]
     assert sheet.print_area.endswith(f"$F${sheet.max_row}")

@@ -121,13 +121,13 @@ def test_pulls_that_no_reel_covers_are_lines_and_a_warning():
     lines = order_lines([short], [POOLED])
     assert lines[1:5] == [
         OrderLine("cable", "16/2", "not covered: P1 of Tollgate, 1,003.5 ft", 1, None),
-        OrderLine("cable", "16/2", "length not stated: P4 of Tollgate", 1, None),
+        OrderLine("cable", "16/2", "length or unit missing: P4 of Tollgate", 1, None),
         OrderLine("cable", "18/2", "not planned: P5 of Tollgate, 100 ft", 1, None),
-        OrderLine("cable", "cable not stated", "length not stated: P6 of Tollgate", 1, None),
+        OrderLine("cable", "cable not stated", "length or unit missing: P6 of Tollgate", 1, None),
     ]
     assert order_warnings([short]) == [
         "4 pulls are not covered by any reel here (1 longer than every reel once its allowances are added, "
-        "2 without a length, 1 of cable that has no cut list): they stand in the lines below with quantity 1, "
+        "2 without a length or its unit, 1 of cable that has no cut list): they stand in the lines below with quantity 1, "
         "to be settled by hand."
     ]
     rows = rows_below(opened(order([short], [POOLED]))["Order"], "Kind")
@@ -171,7 +171,7 @@ def test_warnings_count_jobs_of_each_verdict_and_stand_above_the_lines():
         "2 jobs with verdict fail",
         "2 jobs with verdict review",
         "1 job unreadable",
-        "1 pull is not covered by any reel here (1 without a length)",
+        "1 pull is not covered by any reel here (1 without a length or its unit)",
         "2 jobs were given more than once and are counted once",
     ]
     assert "mend the schedules before ordering for them" in warnings[0]

@@ -144,9 +144,9 @@ def test_cable_of_pulls_without_a_length_is_at_least_so_much():
     unknown = audit(pulls=(pull("P1", 4, length_m=None),))
     sheet = opened(write_summary([short, audit(), unknown]))["Jobs"]
     assert [(row["Cable (ft)"], row["Cable is"]) for row in rows_below(sheet, "Verdict")] == [
-        (pytest.approx(100), "at least: 2 pulls without a length"),
+        (pytest.approx(100), "at least: 2 pulls without a length or its unit"),
         (pytest.approx(250), None),
-        (None, "1 pull without a length"),
+        (None, "1 pull without a length or its unit"),
     ]
     assert sheet["J4"].value == "at least"
     assert opened(write_summary([audit()]))["Jobs"]["J4"].value in (None, "")
@@ -159,11 +159,11 @@ def test_pulls_on_no_reel_are_counted_by_their_reason():
     sheet = opened(write_summary([replace(full, cut_lists=(short, long), pulls=pulls), full]))["To buy"]
     assert [row["Not on any reel"] for row in rows_below(sheet, "Cable")] == [
         None,
-        "2 too long for every reel, 2 without a length",
+        "2 too long for every reel, 2 without a length or its unit",
         None,
     ]
     assert sheet["A3"].value == (
-        "Not in these figures: 2 pulls of cable that has no cut list, 1 of them without a length; the findings "
+        "Not in these figures: 2 pulls of cable that has no cut list, 1 of them without a length or its unit; the findings "
         "name them."
     )
 
