@@ -148,6 +148,7 @@ class PullResult:
     why: str = ""
     landed: bool = True
     name: str = ""  # the id, told apart by its ends where several pulls have the same; as cut lists name it
+    branch: str | None = None  # of a run without a port, its first pull; not recorded, the run has it
     where: CellRef | None = None
 
 
@@ -313,7 +314,9 @@ def _device(device: DeviceResult) -> dict[str, Any]:
 
 
 def _pull(pull: PullResult) -> dict[str, Any]:
-    names = [name for name in PullResult.__dataclass_fields__ if name not in ("near", "far", "where")]
+    names = [
+        name for name in PullResult.__dataclass_fields__ if name not in ("near", "far", "where", "branch")
+    ]
     return _fields(pull, *names) | {"from": pull.near, "to": pull.far} | _place(pull.where)
 
 

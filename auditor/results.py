@@ -206,5 +206,6 @@ def _pull(
         why=why,
         landed=pull.landed,
         name=name,
+        branch=state.run.branch if state else None,
         where=pull.where,
     )

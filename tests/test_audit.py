@@ -123,6 +123,27 @@ def test_every_row_stands_in_the_audit_in_its_order() -> None:
     assert all(item.why for item in result.devices if item.verdict is not Verdict.PASS)
 
 
+def test_the_pulls_of_a_branch_without_a_port_know_its_first_pull() -> None:
+    result = audit(
+        job(
+            [
+                pull("PANEL", "K1", 100, id="A"),
+                pull("K1", "K2", 50, id="B"),
+                pull("K2", "PANEL", 50, id="C", landed=False),
+                pull("C1.1", "K3", 20, id="D"),
+            ],
+            head_ends=["PANEL"],
+        ),
+        profile(),
+    )
+    assert [(each.id, each.branch) for each in result.pulls] == [
+        ("A", "A"),
+        ("B", "A"),
+        ("C", None),
+        ("D", None),
+    ]
+
+
 def test_an_empty_job_passes_and_says_nothing() -> None:
     result = audit(job([]), profile())
     assert (result.verdict, result.findings, result.runs) == (Verdict.PASS, (), ())

@@ -13,7 +13,7 @@ from auditor.units import LENGTH_M
 from auditor.writeback.columns import AddedColumn, AddedColumns
 
 PORT = "Port"  # the heading of the column that the power budget's formulas look in
-_NO_PORT = "none"
+_NO_PORT, _SPARE = "none", "spare"
 _AUDIT_SHEET = "Audit"
 _NARROWEST_WHY, _WIDEST_WHY = 24, 64  # characters
 _ANNOTATED = (TableKind.DEVICES, TableKind.PULLS, TableKind.COMBINED)
@@ -190,7 +190,13 @@ def _device_port(row: _Row) -> str:
 
 
 def _pull_port(row: _Row) -> str:
-    return _joined([_name(pull.controller, pull.port) for pull in row.pulls])
+    return _joined([_run_name(pull) for pull in row.pulls])
+
+
+def _run_name(pull: PullResult) -> str | None:
+    if not pull.landed:
+        return _SPARE
+    return f"branch {pull.branch}" if pull.branch else _name(pull.controller, pull.port)
 
 
 def _suggested(row: _Row) -> str:

@@ -96,6 +96,23 @@ def test_rows_that_are_no_device_and_other_tables_get_nothing():
     assert set(by_header(added)["Audit verdict"]) == {5, 6}
 
 
+def test_every_pull_of_a_branch_without_a_port_names_its_run_and_a_spare_return_says_so():
+    no_port = {"controller": None, "port": None}
+    job = audit(
+        tables=(table(TableKind.PULLS, "Pulls", range(4, 8), id=1),),
+        devices=(),
+        pulls=(
+            pull("1", 4, **no_port, branch="1"),
+            pull("2", 5, **no_port, branch="1"),
+            pull("3", 6, **no_port, landed=False),
+            pull("4", 7),
+        ),
+        findings=tuple(finding(where=CellRef("Pulls", row, 1)) for row in (4, 6)),
+    )
+    (added,) = added_columns(job)
+    assert by_header(added)["Run"] == {4: "branch 1", 5: "branch 1", 6: "spare", 7: "C1.1"}
+
+
 def test_the_port_of_a_row_leads_to_its_finding_and_neither_the_verdict_nor_the_reason_is_a_link():
     job = audit(
         tables=(table(TableKind.DEVICES, "Devices", range(5, 8), tag=1),),
