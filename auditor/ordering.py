@@ -8,12 +8,14 @@ from auditor import batch
 from auditor.errors import AuditorError
 from auditor.findings import Audit, CutListResult, PullResult
 from auditor.plans.pooling import pooled_cut_lists
-from auditor.profile import DEFAULT, load_profile
+from auditor.profile import DEFAULT, load_profile, shipped_names
 from auditor.report.cable_names import named_apart
 from auditor.report.order import pooled_name, write_order
 from auditor.report.order_lines import Prices, order_csv, order_lines
 from auditor.report.order_warnings import alike_warnings, order_warnings
 from auditor.stored import read_results
+
+_SURELY_SHIPPED = ("the default; nothing names another", "named in the workbook")  # how it was chosen
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,7 +64,8 @@ def _ordered(given: Sequence[Audit], options: batch.Options) -> Order:
     pooled = pooled_cut_lists(audits, pooled_name)
     prices = Prices(reels=_reel_prices(pooled))
     connectors = load_profile(options.profile or DEFAULT, options.overrides).cutting.connectors_per_end
-    lines = order_lines(audits, pooled, prices=prices, connectors_per_end=connectors)
+    supplies = {name: load_profile(name).controller for name in _shipped_profiles(audits)}
+    lines = order_lines(audits, pooled, prices=prices, connectors_per_end=connectors, supplies=supplies)
     warnings = [*order_warnings(audits, repeated), *alike_warnings(audits)]
     workbook = write_order(audits, pooled, lines, pulls=pulls, warnings=warnings)
     return Order(
@@ -88,6 +91,13 @@ def _once(audits: Iterable[Audit]) -> tuple[list[Audit], list[str]]:
         if audit.sha256:  # a file that could not be read is never known to be another
             seen.add(key)
     return kept, list(repeated)
+
+
+def _shipped_profiles(audits: Sequence[Audit]) -> list[str]:
+    """Those that judged; not where a file may have judged under the same name."""
+    by_file = {audit.profile for audit in audits if audit.profile_chosen not in _SURELY_SHIPPED}
+    names = {audit.profile for audit in audits} - by_file
+    return [name for name in shipped_names() if name in names]
 
 
 def _named_pulls(audits: Sequence[Audit]) -> dict[str, PullResult]:

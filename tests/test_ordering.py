@@ -125,6 +125,32 @@ def test_two_cables_of_one_name_are_ordered_apart(tmp_path: Path) -> None:
     ]
 
 
+def test_a_supply_that_only_the_profile_rates_is_ordered_with_the_others(tmp_path: Path) -> None:
+    """Of a job without a controller yet; not where a file of the user's judged under that name."""
+    fed = _job(tmp_path / "alder.xlsx", "16 AWG", "stranded", "no")
+    bare = _job(tmp_path / "birch.xlsx", "16 AWG", "stranded", "no")
+    book = openpyxl.load_workbook(bare)
+    book["Pulls"]["B2"], book["Pulls"]["D3"], book["Pulls"]["D4"] = "Controller", 90, 80
+    book.save(bare)
+    options = batch.Options(workers=1)
+
+    def supplies(options: batch.Options) -> list[tuple[str, str]]:
+        rows = csv.DictReader(io.StringIO(order([fed, bare], options, silent).csv))
+        return [(row["size"], row["quantity"]) for row in rows if row["kind"] == "supply"]
+
+    assert supplies(options) == [("24 V, 35 W", "2")]
+    own = tmp_path / "own.json"
+    own.write_text(
+        json.dumps(
+            {"name": "two-wire-35w", "extends": "two-wire-35w", "controller": {"supply_power": "20 W"}}
+        )
+    )
+    assert supplies(batch.Options(workers=1, profile=str(own))) == [
+        ("24 V, 20 W", "1"),
+        ("rating: see profile two-wire-35w", "1"),
+    ]
+
+
 def _job(path: Path, gauge: str, conductor: str, shielded: str) -> Path:
     """Three pulls of TP16: one that fits a reel, one too long for any, one without a length."""
     book = openpyxl.Workbook()

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from auditor.findings import Audit, CutListResult, SupplyResult, Verdict
+from auditor.limits import ControllerSpec
 from auditor.report.buying import reels_bought
 from auditor.report.cable_names import with_spec
 from auditor.report.look import clean
@@ -60,6 +61,7 @@ def order_lines(
     *,
     prices: Prices | None = None,
     connectors_per_end: int = 0,
+    supplies: Mapping[str, ControllerSpec] | None = None,
 ) -> list[OrderLine]:
     """The lines of an order: cable by type and reel, pulls that no reel covers, then controllers,
     supplies and connectors.
@@ -69,6 +71,7 @@ def order_lines(
     audits : the jobs; an unreadable one asks for nothing
     pooled : a cut list a kind of cable, over all jobs; reels from the shelf are not ordered
     connectors_per_end : at each end of a landed pull; 0 orders none
+    supplies : profile -> the controller it states, for jobs that schedule none
 
     Returns
     -------
@@ -80,9 +83,9 @@ def order_lines(
     lines = [*_cable_lines(pooled, prices)]
     lines += [OrderLine("cable", items.get(gap.cable, gap.cable), gap.text, 1, None) for gap in gaps(audits)]
     lines += _controller_lines(audits, prices)
-    supplies = Counter(size for audit in audits for size in _supplies(audit))
+    ratings = Counter(size for audit in audits for size in _supplies(audit, supplies or {}))
     lines += [
-        OrderLine("supply", "Supply", size, count, prices.supply) for size, count in sorted(supplies.items())
+        OrderLine("supply", "Supply", size, count, prices.supply) for size, count in sorted(ratings.items())
     ]
     ends = 2 * sum(pull.landed for audit in audits for pull in audit.pulls)
     if connectors_per_end and ends:
@@ -119,12 +122,24 @@ def _controller_lines(audits: Iterable[Audit], prices: Prices) -> Iterator[Order
         yield OrderLine("controller", item, size, own.total(), prices.controller)
 
 
-def _supplies(audit: Audit) -> list[str]:
-    """The rating of a supply a controller; further controllers get the last one's."""
+def _supplies(audit: Audit, stated: Mapping[str, ControllerSpec]) -> list[str]:
+    """The rating of a supply a controller; further controllers get the last one's, and where there is
+    none the profile's."""
     count = controllers_to_order(audit)
     known = [_rating(supply) for supply in audit.supplies[:count]]
+    if not known and (spec := stated.get(audit.profile or "")):
+        known = [_rating(_of_profile(spec))]
     unknown = f"rating: see profile {audit.profile}" if audit.profile else "rating not stated"
-    return known + [known[-1] if known else unknown] * (count - len(known))
+    return (known + [known[-1] if known else unknown] * (count - len(known)))[:count]
+
+
+def _of_profile(spec: ControllerSpec) -> SupplyResult:
+    """A controller's supply as the profile states it, its headroom taken off as in an audit."""
+    volts, watts = spec.supply_voltage_v, spec.supply_power_w
+    if watts is None and spec.supply_current_a is not None:
+        watts = spec.supply_current_a * volts
+    power_w = None if watts is None else watts * (1 - spec.supply_headroom)
+    return SupplyResult(controller="", voltage_v=volts, power_w=power_w)
 
 
 def _rating(supply: SupplyResult) -> str:

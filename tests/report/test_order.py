@@ -18,6 +18,7 @@ from auditor.findings import (
     SupplyResult,
     Verdict,
 )
+from auditor.limits import ControllerSpec
 from auditor.report.order import pooled_name, write_order
 from auditor.report.order_lines import OrderLine, Prices, order_csv, order_lines
 from auditor.report.order_warnings import alike_warnings, order_warnings
@@ -85,6 +86,31 @@ def test_controllers_and_supplies_follow_what_is_needed():
         OrderLine("supply", "Supply", "24 V, 35 W", 3, None),
         OrderLine("supply", "Supply", "36 V, 120 W", 2, None),
         OrderLine("supply", "Supply", "rating: see profile two-wire-35w", 1, None),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("power_w", "current_a", "told"),
+    [(50.0, None, "24 V, 40 W"), (None, 2.0, "24 V, 38.4 W"), (None, None, "24 V, power not stated")],
+)
+def test_a_supply_that_no_schedule_names_is_rated_by_the_profile(power_w, current_a, told):
+    spec = ControllerSpec(
+        ports=2,
+        supply_voltage_v=24.0,
+        supply_power_w=power_w,
+        supply_current_a=current_a,
+        supply_headroom=0.2,
+        devices=None,
+    )
+    jobs = [
+        job("A", supplies=()),
+        job("B", supplies=(), profile="other"),
+        job("C", supplies=(), controllers=None),
+    ]
+    lines = order_lines(jobs, [], supplies={"two-wire-35w": spec})
+    assert [(line.size, line.quantity) for line in lines if line.kind == "supply"] == [
+        (told, 1),
+        ("rating: see profile other", 1),
     ]
 
 
