@@ -1,5 +1,7 @@
 """What stops a file or a command. Each error carries one sentence for the user and an exit code."""
 
+import json
+
 
 class AuditorError(Exception):
     """Base: a sentence that says what was wanted, what was found and what to do."""
@@ -33,3 +35,35 @@ class StoppedError(AuditorError):
     """A run that its user stopped: says how far it came."""
 
     exit_code = 130
+
+
+def json_fault_text(fault: ValueError | RecursionError) -> str:
+    """Where a text is not as JSON is written and what is wanted there, in words."""
+    if not isinstance(fault, json.JSONDecodeError):
+        return "the text is not as JSON is written, or is nested too deeply"
+    if not fault.doc.strip():
+        return "the file is empty"
+    if fault.pos >= len(fault.doc.rstrip()):
+        return (
+            f"the text ends too early, in line {fault.lineno}; a closing bracket or a value is missing there"
+        )
+    wanted = next(
+        (words for begin, words in _WANTED_THERE if fault.msg.startswith(begin)), "look at the marks there"
+    )
+    return f"line {fault.lineno}, character {fault.colno}: {wanted}"
+
+
+_WANTED_THERE = (
+    (
+        "Expecting value",
+        "a value is wanted here: text in straight quotes, a number, true, false, null, { or [",
+    ),
+    ("Expecting ','", "a comma or a closing bracket is wanted here"),
+    ("Expecting ':'", "a colon is wanted here"),
+    ("Expecting property name", "a name in straight quotes is wanted here; after a last entry no comma"),
+    ("Illegal trailing comma", "the comma after the last entry is one too many"),
+    ("Unterminated string", "the text that starts here lacks its closing quotation mark"),
+    ("Invalid control", "a line may not end within a text in quotes"),
+    ("Invalid \\", "a backslash in a text is written twice"),
+    ("Extra data", "there is more text after the end"),
+)

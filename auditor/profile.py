@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from auditor.calc.conductors import HIGHEST_DEGC, LOWEST_DEGC
-from auditor.errors import ProfileError
+from auditor.errors import ProfileError, json_fault_text
 from auditor.limits import Profile, profile_from
 from auditor.resources import shipped
 
@@ -186,8 +186,10 @@ def _read(path: Path, origin: str) -> dict[str, Any]:
         data = json.loads(path.read_text("utf-8-sig"), parse_constant=refuse, parse_float=finite)
     except RecursionError:
         raise ProfileError(f"{origin}: this is no profile, it is nested too deeply") from None
-    except (json.JSONDecodeError, UnicodeDecodeError) as fault:
-        raise ProfileError(f"{origin}: this is no JSON text ({fault})") from None
+    except json.JSONDecodeError as fault:
+        raise ProfileError(f"{origin}: {json_fault_text(fault)}; correct it") from None
+    except UnicodeDecodeError:
+        raise ProfileError(f"{origin}: this is no JSON text; wanted UTF-8") from None
     except OSError as fault:
         raise ProfileError(f"{origin}: cannot be read ({fault.strerror})") from None
     if not isinstance(data, dict):

@@ -373,12 +373,15 @@ def test_profiles_that_extend_each_other_in_a_ring(write: Write, tmp_path: Path)
 
 
 def test_no_json_at_all(write: Write) -> None:
-    assert complaint(write("name: site")).startswith("site.json: this is no JSON text (")
+    assert complaint(write("name: site")) == (
+        "site.json: line 1, character 1: a value is wanted here: text in straight quotes, a number, true, false, null, { or [; "
+        "correct it"
+    )
 
 
 def test_bytes_that_are_no_text(tmp_path: Path) -> None:
     (tmp_path / "site.json").write_bytes(b"\xff\xfe\x00\xd8")
-    assert complaint(str(tmp_path / "site.json")).startswith("site.json: this is no JSON text (")
+    assert complaint(str(tmp_path / "site.json")).startswith("site.json: this is no JSON text; wanted UTF-8")
 
 
 @pytest.mark.parametrize("name", ["two-wire-53w", "", "no/such/file.json", "x" * 300])

@@ -3,15 +3,14 @@
 import json
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import cache
 from typing import Any
 
-from auditor.errors import LayoutError
+from auditor.errors import LayoutError, json_fault_text
 from auditor.field_words import FIELD_OF_WORD, word_of
 from auditor.intake.headings import UNITS_OF_FIELD, candidates, vocabulary
+from auditor.intake.layout_schema import layout_fault_text
 from auditor.intake.spellings import SPELLINGS, UNIT_OF
 from auditor.model import CellRef, TableKind
-from auditor.resources import shipped
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -99,27 +98,16 @@ def read_layout(text: str, name: str) -> Layout:
     ------
     LayoutError : names the file, the field and what would be right
     """
-    import jsonschema
-
     try:
         record = json.loads(text)
-    except ValueError as cause:
-        raise LayoutError(f"{name}: line {getattr(cause, 'lineno', 1)} is no JSON; {cause}") from cause
-    problem = next(iter(sorted(_validator().iter_errors(record), key=lambda e: list(map(str, e.path)))), None)
-    if problem is not None:
-        assert isinstance(problem, jsonschema.ValidationError)
-        place = "/".join(map(str, problem.path)) or "the file"
-        raise LayoutError(f"{name}: {place}: {problem.message}")
+    except (ValueError, RecursionError) as cause:
+        raise LayoutError(
+            f"{name}: {json_fault_text(cause)}; correct it, or make it anew with «auditor layout»"
+        ) from None
+    said = layout_fault_text(record)
+    if said:
+        raise LayoutError(f"{name}: {said}")
     return _from_record(record, name)
-
-
-@cache
-def _validator() -> Any:
-    import jsonschema
-    from referencing import Registry
-
-    schema = json.loads(shipped("schemas", "layout.schema.json").read_text(encoding="utf-8"))
-    return jsonschema.Draft202012Validator(schema, registry=Registry())
 
 
 def _from_record(record: Mapping[str, Any], name: str) -> Layout:

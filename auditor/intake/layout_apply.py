@@ -115,18 +115,19 @@ def apply_layout(layout: Layout, book: Book, file: str) -> list[FoundTable]:
     missing = [table.sheet for table in layout.tables if table.sheet not in {s.name for s in book.sheets}]
     if missing and layout.file == file:
         raise LayoutError(
-            f"{file}: the layout names the sheet {missing[0]!r}, the workbook has none of this name"
+            f"{file}: the layout names the sheet {missing[0]!r}, the workbook has none of this name; its sheets are "
+            f"{', '.join(repr(sheet.name) for sheet in book.sheets)}"
         )
     found: list[FoundTable] = []
     for sheet in book.sheets:
         if sheet.name in stated:
-            found += _stated_tables(stated[sheet.name], sheet, file)
+            found += _stated_tables(stated[sheet.name], sheet, file, own=layout.file == file)
         else:
             found += find_tables(sheet)
     return found
 
 
-def _stated_tables(tables: Sequence[LayoutTable], sheet: Sheet, file: str) -> list[FoundTable]:
+def _stated_tables(tables: Sequence[LayoutTable], sheet: Sheet, file: str, *, own: bool) -> list[FoundTable]:
     found = []
     for table in tables:
         if table.kind is None:
@@ -138,8 +139,28 @@ def _stated_tables(tables: Sequence[LayoutTable], sheet: Sheet, file: str) -> li
                 f"{file}: the layout says that {first.heading if first else ''!r} heads column "
                 f"{first.column if first else ''} of {sheet.name!r}; it stands nowhere there: make the layout again"
             )
+        if table.heading_rows[-1] + moved > len(sheet.rows):
+            raise LayoutError(
+                f"{file}: the layout says that headings stand in row {table.heading_rows[-1]} of {sheet.name!r}; it ends at "
+                f"row {len(sheet.rows)}: correct heading_rows"
+            )
+        if own:
+            _refuse_empty_columns(table, sheet, file)
         found.append(_stated(table, sheet, moved))
     return [_ended(table, found) for table in found]
+
+
+def _refuse_empty_columns(table: LayoutTable, sheet: Sheet, file: str) -> None:
+    """A layout of one workbook reads no column in which nothing stands."""
+    width = max(
+        (at for cells in sheet.rows for at, value in enumerate(cells, 1) if not is_blank(value)), default=0
+    )
+    for column in table.columns:
+        if column.field is not None and number(column.column) > width:
+            raise LayoutError(
+                f"{file}: the layout reads the {word_of(column.field)} from column {column.column} of {sheet.name!r}; its last "
+                f"column is {letters(width) or 'none'}: correct the column"
+            )
 
 
 def _ended(table: FoundTable, all_of_sheet: Sequence[FoundTable]) -> FoundTable:
@@ -161,7 +182,10 @@ def _place(table: LayoutTable, sheet: Sheet) -> int | None:
     offsets: list[int] = [0, *range(1 - row, min(len(sheet.rows), 200) - row + 1)]
     for moved in offsets:
         at = row + moved
-        if all(_ends_with(text, words(sheet.value(at, column))) for column, text in expected.items()):
+        here = [sheet.value(r + moved, column) for r in table.heading_rows for column in expected]
+        if any(not is_blank(value) for value in here) and all(
+            _ends_with(text, words(sheet.value(at, column))) for column, text in expected.items()
+        ):
             return moved
     return None
 

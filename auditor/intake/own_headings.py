@@ -4,7 +4,7 @@ import json
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
-from auditor.errors import LayoutError
+from auditor.errors import LayoutError, json_fault_text
 from auditor.field_words import word_of
 from auditor.intake.headings import MAX_HEADING, SHIPPED, OwnHeadings, fold, own_kinds
 
@@ -26,8 +26,7 @@ def read_headings(text: str, name: str) -> OwnHeadings:
     try:
         record = json.loads(text)
     except (ValueError, RecursionError) as cause:
-        line = getattr(cause, "lineno", 1)
-        raise LayoutError(f"{name}: line {line} is no JSON ({cause}); wanted e.g. {_EXAMPLE}") from None
+        raise LayoutError(f"{name}: {json_fault_text(cause)}; wanted e.g. {_EXAMPLE}") from None
     if not isinstance(record, dict):
         raise LayoutError(f"{name}: wanted tables with their fields and headings, e.g. {_EXAMPLE}")
     comma = record.pop(_DECIMAL_COMMA, False)

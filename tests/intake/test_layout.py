@@ -111,7 +111,7 @@ def test_a_layout_is_chosen_by_name_then_by_pattern_then_by_headings() -> None:
 @pytest.mark.parametrize(
     ("change", "sentence"),
     [
-        (lambda r: r.pop("file"), "odd.json: the file: 'file' is a required property"),
+        (lambda r: r.pop("file"), "odd.json: the file: lacks file"),
         (
             lambda r: r["tables"][1]["columns"][0].update(field="colour"),
             "odd.json: sheet 'Odd', column A: no field 'colour' in a pulls table; known are ",
@@ -124,7 +124,27 @@ def test_a_layout_is_chosen_by_name_then_by_pattern_then_by_headings() -> None:
             lambda r: r["tables"][1]["columns"][3].update(unit="kg"),
             "odd.json: sheet 'Odd', column D: no unit 'kg' for 'length'; known are cm, ft, in, km, m, mm, yd",
         ),
-        (lambda r: r["tables"][1].update(kind="pull"), "odd.json: tables/1/kind: 'pull' is not one of "),
+        (
+            lambda r: r["tables"][1].update(kind="pull"),
+            "odd.json: sheet 'Odd', kind: wanted devices, pulls, combined, cables, controllers, reels or null, not \"pull\"",
+        ),
+        (
+            lambda r: r["tables"][1].update(rows=3),
+            "odd.json: sheet 'Odd': has the unknown field 'rows'; the fields are sheet, kind, heading_rows, last_row, columns",
+        ),
+        (
+            lambda r: r["tables"][1]["columns"][2].update(column="3"),
+            "odd.json: sheet 'Odd', column 3, column: wanted the letters of a column such as A or AB, not \"3\"",
+        ),
+        (
+            lambda r: r["tables"][1].update(heading_rows=["one"]),
+            "odd.json: sheet 'Odd', heading_rows, number 1: wanted a whole number, not \"one\"",
+        ),
+        (
+            lambda r: r["tables"][1].update(heading_rows=[]),
+            "odd.json: sheet 'Odd', heading_rows: wanted 1 to 3 entries, not 0",
+        ),
+        (lambda r: r["tables"][1].pop("sheet"), "odd.json: tables, number 2: lacks sheet"),
     ],
 )
 def test_a_layout_that_is_not_right_names_the_place(change: object, sentence: str) -> None:
@@ -135,6 +155,65 @@ def test_a_layout_that_is_not_right_names_the_place(change: object, sentence: st
     assert str(refused.value).startswith(sentence)
 
 
-def test_no_json_at_all() -> None:
-    with pytest.raises(LayoutError, match=r"odd\.json: line 2 is no JSON"):
-        read_layout("{\n oops", "odd.json")
+@pytest.mark.parametrize(
+    ("text", "sentence"),
+    [
+        (
+            "{\n oops",
+            "line 2, character 2: a name in straight quotes is wanted here; after a last entry no comma",
+        ),
+        ('{"layout": 1\n "file"', "line 2, character 2: a comma or a closing bracket is wanted here"),
+        (
+            '{"layout": 1,\n "tables": [',
+            "the text ends too early, in line 2; a closing bracket or a value is missing there",
+        ),
+        ("", "the file is empty"),
+        ("[" * 100_000, "the text is not as JSON is written, or is nested too deeply"),
+    ],
+)
+def test_no_json_at_all(text: str, sentence: str) -> None:
+    with pytest.raises(LayoutError) as refused:
+        read_layout(text, "odd.json")
+    assert str(refused.value) == f"odd.json: {sentence}; correct it, or make it anew with «auditor layout»"
+
+
+def changed_by_hand(**changes: object) -> str:
+    """The layout of a plain workbook, its table of pulls changed."""
+    record = json.loads(write_layout(explain(job_workbook(), "a.xlsx")))
+    record["tables"][1].update(changes)
+    return json.dumps(record)
+
+
+def refusal(text: str) -> str:
+    with pytest.raises(LayoutError) as refused:
+        read_job(job_workbook(), "a.xlsx", read_layout(text, "a.layout.json"))
+    return str(refused.value)
+
+
+def test_a_sheet_that_is_not_there_is_told_with_those_that_are() -> None:
+    assert refusal(changed_by_hand(sheet="Pull")) == (
+        "a.xlsx: the layout names the sheet 'Pull', the workbook has none of this name; its sheets are 'Devices', 'Pulls'"
+    )
+
+
+def test_a_column_that_the_sheet_does_not_have() -> None:
+    columns = json.loads(changed_by_hand())["tables"][1]["columns"]
+    columns[3]["column"] = "Z"
+    assert refusal(changed_by_hand(columns=columns)) == (
+        "a.xlsx: the layout reads the length from column Z of 'Pulls'; its last column is E: correct the column"
+    )
+
+
+def test_headings_far_below_the_sheet_are_found_by_their_texts_else_told() -> None:
+    job = read_job(job_workbook(), "a.xlsx", read_layout(changed_by_hand(heading_rows=[30]), "a.json"))
+    assert [pull.id for pull in job.pulls] == ["P1", "P2", "P3"]
+    columns = json.loads(changed_by_hand())["tables"][1]["columns"]
+    for column in columns:
+        column["heading"] = ""
+    assert refusal(changed_by_hand(heading_rows=[30], columns=columns)) == (
+        "a.xlsx: the layout says that headings stand in row 30 of 'Pulls'; it ends at row 4: correct heading_rows"
+    )
+    columns[0]["heading"] = "Elsewhere"
+    assert refusal(changed_by_hand(heading_rows=[30], columns=columns)) == (
+        "a.xlsx: the layout says that 'Elsewhere' heads column A of 'Pulls'; it stands nowhere there: make the layout again"
+    )

@@ -113,10 +113,19 @@ def test_what_is_not_right_is_named_with_what_would_be(record: object, said: str
     assert str(told.value) == f"Jobs/headings.json: {said}"
 
 
-@pytest.mark.parametrize("text", ["", "{", "[" * 100_000])
-def test_what_is_no_json_is_one_sentence(text: str) -> None:
-    with pytest.raises(LayoutError, match=r"^headings\.json: line \d+ is no JSON \(.*\); wanted e\.g\. \{"):
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("", "the file is empty"),
+        ("{", "the text ends too early, in line 1; a closing bracket or a value is missing there"),
+        ('{"pulls": {"from" ["Whence"]}}', "line 1, character 19: a colon is wanted here"),
+        ("[" * 100_000, "the text is not as JSON is written, or is nested too deeply"),
+    ],
+)
+def test_what_is_no_json_is_one_sentence(text: str, said: str) -> None:
+    with pytest.raises(LayoutError) as told:
         read_headings(text, "headings.json")
+    assert str(told.value).startswith(f"headings.json: {said}; wanted e.g. {{")
 
 
 def test_the_schema_allows_what_the_reader_allows() -> None:
