@@ -10,7 +10,7 @@ from auditor.model import TableKind
 from auditor.report.audit_sheet import finding_rows
 from auditor.report.look import clean, finite, quoted
 from auditor.units import LENGTH_M
-from auditor.writeback.columns import AddedColumn, AddedColumns
+from auditor.writeback.columns import OURS, AddedColumn, AddedColumns
 
 PORT = "Port"  # the heading of the column that the power budget's formulas look in
 _NO_PORT, _SPARE = "none", "spare"
@@ -64,7 +64,9 @@ def added_columns(audit: Audit, names: Mapping[str, str] | None = None) -> list[
 
 def port_offset(added: AddedColumns) -> int | None:
     """How many columns right of our first one the port column stands; None where there is none."""
-    return next((offset for offset, column in enumerate(added.columns) if column.header == PORT), None)
+    return next(
+        (offset for offset, column in enumerate(added.columns) if column.header in (PORT, PORT + OURS)), None
+    )
 
 
 def _rows(audit: Audit) -> dict[tuple[str, int], _Row]:

@@ -5,7 +5,14 @@ from collections.abc import Mapping, MutableMapping, Sequence
 from auditor.writeback.cautions import cautions
 from auditor.writeback.cells import cell_edits
 from auditor.writeback.columns import AddedColumns, NotPlaced, Placed, has_room, merged_areas, place
-from auditor.writeback.filters import blocked_by, list_objects, widen_filter, widened, widening_edits
+from auditor.writeback.filters import (
+    blocked_by,
+    list_objects,
+    told_apart,
+    widen_filter,
+    widened,
+    widening_edits,
+)
 from auditor.writeback.graft import Graft, plain
 from auditor.writeback.headings import readable
 from auditor.writeback.marks import Change, add_mark, read_mark, undo_record, undone, write_mark
@@ -170,6 +177,7 @@ class Workbook:
 
     def _place_on(self, name: str, part: SheetPart, group: Sequence[AddedColumns]) -> list[Placed]:
         objects = list_objects(self.package, part)
+        group = [told_apart(each, objects) for each in group]
         part.last_row = max(
             [each.table.last_row for each in group] + [each.area.bottom for each in objects if each.plain]
         )

@@ -8,6 +8,7 @@ from auditor.model import Table
 from auditor.writeback.refs import LAST_COLUMN, Area, areas
 from auditor.writeback.rows import SheetPart
 
+OURS = " (audit)"  # behind a heading of ours that the table has too
 _FAR_APART = 6  # stacked tables whose places differ by more columns than this are not aligned
 
 

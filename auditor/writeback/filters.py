@@ -1,9 +1,9 @@
 """Filters and list objects (the tables of a spreadsheet program) beside which our columns stand."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from auditor.writeback.columns import AddedColumns, Placed
+from auditor.writeback.columns import OURS, AddedColumns, Placed
 from auditor.writeback.package import Package
 from auditor.writeback.refs import LAST_COLUMN, Area, area, on_sheet, sheet_areas
 from auditor.writeback.rows import SheetPart
@@ -57,6 +57,22 @@ def blocked_by(objects: Sequence[ListObject], group: Sequence[AddedColumns]) -> 
             where = Area(where.top, where.left, where.bottom, min(where.right + 1, LAST_COLUMN))
         blocked.append(where)
     return blocked
+
+
+def told_apart(added: AddedColumns, objects: Sequence[ListObject]) -> AddedColumns:
+    """The columns with other headings where a list object has the same ones: it may hold none twice."""
+    for each in objects:
+        theirs = {name.casefold() for name in each.columns}
+        columns = tuple(
+            replace(column, header=column.header + OURS)
+            if _heading(column.header).casefold() in theirs
+            else column
+            for column in added.columns
+        )
+        other = replace(added, columns=columns)
+        if not can_widen(each, added) and can_widen(each, other):
+            return other
+    return added
 
 
 def can_widen(each: ListObject, added: AddedColumns) -> bool:

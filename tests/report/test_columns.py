@@ -1,5 +1,7 @@
 """The columns beside the tables hold what the audit says of each row."""
 
+from dataclasses import replace
+
 from auditor.findings import Verdict
 from auditor.model import CellRef, TableKind
 from auditor.report.columns import added_columns, port_offset
@@ -134,6 +136,8 @@ def test_the_port_columns_place_is_known():
     devices, pulls = added_columns(full_audit())
     assert port_offset(devices) == 2
     assert port_offset(pulls) is None
+    told_apart = [replace(each, header=f"{each.header} (audit)") for each in devices.columns]
+    assert port_offset(replace(devices, columns=tuple(told_apart))) == 2
 
 
 def test_an_audit_without_tables_or_rows_gives_no_columns():

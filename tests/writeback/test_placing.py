@@ -229,9 +229,27 @@ def test_a_list_object_is_widened_with_its_headings():
     assert lost(source, found, [books.table()], {"Pulls": 7}, ["xl/tables/table1.xml"]) == []
 
 
-def test_a_list_object_that_has_our_headings_is_stood_clear_of():
-    headers = [{"header": text} for text in ("Verdict", *books.HEADER[1:])]
-    source = books.plain(lambda book, sheet: sheet.add_table("A4:F16", {"columns": headers}))
+def with_headings(*texts: str) -> bytes:
+    headers = [{"header": text} for text in (*texts, *books.HEADER[len(texts) :])]
+    return books.plain(lambda book, sheet: sheet.add_table("A4:F16", {"columns": headers}))
+
+
+def test_a_heading_that_a_list_object_has_too_is_told_apart_from_it():
+    """A list object may hold no heading twice, in whatever case (common practice, no published source)."""
+    source = with_headings("VERDICT")
+    found = annotated(source)
+    listed = openpyxl.load_workbook(io.BytesIO(found))["Pulls"].tables["Table1"]
+    names = ["VERDICT", *books.HEADER[1:], "Verdict (audit)", "Why", "Volts"]
+    assert [column.name for column in listed.tableColumns] == names
+    assert [cell.value for cell in openpyxl.load_workbook(io.BytesIO(found))["Pulls"][4]] == names
+    back = parts(strip(found))
+    assert {name: part[0] for name, part in back.items()} == {
+        name: part[0] for name, part in parts(source).items()
+    }
+
+
+def test_a_list_object_whose_headings_cannot_be_told_apart_is_stood_clear_of():
+    source = with_headings("Verdict", "Verdict (audit)")
     found = annotated(source)
     assert list(heading(found))[1:] == ["H", "I", "J"]
     assert parts(found)["xl/tables/table1.xml"] == parts(source)["xl/tables/table1.xml"]
