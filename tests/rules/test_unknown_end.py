@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 import pytest
 
 from auditor.findings import Finding, Level
@@ -56,3 +58,38 @@ def test_the_finding_speaks_of_the_cell_that_holds_the_end() -> None:
     near, far = CellRef("Pulls", 2, 2), CellRef("Pulls", 2, 3)
     row = pull("XA", "XB", cells={"near": near, "far": far})
     assert [finding.where for finding in found("unknown-end", job([row], KEYPADS))] == [near, far]
+
+
+PORT = "if it is a port, write it like C1.1 or C1-P2 or list its controller in a table of controllers; if it is a device"
+
+
+def with_ports(a_job: Job, *names: str) -> Job:
+    """The job with these ports only: the reader did not understand the others."""
+    return replace(a_job, ports={name: port for name, port in a_job.ports.items() if name in names})
+
+
+@pytest.mark.parametrize("end", ["A.1", "B/2", "Box 2:3", "A.P1", "Port 3", "west out 2", "Hub port b"])
+def test_what_looks_like_a_port_is_told_how_ports_are_written(end: str) -> None:
+    (only,) = found("unknown-end", with_ports(job([pull(end, "KP-07")], KEYPADS)))
+    assert only.message == (
+        f"Pull {end}-KP-07 ends at {end}, which is no device, port, head end or splice of this job; {PORT}, add {end} to "
+        "the device list"
+    )
+
+
+def test_a_likely_tag_or_port_is_still_proposed() -> None:
+    (only,) = found(
+        "unknown-end", with_ports(job([pull("C11.1", "KP-07"), pull("C1.1", "KP-12")], KEYPADS), "C1.1")
+    )
+    assert f"; write C1.1 if that is meant; {PORT}" in only.message
+
+
+@pytest.mark.parametrize("end", ["KP-3", "K3.107", "Gatehouse", "outlet 2", "support 4"])
+def test_what_does_not_look_like_one_is_not(end: str) -> None:
+    (only,) = found("unknown-end", with_ports(job([pull(end, "KP-07")], KEYPADS)))
+    assert PORT not in only.message
+
+
+def test_nor_where_the_tags_look_like_ports_themselves() -> None:
+    (only,) = found("unknown-end", with_ports(job([pull("F1.2", "Z9.7")], [device("F1.2")])))
+    assert only.message.endswith("; correct it, or add Z9.7 to the device list")
