@@ -9,13 +9,12 @@ from auditor.errors import LayoutError
 from auditor.field_words import word_of
 from auditor.intake.cells import Book, Sheet
 from auditor.intake.fields import ColumnUse, Understood
-from auditor.intake.headings import suggestion
+from auditor.intake.headings import candidates, suggestion
 from auditor.intake.labels import Labelled, cell_text
 from auditor.intake.layout import Layout, LayoutColumn, LayoutTable, letters, number
 from auditor.intake.nearest import nearest_table
 from auditor.intake.tables import FoundTable, find_tables, overlap
 from auditor.intake.values import is_blank, shown, words
-from auditor.model import TableKind
 
 SAMPLES = 3
 
@@ -42,7 +41,7 @@ def _described(table: FoundTable, labels: Labelled) -> LayoutTable:
                 heading=text,
                 field=use.field if use else None,
                 unit=use.unit if use else None,
-                reason=_why(use, labels) if use else _why_not(text, table.kind),
+                reason=_why(use, labels) if use else _why_not(text, table),
                 sample=tuple(_sample(table, column)),
             )
         )
@@ -62,8 +61,10 @@ def _why(use: ColumnUse, labels: Labelled) -> str:
     return f"{use.reason}; {labels.length_unit} where no unit stands, as {cell_text(at)} says"
 
 
-def _why_not(text: str, kind: TableKind) -> str:
-    near = suggestion(text, kind)
+def _why_not(text: str, table: FoundTable) -> str:
+    if "chain" not in table.columns and any(name == "chain" for name, _ in candidates(table.kind, text)):
+        return "not read: no chain of ends stands in it"
+    near = suggestion(text, table.kind)
     return (
         f"not read: no known heading; nearest is {word_of(near)!r}" if near else "not read: no known heading"
     )

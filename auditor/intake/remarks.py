@@ -7,11 +7,11 @@ from auditor.field_words import word_of
 from auditor.intake.cells import Book
 from auditor.intake.columns import MOST_ASKED, Columns
 from auditor.intake.ends import lookalikes
-from auditor.intake.fields import OF_THE_OFFICE
+from auditor.intake.fields import OF_THE_OFFICE, is_chain
 from auditor.intake.headings import OWN_LANGUAGES, candidates, fold, heading, is_known, suggestion, vocabulary
 from auditor.intake.labels import Labelled, cell_text
 from auditor.intake.rows import LeftOut
-from auditor.intake.tables import FoundTable
+from auditor.intake.tables import SAMPLE_ROWS, FoundTable
 from auditor.intake.values import is_blank, shown
 from auditor.model import CellRef, Device, Remark, TableKind
 
@@ -20,6 +20,47 @@ COUNTED: Mapping[str, frozenset[str]] = {  # what an audit adds up -> words that
     "power_w": frozenset({"watts", "watt", "wattage"}),
     "length_m": frozenset({"length", "footage"}),
 }
+_PRICES = frozenset(
+    {"price", "prices", "cost", "costs", "preis", "kosten", "prix", "cout", "precio", "coste", "costo"}
+)
+_OTHER_MATTERS = (
+    _PRICES
+    | frozenset(  # one of them in a heading: it is none of the fields that an audit counts
+        [
+            "colour",
+            "color",
+            "farbe",
+            "couleur",
+            "supplier",
+            "vendor",
+            "maker",
+            "manufacturer",
+            "brand",
+            "lieferant",
+            "hersteller",
+            "fournisseur",
+            "fabricant",
+            "proveedor",
+            "fabricante",
+            "weight",
+            "gewicht",
+            "poids",
+            "peso",
+            "sku",
+            "url",
+            "link",
+            "date",
+            "datum",
+            "fecha",
+            "datasheet",
+            "datenblatt",
+            "discount",
+            "currency",
+            "vat",
+            "warranty",
+        ]
+    )
+)
 _INCHES = frozenset({"in", "inch", "inches"})
 
 
@@ -186,6 +227,8 @@ def _near_misses(table: FoundTable, records: Sequence[int]) -> list[Remark]:
             )
             continue
         field = suggestion(text, table.kind) or _named_in(text, table.kind)
+        if _is_of_no_matter(table, column, text, field):
+            continue
         if field is None and "chain" in named and "chain" in table.columns:
             field = "chain"
         if field is not None and field not in table.columns:
@@ -212,6 +255,14 @@ def _near_misses(table: FoundTable, records: Sequence[int]) -> list[Remark]:
     return said
 
 
+def _is_of_no_matter(table: FoundTable, column: int, text: str, field: str | None) -> bool:
+    """Whether a heading plainly stands for something else: a price, a colour, a route that names no ends."""
+    if field == "chain" and "chain" not in table.columns:
+        rows = range(table.first_row, min(table.last_row, table.first_row + SAMPLE_ROWS) + 1)
+        return not is_chain([table.sheet.value(row, column) for row in rows])
+    return field not in COUNTED and field != "price" and not _OTHER_MATTERS.isdisjoint(fold(text).split())
+
+
 def _claimed_twice(table: FoundTable, text: str) -> str:
     """What is to be asked where headings.json gives a field to one column and another one has it too; else nothing."""
     for field, language in candidates(table.kind, text):
@@ -236,7 +287,7 @@ def _counts_otherwise(table: FoundTable, records: Sequence[int], column: int, te
     is_count = table.kind is TableKind.PULLS and any(
         name == "quantity" for name, _ in candidates("devices", text)
     )
-    if not is_length and not is_count:
+    if (not is_length and not is_count) or not _PRICES.isdisjoint(fold(text).split()):
         return ""
     values = [(table.sheet.value(row, column), row) for row in records]
     numbers = [(value, row) for value, row in values if any(map(str.isdigit, shown(value)))]

@@ -2,7 +2,7 @@
 
 import pytest
 
-from auditor.intake import read_job
+from auditor.intake import explain, read_job
 from auditor.model import CellRef, Job, Remark
 
 from .workbooks import DEVICES, PULLS, job_workbook, workbook
@@ -72,3 +72,38 @@ def test_unread_columns_of_the_cable_table_are_said_with_what_they_might_be() ->
         "insulation voltage, resistance, write that in its heading or in a layout"
     )
     assert CellRef("Cables", 1, 5) not in said
+
+
+def about_headings(sheets: dict[str, list[list[object]]]) -> list[str]:
+    """The headings of which something is asked or said."""
+    job = read_job(workbook({"Devices": DEVICES, "Pulls": PULLS, **sheets}), "a.xlsx")
+    return [remark.subject for remark in job.remarks if "is not read" in remark.message]
+
+
+@pytest.mark.parametrize(
+    "heading", ["Price/ft", "Cost per ft", "Unit price", "Colour", "Supplier", "Datasheet", "Weight kg"]
+)
+def test_nothing_is_asked_of_a_heading_that_is_plainly_something_else(heading: str) -> None:
+    cables: list[list[object]] = [["Cable", "Gauge", heading], ["16/2", "16 AWG", 0.41]]
+    pulls: list[list[object]] = [[*PULLS[0], heading], *([*row, 0.41] for row in PULLS[1:])]
+    assert about_headings({"Cables": cables, "Pulls": pulls}) == []
+
+
+def test_a_route_that_names_no_ends_is_no_chain() -> None:
+    pulls: list[list[object]] = [[*PULLS[0], "Route"], *([*row, "corridor"] for row in PULLS[1:])]
+    assert about_headings({"Pulls": pulls}) == []
+    (_, table) = explain(job_workbook(pulls=pulls), "a.xlsx").tables
+    assert table.columns[-1].reason == "not read: no chain of ends stands in it"
+
+
+def test_a_misspelt_heading_over_chains_is_asked_about() -> None:
+    pulls: list[list[object]] = [
+        [*PULLS[0], "Daisy chian"],
+        *([*row, f"C1.1 > {row[2]}"] for row in PULLS[1:]),
+    ]
+    assert about_headings({"Pulls": pulls}) == ["Daisy chian"]
+
+
+def test_a_price_word_does_not_hide_a_quantity() -> None:
+    devices: list[list[object]] = [["Tag", "Qty per price", "Power (W)"], ["K1", 2, 1]]
+    assert about_headings({"Devices": devices}) == ["Qty per price"]
