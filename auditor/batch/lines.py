@@ -6,7 +6,8 @@ from dataclasses import replace
 from typing import Any
 
 from auditor.batch.work import Outcome, Task, do
-from auditor.findings import Audit, Finding, record
+from auditor.findings import Audit, Finding, PullResult, record
+from auditor.report.cable_names import NOT_STATED
 
 _BREAKS = {ord(char): f"\\u{ord(char):04x}" for char in "\x85\u2028\u2029"}  # line ends to some readers
 
@@ -31,20 +32,32 @@ def with_finding(outcome: Outcome, finding: Finding) -> Outcome:
 
 
 def _brief(audit: Audit) -> Audit:
-    """Devices and pulls as one of each, with the number of all devices and the length of all pulls."""
-    lengths_m = [pull.length_m for pull in audit.pulls if pull.length_m is not None]
+    """Devices as one, with the number of all; pulls likewise, but for those that the summary counts apart."""
     return replace(
         audit,
         devices=tuple(
             replace(device, quantity=sum(each.quantity for each in audit.devices))
             for device in audit.devices[:1]
         ),
-        pulls=tuple(
-            replace(pull, length_m=sum(lengths_m) if lengths_m else None) for pull in audit.pulls[:1]
-        ),
+        pulls=_brief_pulls(audit),
         port_plan=None,
         tables=(),
     )
+
+
+def _brief_pulls(audit: Audit) -> tuple[PullResult, ...]:
+    """Pulls of known length on a cut list as one of their whole length; the others are few."""
+    listed = {cuts.cable for cuts in audit.cut_lists}
+    whole: list[float] = []
+    kept: list[PullResult] = []
+    for pull in audit.pulls:
+        if pull.length_m is not None and (pull.cable or NOT_STATED) in listed:
+            if not whole:
+                kept.insert(0, pull)
+            whole.append(pull.length_m)
+        else:
+            kept.append(replace(pull, why="", where=None))
+    return (replace(kept[0], length_m=sum(whole)), *kept[1:]) if whole else tuple(kept)
 
 
 def _line(data: dict[str, Any]) -> str:

@@ -16,6 +16,7 @@ from auditor.batch.lines import briefly
 from auditor.batch.work import Outcome, Task, do
 from auditor.errors import AuditorError, OutputError
 from auditor.findings import Finding, Level, Verdict
+from auditor.report.summary import write_summary
 from tests.batch.runs import contents, folder_of_jobs, names, results, state, verdicts
 from tests.intake.workbooks import PULLS, job_workbook, with_lengths
 
@@ -257,6 +258,40 @@ def test_sums_are_kept_of_what_a_job_held(tmp_path: Path) -> None:
     assert sum(device.quantity for device in brief.devices) == 4
     assert [pull.length_m for pull in brief.pulls] == [pytest.approx((120 + 80 + 45.5) * 0.3048)]
     assert (len(brief.devices), len(whole.audit.devices)) == (1, 3)
+
+
+def test_the_summary_of_what_is_kept_is_the_summary_of_the_whole(tmp_path: Path) -> None:
+    """Pulls without a length, and of cable without a cut list, among them."""
+    (tmp_path / "a.xlsx").write_bytes(job_workbook())
+    outcome = do(Task(path=str(tmp_path / "a.xlsx"), name="a.xlsx", output="", profile=None))
+    first, *rest = outcome.audit.pulls
+    pulls = (
+        first,
+        replace(first, length_m=None, why="No length."),
+        *rest,
+        replace(first, cable="other"),
+        replace(first, cable="other", length_m=None),
+    )
+    whole = replace(outcome, audit=replace(outcome.audit, pulls=pulls))
+    brief = briefly(whole).audit
+    assert len(brief.pulls) == 4
+    shown = write_summary([brief])
+    assert shown_rows(shown) == shown_rows(write_summary([whole.audit]))
+    assert "2 pulls without a length or its unit" in str(shown_rows(shown)["Jobs"])
+
+
+def shown_rows(data: bytes) -> dict[str, list[tuple[object, ...]]]:
+    """The rows of each sheet, figures rounded: sums may be taken in another order."""
+    with warnings.catch_warnings():
+        warnings.filterwarnings("ignore", ".* extension is not supported")
+        book = openpyxl.load_workbook(io.BytesIO(data), data_only=True)
+    return {
+        sheet.title: [
+            tuple(round(each, 6) if isinstance(each, float) else each for each in row)
+            for row in sheet.iter_rows(values_only=True)
+        ]
+        for sheet in book
+    }
 
 
 @pytest.mark.skipif(os.name == "nt", reason="such names cannot be made on Windows")
