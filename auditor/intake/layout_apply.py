@@ -147,6 +147,10 @@ def _stated_tables(tables: Sequence[LayoutTable], sheet: Sheet, file: str, *, ow
             )
         if own:
             _refuse_empty_columns(table, sheet, file)
+            if moved:
+                stated, read = table.heading_rows[-1], table.heading_rows[-1] + moved
+                said = f"the layout says that headings stand in row {stated}; they are read in row {read}, where they are found"
+                sheet.notes = (*sheet.notes, said)
         found.append(_stated(table, sheet, moved))
     return [_ended(table, found) for table in found]
 

@@ -1,6 +1,6 @@
 """Columns with a heading that are not read: which of them are to be asked about."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
 
 from auditor.field_words import word_of
@@ -33,50 +33,36 @@ def near_misses(table: FoundTable, records: Sequence[int]) -> list[Remark]:
     for column, text in table.headers.items():
         if column in taken:
             continue
-        if table.kind in (TableKind.PULLS, TableKind.COMBINED):
-            question = _counts_otherwise(table, records, column, text)
-            if question:
-                where = CellRef(table.sheet.name, table.header_rows[-1], column)
-                said.append(
-                    Remark(
-                        rule="unreadable-value", level="review", subject=text, message=question, where=where
-                    )
-                )
-                continue
         where = CellRef(table.sheet.name, table.header_rows[-1], column)
-        named = [name for name, _ in candidates(table.kind, text)]
-        if table.understood.languages and (claimed := _claimed_twice(table, text)):
-            said.append(
-                Remark(rule="unreadable-value", level="review", subject=text, message=claimed, where=where)
-            )
+        question = _counts_otherwise(table, records, column, text) or _claimed_twice(table, text)
+        if question:
+            said.append(_review(text, question, where))
             continue
         field = suggestion(text, table.kind) or _named_in(text, table.kind)
-        if _is_of_no_matter(table, column, text, field):
-            continue
-        if field is None and "chain" in named and "chain" in table.columns:
-            field = "chain"
-        if field is not None and field not in table.columns:
-            word = word_of(field)
-            message = f"the column {text!r} is not read; if it is the {word}, write {word!r} in its heading or in a layout"
-            counts = field in COUNTED
-            said.append(
-                Remark(
-                    rule="unreadable-value" if counts else "reading",
-                    level="review" if counts else "note",
-                    subject=text,
-                    message=message,
-                    where=where,
-                )
-            )
-        elif field in named and (field in COUNTED or field == "chain"):
-            read, word = table.understood.columns[field].header, word_of(field)
-            said.append(
-                reading(text, f"the column {text!r} is not read; {read!r} is read as the {word}", where)
-            )
-        elif table.kind is TableKind.CABLES and not _is_note(text) and (missing := _missing_words(table)):
-            message = f"the column {text!r} is not read; if it is one of {missing}, write that in its heading or in a layout"
-            said.append(reading(text, message, where))
+        if not _is_of_no_matter(table, column, text, field):
+            said += _may_be(table, text, field, where)
     return said
+
+
+def _may_be(table: FoundTable, text: str, field: str | None, where: CellRef) -> Iterator[Remark]:
+    """What a column that is not read might be, or that another one is read in its place."""
+    named = [name for name, _ in candidates(table.kind, text)]
+    if field is None and "chain" in named and "chain" in table.columns:
+        field = "chain"
+    if field is not None and field not in table.columns:
+        word, ask = word_of(field), _review if field in COUNTED else reading
+        message = f"the column {text!r} is not read; if it is the {word}, write {word!r} in its heading or in a layout"
+        yield ask(text, message, where)
+    elif field in named and (field in COUNTED or field == "chain"):
+        read, word = table.understood.columns[field].header, word_of(field)
+        yield reading(text, f"the column {text!r} is not read; {read!r} is read as the {word}", where)
+    elif table.kind is TableKind.CABLES and not _is_note(text) and (missing := _missing_words(table)):
+        message = f"the column {text!r} is not read; if it is one of {missing}, write that in its heading or in a layout"
+        yield reading(text, message, where)
+
+
+def _review(subject: str, message: str, where: CellRef) -> Remark:
+    return Remark(rule="unreadable-value", level="review", subject=subject, message=message, where=where)
 
 
 def _is_of_no_matter(table: FoundTable, column: int, text: str, field: str | None) -> bool:
@@ -89,6 +75,8 @@ def _is_of_no_matter(table: FoundTable, column: int, text: str, field: str | Non
 
 def _claimed_twice(table: FoundTable, text: str) -> str:
     """What is to be asked where headings.json gives a field to one column and another one has it too; else nothing."""
+    if not table.understood.languages:  # a layout says which it is
+        return ""
     for field, language in candidates(table.kind, text):
         use = table.understood.columns.get(field)
         if use is not None and (language in OWN_LANGUAGES or use.reason.endswith(OF_THE_OFFICE)):
@@ -102,6 +90,8 @@ def _claimed_twice(table: FoundTable, text: str) -> str:
 
 def _counts_otherwise(table: FoundTable, records: Sequence[int], column: int, text: str) -> str:
     """What is to be asked of a column that says how much cable there is and is not read; else nothing."""
+    if table.kind not in (TableKind.PULLS, TableKind.COMBINED):
+        return ""
     length = table.understood.columns.get("length_m")
     is_length = length is not None and (
         heading(text).unit in ("ft", "m", "yd")

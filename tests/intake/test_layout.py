@@ -207,6 +207,9 @@ def test_a_column_that_the_sheet_does_not_have() -> None:
 def test_headings_far_below_the_sheet_are_found_by_their_texts_else_told() -> None:
     job = read_job(job_workbook(), "a.xlsx", read_layout(changed_by_hand(heading_rows=[30]), "a.json"))
     assert [pull.id for pull in job.pulls] == ["P1", "P2", "P3"]
+    assert [remark.message for remark in job.remarks] == [
+        "the layout says that headings stand in row 30; they are read in row 1, where they are found"
+    ]
     columns = json.loads(changed_by_hand())["tables"][1]["columns"]
     for column in columns:
         column["heading"] = ""
