@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from auditor.errors import UnusableFileError
-from auditor.intake.cells import Fault, Sheet, WithUnit, calamine_sheets
+from auditor.intake.cells import Fault, Sheet, WithUnit, calamine_sheets, damaged
 from auditor.intake.guard import read_part
 from auditor.intake.number_formats import UNITS_SHOWN, cells_with_units, unit_styles
 
@@ -43,6 +43,8 @@ _NO_XML_NOTE = (
     "spreadsheet program may offer to repair the copy as well as the original: save the repaired original and audit that"
 )
 _FAR = re.compile(rb' r="[A-Z](?:[A-Z]|[3-9]\d{5}|\d{7})')  # past column Z or row 300,000
+_HEAD = 4000  # bytes in which a part's first tag stands
+_COUNT = re.compile(rb"\buniqueCount=[\"'](\d{1,20})[\"']")
 _RELATION = re.compile(rb"<(?:\w+:)?Relationship\s[^>]*>")
 _SHEET = re.compile(rb"<(?:\w+:)?sheet\s[^>]*>")
 
@@ -71,7 +73,9 @@ def read_xlsx(package: zipfile.ZipFile, data: bytes, name: str) -> list[Sheet]:
     styles_part = _part(package, "styles.xml")
     styles = read_part(package, styles_part, name) if styles_part else b""
     strings_part = _part(package, "sharedStrings.xml")
-    in_strings = strings_part is not None and _holds_controls(read_part(package, strings_part, name))
+    strings = read_part(package, strings_part, name) if strings_part else b""
+    _refuse_false_count(strings, name)
+    in_strings = _holds_controls(strings)
     struck_styles, units = _struck_styles(styles), unit_styles(styles)
     marks, far = {}, {}
     for title, part in parts.items():
@@ -102,6 +106,13 @@ def _part(package: zipfile.ZipFile, file: str) -> str | None:
 def _folded(part: str) -> str:
     """A part's name without case and backslashes, as names of parts are compared."""
     return part.replace("\\", "/").lstrip("/").casefold()
+
+
+def _refuse_false_count(strings: bytes, name: str) -> None:
+    """A fast reader makes room for as many texts as are stated, and ends the program where it cannot."""
+    stated = _COUNT.search(strings, 0, _HEAD)
+    if stated and int(stated[1]) > len(strings):
+        raise UnusableFileError(damaged(name))
 
 
 def _require_strings(xml: bytes, strings_part: str | None, title: str, name: str) -> None:

@@ -4,6 +4,7 @@ The numbers are those of the list of bad inputs that the project keeps.
 """
 
 import io
+import re
 import struct
 import zipfile
 from collections.abc import Callable
@@ -257,6 +258,21 @@ def test_21_text_index_without_texts() -> None:
         "job.xlsx: the file is damaged: A1 on 'Devices' names a text that the file does not hold; open it in a "
         "spreadsheet program, check it and save it again"
     )
+
+
+@pytest.mark.parametrize(("attribute", "refused"), [(b"uniqueCount", True), (b" count", False)])
+def test_21_more_texts_stated_than_there_can_be(attribute: bytes, refused: bool) -> None:
+    """The fast reader makes room for `uniqueCount` texts, and would end the process; `count` is of cells."""
+
+    def stated(strings: bytes) -> bytes:
+        return re.sub(attribute + rb'="\d+"', attribute + b'="99999999999"', strings)
+
+    data = changed(WELL, {"xl/sharedStrings.xml": stated})
+    assert data != WELL
+    if refused:
+        assert refusal(data).startswith("job.xlsx: the file is damaged; open it in a spreadsheet program")
+    else:
+        assert lengths_ft(data) == lengths_ft(WELL)
 
 
 def test_21_text_index_past_the_texts() -> None:
