@@ -102,6 +102,7 @@ def _forget() -> None:
 Vocabulary = Mapping[str, Mapping[str, tuple[tuple[str, str], ...]]]  # kind -> stem -> (field, language)
 
 
+@lru_cache(maxsize=1024)  # an office has few headings, and each is asked about many times
 def fold(text: str) -> str:
     """A heading without case, accents and punctuation."""
     text = unicodedata.normalize("NFKD", plain(text).casefold())
