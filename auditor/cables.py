@@ -25,6 +25,11 @@ class CableState:
     gaps: tuple[str, ...]  # properties that the schedule does not state
 
     @property
+    def conductor_known(self) -> bool:
+        """Whether its resistance can be told: by its size, or by its own data sheet."""
+        return self.cable.area_mm2 is not None or self.cable.ohm_per_km is not None
+
+    @property
     def off_spec(self) -> bool | None:
         """None: cannot be judged, since something is not stated."""
         return True if self.faults else None if self.gaps else False

@@ -140,7 +140,7 @@ def electrical(
         by_data_sheet=tuple(name for name, each in resistance.items() if each.table == DATA_SHEET),
         assumed=tuple(sorted({each.note for each in resistance.values() if each.note})),
     )
-    unknown = tuple(name for name in used if not _is_known(cables[name]))
+    unknown = tuple(name for name in used if not cables[name].conductor_known)
     if not unknown or not loads or not profile.cable.min_area_mm2:
         return found
     thinner = max(1.0, profile.cable.min_area_mm2 / THIN_MM2)
@@ -151,10 +151,6 @@ def electrical(
     )
 
 
-def _is_known(state: CableState) -> bool:
-    return state.cable.area_mm2 is not None or state.cable.ohm_per_km is not None
-
-
 def resistance_of(state: CableState, profile: Profile) -> ConductorResistance:
     """Resistance of a cable type's conductor; of the profile's thinnest where nothing is known.
 
@@ -162,7 +158,7 @@ def resistance_of(state: CableState, profile: Profile) -> ConductorResistance:
     not noted: the rule `voltage` says it at the cable's cell.
     """
     cable = state.cable
-    known = _is_known(state)
+    known = state.conductor_known
     found = conductor(
         conductor_degc=profile.conductor_degc,
         area_mm2=cable.area_mm2 if known else profile.cable.min_area_mm2 or THIN_MM2,

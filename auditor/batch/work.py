@@ -159,12 +159,7 @@ def _read_headings(path: Path) -> "OwnHeadings":
     from auditor.intake import read_headings
 
     name = f"{path.parent.name}/{path.name}"
-    try:
-        return read_headings(path.read_text("utf-8-sig"), name)
-    except UnicodeDecodeError:
-        raise LayoutError(f"{name}: this is no JSON text; wanted UTF-8") from None
-    except OSError as fault:
-        raise LayoutError(f"{name}: the headings cannot be read: {fault.strerror}") from None
+    return read_headings(_text_of(path, name, "headings"), name)
 
 
 def _do(task: Task, content: bytes, sha256: str) -> Outcome:
@@ -241,12 +236,16 @@ def _read_layout(path: str) -> "Layout":
     from auditor.intake import read_layout
 
     name = PurePath(path).name
+    return read_layout(_text_of(Path(path), name, "layout"), name)
+
+
+def _text_of(path: Path, name: str, what: str) -> str:
     try:
-        return read_layout(Path(path).read_text("utf-8-sig"), name)
+        return path.read_text("utf-8-sig")
     except UnicodeDecodeError:
         raise LayoutError(f"{name}: this is no JSON text; wanted UTF-8") from None
     except OSError as fault:
-        raise LayoutError(f"{name}: the layout cannot be read: {fault.strerror}") from None
+        raise LayoutError(f"{name}: the {what} cannot be read: {fault.strerror}") from None
 
 
 def _with_finding(result: Audit, rule: str, message: str) -> Audit:

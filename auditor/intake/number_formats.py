@@ -18,9 +18,6 @@ _CODE = re.compile(rb"<(?:\w+:)?numFmt\s[^>]*>")
 _CODE_TEXT = re.compile(rb"\bformatCode=(?:\"([^\"]*)\"|'([^']*)')")
 _LITERAL = re.compile(r'"([^"]*)"|\\(.)|[_*].|\[[^\]]*\]')
 _PLAIN = re.compile(r"(?:General|(?:#,##|[#?])*0?(?:\.[0#?]+)?(?:\s*[#?]+/[#?0-9]+)?)", re.IGNORECASE)
-_CELL = re.compile(rb"<(?:\w+:)?c\s[^>]*>")
-_STYLE = re.compile(rb"\bs=[\"'](\d+)[\"']")
-_ADDRESS = re.compile(rb"\br=[\"']([A-Z]{1,3})(\d{1,7})[\"']")
 
 
 def unit_styles(styles: bytes) -> Mapping[int, str]:
@@ -47,16 +44,3 @@ def shown_unit(code: str) -> str | None:
     if not literal or not number or _PLAIN.fullmatch(number) is None:
         return None
     return UNIT_OF.get(literal) or UNIT_OF.get(literal.strip(" ."))
-
-
-def cells_with_units(xml: bytes, units: Mapping[int, str]) -> dict[tuple[int, int], str]:
-    """(row, column) -> the unit that the cell shows, of a sheet's cells."""
-    from auditor.intake.xlsx import column_number
-
-    found = {}
-    for tag in _CELL.findall(xml):
-        style, place = _STYLE.search(tag), _ADDRESS.search(tag)
-        unit = units.get(int(style[1])) if style else None
-        if unit and place:
-            found[int(place[2]), column_number(place[1])] = unit
-    return found

@@ -8,14 +8,14 @@ start is found without parsing. Where something is found, only that element is l
 import posixpath
 import re
 import zipfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
 from auditor.errors import UnusableFileError
 from auditor.intake.cells import Fault, Sheet, WithUnit, calamine_sheets, damaged
 from auditor.intake.guard import read_part
-from auditor.intake.number_formats import UNITS_SHOWN, cells_with_units, unit_styles
+from auditor.intake.number_formats import UNITS_SHOWN, unit_styles
 
 MAX_AREA = 8_000_000  # cells of the rectangle that a fast reader would allocate; project convention
 NOT_CALCULATED = "a formula that was never calculated; open the workbook in a spreadsheet program and save it"
@@ -26,7 +26,7 @@ _NO_VALUE = re.compile(
 )
 _ERROR = re.compile(rb"<(?:\w+:)?c\s(?=[^>]*\bt=[\"']e[\"'])[^>]*>(.*?)</(?:\w+:)?c>", re.DOTALL)
 _ERROR_TEXT = re.compile(rb"<(?:\w+:)?v>([^<]*)<")
-_CELL_START = re.compile(rb"<(?:\w+:)?c\s")
+_CELL = re.compile(rb"<(?:\w+:)?c\s[^>]*>")
 _ADDRESS = re.compile(rb"\br=[\"']([A-Z]{1,3})(\d{1,7})[\"']")
 _STYLE = re.compile(rb"\bs=[\"'](\d+)[\"']")
 _HIDDEN_ROW = re.compile(rb"<(?:\w+:)?row\s(?=[^>]*\bhidden=[\"'](?:1|true)[\"'])[^>]*?\br=[\"'](\d+)[\"']")
@@ -83,7 +83,7 @@ def read_xlsx(package: zipfile.ZipFile, data: bytes, name: str) -> list[Sheet]:
         _require_strings(xml, strings_part, title, name)
         marks[title] = _scan(xml, struck_styles)
         if units:
-            marks[title].units = cells_with_units(xml, units)
+            marks[title].units = _cells_with_units(xml, units)
         if marks[title].too_far:
             far[title] = _read_far(xml, package, strings_part, styles, part, name)
     sheets = calamine_sheets(data, name, skip=far)
@@ -258,6 +258,17 @@ def _area(xml: bytes) -> int:
         return 0
     rows = max(map(int, _LAST_ROW.findall(xml)), default=0)
     return rows * max((column_number(letters) for letters in set(_COLUMN.findall(xml))), default=1)
+
+
+def _cells_with_units(xml: bytes, units: Mapping[int, str]) -> dict[tuple[int, int], str]:
+    """(row, column) -> the unit that the cell shows by its number format."""
+    found = {}
+    for tag in _CELL.findall(xml):
+        style, place = _STYLE.search(tag), _place(tag)
+        unit = units.get(int(style[1])) if style else None
+        if unit and place:
+            found[place] = unit
+    return found
 
 
 def _place(tag: bytes) -> tuple[int, int] | None:

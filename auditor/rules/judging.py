@@ -30,19 +30,19 @@ def judge(bus: Bus, state: RunState, limit: str, measured: float, unit: str) -> 
     full, reduced = getattr(state.full, limit), getattr(state.reduced, limit)
     if full is None:
         return None
-    if state.derated is None and exceeds(measured, bus.profile.review_above * reduced, unit):
+    if (
+        state.derated is None
+        and exceeds(measured, bus.profile.review_above * reduced, unit)
+        and not exceeds(measured, full, unit)
+    ):
         words = _unsure(bus, state, measured, full, reduced, unit)
-        if words:
-            return Judged(level=Level.REVIEW, limit=reduced, words=words)
+        return Judged(level=Level.REVIEW, limit=reduced, words=words)
     in_force = reduced if state.derated else full
     return judge_plain(bus, measured, in_force, unit, _derating(bus, state))
 
 
 def _unsure(bus: Bus, state: RunState, measured: float, full: float, reduced: float, unit: str) -> str:
-    """Nobody knows which of two limits holds, and the lower one is passed or nearly so; nothing where
-    the higher one is passed too."""
-    if exceeds(measured, full, unit):
-        return ""
+    """Nobody knows which of two limits holds, and the lower one is passed or nearly so."""
     cables = " and ".join(cable_text(name) for name in state.not_known)
     verb = "is" if len(state.not_known) == 1 else "are"
     if exceeds(measured, reduced, unit):

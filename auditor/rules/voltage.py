@@ -221,7 +221,7 @@ def _doubtful(state: RunState) -> Iterator[Finding]:
 def _gauge_not_stated(bus: Bus) -> Iterator[Finding]:
     for cable in bus.cables.values():
         runs = [state for state in bus.runs if state.electrical.net.loads and _uses(state, cable)]
-        if cable.cable.area_mm2 is not None or cable.cable.ohm_per_km is not None or not runs:
+        if cable.conductor_known or not runs:
             continue
         names = ", ".join(state.run.name for state in runs)
         message = (

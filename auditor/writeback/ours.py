@@ -71,7 +71,7 @@ def recognised(book: Book) -> Ours:
     texts, kept = Texts(book), []
     sheets, columns = [], {}
     for name, first_cell in _named_sheets(book):
-        if (part := _part(book, name, 1)) is None:
+        if (part := sheet_part(book, name, 1)) is None:
             continue
         if fingerprint(texts.at(part, 1, 1)) == first_cell:
             sheets.append(name)
@@ -79,7 +79,7 @@ def recognised(book: Book) -> Ours:
             kept.append(f"The sheet '{name}' does not begin as an added one does any more, so it was kept.")
     marked = _named_columns(book)
     for name, found in marked.items():
-        if name in sheets or (part := _part(book, name)) is None:
+        if name in sheets or (part := sheet_part(book, name)) is None:
             continue
         columns[name] = list(_confirmed(part, texts, found))
         ours = {(each.group, each.number) for each in columns[name]}
@@ -92,7 +92,8 @@ def recognised(book: Book) -> Ours:
     return _ours(sheets, columns, marked, kept)
 
 
-def _part(book: Book, name: str, last_row: int = LAST_ROW) -> SheetPart | None:
+def sheet_part(book: Book, name: str, last_row: int = LAST_ROW) -> SheetPart | None:
+    """A sheet by its name; None where it or its part is not there."""
     sheet = book.sheet(name)
     if sheet is None or sheet.part not in book.package.members:
         return None

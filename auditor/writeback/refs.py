@@ -47,6 +47,9 @@ class Area:
         rows = self.top <= other.bottom and other.top <= self.bottom
         return rows and self.left <= other.right and other.left <= self.right
 
+    def has(self, row: int, column: int) -> bool:
+        return self.top <= row <= self.bottom and self.left <= column <= self.right
+
     def holds(self, other: "Area") -> bool:
         rows = self.top <= other.top and other.bottom <= self.bottom
         return rows and self.left <= other.left and other.right <= self.right

@@ -115,7 +115,7 @@ def _filter(tree: Tree, columns: Sequence[Area], shown: list[Area]) -> list[Edit
         return []
     ours, narrowed = {each.left for each in columns if each.meets(where)}, _narrowed(where, columns)
     asked = list(node.all("filterColumn"))
-    gone = [each for each in asked if where.left + int(each.attributes.get("colId", 0)) in ours]
+    gone = [each for each in asked if where.left + each.whole("colId", 0) in ours]
     sorts = [*node.all("sortState"), *tree.root.all("sortState")]
     ordered = [each for each in sorts if _orders_by(each, columns)]
     edits = [(each.start, each.end, b"") for each in (*gone, *ordered)]

@@ -12,7 +12,7 @@ from collections.abc import Collection, Iterable, Iterator, Sequence
 from itertools import islice
 
 from auditor.writeback.columns import Placed
-from auditor.writeback.ours import Ours, written_areas
+from auditor.writeback.ours import Ours, sheet_part, written_areas
 from auditor.writeback.refs import Area, letters
 from auditor.writeback.rows import SheetPart
 from auditor.writeback.rowscan import Cell
@@ -74,28 +74,21 @@ def _on_sheet(
     book: Book, texts: Texts, name: str, areas: Sequence[Area], known: frozenset[int], *, beyond: bool
 ) -> Iterator[str]:
     """`beyond`: all that stands outside the areas counts too."""
-    sheet = book.sheet(name)
-    if sheet is None or sheet.part not in book.package.members:
+    part = sheet_part(book, name)
+    if part is None:
         return
-    part = SheetPart(book.package.read(sheet.part), sheet.part)
     for row in part.rows:
         for cell in part.cells(row):
-            inside = any(
-                each.top <= row.number <= each.bottom and each.left <= cell.column <= each.right
-                for each in areas
-            )
+            inside = any(each.has(row.number, cell.column) for each in areas)
             if cell.valued and (_is_theirs(part, texts, cell, known) if inside else beyond):
-                yield f"'{sheet.name}'!{letters(cell.column)}{row.number}"
+                yield _place(book, name, cell.column, row.number)
 
 
 def _odd_in_columns(book: Book, texts: Texts, name: str, columns: Sequence[Area]) -> Iterator[str]:
     """Texts that are no verdict, in columns of which most cells hold verdicts or figures."""
-    sheet = book.sheet(name)
-    if sheet is None or sheet.part not in book.package.members:
+    part = sheet_part(book, name, max((each.bottom for each in columns), default=0))
+    if part is None:
         return
-    part = SheetPart(
-        book.package.read(sheet.part), sheet.part, max((each.bottom for each in columns), default=0)
-    )
     held: dict[Area, list[tuple[int, bool]]] = {each: [] for each in columns}
     for row in part.rows:
         cells = {cell.column: cell for cell in part.cells(row) if cell.valued}
@@ -106,7 +99,7 @@ def _odd_in_columns(book: Book, texts: Texts, name: str, columns: Sequence[Area]
     for each, found in held.items():
         theirs = [number for number, odd in found if odd]
         if 2 * len(theirs) < len(found):
-            yield from (f"'{sheet.name}'!{letters(each.left)}{number}" for number in theirs)
+            yield from (_place(book, name, each.left, number) for number in theirs)
 
 
 def _is_theirs(part: SheetPart, texts: Texts, cell: Cell, known: frozenset[int]) -> bool:
@@ -114,3 +107,8 @@ def _is_theirs(part: SheetPart, texts: Texts, cell: Cell, known: frozenset[int])
         return False
     text = texts.of(part, cell)
     return "_x" not in text and bool(text.strip()) and prints([text]).isdisjoint(known)
+
+
+def _place(book: Book, name: str, column: int, row: int) -> str:
+    sheet = book.sheet(name)
+    return f"'{sheet.name if sheet else name}'!{letters(column)}{row}"
