@@ -9,6 +9,7 @@ from typing import TypeVar
 from auditor.intake.cells import Fault, Value
 from auditor.intake.fields import NUMERIC, ColumnUse
 from auditor.intake.numbers import UNKNOWN, UnreadableError, plain, separators
+from auditor.intake.said import question
 from auditor.intake.tables import FoundTable
 from auditor.intake.values import Context, shown, words
 from auditor.model import CellRef, Remark, Unread
@@ -191,10 +192,7 @@ class Columns:
                 "after it; write a point if that is right, else correct the number"
             )
             where = CellRef(self.sheet, row, use.column)
-            remark = Remark(
-                rule="unreadable-value", level="review", subject=use.header, message=message, where=where
-            )
-            self.remarks.append(remark)
+            self.remarks.append(question(use.header, message, where))
 
     def note_unread(self, index: int, name: str, value: Value, reason: str) -> None:
         text = shown(value)

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from auditor.intake.ends import Ends, spelling
+from auditor.intake.said import reading
 from auditor.model import Device, Pull, Remark
 
 
@@ -25,11 +26,7 @@ def with_device_ports(
                 if port is not None:
                     pull = replace(pull, **{side: port})  # type: ignore[arg-type]  # noqa: PLW2901
                     message = f"{pull.id} starts at {port}, as the device list says of {other}"
-                    remarks.append(
-                        Remark(
-                            rule="reading", level="note", subject=pull.id, message=message, where=pull.where
-                        )
-                    )
+                    remarks.append(reading(pull.id, message, pull.where))
         result.append(pull)
     return result
 

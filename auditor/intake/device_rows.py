@@ -9,6 +9,7 @@ from auditor.intake.cells import Value
 from auditor.intake.columns import MOST_ASKED, Columns
 from auditor.intake.ends import Ends, device_port
 from auditor.intake.numbers import UnreadableError, plain
+from auditor.intake.said import question
 from auditor.intake.values import Context
 from auditor.model import CellRef, Device, Load, Remark
 from auditor.units import number_text
@@ -160,16 +161,7 @@ def _other_totals(
         said = f"{found[0][1]} in row {found[0][2].row}, and so in {len(found) - 1} more rows"
         at = CellRef(columns.sheet, columns.table.header_rows[-1], columns.use("total_power_w").column)
         found = [(header, said, at)]
-    return [
-        Remark(
-            rule="unreadable-value",
-            level="review",
-            subject=subject,
-            message=f"{said}; correct one of them",
-            where=where,
-        )
-        for subject, said, where in found
-    ]
+    return [question(subject, f"{said}; correct one of them", where) for subject, said, where in found]
 
 
 def _load(value: Value, _: Context) -> Load:

@@ -9,6 +9,7 @@ from auditor.intake.cells import Book, Sheet, Value
 from auditor.intake.headings import MAX_HEADING, heading, remembered, vocabulary
 from auditor.intake.lengths import length_m
 from auditor.intake.numbers import Separators, UnreadableError, plain
+from auditor.intake.said import question
 from auditor.intake.spellings import UNIT_OF
 from auditor.intake.stated import Part
 from auditor.intake.tables import FoundTable
@@ -72,8 +73,7 @@ def cell_text(where: CellRef) -> str:
 
 
 def _question(name: str, message: str, where: CellRef) -> Remark:
-    subject = name.replace("_", " ")
-    return Remark(rule="unreadable-value", level="review", subject=subject, message=message, where=where)
+    return question(name.replace("_", " "), message, where)
 
 
 def _sentences_below(parts: Sequence[Part]) -> Iterator[tuple[str, None, str, CellRef]]:

@@ -8,6 +8,7 @@ from auditor.intake import values as grammar
 from auditor.intake.cells import Value
 from auditor.intake.columns import Columns
 from auditor.intake.numbers import plain
+from auditor.intake.said import question
 from auditor.intake.spellings import NO, YES
 from auditor.model import Remark
 
@@ -67,13 +68,11 @@ def _by_status(columns: Columns) -> list[bool | None]:
     for text, rows in () if _PURPOSE_COLUMN.fullmatch(header) else unknown.items():
         some = (f" of {len(rows)} rows", "pulls are") if len(rows) > 1 else ("", "pull is")
         columns.remarks.append(
-            Remark(
-                rule="unreadable-value",
-                level="review",
-                subject=f"status {text[:60]}",
-                message=f"the status {text[:60]!r}{some[0]} is not known, the {some[1]} taken as landed; "
+            question(
+                f"status {text[:60]}",
+                f"the status {text[:60]!r}{some[0]} is not known, the {some[1]} taken as landed; "
                 "write 'landed' or 'spare return'",
-                where=columns.where(rows[0], "status"),
+                columns.where(rows[0], "status"),
             )
         )
     return states

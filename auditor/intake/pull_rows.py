@@ -10,8 +10,9 @@ from auditor.intake.columns import Columns
 from auditor.intake.ends import Ends, device_port
 from auditor.intake.landed import landed
 from auditor.intake.lengths import length_m
+from auditor.intake.said import question
 from auditor.intake.values import Context
-from auditor.model import Pull, Remark
+from auditor.model import Pull
 
 _TENTHS = frozenset({"1", "2", "3"})
 
@@ -96,11 +97,7 @@ def _ask_of_numbers(columns: Columns, name: str, read: Sequence[str | None], end
                 f"{port.port}0 are alike; format the column as text and type the ports again"
             )
             where = columns.where(index, name)
-            columns.remarks.append(
-                Remark(
-                    rule="unreadable-value", level="review", subject=port.name, message=message, where=where
-                )
-            )
+            columns.remarks.append(question(port.name, message, where))
             return  # once a column
 
 

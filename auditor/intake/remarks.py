@@ -10,15 +10,16 @@ from auditor.intake.fields import OF_THE_OFFICE
 from auditor.intake.headings import is_known
 from auditor.intake.labels import Labelled, cell_text
 from auditor.intake.rows import LeftOut
+from auditor.intake.said import question, reading
 from auditor.intake.tables import FoundTable
-from auditor.intake.unread_columns import near_misses, reading
+from auditor.intake.unread_columns import near_misses
 from auditor.intake.values import is_blank
 from auditor.model import CellRef, Device, Remark, TableKind
 
 
 def of_book(book: Book, tables: Sequence[FoundTable]) -> list[Remark]:
     """What holds for whole sheets."""
-    said = [Remark(rule="reading", level="note", subject="file", message=note) for note in book.notes]
+    said = [reading("file", note) for note in book.notes]
     for sheet in book.sheets:
         corner = CellRef(sheet.name, 1, 1)
         used = any(table.sheet is sheet for table in tables)
@@ -29,9 +30,7 @@ def of_book(book: Book, tables: Sequence[FoundTable]) -> list[Remark]:
     idle = [sheet.name for sheet in book.sheets if not any(table.sheet is sheet for table in tables)]
     if idle:
         listed = ", ".join(map(repr, idle[:12])) + (f" and {len(idle) - 12} more" if len(idle) > 12 else "")
-        said.append(
-            Remark(rule="reading", level="note", subject="file", message=f"no table is read on {listed}")
-        )
+        said.append(reading("file", f"no table is read on {listed}"))
     return said
 
 
@@ -93,9 +92,7 @@ def of_length_unit(tables: Sequence[FoundTable], labels: Labelled) -> list[Remar
             f"{cell_text(at)} says that lengths are in {stated}, the heading {use.header!r} says {use.unit}, which "
             "is read; correct one of them"
         )
-        said.append(
-            Remark(rule="unreadable-value", level="review", subject=use.header, message=message, where=where)
-        )
+        said.append(question(use.header, message, where))
     return said
 
 
@@ -108,13 +105,11 @@ def of_long_rows(table: FoundTable, records: Sequence[int], tables: Sequence[Fou
     if len(long) * 2 > len(records):  # a column without a heading
         return []
     return [
-        Remark(
-            rule="unreadable-value",
-            level="review",
-            subject=_title(table),
-            message=f"row {row} has more cells than there are headings; a number or text with the separator in it must "
+        question(
+            _title(table),
+            f"row {row} has more cells than there are headings; a number or text with the separator in it must "
             "stand in quotation marks, look at the whole row",
-            where=CellRef(table.sheet.name, row, end + 1),
+            CellRef(table.sheet.name, row, end + 1),
         )
         for row in long[:MOST_ASKED]
     ]
@@ -149,9 +144,7 @@ def _other_headings(table: FoundTable, records: Sequence[int]) -> Iterator[Remar
                 f"row {row} looks like the headings of another table ({listed}); it and the rows below are read as {table.kind}: "
                 "give that table its headings, or say in a layout what it is"
             )
-            yield Remark(
-                rule="unreadable-value", level="review", subject=_title(table), message=message, where=where
-            )
+            yield question(_title(table), message, where)
 
 
 def of_columns(columns: Iterable[Columns]) -> list[Remark]:

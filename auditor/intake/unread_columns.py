@@ -6,6 +6,7 @@ from functools import cache
 from auditor.field_words import word_of
 from auditor.intake.fields import OF_THE_OFFICE, is_chain
 from auditor.intake.headings import OWN_LANGUAGES, candidates, fold, heading, suggestion, vocabulary
+from auditor.intake.said import question, reading
 from auditor.intake.tables import SAMPLE_ROWS, FoundTable
 from auditor.intake.values import shown
 from auditor.model import CellRef, Remark, TableKind
@@ -34,9 +35,9 @@ def near_misses(table: FoundTable, records: Sequence[int]) -> list[Remark]:
         if column in taken:
             continue
         where = CellRef(table.sheet.name, table.header_rows[-1], column)
-        question = _counts_otherwise(table, records, column, text) or _claimed_twice(table, text)
-        if question:
-            said.append(_review(text, question, where))
+        asked = _counts_otherwise(table, records, column, text) or _claimed_twice(table, text)
+        if asked:
+            said.append(question(text, asked, where))
             continue
         field = suggestion(text, table.kind) or _named_in(text, table.kind)
         if not _is_of_no_matter(table, column, text, field):
@@ -50,7 +51,7 @@ def _may_be(table: FoundTable, text: str, field: str | None, where: CellRef) -> 
     if field is None and "chain" in named and "chain" in table.columns:
         field = "chain"
     if field is not None and field not in table.columns:
-        word, ask = word_of(field), _review if field in COUNTED else reading
+        word, ask = word_of(field), question if field in COUNTED else reading
         message = f"the column {text!r} is not read; if it is the {word}, write {word!r} in its heading or in a layout"
         yield ask(text, message, where)
     elif field in named and (field in COUNTED or field == "chain"):
@@ -59,10 +60,6 @@ def _may_be(table: FoundTable, text: str, field: str | None, where: CellRef) -> 
     elif table.kind is TableKind.CABLES and not _is_note(text) and (missing := _missing_words(table)):
         message = f"the column {text!r} is not read; if it is one of {missing}, write that in its heading or in a layout"
         yield reading(text, message, where)
-
-
-def _review(subject: str, message: str, where: CellRef) -> Remark:
-    return Remark(rule="unreadable-value", level="review", subject=subject, message=message, where=where)
 
 
 def _is_of_no_matter(table: FoundTable, column: int, text: str, field: str | None) -> bool:
@@ -135,7 +132,3 @@ def _is_note(text: str) -> bool:
 def _missing_words(table: FoundTable) -> str:
     missing = (field for field in _fields_of(table.kind) if field not in table.columns)
     return ", ".join(word_of(field) for field in missing)
-
-
-def reading(subject: str, message: str, where: CellRef) -> Remark:
-    return Remark(rule="reading", level="note", subject=subject, message=message, where=where)

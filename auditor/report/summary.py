@@ -84,7 +84,7 @@ def _at_least(page: Page, rows: list[Any]) -> None:
     cells = f"{letter}{_HEAD + 2}:{letter}{max(_HEAD + 2, _HEAD + 1 + len(rows))}"
     word = "at least" if any(row[offset] for row in rows) else ""
     formula = Live(f'=IF(SUBTOTAL(103,{cells})>0,"at least","")', word)
-    page.cell(_HEAD - 1, offset, formula, page.look.body("wrap", strong=True))
+    page.cell(_HEAD - 1, offset, formula, page.look.body("wrap", strong=True, indented=True))
 
 
 def _listed(sheet: Any, look: Look, kind: Sheet, rows: list[Any], told: str, left_out: int) -> Page:
