@@ -7,14 +7,15 @@ import logging
 from collections.abc import Iterator
 from dataclasses import replace
 
-from auditor.bus import Bus, bus
-from auditor.findings import Audit, Finding, Level
-from auditor.limits import Profile
-from auditor.model import Job
+from auditor.bus.measure import Bus, measure
+from auditor.job.model import Job
 from auditor.plans.cut_lists import cut_lists
 from auditor.plans.mending import with_mending
 from auditor.plans.ports import plan_ports
-from auditor.results import audit_result
+from auditor.profile.limits import Profile
+from auditor.results.assemble import audit_result
+from auditor.results.audit_result import Audit
+from auditor.results.findings import Finding, Level
 from auditor.rules import RULES
 
 _OUR_FAULT = "it could not be made, a fault of the auditor; plan it by hand"
@@ -27,14 +28,14 @@ def audit(job: Job, profile: Profile) -> Audit:
     A rule that raises is a bug of ours: it becomes a finding that names the rule, the other rules go
     on, and the job is not a pass.
     """
-    seen = _planned(bus(job, profile))
+    seen = _planned(measure(job, profile))
     findings, crashed = _found(seen)
     return audit_result(seen, *_mended(seen, findings, crashed))
 
 
 def reaudit(job: Job, profile: Profile) -> Audit:
     """Audit a job as a plan would have it: the same rules, no further plan."""
-    seen = bus(job, profile)
+    seen = measure(job, profile)
     return audit_result(seen, *_found(seen))
 
 

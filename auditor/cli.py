@@ -11,7 +11,7 @@ from auditor import __version__
 from auditor.errors import AuditorError, ProfileError
 
 if TYPE_CHECKING:
-    from auditor.limits import Profile
+    from auditor.profile.limits import Profile
 
 app = typer.Typer(
     help="Audits the spreadsheets that plan a two-wire power-and-data control bus, and hands each "
@@ -141,7 +141,7 @@ def order(
     from auditor import batch
     from auditor.batch.output import write_whole
     from auditor.console import Console
-    from auditor.ordering import order as ordered
+    from auditor.order.combine import order as ordered
 
     if out.suffix.lower() != ".xlsx":
         raise AuditorError(f"{out}: the order is an .xlsx workbook; a CSV is written beside it")
@@ -202,10 +202,11 @@ def strip(
     ] = None,
 ) -> None:
     """Give an annotated workbook back without our columns and sheets."""
+    from auditor.annotate import Workbook
     from auditor.batch.output import write_whole
     from auditor.batch.snapshot import read_snapshot
-    from auditor.intake.guard import Format, recognise
-    from auditor.writeback import Workbook
+    from auditor.intake.formats.cells import Format
+    from auditor.intake.formats.guard import recognise
 
     content = read_snapshot(workbook, listed=False)
     kind, _ = recognise(content, workbook.name)
@@ -230,8 +231,8 @@ def strip(
 @app.command()
 def profiles() -> None:
     """List the shipped profiles with their limits and where each comes from."""
-    from auditor.profile import load_profile, shipped_names
-    from auditor.profile_text import profile_lines
+    from auditor.profile.load import load_profile, shipped_names
+    from auditor.profile.text import profile_lines
 
     for name in shipped_names():
         typer.echo("\n".join(profile_lines(load_profile(name))) + "\n")
@@ -254,8 +255,8 @@ def blank(
 
 def _compare(paths: list[Path], profile: str | None, tries: list[str]) -> None:
     from auditor import batch
-    from auditor.profile import DEFAULT, load_profile
-    from auditor.trying import comparison, parse_changes
+    from auditor.profile.load import DEFAULT, load_profile
+    from auditor.whatif import comparison, parse_changes
 
     changes = parse_changes(tries)
     load_profile(profile or DEFAULT)  # what is wrong from here on, a change is to blame for
@@ -279,7 +280,7 @@ def _compare(paths: list[Path], profile: str | None, tries: list[str]) -> None:
 
 
 def _checked_profile(name: str) -> "Profile":
-    from auditor.profile import load_profile
+    from auditor.profile.load import load_profile
 
     return load_profile(name)
 

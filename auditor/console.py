@@ -10,7 +10,8 @@ from contextlib import contextmanager
 from pathlib import Path, PurePath
 from typing import TYPE_CHECKING
 
-from auditor.findings import Audit, Verdict
+from auditor.results.audit_result import Audit
+from auditor.results.findings import Verdict
 
 if TYPE_CHECKING:
     from auditor.batch import Batch, Outcome, Progress

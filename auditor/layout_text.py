@@ -2,8 +2,8 @@
 
 from collections.abc import Iterator
 
-from auditor.field_words import word_of
 from auditor.intake import Layout
+from auditor.job.field_words import word_of
 
 UNREAD = "not read"
 

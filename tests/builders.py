@@ -4,11 +4,11 @@ from collections.abc import Iterable
 from dataclasses import replace
 from typing import Any
 
-from auditor.bus import Bus, bus
-from auditor.findings import Finding
-from auditor.limits import Profile
-from auditor.model import Cable, CellRef, Controller, Device, Job, Port, Pull
-from auditor.profile import load_profile
+from auditor.bus.measure import Bus, measure
+from auditor.job.model import Cable, CellRef, Controller, Device, Job, Port, Pull
+from auditor.profile.limits import Profile
+from auditor.profile.load import load_profile
+from auditor.results.findings import Finding
 from auditor.rules import RULES
 from auditor.units import m_from_ft
 
@@ -82,7 +82,7 @@ def profile(**overrides: object) -> Profile:
 
 
 def measured(a_job: Job, a_profile: Profile | None = None) -> Bus:
-    return bus(a_job, a_profile or profile())
+    return measure(a_job, a_profile or profile())
 
 
 def found(rule: str, a_job: Job, a_profile: Profile | None = None) -> list[Finding]:

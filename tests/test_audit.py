@@ -10,27 +10,24 @@ import jsonschema
 import pytest
 
 from auditor.audit import audit, reaudit
-from auditor.bus import Bus
-from auditor.findings import (
+from auditor.bus.measure import Bus
+from auditor.intake import read_job
+from auditor.job.model import CellRef, Controller, Job, Remark
+from auditor.profile.load import DEFAULT, load_profile
+from auditor.resources import shipped
+from auditor.results.audit_result import (
     Audit,
     ControllersResult,
     Cut,
     CutListResult,
     CutReel,
-    Finding,
-    Level,
     Move,
     PortPlanResult,
     ReelOffer,
     Status,
-    Verdict,
-    record,
-    worst_verdict,
 )
-from auditor.intake import read_job
-from auditor.model import CellRef, Controller, Job, Remark
-from auditor.profile import DEFAULT, load_profile
-from auditor.resources import shipped
+from auditor.results.findings import Finding, Level, Verdict, worst_verdict
+from auditor.results.record import record
 from auditor.rules import RULES
 from tests.builders import SPEC, device, job, profile, pull
 

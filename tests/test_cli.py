@@ -12,7 +12,8 @@ import openpyxl
 import pytest
 
 from auditor.console import job_line, printable
-from auditor.findings import Audit, Finding, Level, Verdict
+from auditor.results.audit_result import Audit
+from auditor.results.findings import Finding, Level, Verdict
 from tests.batch.runs import COMMAND, contents, environment, folder_of_jobs, names, run
 from tests.intake.workbooks import with_lengths
 

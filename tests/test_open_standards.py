@@ -9,11 +9,12 @@ from pathlib import Path
 import pytest
 
 from auditor.audit import reaudit
-from auditor.bus import RunState, bus
-from auditor.findings import Audit, Level
+from auditor.bus.measure import RunState, measure
 from auditor.intake import read_job
-from auditor.model import Job
-from auditor.profile import load_profile
+from auditor.job.model import Job
+from auditor.profile.load import load_profile
+from auditor.results.audit_result import Audit
+from auditor.results.findings import Level
 
 FOLDER = Path(__file__).parent.parent / "sample_workbooks" / "open_standards"
 JOBS = {
@@ -34,7 +35,7 @@ def sample(profile_name: str) -> Job:
 
 def runs(profile_name: str, job: Job | None = None, **overrides: object) -> dict[str, RunState]:
     limits = load_profile(profile_name, {key.replace("__", "."): value for key, value in overrides.items()})
-    return {state.run.name: state for state in bus(job or sample(profile_name), limits).runs}
+    return {state.run.name: state for state in measure(job or sample(profile_name), limits).runs}
 
 
 def longer(job: Job, pull_id: str, more_m: float) -> Job:

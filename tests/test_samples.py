@@ -9,9 +9,10 @@ import openpyxl
 import pytest
 
 from auditor.audit import audit
-from auditor.findings import Audit, Level
 from auditor.intake import read_job
-from auditor.profile import DEFAULT, load_profile
+from auditor.profile.load import DEFAULT, load_profile
+from auditor.results.audit_result import Audit
+from auditor.results.findings import Level
 
 SAMPLES = Path(__file__).parent.parent / "sample_workbooks"
 WORKBOOKS = sorted(path.relative_to(SAMPLES).as_posix() for path in SAMPLES.rglob("*.xlsx"))

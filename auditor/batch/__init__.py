@@ -14,7 +14,7 @@ from auditor.batch.tally import Batch
 from auditor.batch.work import Outcome, Task, do, headings_files, layout_files, unreadable
 from auditor.batch.worker import Bounds, Lost
 from auditor.errors import AuditorError, OutputError, StoppedError
-from auditor.findings import Audit
+from auditor.results.audit_result import Audit
 
 __all__ = [
     "RESULTS",
@@ -99,7 +99,7 @@ def _jobs(paths: Sequence[Path], out: Path | None) -> tuple[list[Found], tuple[F
 
 
 def _write(jobs: Sequence[Found], out: Path, options: Options, progress: Progress, batch: Batch) -> None:
-    from auditor.report.summary import write_summary
+    from auditor.report.summary.workbook import write_summary
 
     copies: dict[str, str] = {}
     told_of = closing(_outcomes(jobs, out, options, progress))  # workers end before the files do

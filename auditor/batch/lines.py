@@ -6,8 +6,10 @@ from dataclasses import replace
 from typing import Any
 
 from auditor.batch.work import Outcome, Task, do
-from auditor.findings import Audit, Finding, PullResult, record
 from auditor.report.cable_names import NOT_STATED
+from auditor.results.audit_result import Audit, PullResult
+from auditor.results.findings import Finding
+from auditor.results.record import record
 
 _BREAKS = {ord(char): f"\\u{ord(char):04x}" for char in "\x85\u2028\u2029"}  # line ends to some readers
 

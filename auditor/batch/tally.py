@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from auditor.batch.find import Found
 from auditor.batch.lines import with_finding
 from auditor.batch.work import Outcome
-from auditor.findings import Finding, Level, Verdict
+from auditor.results.findings import Finding, Level, Verdict
 
 
 @dataclass(slots=True)

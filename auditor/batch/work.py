@@ -11,16 +11,17 @@ from typing import TYPE_CHECKING
 from auditor.batch.names import COPY
 from auditor.batch.output import write_whole
 from auditor.batch.snapshot import read_snapshot
-from auditor.collector import paused
 from auditor.errors import AuditorError, LayoutError, OutputError, ProfileError, UnusableFileError
-from auditor.findings import Audit, Finding, Level, Verdict
-from auditor.limits import Profile
-from auditor.model import Job
-from auditor.profile import DEFAULT, load_profile, shipped_names, side_profile
+from auditor.gc_pause import paused
+from auditor.job.model import Job
+from auditor.profile.limits import Profile
+from auditor.profile.load import DEFAULT, load_profile, shipped_names, side_profile
+from auditor.results.audit_result import Audit
+from auditor.results.findings import Finding, Level, Verdict
 
 if TYPE_CHECKING:
+    from auditor.annotate import Workbook
     from auditor.intake import Layout, OwnHeadings
-    from auditor.writeback import Workbook
 
 log = logging.getLogger(__name__)
 
@@ -163,8 +164,9 @@ def _read_headings(path: Path) -> "OwnHeadings":
 
 
 def _do(task: Task, content: bytes, sha256: str) -> Outcome:
-    from auditor.intake.guard import Format, recognise
-    from auditor.writeback import Workbook
+    from auditor.annotate import Workbook
+    from auditor.intake.formats.cells import Format
+    from auditor.intake.formats.guard import recognise
 
     kind, _ = recognise(content, task.file_name)
     workbook = Workbook(content) if kind is Format.XLSX else None
@@ -187,7 +189,7 @@ def _audited(
     """
     from auditor.audit import audit
     from auditor.intake import read_job
-    from auditor.trying import changed
+    from auditor.whatif import changed
 
     layout, left_out = _layout(task, content)
     headings, problems = _usable_headings(task.headings)
@@ -278,7 +280,7 @@ def _written(
 
 def _beside_edited(target: Path) -> tuple[Path, tuple[str, ...]]:
     """The target, or a name beside it where an earlier copy stands that somebody has worked in."""
-    from auditor.writeback import untouched
+    from auditor.annotate import untouched
 
     path, number = target, 1
     while path.exists() and not untouched(path.read_bytes()):
@@ -295,7 +297,7 @@ def _copy(
     task: Task, content: bytes, result: Audit, profile: Profile, workbook: "Workbook | None"
 ) -> tuple[Path, bytes, tuple[str, ...]]:
     """Where the annotated copy goes, its bytes, and what is to be said about it."""
-    from auditor.annotate import annotated_copy, annotated_rebuilt
+    from auditor.annotate.annotated import annotated_copy, annotated_rebuilt
 
     target = Path(task.output)
     if workbook is None:

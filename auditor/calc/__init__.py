@@ -1,1 +1,1 @@
-"""Numbers in, numbers out: conductors, voltages, port plan, cut list. No spreadsheet, no graph object."""
+"""Numbers in, numbers out: conductors, voltages, port plans, cut lists. No spreadsheet, no graph object."""

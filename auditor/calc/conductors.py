@@ -8,6 +8,7 @@ data-sheet resistance.
 
 import csv
 import math
+import re
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -26,6 +27,7 @@ NEC_TABLE = "NEC chapter 9 table 8"
 IEC_TABLE = "IEC 60228"
 GEOMETRY = "ASTM B258 and IEC 60028"
 DATA_SHEET = "the cable's data sheet"
+_AWG_TEXT = re.compile(r"\s*(?:([1-4])/0|(0{2,4})|(\d{1,2}))\s*AWG\s*", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,6 +82,18 @@ def awg_from_area_mm2(area_mm2: float) -> int | None:
         return None
     printed = next((area for size, area in _nec_areas() if size == awg), area_mm2_from_awg(awg))
     return awg if _same_area(area_mm2, area_mm2_from_awg(awg)) or _same_area(area_mm2, printed) else None
+
+
+def area_of_gauge(text: str) -> float | None:
+    """Area of a gauge as written, e.g. `16 AWG`, `2/0 AWG` [mm2]; None: no such size."""
+    gauge = _AWG_TEXT.fullmatch(text)
+    if gauge is None:
+        return None
+    awg = 1 - int(gauge[1]) if gauge[1] else -(len(gauge[2]) - 1) if gauge[2] else int(gauge[3])
+    try:
+        return area_mm2_from_awg(awg)
+    except ValueError:
+        return None
 
 
 def standard_gauges(*, metric: bool = False) -> tuple[Gauge, ...]:

@@ -4,15 +4,15 @@ import re
 from collections.abc import Sequence
 from functools import partial
 
-from auditor.intake.cells import Value
 from auditor.intake.columns import Columns
 from auditor.intake.ends import Ends
 from auditor.intake.fields import CHAIN_MARK
+from auditor.intake.formats.cells import Value
 from auditor.intake.lengths import length_m
 from auditor.intake.numbers import UnreadableError
 from auditor.intake.pull_rows import port_ends
 from auditor.intake.values import Context, is_blank, shown, words
-from auditor.model import CellRef, Pull, Unread
+from auditor.job.model import CellRef, Pull, Unread
 
 _LENGTH = re.compile(r"[(\[]\s*([^)\]]*\d[^)\]]*)[)\]]")
 _LIST = re.compile(r"\s*[;/+|]\s*|,\s+|\s+-\s+|\n")

@@ -6,13 +6,13 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import date, time, timedelta
 from typing import TypeVar
 
-from auditor.intake.cells import Fault, Value
 from auditor.intake.fields import NUMERIC, ColumnUse
+from auditor.intake.formats.cells import Fault, Value
 from auditor.intake.numbers import UNKNOWN, UnreadableError, plain, separators
 from auditor.intake.said import question
 from auditor.intake.tables import FoundTable
 from auditor.intake.values import Context, shown, words
-from auditor.model import CellRef, Remark, Unread
+from auditor.job.model import CellRef, Remark, Unread
 
 T = TypeVar("T")
 

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from auditor.intake.ends import Ends, spelling
 from auditor.intake.said import reading
-from auditor.model import Device, Pull, Remark
+from auditor.job.model import Device, Pull, Remark
 
 
 def with_device_ports(

@@ -5,13 +5,13 @@ from dataclasses import dataclass
 
 from auditor.intake import values as grammar
 from auditor.intake.build import from_columns
-from auditor.intake.cells import Value
 from auditor.intake.columns import MOST_ASKED, Columns
 from auditor.intake.ends import Ends, device_port
+from auditor.intake.formats.cells import Value
 from auditor.intake.numbers import UnreadableError, plain
 from auditor.intake.said import question
 from auditor.intake.values import Context
-from auditor.model import CellRef, Device, Load, Remark
+from auditor.job.model import CellRef, Device, Load, Remark
 from auditor.units import number_text
 
 ROUNDING, ROUNDING_W = 0.01, 0.05  # a stated total is off by no more, if it is rounded; project conventions

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 
 from auditor.intake.numbers import plain
-from auditor.model import CellRef, Port, Remark
+from auditor.job.model import CellRef, Port, Remark
 
 MAX_NAME = 120  # characters; a longer text names no end
 

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from pathlib import PurePath
 
-from auditor.intake.cells import read_book
+from auditor.intake.formats.read import read_book
 from auditor.intake.headings import SHIPPED, OwnHeadings, known_headings
 from auditor.intake.job import found_tables
 from auditor.intake.labels import read_labels

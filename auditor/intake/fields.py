@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from auditor.intake.headings import OWN_LANGUAGES, UNITS_OF_FIELD, candidates, fold, heading, remembered
-from auditor.model import TableKind
+from auditor.job.model import TableKind
 
 _CABLE_TYPE = re.compile(
     r"\d\s*[/x]\s*\d|awg|mm"

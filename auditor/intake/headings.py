@@ -13,7 +13,7 @@ from typing import Any, TypeVar
 
 from auditor.intake.numbers import plain
 from auditor.intake.spellings import UNIT_OF
-from auditor.model import TableKind
+from auditor.job.model import TableKind
 from auditor.units import CAPACITANCE_NF_PER_M, LENGTH_M, RESISTANCE_OHM_PER_KM, VOLTAGE_V
 
 HEADERS = Path(__file__).with_name("headers.json")

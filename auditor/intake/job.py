@@ -6,14 +6,14 @@ from dataclasses import dataclass, field
 from pathlib import PurePath
 from typing import TypeVar
 
-from auditor.collector import paused
+from auditor.gc_pause import paused
 from auditor.intake import chain, device_rows, part_rows, pull_rows, remarks
 from auditor.intake.added import refuse_added
-from auditor.intake.cells import Book, WithUnit, read_book
 from auditor.intake.columns import Columns
 from auditor.intake.device_ports import with_device_ports
 from auditor.intake.ends import Ends
-from auditor.intake.guard import Format
+from auditor.intake.formats.cells import Book, Format, WithUnit
+from auditor.intake.formats.read import read_book
 from auditor.intake.headings import OWN_WITH_COMMA, SHIPPED, OwnHeadings, heading, known_headings
 from auditor.intake.labels import Labelled, read_labels
 from auditor.intake.layout import Layout
@@ -22,7 +22,7 @@ from auditor.intake.refusal import require_pulls
 from auditor.intake.rows import sort_rows, spread_merges
 from auditor.intake.stated import Part, stated_table, totals
 from auditor.intake.tables import FoundTable, find_tables, without_other_lists
-from auditor.model import Cable, Controller, Device, Job, Pull, Remark, TableKind
+from auditor.job.model import Cable, Controller, Device, Job, Pull, Remark, TableKind
 
 N = TypeVar("N", Cable, Controller)
 COMMA_LANGUAGES = frozenset({"de", "fr", "es", OWN_WITH_COMMA})  # their numbers are written 41,5

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import chain
 
-from auditor.intake.cells import Book, Sheet, Value
+from auditor.intake.formats.cells import Book, Sheet, Value
 from auditor.intake.headings import MAX_HEADING, heading, remembered, vocabulary
 from auditor.intake.lengths import length_m
 from auditor.intake.numbers import Separators, UnreadableError, plain
@@ -14,7 +14,7 @@ from auditor.intake.spellings import UNIT_OF
 from auditor.intake.stated import Part
 from auditor.intake.tables import FoundTable
 from auditor.intake.values import Context, is_blank, shown, voltage_v, words
-from auditor.model import CellRef, Remark
+from auditor.job.model import CellRef, Remark
 
 MAX_ROWS = 400  # a label stands in a title block, not under a thousand rows
 MAX_COLUMNS = 60

@@ -5,12 +5,12 @@ from collections import defaultdict
 from collections.abc import Sequence
 
 from auditor.intake import values as grammar
-from auditor.intake.cells import Value
 from auditor.intake.columns import Columns
+from auditor.intake.formats.cells import Value
 from auditor.intake.numbers import plain
 from auditor.intake.said import question
 from auditor.intake.spellings import NO, YES
-from auditor.model import Remark
+from auditor.job.model import Remark
 
 _SPARE = r"spares?(?:\s+(?:return|cable|pull|pair|run|conductor|core|wire|loop|leg))?(?:\s+only)?|reserve|réserve|reserva"
 _UNJOINED = (

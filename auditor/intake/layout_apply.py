@@ -6,15 +6,15 @@ from dataclasses import replace
 from pathlib import PurePath
 
 from auditor.errors import LayoutError
-from auditor.field_words import word_of
-from auditor.intake.cells import Book, Sheet
 from auditor.intake.fields import ColumnUse, Understood
+from auditor.intake.formats.cells import Book, Sheet
 from auditor.intake.headings import candidates, suggestion
 from auditor.intake.labels import Labelled, cell_text
 from auditor.intake.layout import Layout, LayoutColumn, LayoutTable, letters, number
 from auditor.intake.nearest import nearest_table
 from auditor.intake.tables import FoundTable, find_tables, overlap
 from auditor.intake.values import is_blank, shown, words
+from auditor.job.field_words import word_of
 
 SAMPLES = 3
 

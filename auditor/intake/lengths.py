@@ -3,7 +3,7 @@
 import math
 import re
 
-from auditor.intake.cells import Value
+from auditor.intake.formats.cells import Value
 from auditor.intake.numbers import UnreadableError
 from auditor.intake.spellings import UNIT_OF
 from auditor.intake.values import Context, _fraction, quantity, scalar

@@ -2,12 +2,12 @@
 
 from collections.abc import Iterator
 
-from auditor.field_words import word_of
-from auditor.intake.cells import Sheet
+from auditor.intake.formats.cells import Sheet
 from auditor.intake.headings import MAX_HEADING, UNITS_OF_FIELD, candidates, heading, vocabulary
 from auditor.intake.layout import LayoutColumn, LayoutTable, letters
 from auditor.intake.values import is_blank, shown, words
-from auditor.model import TableKind
+from auditor.job.field_words import word_of
+from auditor.job.model import TableKind
 
 MAX_ROWS = 60  # a heading stands near the top
 MAX_COLUMNS = 60

@@ -4,12 +4,12 @@ import re
 from collections.abc import Callable, Iterable
 
 from auditor.intake import values as grammar
-from auditor.intake.cells import Value, WithUnit
 from auditor.intake.columns import Columns
+from auditor.intake.formats.cells import Value, WithUnit
 from auditor.intake.lengths import length_m
 from auditor.intake.numbers import UnreadableError, plain
 from auditor.intake.values import Context
-from auditor.model import Cable, Controller, Reel
+from auditor.job.model import Cable, Controller, Reel
 
 _GAUGE = re.compile(
     r"(?:(?P<pairs>\d+)\s*x\s*(?:2\s*x\s*)?)?(?P<size>\d+(?:[.,]\d+)?)\s*(?P<unit>mm2|mm²|sq\.?\s*mm|qmm|mm|awg|ga)?"

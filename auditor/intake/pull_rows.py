@@ -5,14 +5,14 @@ from functools import partial
 
 from auditor.intake import values as grammar
 from auditor.intake.build import from_columns
-from auditor.intake.cells import Value
 from auditor.intake.columns import Columns
 from auditor.intake.ends import Ends, device_port
+from auditor.intake.formats.cells import Value
 from auditor.intake.landed import landed
 from auditor.intake.lengths import length_m
 from auditor.intake.said import question
 from auditor.intake.values import Context
-from auditor.model import Pull
+from auditor.job.model import Pull
 
 _TENTHS = frozenset({"1", "2", "3"})
 

@@ -4,13 +4,12 @@ from collections.abc import Iterable, Sequence
 from pathlib import PurePath
 
 from auditor.errors import UnusableFileError
-from auditor.field_words import word_of
-from auditor.intake.cells import Book, Sheet
-from auditor.intake.guard import Format
+from auditor.intake.formats.cells import Book, Format, Sheet
 from auditor.intake.headings import suggestion
 from auditor.intake.tables import FoundTable
 from auditor.intake.values import words
-from auditor.model import TableKind
+from auditor.job.field_words import word_of
+from auditor.job.model import TableKind
 
 
 def require_pulls(book: Book, tables: Sequence[FoundTable], name: str) -> None:

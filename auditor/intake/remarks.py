@@ -2,11 +2,10 @@
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from auditor.field_words import word_of
-from auditor.intake.cells import Book
 from auditor.intake.columns import MOST_ASKED, Columns
 from auditor.intake.ends import lookalikes
 from auditor.intake.fields import OF_THE_OFFICE
+from auditor.intake.formats.cells import Book
 from auditor.intake.headings import is_known
 from auditor.intake.labels import Labelled, cell_text
 from auditor.intake.rows import LeftOut
@@ -14,7 +13,8 @@ from auditor.intake.said import question, reading
 from auditor.intake.tables import FoundTable
 from auditor.intake.unread_columns import near_misses
 from auditor.intake.values import is_blank
-from auditor.model import CellRef, Device, Remark, TableKind
+from auditor.job.field_words import word_of
+from auditor.job.model import CellRef, Device, Remark, TableKind
 
 
 def of_book(book: Book, tables: Sequence[FoundTable]) -> list[Remark]:

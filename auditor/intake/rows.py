@@ -4,12 +4,12 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from auditor.intake.cells import Fault, Value
 from auditor.intake.fields import CHAIN_MARK
+from auditor.intake.formats.cells import Fault, Value
 from auditor.intake.headings import fold
 from auditor.intake.tables import FoundTable
 from auditor.intake.values import is_blank, words
-from auditor.model import TableKind
+from auditor.job.model import TableKind
 
 _TOTAL = re.compile(
     r"(?:grand |sub ?|running |page |zwischen|gesamt|sous |sub)*(?:total|totals|subtotal|sum|summe|summa|somme|suma|gesamt|"

@@ -1,6 +1,6 @@
 """What the reader says beside the job: what was read how, and what a person must decide."""
 
-from auditor.model import CellRef, Remark
+from auditor.job.model import CellRef, Remark
 
 
 def reading(subject: str, message: str, where: CellRef | None = None) -> Remark:

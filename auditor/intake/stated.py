@@ -9,7 +9,7 @@ from auditor.intake.lengths import length_m
 from auditor.intake.rows import LeftOut
 from auditor.intake.tables import FoundTable
 from auditor.intake.totals import check_totals
-from auditor.model import Device, Pull, Remark, Table, TableKind
+from auditor.job.model import Device, Pull, Remark, Table, TableKind
 from auditor.units import CURRENT_A, LENGTH_M
 
 

@@ -5,12 +5,12 @@ from dataclasses import dataclass, replace
 from functools import cache
 from itertools import islice
 
-from auditor.intake.cells import Book, Sheet, Value
 from auditor.intake.ends import likeness
 from auditor.intake.fields import CHAIN_MARK, Understood, understand
+from auditor.intake.formats.cells import Book, Sheet, Value
 from auditor.intake.headings import MAX_HEADING, is_known
 from auditor.intake.values import is_blank, words
-from auditor.model import TableKind
+from auditor.job.model import TableKind
 
 SAMPLE_ROWS = 40
 

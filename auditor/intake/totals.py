@@ -3,11 +3,11 @@
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from itertools import accumulate
 
-from auditor.intake.cells import Value
 from auditor.intake.columns import Columns
+from auditor.intake.formats.cells import Value
 from auditor.intake.tables import FoundTable
 from auditor.intake.values import Context
-from auditor.model import CellRef, Remark
+from auditor.job.model import CellRef, Remark
 from auditor.units import number_text
 
 ROUNDING = 0.51  # of the total's unit: a total may be rounded to whole units; project convention

@@ -3,13 +3,13 @@
 from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
 
-from auditor.field_words import word_of
 from auditor.intake.fields import OF_THE_OFFICE, is_chain
 from auditor.intake.headings import OWN_LANGUAGES, candidates, fold, heading, suggestion, vocabulary
 from auditor.intake.said import question, reading
 from auditor.intake.tables import SAMPLE_ROWS, FoundTable
 from auditor.intake.values import shown
-from auditor.model import CellRef, Remark, TableKind
+from auditor.job.field_words import word_of
+from auditor.job.model import CellRef, Remark, TableKind
 
 COUNTED: Mapping[str, frozenset[str]] = {  # what an audit adds up -> words that name it in any longer heading
     "quantity": frozenset({"qty", "quantity", "count"}),

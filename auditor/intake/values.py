@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from functools import lru_cache
 
-from auditor.intake.cells import Fault, Value, WithUnit
+from auditor.intake.formats.cells import Fault, Value, WithUnit
 from auditor.intake.numbers import UNKNOWN, Separators, UnreadableError, number, plain
 from auditor.intake.spellings import NO, NOTHING, UNIT_OF, YES
 from auditor.units import (

@@ -5,12 +5,12 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
-from auditor.cables import UNNAMED, spec_text
-from auditor.calc.cutlist import CutListPlan, Piece, ReelSize, StockReel, cut_list
+from auditor.bus.cables import UNNAMED, spec_text
+from auditor.calc.cuts.plan import CutListPlan, Piece, ReelSize, StockReel, cut_list
 from auditor.errors import PlanError
-from auditor.findings import CutListResult, CutReel, ReelOffer, Status
-from auditor.limits import Profile
-from auditor.model import Job, Pull
+from auditor.job.model import Job, Pull
+from auditor.profile.limits import Profile
+from auditor.results.audit_result import CutListResult, CutReel, ReelOffer, Status
 
 STEP_M = 0.0001  # project convention: lengths to cut are whole tenths of a millimetre
 SECONDS = 5.0  # project convention: time limit of one cut list; after it the best found is given

@@ -6,9 +6,9 @@ from collections import defaultdict
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 
-from auditor.bus import Bus, ControllerState, RunState
-from auditor.cables import TO_SPECIFICATION, UNNAMED, to_specification
-from auditor.calc.portplan import (
+from auditor.bus.cables import TO_SPECIFICATION, UNNAMED, to_specification
+from auditor.bus.measure import Bus, ControllerState, RunState
+from auditor.calc.ports.plan import (
     Branch,
     PortLimits,
     PortPlan,
@@ -17,13 +17,14 @@ from auditor.calc.portplan import (
     plan_as_scheduled,
     port_plan,
 )
-from auditor.calc.portplan import Controller as PlanController
-from auditor.calc.portplan import Port as PlanPort
+from auditor.calc.ports.plan import Controller as PlanController
+from auditor.calc.ports.plan import Port as PlanPort
 from auditor.errors import PlanError
-from auditor.findings import Audit, Cut, Level, Move
-from auditor.limits import Profile
-from auditor.model import Cable, Controller, Job, Port, Pull, natural_key
+from auditor.job.model import Cable, Controller, Job, Port, Pull, natural_key
 from auditor.plans.cut_lists import pull_names
+from auditor.profile.limits import Profile
+from auditor.results.audit_result import Audit, Cut, Move
+from auditor.results.findings import Level
 
 Reaudit = Callable[[Job, Profile], Audit]
 SECONDS = 3.0  # project convention: time limit of one head end's plan; after it the best found is given

@@ -9,10 +9,11 @@ import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from auditor.bus import Bus, RunState
-from auditor.cables import UNNAMED, gauge_text
+from auditor.bus.cables import UNNAMED, gauge_text
+from auditor.bus.measure import Bus, RunState
 from auditor.calc.conductors import conductor, standard_gauges
-from auditor.calc.mending import (
+from auditor.calc.volts.net import Net
+from auditor.calc.volts.remedies import (
     LessLoad,
     SecondFeed,
     ThickerPulls,
@@ -21,10 +22,10 @@ from auditor.calc.mending import (
     second_feed,
     thicker_pulls,
 )
-from auditor.calc.net import Net
-from auditor.findings import Audit, Finding, Level
-from auditor.limits import Profile
-from auditor.model import Cable, Job, Port, Pull
+from auditor.job.model import Cable, Job, Port, Pull
+from auditor.profile.limits import Profile
+from auditor.results.audit_result import Audit
+from auditor.results.findings import Finding, Level
 from auditor.units import length_text, number_text
 
 Reaudit = Callable[[Job, Profile], Audit]

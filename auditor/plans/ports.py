@@ -3,11 +3,12 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from auditor.bus import Bus
-from auditor.calc.portplan import PortPlan
+from auditor.bus.measure import Bus
+from auditor.calc.ports.plan import PortPlan
 from auditor.errors import PlanError
-from auditor.findings import ControllersResult, Finding, Level, PortPlanResult, Status
 from auditor.plans.head_end import HeadEnd, Namer, Reaudit, head_ends, port_name
+from auditor.results.audit_result import ControllersResult, PortPlanResult, Status
+from auditor.results.findings import Finding, Level
 
 _ADDITIVE = frozenset(("run-length", "reach", "device-count", "power"))
 

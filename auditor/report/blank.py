@@ -3,7 +3,7 @@
 import json
 from typing import Any
 
-from auditor.report.look import HEAD, INK, LINE, Look, new_workbook
+from auditor.report.page.look import HEAD, INK, LINE, Look, new_workbook
 from auditor.resources import shipped
 
 HEADER_ROW = 3  # counted from 0, the same in every table

@@ -4,9 +4,9 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from auditor.findings import Audit, CutListResult
 from auditor.report.cable_names import NOT_STATED, CableKind, cable_kind, cable_names
-from auditor.report.look import finite
+from auditor.report.page.look import finite
+from auditor.results.audit_result import Audit, CutListResult
 
 
 @dataclass(slots=True)

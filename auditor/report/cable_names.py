@@ -5,7 +5,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from auditor.findings import Audit, CutListResult
+from auditor.results.audit_result import Audit, CutListResult
 
 NOT_STATED = "cable not stated"  # what the cut list of pulls that name no cable is called
 _GAPS = re.compile(r"[\s\-\u2010-\u2015]+")

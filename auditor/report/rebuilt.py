@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from datetime import date, datetime, time, timedelta
 from typing import Any, Protocol
 
-from auditor.report.look import clean, new_workbook
+from auditor.report.page.look import clean, new_workbook
 
 WIDEST = 40  # characters; a longer text wraps
 SAMPLE_ROWS = 200  # rows that a column's width is taken from

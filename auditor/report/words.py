@@ -2,17 +2,17 @@
 
 from collections.abc import Iterable, Mapping
 
-from auditor.findings import (
+from auditor.job.model import TableKind
+from auditor.results.audit_result import (
     Audit,
     ControllersResult,
     DeviceResult,
-    Level,
     LimitsResult,
     RunResult,
     Status,
     SupplyResult,
 )
-from auditor.model import TableKind
+from auditor.results.findings import Level
 from auditor.units import length_text, number_text
 
 CAUTIONS = (

@@ -5,8 +5,8 @@ Each module's docstring is its manual page; `NAME` is the rule's name and `check
 
 from collections.abc import Callable, Iterator
 
-from auditor.bus import Bus
-from auditor.findings import Finding
+from auditor.bus.measure import Bus
+from auditor.results.findings import Finding
 from auditor.rules import (
     cable_spec,
     capacitance,

@@ -29,10 +29,10 @@ To fix
 
 from collections.abc import Iterator
 
-from auditor.bus import Bus, RunState
-from auditor.cables import SAME_AREA, UNNAMED, CableState, cable_text
-from auditor.findings import Finding, Level
-from auditor.model import CellRef
+from auditor.bus.cables import SAME_AREA, UNNAMED, CableState, cable_text
+from auditor.bus.measure import Bus, RunState
+from auditor.job.model import CellRef
+from auditor.results.findings import Finding, Level
 from auditor.rules.judging import usual_part
 from auditor.units import LENGTH_TOLERANCE_M, length_text
 

@@ -22,8 +22,8 @@ To fix
 
 from collections.abc import Iterator
 
-from auditor.bus import Bus, RunState
-from auditor.findings import Finding, Level
+from auditor.bus.measure import Bus, RunState
+from auditor.results.findings import Finding, Level
 from auditor.rules.judging import judge_plain, run_finding, to_do
 from auditor.units import quantity_text
 

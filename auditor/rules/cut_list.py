@@ -23,10 +23,10 @@ To fix
 
 from collections.abc import Iterator
 
-from auditor.bus import Bus
-from auditor.cables import UNNAMED, cable_text
-from auditor.findings import Finding, Level
+from auditor.bus.cables import UNNAMED, cable_text
+from auditor.bus.measure import Bus
 from auditor.plans.cut_lists import cut_length_m, pull_names, reels_for
+from auditor.results.findings import Finding, Level
 from auditor.units import length_text
 
 NAME = "cut-list"

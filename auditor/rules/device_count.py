@@ -23,8 +23,8 @@ To fix
 
 from collections.abc import Iterator
 
-from auditor.bus import Bus, ControllerState
-from auditor.findings import Finding
+from auditor.bus.measure import Bus, ControllerState
+from auditor.results.findings import Finding
 from auditor.rules.judging import judge, judge_plain, run_finding, to_do
 
 NAME = "device-count"

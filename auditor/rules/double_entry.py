@@ -27,9 +27,9 @@ To fix
 from collections import defaultdict
 from collections.abc import Iterator, Sequence, Set
 
-from auditor.bus import Bus
-from auditor.findings import Finding, Level
-from auditor.model import Device, Pull
+from auditor.bus.measure import Bus
+from auditor.job.model import Device, Pull
+from auditor.results.findings import Finding, Level
 from auditor.units import length_text
 
 NAME = "double-entry"

@@ -22,9 +22,9 @@ To fix
 
 from collections.abc import Iterator
 
-from auditor.bus import Bus, RunState
-from auditor.findings import Finding, Level
-from auditor.topology import Loop
+from auditor.bus.measure import Bus, RunState
+from auditor.bus.topology import Loop
+from auditor.results.findings import Finding, Level
 
 NAME = "joined-ports"
 

@@ -4,9 +4,9 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from auditor.bus import Bus, RunState
-from auditor.cables import cable_text
-from auditor.findings import Finding, Level
+from auditor.bus.cables import cable_text
+from auditor.bus.measure import Bus, RunState
+from auditor.results.findings import Finding, Level
 from auditor.units import exceeds, number_text, quantity_text
 
 

@@ -23,9 +23,9 @@ To fix
 
 from collections.abc import Iterator
 
-from auditor.bus import Bus
-from auditor.findings import Finding, Level
-from auditor.model import CellRef, Device, Job, Pull
+from auditor.bus.measure import Bus
+from auditor.job.model import CellRef, Device, Job, Pull
+from auditor.results.findings import Finding, Level
 
 NAME = "missing-value"
 

@@ -24,10 +24,11 @@ To fix
 
 from collections.abc import Iterator
 
-from auditor.bus import Bus
-from auditor.findings import ControllersResult, Finding, Level, PortPlanResult, Status
-from auditor.model import natural_key
+from auditor.bus.measure import Bus
+from auditor.job.model import natural_key
 from auditor.plans.cut_lists import pull_names
+from auditor.results.audit_result import ControllersResult, PortPlanResult, Status
+from auditor.results.findings import Finding, Level
 
 NAME = "port-plan"
 DRIVER = {"cable": "the length of cable", "devices": "the number of devices", "power": "the watts"}

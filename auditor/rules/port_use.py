@@ -25,9 +25,9 @@ To fix
 
 from collections.abc import Iterator
 
-from auditor.bus import Bus
-from auditor.findings import Finding, Level
-from auditor.model import natural_key
+from auditor.bus.measure import Bus
+from auditor.job.model import natural_key
+from auditor.results.findings import Finding, Level
 
 NAME = "port-use"
 

@@ -29,9 +29,9 @@ To fix
 
 from collections.abc import Iterator
 
-from auditor.bus import Bus, ControllerState
+from auditor.bus.measure import Bus, ControllerState
 from auditor.calc.supply import HEADROOM, Budget, budget, class_2_limit, start_s
-from auditor.findings import Finding, Level
+from auditor.results.findings import Finding, Level
 from auditor.rules.judging import Judged, judge, judge_plain, run_finding, to_do
 from auditor.units import exceeds, number_text, quantity_text
 

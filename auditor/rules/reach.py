@@ -25,9 +25,9 @@ To fix
 
 from collections.abc import Iterator
 
-from auditor.bus import Bus, RunState
-from auditor.findings import Finding
-from auditor.model import Device
+from auditor.bus.measure import Bus, RunState
+from auditor.job.model import Device
+from auditor.results.findings import Finding
 from auditor.rules.judging import Judged, judge, run_finding, to_do
 from auditor.units import length_text
 

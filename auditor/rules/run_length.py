@@ -22,8 +22,8 @@ To fix
 
 from collections.abc import Iterator
 
-from auditor.bus import Bus
-from auditor.findings import Finding
+from auditor.bus.measure import Bus
+from auditor.results.findings import Finding
 from auditor.rules.judging import judge, run_finding, to_do
 from auditor.units import length_text
 

@@ -24,10 +24,10 @@ To fix
 
 from collections.abc import Iterator
 
-from auditor.bus import Bus
-from auditor.findings import Finding, Level
-from auditor.limits import Separation
-from auditor.model import Pull
+from auditor.bus.measure import Bus
+from auditor.job.model import Pull
+from auditor.profile.limits import Separation
+from auditor.results.findings import Finding, Level
 from auditor.units import LENGTH_TOLERANCE_M, length_text, number_text
 
 NAME = "separation"

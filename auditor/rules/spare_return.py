@@ -25,10 +25,10 @@ To fix
 from collections.abc import Iterator
 from dataclasses import replace
 
-from auditor.bus import Bus
-from auditor.findings import Finding, Level
-from auditor.model import Pull
-from auditor.topology import single_points_of_failure
+from auditor.bus.measure import Bus
+from auditor.bus.topology import single_points_of_failure
+from auditor.job.model import Pull
+from auditor.results.findings import Finding, Level
 
 NAME = "spare-return"
 NAMED = 12  # project convention: more names than this do not help a reader

@@ -21,8 +21,8 @@ To fix
 
 from collections.abc import Iterator
 
-from auditor.bus import Bus
-from auditor.findings import Finding, Level
+from auditor.bus.measure import Bus
+from auditor.results.findings import Finding, Level
 
 NAME = "unfed"
 

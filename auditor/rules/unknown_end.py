@@ -23,8 +23,8 @@ To fix
 import re
 from collections.abc import Iterator
 
-from auditor.bus import Bus
-from auditor.findings import Finding, Level
+from auditor.bus.measure import Bus
+from auditor.results.findings import Finding, Level
 
 NAME = "unknown-end"
 ALIKE = 60.0  # project convention: similarity in per cent from which a tag is suggested

@@ -22,9 +22,9 @@ To fix
 
 from collections.abc import Iterator
 
-from auditor.bus import Bus
-from auditor.findings import Finding, Level
-from auditor.model import Unread
+from auditor.bus.measure import Bus
+from auditor.job.model import Unread
+from auditor.results.findings import Finding, Level
 
 NAME = "unreadable-value"
 

@@ -30,15 +30,15 @@ To fix
 
 from collections.abc import Iterator
 
-from auditor.bus import Bus, RunState
-from auditor.cables import UNNAMED, CableState, cable_text
-from auditor.calc.duty import hold_up_capacitance_f, hold_up_v
-from auditor.calc.voltages import Status
-from auditor.electrical import THIN_MM2, Electrical
-from auditor.findings import Finding, Level
-from auditor.limits import HoldUp
-from auditor.model import Device
+from auditor.bus.cables import UNNAMED, CableState, cable_text
+from auditor.bus.electrical import THIN_MM2, Electrical
+from auditor.bus.measure import Bus, RunState
+from auditor.calc.volts.duty import hold_up_capacitance_f, hold_up_v
+from auditor.calc.volts.flow import Status
+from auditor.job.model import Device
 from auditor.plans.mending import ADVICE as FIX
+from auditor.profile.limits import HoldUp
+from auditor.results.findings import Finding, Level
 from auditor.units import RELATIVE_TOLERANCE, number_text, quantity_text
 
 NAME = "voltage"

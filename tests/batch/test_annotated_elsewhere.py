@@ -8,11 +8,12 @@ import pytest
 
 from auditor.batch.work import Task, do
 from auditor.errors import UnusableFileError
-from auditor.findings import Verdict
 from auditor.intake import read_job
-from auditor.intake.cells import Sheet, read_book
-from auditor.report.job_sheets import WANTED_NAMES
+from auditor.intake.formats.cells import Sheet
+from auditor.intake.formats.read import read_book
+from auditor.report.job.sheets import WANTED_NAMES
 from auditor.report.rebuilt import rebuilt
+from auditor.results.findings import Verdict
 from tests.intake.workbooks import DEVICES, PULLS, workbook
 
 HINT = "; drop in the annotated .xlsx or the original, or delete "

@@ -15,8 +15,8 @@ from auditor.batch import Batch, Options
 from auditor.batch.lines import briefly
 from auditor.batch.work import Outcome, Task, do
 from auditor.errors import AuditorError, OutputError
-from auditor.findings import Finding, Level, Verdict
-from auditor.report.summary import write_summary
+from auditor.report.summary.workbook import write_summary
+from auditor.results.findings import Finding, Level, Verdict
 from tests.batch.runs import contents, folder_of_jobs, names, results, state, verdicts
 from tests.intake.workbooks import PULLS, job_workbook, with_lengths
 
@@ -212,12 +212,12 @@ def test_a_profile_that_the_workbook_names_and_nobody_knows(tmp_path: Path) -> N
 def test_a_fault_while_the_copy_is_made_keeps_the_audit(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from auditor import annotate
+    from auditor.annotate import annotated
 
     def fault(*_: object) -> None:
         raise KeyError("a bug of ours")
 
-    monkeypatch.setattr(annotate, "annotated_copy", fault)
+    monkeypatch.setattr(annotated, "annotated_copy", fault)
     folder_of_jobs(tmp_path, "a.xlsx")
     done = do(
         Task(

@@ -6,7 +6,7 @@ import statistics
 import time
 from collections.abc import Callable
 
-from auditor.calc.cutlist import CutListPlan, Piece, ReelSize, cut_list
+from auditor.calc.cuts.plan import CutListPlan, Piece, ReelSize, cut_list
 from auditor.units import m_from_ft
 
 SIZES = [ReelSize(length_m=m_from_ft(500)), ReelSize(length_m=m_from_ft(1000))]

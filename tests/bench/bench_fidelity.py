@@ -7,11 +7,11 @@ import warnings
 def main() -> None:
     import openpyxl
 
-    from auditor.writeback import annotate
-    from tests.writeback import books
-    from tests.writeback.compare import lost, parts
-    from tests.writeback.test_faithful import SOURCES
-    from tests.writeback.test_producers import CASES
+    from auditor.annotate import annotate
+    from tests.annotate import books
+    from tests.annotate.compare import lost, parts
+    from tests.annotate.test_faithful import SOURCES
+    from tests.annotate.test_producers import CASES
 
     warnings.simplefilter("ignore")
     cases = {name: (make, 7, widened) for name, (make, widened) in SOURCES.items()} | CASES

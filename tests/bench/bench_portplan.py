@@ -5,7 +5,7 @@ import resource
 import statistics
 import time
 
-from auditor.calc.portplan import Branch, Controller, Port, PortLimits, PortPlan, PortProblem, port_plan
+from auditor.calc.ports.plan import Branch, Controller, Port, PortLimits, PortPlan, PortProblem, port_plan
 from auditor.units import m_from_ft
 
 SEEDS = 20

@@ -12,8 +12,8 @@ import numpy as np
 from scipy.sparse import coo_matrix, csc_matrix, diags
 from scipy.sparse.linalg import splu
 
-from auditor.calc.grid import Grid
-from auditor.calc.voltages import Load, Net, Status, _newton, max_deliverable_factor, solve
+from auditor.calc.volts.fed_net import FedNet
+from auditor.calc.volts.flow import Load, Net, Status, _newton, max_deliverable_factor, solve
 
 LOADED = 0.75  # of the collapse point: the lowest voltage is then about 75 % of the source's
 ORDERINGS = ("COLAMD", "MMD_AT_PLUS_A", "NATURAL")
@@ -125,7 +125,7 @@ def seconds(*functions, rounds):
 def compare(n, depth, rounds):
     net = tree(n, depth)
     names, matrix, pushed_a, power_w = numbered(net)
-    grid = Grid.of(net)
+    grid = FedNet.of(net)
     trials = [lambda o=o: sparse_newton(matrix, pushed_a, power_w, 24.0, o) for o in ORDERINGS]
     ordering = ORDERINGS[int(np.argmin(seconds(*trials, rounds=max(1, rounds // 5))))]
     flow, reference = solve(net), whole_sparse_newton(net, ordering)

@@ -43,8 +43,8 @@ def workbook(sheets: int, rows: int) -> bytes:
 
 def additions(sheets: int, rows: int):
     """Six columns a sheet: verdict, reason, port and three figures."""
-    from auditor.model import Table, TableKind
-    from auditor.writeback import AddedColumn, AddedColumns
+    from auditor.annotate import AddedColumn, AddedColumns
+    from auditor.job.model import Table, TableKind
 
     numbers = range(5, 5 + rows)
     words = ("pass", "pass", "pass", "review", "fail")
@@ -144,17 +144,17 @@ def _cpu_s(actions: dict[str, Callable[[], object]], rounds: int) -> dict[str, f
 
 def packed_by_zlib(action: Callable[[], object]) -> None:
     """As on a machine that has no faster packer."""
-    from auditor import deflate
+    from auditor.ooxml import compression
 
-    usual, deflate.packer = deflate.packer, deflate.ZLIB
+    usual, compression.packer = compression.packer, compression.ZLIB
     try:
         action()
     finally:
-        deflate.packer = usual
+        compression.packer = usual
 
 
 def main() -> None:
-    from auditor.writeback import annotate, strip
+    from auditor.annotate import annotate, strip
 
     for name, (sheets, rows, rounds) in SIZES.items():
         source, added, scratch = workbook(sheets, rows), additions(sheets, rows), added_sheets()
@@ -213,7 +213,7 @@ def once(what: str, source: bytes) -> None:
     if what in ("content", "annotate"):
         added = additions(1, 100_000)
     if what == "annotate":
-        from auditor.writeback import annotate
+        from auditor.annotate import annotate
 
         annotate(source, added, None)
 

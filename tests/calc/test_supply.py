@@ -4,9 +4,9 @@ import math
 
 import pytest
 
-from auditor.calc.duty import average_w, hold_up_capacitance_f, hold_up_v, power_phase
 from auditor.calc.supply import budget, class_2_limit, inrush_peak_a, start_s
-from auditor.calc.voltages import Load, Net, solve
+from auditor.calc.volts.duty import average_w, hold_up_capacitance_f, hold_up_v, power_phase
+from auditor.calc.volts.flow import Load, Net, solve
 
 
 def test_headroom_of_a_trade_lesson():

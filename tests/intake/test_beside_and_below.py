@@ -3,7 +3,7 @@
 import pytest
 
 from auditor.intake import explain, read_job
-from auditor.model import CellRef, Job
+from auditor.job.model import CellRef, Job
 
 from .workbooks import DEVICES, PULLS, workbook
 

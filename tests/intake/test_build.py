@@ -3,7 +3,7 @@
 import pytest
 
 from auditor.intake.build import from_columns
-from auditor.model import CellRef, Controller, Device
+from auditor.job.model import CellRef, Controller, Device
 
 PLACE = CellRef("Devices", 2, 1)
 

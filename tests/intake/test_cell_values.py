@@ -11,7 +11,7 @@ import pytest
 import xlsxwriter
 
 from auditor.intake import read_job
-from auditor.model import Job
+from auditor.job.model import Job
 
 from .packages import changed, replaced
 from .workbooks import DEVICES, PULLS, job_workbook, with_lengths, workbook

@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 
 from auditor.intake import read_job
-from auditor.model import Job
+from auditor.job.model import Job
 
 from .workbooks import job_workbook, workbook
 

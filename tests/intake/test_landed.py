@@ -3,7 +3,7 @@
 import pytest
 
 from auditor.intake import read_job
-from auditor.model import CellRef, Job
+from auditor.job.model import CellRef, Job
 
 from .workbooks import PULLS, job_workbook
 

@@ -7,7 +7,7 @@ import pytest
 
 from auditor.errors import LayoutError
 from auditor.intake import choose_layout, explain, read_job, read_layout, write_layout
-from auditor.model import TableKind
+from auditor.job.model import TableKind
 
 from .workbooks import DEVICES, PULLS, job_workbook, workbook
 

@@ -6,8 +6,8 @@ import pytest
 
 from auditor.errors import LayoutError
 from auditor.intake import explain, read_job, read_layout, write_layout
+from auditor.job.model import TableKind
 from auditor.layout_text import layout_lines
-from auditor.model import TableKind
 
 from .workbooks import DEVICES, PULLS, workbook
 

@@ -8,7 +8,7 @@ import pytest
 import xlsxwriter
 
 from auditor.intake import read_job
-from auditor.model import Job
+from auditor.job.model import Job
 from auditor.units import m_from_ft
 
 from .workbooks import workbook

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from auditor.intake import read_job
-from auditor.model import Job
+from auditor.job.model import Job
 
 from .workbooks import workbook
 

@@ -12,8 +12,8 @@ import xlsxwriter
 
 from auditor.errors import UnusableFileError
 from auditor.intake import read_job
-from auditor.intake.sparse import far_notes
-from auditor.model import CellRef, Job, Table, TableKind
+from auditor.intake.formats.sparse import far_notes
+from auditor.job.model import CellRef, Job, Table, TableKind
 
 from .packages import changed, replaced
 from .workbooks import DEVICES, PULLS, job_workbook, workbook

@@ -4,7 +4,7 @@ import pytest
 
 from auditor.errors import UnusableFileError
 from auditor.intake import read_job
-from auditor.model import CellRef, TableKind
+from auditor.job.model import CellRef, TableKind
 from auditor.units import m_from_ft
 
 from .workbooks import DEVICES, PULLS, job_workbook, workbook

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import pytest
 
 from auditor.intake import explain, read_job
-from auditor.model import Job
+from auditor.job.model import Job
 
 from .workbooks import DEVICES, workbook
 

@@ -3,7 +3,7 @@
 import pytest
 
 from auditor.intake import explain, read_job
-from auditor.model import CellRef, Job, Remark
+from auditor.job.model import CellRef, Job, Remark
 
 from .workbooks import DEVICES, PULLS, job_workbook, workbook
 

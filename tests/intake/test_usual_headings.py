@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 
 from auditor.intake import read_job
-from auditor.model import Cable, CellRef, Device, Job
+from auditor.job.model import Cable, CellRef, Device, Job
 from auditor.units import m_from_ft
 
 from .workbooks import DEVICES, PULLS, job_workbook, with_lengths, workbook

@@ -6,8 +6,10 @@ from typing import Any
 
 import pytest
 
-from auditor.findings import Level, Status, Verdict, record
 from auditor.resources import shipped
+from auditor.results.audit_result import Status
+from auditor.results.findings import Level, Verdict
+from auditor.results.record import record
 from tests.test_audit import RICH
 
 SCHEMA = json.loads(shipped("schemas", "result.schema.json").read_text("utf-8"))

@@ -8,9 +8,10 @@ import pytest
 import xlsxwriter
 
 from auditor.audit import audit
-from auditor.findings import Audit, Level, Status
 from auditor.intake import read_job
-from auditor.profile import load_profile
+from auditor.profile.load import load_profile
+from auditor.results.audit_result import Audit, Status
+from auditor.results.findings import Level
 
 # Cutting stock, 5,600 mm paper machine: widths and demands as quoted from the encyclopedia article "Cutting
 # stock problem" by a general-purpose solver's sample; "best known solution uses 73 rolls" there, and its bound

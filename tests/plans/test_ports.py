@@ -6,10 +6,11 @@ from dataclasses import replace
 import pytest
 
 from auditor.audit import audit
-from auditor.findings import Audit, Level, Status, Verdict
-from auditor.model import Cable, Controller, Job, Pull
+from auditor.job.model import Cable, Controller, Job, Pull
 from auditor.plans.ports import plan_ports
-from auditor.profile import load_profile
+from auditor.profile.load import load_profile
+from auditor.results.audit_result import Audit, Status
+from auditor.results.findings import Level, Verdict
 from auditor.units import m_from_ft
 from tests.builders import SPEC, device, job, measured, profile, pull
 

@@ -2,15 +2,14 @@
 
 from typing import Any
 
-from auditor.findings import (
+from auditor.job.model import CellRef, Table, TableKind
+from auditor.results.audit_result import (
     Audit,
     ControllersResult,
     Cut,
     CutListResult,
     CutReel,
     DeviceResult,
-    Finding,
-    Level,
     LimitsResult,
     Move,
     PortPlanResult,
@@ -18,9 +17,8 @@ from auditor.findings import (
     RunResult,
     Status,
     SupplyResult,
-    Verdict,
 )
-from auditor.model import CellRef, Table, TableKind
+from auditor.results.findings import Finding, Level, Verdict
 
 FT = 0.3048
 LIMITS = LimitsResult(cable_m=2000 * FT, reach_m=1000 * FT, devices=50, power_w=None)

@@ -14,7 +14,7 @@ import pytest
 from openpyxl.workbook import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
-from auditor.report.sheet import packed
+from auditor.report.page.sheet import packed
 
 Cells = dict[str, object]
 Written = bytes | Mapping[str, bytes]  # a workbook as a file, or as its parts by name

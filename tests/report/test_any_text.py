@@ -7,15 +7,15 @@ import python_calamine
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from auditor.model import CellRef
-from auditor.report.columns import added_columns
-from auditor.report.job_sheets import job_sheets
-from auditor.report.look import LONGEST_CELL, clean, quoted
-from auditor.report.order_lines import OrderLine, order_csv
-from auditor.report.summary import write_summary
+from auditor.job.model import CellRef
+from auditor.order.lines import OrderLine, order_csv
+from auditor.report.job.columns import added_columns
+from auditor.report.job.sheets import job_sheets
+from auditor.report.page.look import LONGEST_CELL, clean, quoted
+from auditor.report.summary.workbook import write_summary
+from tests.annotate.repair import faults
 from tests.report.audits import audit, device, finding, pull, run
 from tests.report.books import as_file, formulas
-from tests.writeback.repair import faults
 
 ANY_TEXT = st.text(st.characters(codec=None), max_size=40)
 

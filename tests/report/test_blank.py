@@ -7,11 +7,12 @@ import pytest
 from openpyxl.worksheet.worksheet import Worksheet
 
 from auditor.audit import audit
-from auditor.findings import Audit, Verdict
 from auditor.intake import read_job
-from auditor.profile import load_profile
+from auditor.profile.load import load_profile
 from auditor.report.blank import HEADER_ROW, write_blank
-from tests.writeback.repair import faults
+from auditor.results.audit_result import Audit
+from auditor.results.findings import Verdict
+from tests.annotate.repair import faults
 
 FEET = {
     "Devices": [

@@ -5,8 +5,8 @@ from dataclasses import replace
 
 import pytest
 
-from auditor.findings import Finding, Level
-from auditor.model import Cable, CellRef, Job
+from auditor.job.model import Cable, CellRef, Job
+from auditor.results.findings import Finding, Level
 from auditor.units import m_from_ft
 from tests.builders import SPEC, found, job, profile, pull
 

@@ -5,9 +5,9 @@ from dataclasses import replace
 
 import pytest
 
-from auditor.findings import Finding, Level
-from auditor.model import CellRef, Job, Reel
+from auditor.job.model import CellRef, Job, Reel
 from auditor.plans.cut_lists import cut_length_m, cut_lists
+from auditor.results.findings import Finding, Level
 from auditor.rules import RULES
 from auditor.units import m_from_ft
 from tests.builders import job, measured, profile, pull

@@ -5,9 +5,9 @@ from dataclasses import replace
 
 import pytest
 
-from auditor.findings import Finding, Level
-from auditor.model import CellRef, Controller, Job
-from auditor.profile import load_profile
+from auditor.job.model import CellRef, Controller, Job
+from auditor.profile.load import load_profile
+from auditor.results.findings import Finding, Level
 from tests.builders import SPEC, device, found, job, pull
 
 FAIL, REVIEW = Level.FAIL, Level.REVIEW

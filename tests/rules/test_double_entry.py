@@ -2,8 +2,8 @@ from dataclasses import replace
 
 import pytest
 
-from auditor.findings import Finding, Level
-from auditor.model import CellRef, Job
+from auditor.job.model import CellRef, Job
+from auditor.results.findings import Finding, Level
 from tests.builders import device, found, job, pull
 
 

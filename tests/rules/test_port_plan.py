@@ -1,8 +1,9 @@
 """port-plan: branches without a port, controllers that are not enough, plans that cannot be."""
 
 from auditor.audit import audit
-from auditor.findings import Audit, Finding, Level, Status
-from auditor.model import Controller, Job
+from auditor.job.model import Controller, Job
+from auditor.results.audit_result import Audit, Status
+from auditor.results.findings import Finding, Level
 from tests.builders import brief, device, job, profile, pull
 
 C1 = Controller(name="C1", ports=2)

@@ -1,7 +1,7 @@
 import pytest
 
-from auditor.findings import Finding, Level
-from auditor.model import CellRef, Controller, Job
+from auditor.job.model import CellRef, Controller, Job
+from auditor.results.findings import Finding, Level
 from tests.builders import device, found, job, pull
 
 SHEET = CellRef("Controllers", 2, 1)

@@ -5,10 +5,10 @@ from dataclasses import replace
 
 import pytest
 
-from auditor.findings import Finding, Level
-from auditor.limits import Profile
-from auditor.model import CellRef, Controller, Job, Load
-from auditor.profile import load_profile
+from auditor.job.model import CellRef, Controller, Job, Load
+from auditor.profile.limits import Profile
+from auditor.profile.load import load_profile
+from auditor.results.findings import Finding, Level
 from tests.builders import SPEC, device, found, job, profile, pull
 
 FAIL, REVIEW, NOTE = Level.FAIL, Level.REVIEW, Level.NOTE

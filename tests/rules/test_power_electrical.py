@@ -5,9 +5,9 @@ from dataclasses import replace
 import pytest
 
 from auditor.audit import reaudit
-from auditor.bus import bus
-from auditor.findings import Finding, Level
-from auditor.model import Controller, Job
+from auditor.bus.measure import measure
+from auditor.job.model import Controller, Job
+from auditor.results.findings import Finding, Level
 from tests.builders import SPEC, device, found, job, profile, pull
 
 NOTE = Level.NOTE
@@ -60,7 +60,7 @@ def test_the_class_of_a_supply_goes_by_its_rating_not_by_what_the_headroom_leave
 def test_of_a_joined_run_each_supply_gives_what_its_own_port_gives() -> None:
     """One load of constant power a third of the way from C1.1: two thirds of the current come from there."""
     rows = [pull("C1.1", "K1", 100), pull("K1", "C2.1", 200)]
-    seen = bus(job(rows, [device("K1", 10.0)], cable=replace(SPEC, stranded=True)), profile())
+    seen = measure(job(rows, [device("K1", 10.0)], cable=replace(SPEC, stranded=True)), profile())
     one, other = seen.controllers
     assert one.current_a == pytest.approx(2 * other.current_a)
     assert (one.power_w, other.power_w) == (10, 10)  # while they are joined either may have to give it all

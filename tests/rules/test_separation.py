@@ -5,8 +5,8 @@ from dataclasses import replace
 
 import pytest
 
-from auditor.findings import Finding, Level
-from auditor.model import CellRef, Job, Pull
+from auditor.job.model import CellRef, Job, Pull
+from auditor.results.findings import Finding, Level
 from auditor.units import m_from_ft
 from tests.builders import found, job, profile, pull
 

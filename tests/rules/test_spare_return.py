@@ -1,11 +1,11 @@
-"""Bridges of the graph with the spare added; tests/test_topology.py has networkx as the second opinion."""
+"""Bridges of the graph with the spare added; tests/bus/test_topology.py has networkx as the second opinion."""
 
 import itertools
 
 import pytest
 
-from auditor.findings import Finding, Level
-from auditor.model import CellRef, Job
+from auditor.job.model import CellRef, Job
+from auditor.results.findings import Finding, Level
 from tests.builders import found, job, pull
 
 

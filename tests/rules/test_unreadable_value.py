@@ -2,9 +2,9 @@ from dataclasses import replace
 
 import pytest
 
-from auditor.findings import Finding, Level
 from auditor.intake import read_job
-from auditor.model import CellRef, Controller, Job, Reel, Unread
+from auditor.job.model import CellRef, Controller, Job, Reel, Unread
+from auditor.results.findings import Finding, Level
 from auditor.rules.unreadable_value import FIELDS
 from tests.builders import SPEC, device, found, job, pull
 from tests.intake.workbooks import with_lengths

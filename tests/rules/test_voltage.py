@@ -1,13 +1,13 @@
-"""Levels and words; the volts themselves are tried in tests/test_electrical.py and tests/calc/."""
+"""Levels and words; the volts themselves are tried in tests/bus/test_electrical.py and tests/calc/."""
 
 import math
 from dataclasses import replace
 
 import pytest
 
-from auditor.findings import Finding, Level
-from auditor.limits import Profile
-from auditor.model import Cable, CellRef, Job, Load
+from auditor.job.model import Cable, CellRef, Job, Load
+from auditor.profile.limits import Profile
+from auditor.results.findings import Finding, Level
 from tests.builders import SPEC, device, found, job, profile, pull
 
 FAIL, REVIEW, NOTE = Level.FAIL, Level.REVIEW, Level.NOTE

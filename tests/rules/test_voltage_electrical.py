@@ -5,8 +5,8 @@ from dataclasses import replace
 import pytest
 
 from auditor.audit import reaudit
-from auditor.findings import Finding, Level
-from auditor.model import CellRef, Controller, Job, Load
+from auditor.job.model import CellRef, Controller, Job, Load
+from auditor.results.findings import Finding, Level
 from tests.builders import SPEC, device, found, job, profile, pull
 
 NOTE = Level.NOTE

@@ -1,0 +1,68 @@
+"""A workbook and its audit to the annotated copy: `report/job` says what, the other modules here say where."""
+
+from collections.abc import Sequence
+
+from auditor.annotate import Workbook
+from auditor.annotate.columns import Placed
+from auditor.intake.formats.read import read_book
+from auditor.profile.limits import Profile
+from auditor.profile.text import limit_rows
+from auditor.report.job.audit_sheet import LimitRow
+from auditor.report.job.columns import added_columns, port_offset
+from auditor.report.job.power_budget import LiveRows
+from auditor.report.job.sheets import WANTED_NAMES, job_sheets
+from auditor.report.rebuilt import rebuilt
+from auditor.results.audit_result import Audit
+
+
+def annotated_copy(workbook: Workbook, audit: Audit, profile: Profile) -> tuple[bytes, tuple[str, ...]]:
+    """The estimator's workbook with our columns and sheets, its package patched in place; the object is
+    used up.
+
+    Returns
+    -------
+    the copy, and sentences to be said about it: tables beside which nothing could be written
+
+    Raises
+    ------
+    UnusableFileError : not a workbook that can be patched; one sentence says why
+    """
+    names = workbook.free_sheet_names(WANTED_NAMES)
+    columns = added_columns(audit, names)
+    placed, not_placed = workbook.placed(columns)
+    limits = [LimitRow(name=what, value=value, source=source) for what, value, source in limit_rows(profile)]
+    sheets = job_sheets(audit, names, limits=limits, live=_live(placed))
+    said = (*workbook.cautions(), *(each.reason for each in not_placed))
+    return workbook.annotate(columns, sheets), said
+
+
+def annotated_rebuilt(
+    content: bytes, name: str, audit: Audit, profile: Profile
+) -> tuple[bytes, tuple[str, ...]]:
+    """The same for a file that cannot be patched in place: a new .xlsx with its cells.
+
+    Parameters
+    ----------
+    name : the file's name, for messages
+    """
+    book = read_book(content, name)
+    copy, said = annotated_copy(Workbook(rebuilt(book.sheets)), audit, profile)
+    new = f".{book.format.value} files cannot be annotated in place: the copy is a new .xlsx with its cells"
+    return copy, (new, *said)
+
+
+def _live(placed: Sequence[Placed]) -> Sequence[LiveRows]:
+    """The device tables that the power budget can add up with a formula."""
+    found = []
+    for each in placed:
+        table, offset = each.added.table, port_offset(each.added)
+        if offset is not None and "power_w" in table.columns and table.plain_power_rows:
+            found.append(
+                LiveRows(
+                    table=table,
+                    port_column=each.first + offset,
+                    plain_rows=table.plain_power_rows,
+                    power_w_per_unit=table.power_w_per_unit,
+                )
+            )
+    return found

@@ -1,0 +1,1 @@
+"""A job measured: what every run and controller uses."""

@@ -1,0 +1,212 @@
+"""A run as a net: its pulls become resistances, its devices loads, its ports sources."""
+
+import math
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass, replace
+
+from auditor.bus.cables import UNNAMED, CableState, cable_text
+from auditor.bus.topology import Run
+from auditor.calc.conductors import DATA_SHEET, ConductorResistance, conductor
+from auditor.calc.volts.duty import average_w, power_phase
+from auditor.calc.volts.flow import Flow, Status, max_deliverable_factor, solve
+from auditor.calc.volts.net import Load, Net
+from auditor.calc.volts.remedies import keeps
+from auditor.job.model import Device, Pull
+from auditor.profile.limits import Profile
+from auditor.units import exceeds
+
+LEAST_OHM = 1e-9  # project convention: a pull of no length or unknown length still joins its ends
+NEAR_COLLAPSE = 0.8  # of the source voltage; above it a constant-power run delivers well below its most
+THIN_MM2 = 0.5  # project convention: taken where neither the schedule nor the profile names a conductor
+GROWTH_TRIES = 40  # bisections of the growth margin, each halves its uncertainty
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Electrical:
+    """One run's steady voltages with every device drawing at once, in the power phase of the bus."""
+
+    net: Net  # in the power phase
+    pulls: tuple[Pull, ...]  # of the net's links, in their order
+    flow: Flow
+    least_v: Mapping[str, float]  # what each device needs, where it is known
+    source_v: float  # the highest of the sources
+    power_duty: float
+    stated_w: float  # of all devices together, on average over the bus's period
+    max_power_w: float | None  # the most that the run could deliver; None: far from it, not computed
+    by_data_sheet: tuple[str, ...]  # cables whose own data-sheet resistance was used
+    assumed: tuple[str, ...]  # what was assumed of cables, each a sentence without its full stop
+    doubtful: tuple[str, ...] = ()  # cables of unknown gauge with which it holds only as thick as assumed
+
+    @property
+    def solved(self) -> bool:
+        return self.flow.status is Status.SOLVED
+
+    @property
+    def current_a(self) -> float | None:
+        """Drawn from all sources together."""
+        return sum(self.flow.source_currents_a.values()) if self.solved else None
+
+    @property
+    def loss_w(self) -> float | None:
+        """Lost in the cable, on average over the bus's period."""
+        return average_w(self.flow.loss_w, self.power_duty) if self.solved else None
+
+    @property
+    def out_of_reach(self) -> tuple[str, ...]:
+        """Devices that need more voltage than any source has: no cable mends that."""
+        return tuple(tag for tag, volts in self.least_v.items() if volts > self.source_v)
+
+    def comfortable_v(self, review_above: float) -> dict[str, float]:
+        """What leaves each device the profile's margin: of the drop that it may have, so much is used."""
+        return {
+            tag: self.source_v - review_above * (self.source_v - volts) for tag, volts in self.least_v.items()
+        }
+
+    def near_collapse(self, review_above: float) -> bool:
+        """Whether the run draws more than the profile's margin of the most that it could deliver."""
+        return self.max_power_w is not None and exceeds(self.stated_w, review_above * self.max_power_w, "W")
+
+    def comfortable(self, review_above: float) -> bool:
+        """Whether all devices have their voltage with the profile's margin."""
+        return keeps(self.flow, self.comfortable_v(review_above)) and not self.near_collapse(review_above)
+
+    def keeps_voltage(self, factor: float, only: Collection[str] | None = None) -> bool:
+        """Whether every device gets what it needs with all pulls longer by a factor.
+
+        Parameters
+        ----------
+        only : cable types (`UNNAMED` for the one of pulls that name none) whose pulls are; None: all are
+        """
+        links = [
+            (near, far, ohm * factor if only is None or (pull.cable or UNNAMED) in only else ohm)
+            for pull, (near, far, ohm) in zip(self.pulls, self.net.links, strict=True)
+        ]
+        return keeps(solve(replace(self.net, links=links)), self.least_v)
+
+    def growth_margin(self, at_most: float | None) -> float | None:
+        """The factor by which all pulls may be longer before a device loses its voltage.
+
+        Parameters
+        ----------
+        at_most : a margin that another limit already sets; None: none does
+
+        Returns
+        -------
+        a factor below `at_most`, to three digits; None: the voltage is not the first to fail
+        """
+        ceiling = at_most if at_most is not None else 100.0
+        if not self.net.loads or self.keeps_voltage(ceiling):
+            return None
+        low, high = 0.0, ceiling
+        for _ in range(GROWTH_TRIES):
+            middle = (low + high) / 2
+            low, high = (middle, high) if self.keeps_voltage(middle) else (low, middle)
+            if high - low < 1e-4 * high:
+                break
+        return low
+
+
+def electrical(
+    run: Run, profile: Profile, cables: Mapping[str, CableState], sources_v: Mapping[str, float]
+) -> Electrical:
+    """Solve one run.
+
+    Parameters
+    ----------
+    cables : name -> cable type, `UNNAMED` for the one of pulls that name none
+    sources_v : port or head end -> its voltage [V]
+    """
+    used = dict.fromkeys(pull.cable or UNNAMED for pull in run.pulls)
+    resistance = {name: resistance_of(cables[name], profile) for name in used}
+    pulls = tuple(pull for pull in run.pulls if pull.near != pull.far)
+    links = []
+    for pull in pulls:
+        ohm_per_m = resistance[pull.cable or UNNAMED].ohm_per_km / 1000
+        links.append((pull.near, pull.far, max(2 * (pull.length_m or 0.0) * ohm_per_m, LEAST_OHM)))
+    source_v = max(sources_v.values())
+    stated_w = _stated_w(run, profile)
+    loads = _loads(run, profile, source_v)
+    net = power_phase(Net(sources=sources_v, links=links, loads=loads), profile.power_duty)
+    flow = solve(net)
+    found = Electrical(
+        net=net,
+        pulls=pulls,
+        flow=flow,
+        least_v=_least_v(run, profile, source_v),
+        source_v=source_v,
+        power_duty=profile.power_duty,
+        stated_w=stated_w,
+        max_power_w=_max_power_w(net, flow, profile.power_duty, stated_w),
+        by_data_sheet=tuple(name for name, each in resistance.items() if each.table == DATA_SHEET),
+        assumed=tuple(sorted({each.note for each in resistance.values() if each.note})),
+    )
+    unknown = tuple(name for name in used if not cables[name].conductor_known)
+    if not unknown or not loads or not profile.cable.min_area_mm2:
+        return found
+    thinner = max(1.0, profile.cable.min_area_mm2 / THIN_MM2)
+    return (
+        found
+        if found.keeps_voltage(thinner / profile.review_above, unknown)
+        else replace(found, doubtful=unknown)
+    )
+
+
+def resistance_of(state: CableState, profile: Profile) -> ConductorResistance:
+    """Resistance of a cable type's conductor; of the profile's thinnest where nothing is known.
+
+    What had to be assumed stands in its `note` with the cable's name. That the gauge is not known is
+    not noted: the rule `voltage` says it at the cable's cell.
+    """
+    cable = state.cable
+    known = state.conductor_known
+    found = conductor(
+        conductor_degc=profile.conductor_degc,
+        area_mm2=cable.area_mm2 if known else profile.cable.min_area_mm2 or THIN_MM2,
+        stranded=cable.stranded if known else profile.cable.stranded,
+        coated=bool(cable.coated),  # common practice: plain copper unless the schedule says tinned
+        ohm_per_km_20c=cable.ohm_per_km,
+    )
+    note = f"{cable_text(state.name)}: {found.note}" if known and found.note else ""
+    return replace(found, note=note)
+
+
+def _loads(run: Run, profile: Profile, source_v: float) -> dict[str, list[Load]]:
+    loads: dict[str, list[Load]] = {}
+    for device in run.devices:
+        if device.power_w and profile.powered_by_bus:
+            stated_v = device.at_voltage_v or source_v
+            load = Load.of(device.load or profile.load, device.power_w * device.quantity, stated_v)
+            loads.setdefault(device.tag, []).append(load)
+    return loads
+
+
+def _least_v(run: Run, profile: Profile, source_v: float) -> dict[str, float]:
+    """The highest of the device's own need, the profile's and what the profile's drop leaves."""
+    least_v: dict[str, float] = {}
+    for device in run.devices:
+        for volts in _needs(device, profile, source_v):
+            least_v[device.tag] = max(volts, least_v.get(device.tag, volts))
+    return least_v
+
+
+def _needs(device: Device, profile: Profile, source_v: float) -> Iterable[float]:
+    own_v = device.min_voltage_v if device.min_voltage_v is not None else profile.min_voltage_v
+    if own_v is not None:
+        yield own_v
+    if profile.max_drop_v is not None:
+        yield source_v - profile.max_drop_v
+
+
+def _stated_w(run: Run, profile: Profile) -> float:
+    return sum(device.quantity * (device.power_w or 0.0) for device in run.devices if profile.powered_by_bus)
+
+
+def _max_power_w(net: Net, flow: Flow, power_duty: float, stated_w: float) -> float | None:
+    """What the devices could state at most; those that do not draw constant power as they are."""
+    source_v = max(net.sources.values())
+    if flow.status is Status.SOLVED and (flow.lowest_v or source_v) > NEAR_COLLAPSE * source_v:
+        return None
+    factor = max_deliverable_factor(net)
+    if not 0 < factor < math.inf:
+        return None
+    return stated_w + average_w((factor - 1) * net.constant_power_w(), power_duty)

@@ -1,0 +1,258 @@
+"""A job measured as a bus: what every run and controller uses, and what it may use.
+
+Everything that a rule compares is computed here once; the rules only compare.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, fields, replace
+
+from auditor.bus.cables import SAME_AREA, UNNAMED, CableState, cable_state
+from auditor.bus.electrical import Electrical, electrical
+from auditor.bus.topology import Run, Topology, greatest_distance, topology
+from auditor.job.model import Cable, CellRef, Controller, Job
+from auditor.job.plausibility import plausible
+from auditor.profile.limits import Limits, Profile
+from auditor.results.audit_result import ControllersResult, CutListResult, PortPlanResult
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RunState:
+    """One run with what it uses and its limits.
+
+    `full` are the limits for cable inside its specification, `reduced` those for off-spec cable;
+    `derated` says which are in force, None where a cable's properties are not known.
+    """
+
+    run: Run
+    full: Limits
+    reduced: Limits
+    derated: bool | None
+    off_spec: tuple[str, ...]  # names of off-specification cables in the run
+    not_known: tuple[str, ...]  # names of cables whose properties are not all stated
+    supply_voltage_v: float
+    power_w: float  # of the devices whose power is known
+    unpowered: int  # device rows without a power
+    capacitance_nf: float | None
+    between_devices: tuple[float, str, str] | None  # [m], and the two, the port counted; None: not limited
+    electrical: Electrical
+    growth_margin: float | None
+    first_limit: str | None
+
+    @property
+    def limits(self) -> Limits:
+        """The limits in force; the reduced ones while it is not known whether the run is derated."""
+        return self.full if self.derated is False else self.reduced
+
+    def gaps(self) -> tuple[str, ...]:
+        """What is not known of the run, each a phrase; while there is any, no figure that rests on it is
+        shown and none of its rows is a pass."""
+        unmeasured = sum(pull.length_m is None for pull in self.run.pulls)
+        return tuple(
+            f"{count} {what}{'s' * (count != 1)} without a {value}"
+            for count, what, value in (
+                (unmeasured, "pull", "length"),
+                (self.unpowered, "device row", "power"),
+            )
+            if count
+        )
+
+    @property
+    def where(self) -> CellRef | None:
+        """The cell that findings about the whole run speak of: the first home run's row."""
+        return self.run.home_runs[0].where if self.run.home_runs else None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ControllerState:
+    """One controller with the runs on its ports and its supply."""
+
+    name: str
+    runs: tuple[RunState, ...]
+    ports: int
+    devices: int
+    devices_limit: int | None
+    power_w: float
+    current_a: float  # what its own ports give, in the power phase, of the runs that are solved
+    unpowered: int
+    rated_w: float | None  # what its supply's nameplate says
+    supply_power_w: float | None  # the same, the profile's headroom already taken off
+    supply_current_a: float | None  # the headroom already taken off
+    supply_voltage_v: float
+    where: CellRef | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bus:
+    """What the rules look at."""
+
+    job: Job
+    profile: Profile
+    topology: Topology
+    runs: tuple[RunState, ...]
+    controllers: tuple[ControllerState, ...]
+    cables: Mapping[str, CableState]
+    needed: ControllersResult | None = None  # the plans, once they are made
+    port_plan: PortPlanResult | None = None
+    suggested_port: Mapping[str, str] = field(default_factory=dict)  # tag -> port of the plan
+    cut_lists: tuple[CutListResult, ...] = ()
+    port_problems: tuple[str, ...] = ()  # sentences: why no port plan could be made
+    plan_problems: tuple[str, ...] = ()  # sentences: why a cut list could not be made
+    crashed: tuple[str, ...] = ()  # plans of ours that raised
+
+
+def measure(job: Job, profile: Profile) -> Bus:
+    """Everything that is measured on a job's runs and controllers; no number that cannot be goes in."""
+    job = plausible(job)
+    shape = topology(job)
+    cables = {name: cable_state(cable, profile) for name, cable in _cables(job).items()}
+    runs = tuple(_run_state(run, job, profile, cables) for run in shape.runs)
+    return Bus(
+        job=job,
+        profile=profile,
+        topology=shape,
+        runs=runs,
+        controllers=tuple(_controllers(job, profile, runs)),
+        cables=cables,
+    )
+
+
+def _cables(job: Job) -> dict[str, Cable]:
+    """The job's cable types, those that only pulls name, and the one of pulls that name none."""
+    cables = dict(job.cables)
+    for pull in job.pulls:
+        name = pull.cable or UNNAMED
+        cables.setdefault(name, Cable(name=name))
+    return cables
+
+
+def _run_state(run: Run, job: Job, profile: Profile, cables: Mapping[str, CableState]) -> RunState:
+    used = [cables[name] for name in dict.fromkeys(pull.cable or UNNAMED for pull in run.pulls)]
+    off_spec = tuple(state.name for state in used if state.off_spec)
+    not_known = tuple(state.name for state in used if state.off_spec is None)
+    full = _limits_for(used, profile)
+    sources_v = {source: _source_v(source, job, profile) for source in run.sources}
+    state = RunState(
+        run=run,
+        full=full,
+        reduced=full.derated(profile.off_spec_factor),
+        derated=True if off_spec else None if not_known else False,
+        off_spec=off_spec,
+        not_known=not_known,
+        supply_voltage_v=max(sources_v.values()),
+        power_w=_power_w(run, profile),
+        unpowered=sum(device.power_w is None for device in run.devices) if profile.powered_by_bus else 0,
+        capacitance_nf=_capacitance_nf(run, cables),
+        between_devices=None
+        if full.between_devices_m is None
+        else greatest_distance(run, longest_way=profile.loops_allowed, with_sources=True),
+        electrical=electrical(run, profile, cables, sources_v),
+        growth_margin=None,
+        first_limit=None,
+    )
+    margin, first = _growth(state, profile, cables)
+    return replace(state, growth_margin=margin, first_limit=first)
+
+
+def _power_w(run: Run, profile: Profile) -> float:
+    if not profile.powered_by_bus:
+        return 0.0
+    return sum(device.quantity * (device.power_w or 0.0) for device in run.devices)
+
+
+def _limits_for(used: Iterable[CableState], profile: Profile) -> Limits:
+    """The profile's limits; where they depend on the conductor, those of the run's thinnest."""
+    rows = profile.cable.limits_by_conductor
+    areas_mm2 = [state.cable.area_mm2 for state in used]
+    if not rows or not areas_mm2:
+        return profile.run
+    thinnest_mm2 = min(area_mm2 or 0.0 for area_mm2 in areas_mm2)
+    fitting = [row for row in rows if row.area_mm2 <= thinnest_mm2 * (1 + SAME_AREA)] or [rows[0]]
+    stated = {
+        item.name: value
+        for item in fields(Limits)
+        if (value := getattr(fitting[-1].limits, item.name)) is not None
+    }
+    return replace(profile.run, **stated)
+
+
+def _source_v(source: str, job: Job, profile: Profile) -> float:
+    """The voltage at a port or head end: the controller sheet's, else the profile's."""
+    port = job.ports.get(source)
+    if port is not None:
+        controller = job.controllers.get(port.controller)
+    else:
+        controller = next((c for c in job.controllers.values() if c.head_end == source), None)
+    stated_v = controller.supply_voltage_v if controller else None
+    return stated_v or profile.controller.supply_voltage_v
+
+
+def _capacitance_nf(run: Run, cables: Mapping[str, CableState]) -> float | None:
+    total_nf = 0.0
+    for pull in run.pulls:
+        per_m = cables[pull.cable or UNNAMED].cable.capacitance_nf_per_m
+        if per_m is None or pull.length_m is None:
+            return None
+        total_nf += per_m * pull.length_m
+    return total_nf
+
+
+def _growth(
+    state: RunState, profile: Profile, cables: Mapping[str, CableState]
+) -> tuple[float | None, str | None]:
+    """The factor by which all pulls may be longer before the first limit breaks, and that limit."""
+    run, limits = state.run, state.limits
+    if not run.measured or run.cable_m <= 0:
+        return None, None
+    far = run.farthest()
+    candidates = [
+        ("run-length", limits.cable_m, run.cable_m),
+        ("reach", limits.reach_m, run.distance_m[far] if far else 0.0),
+        ("reach", limits.between_devices_m, state.between_devices[0] if state.between_devices else 0.0),
+        ("capacitance", limits.capacitance_nf, state.capacitance_nf or 0.0),
+    ]
+    margins = [(limit / used, rule) for rule, limit, used in candidates if limit is not None and used > 0]
+    margin, first = min(margins, default=(None, None), key=lambda item: item[0] or 0.0)
+    volts = state.electrical.growth_margin(at_most=margin)
+    if volts is not None and (margin is None or volts < margin):
+        return volts, "voltage"
+    return margin, first
+
+
+def _controllers(job: Job, profile: Profile, runs: Iterable[RunState]) -> Iterable[ControllerState]:
+    on: dict[str, list[RunState]] = defaultdict(list)
+    for state in runs:
+        for name in dict.fromkeys(port.controller for port in state.run.ports):
+            on[name].append(state)
+    for name, controller in job.controllers.items():
+        yield _controller(controller, tuple(on[name]), profile)
+
+
+def _controller(controller: Controller, runs: tuple[RunState, ...], profile: Profile) -> ControllerState:
+    spec = profile.controller
+    power_w = controller.supply_power_w or spec.supply_power_w
+    return ControllerState(
+        name=controller.name,
+        runs=runs,
+        ports=controller.ports if controller.ports is not None else spec.ports,
+        devices=sum(state.run.device_count for state in runs),
+        devices_limit=spec.devices,
+        power_w=sum(state.power_w for state in runs),
+        current_a=sum(_port_currents_a(controller.name, runs)),
+        unpowered=sum(state.unpowered for state in runs),
+        rated_w=power_w,
+        supply_power_w=None if power_w is None else power_w * (1 - spec.supply_headroom),
+        supply_current_a=None
+        if spec.supply_current_a is None
+        else spec.supply_current_a * (1 - spec.supply_headroom),
+        supply_voltage_v=controller.supply_voltage_v or spec.supply_voltage_v,
+        where=controller.where or (runs[0].where if runs else None),
+    )
+
+
+def _port_currents_a(controller: str, runs: Iterable[RunState]) -> Iterable[float]:
+    for state in runs:
+        currents_a = state.electrical.flow.source_currents_a
+        for port in state.run.ports:
+            if port.controller == controller:
+                yield currents_a.get(port.name, 0.0)

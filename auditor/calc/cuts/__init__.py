@@ -1,0 +1,1 @@
+"""Cut lists: which pull from which reel."""

@@ -1,0 +1,1 @@
+"""Port plans: which branch on which port."""

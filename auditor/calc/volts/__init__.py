@@ -1,0 +1,1 @@
+"""Voltages of a net of two-wire pulls."""

@@ -1,0 +1,1 @@
+"""One reader a file format: bytes to sheets of cells."""

@@ -1,0 +1,177 @@
+"""OpenDocument sheets, read from content.xml; repeated cells and rows are not written out at the end."""
+
+import io
+import math
+import re
+import zipfile
+from datetime import date, datetime, time
+from typing import Any
+
+from lxml import etree
+
+from auditor.errors import UnusableFileError
+from auditor.intake.formats.cells import Fault, Sheet
+from auditor.intake.formats.guard import damaged, read_part
+from auditor.intake.formats.sparse import MAX_COLUMN, MAX_ROW, SAFE
+
+MAX_CELLS = 8_000_000  # project convention
+
+_TABLE = "{urn:oasis:names:tc:opendocument:xmlns:table:1.0}"
+_OFFICE = "{urn:oasis:names:tc:opendocument:xmlns:office:1.0}"
+_STYLE = "{urn:oasis:names:tc:opendocument:xmlns:style:1.0}"
+_TEXT = "{urn:oasis:names:tc:opendocument:xmlns:text:1.0}"
+_CALCEXT = "{urn:org:documentfoundation:names:experimental:calc:xmlns:calcext:1.0}"
+
+
+def read_ods(package: zipfile.ZipFile, name: str) -> list[Sheet]:
+    """All tables of an OpenDocument spreadsheet.
+
+    Raises
+    ------
+    UnusableFileError : damaged, protected by a password, or more cells than are read
+    """
+    if _encrypted(package, name):
+        raise UnusableFileError(f"{name}: the file needs a password; save a copy without one")
+    if "content.xml" not in package.namelist():
+        raise UnusableFileError(f"{name}: the file is damaged: its content is missing")
+    content = read_part(package, "content.xml", name)
+    try:
+        root = etree.parse(io.BytesIO(content), etree.XMLParser(**{**SAFE, "huge_tree": True})).getroot()
+        struck, hidden = _struck_styles(root), _hidden_tables(root)
+        return [
+            _sheet(table, struck, hidden, name)
+            for table in root.iter(f"{_TABLE}table")
+            if not any(above.tag == f"{_TABLE}table" for above in table.iterancestors())
+        ]
+    except (etree.XMLSyntaxError, ValueError, OverflowError) as cause:  # of XML, of its numbers
+        raise UnusableFileError(damaged(name)) from cause
+
+
+def _encrypted(package: zipfile.ZipFile, name: str) -> bool:
+    manifest = "META-INF/manifest.xml"
+    return manifest in package.namelist() and b"encryption-data" in read_part(package, manifest, name)
+
+
+def _struck_styles(root: Any) -> frozenset[str]:
+    names = set()
+    for style in root.iter(f"{_STYLE}style"):
+        lines = [
+            part.get(f"{_STYLE}text-line-through-style") for part in style.iter(f"{_STYLE}text-properties")
+        ]
+        if any(line not in (None, "none") for line in lines):
+            names.add(style.get(f"{_STYLE}name"))
+    return frozenset(names)
+
+
+def _hidden_tables(root: Any) -> frozenset[str]:
+    return frozenset(
+        style.get(f"{_STYLE}name")
+        for style in root.iter(f"{_STYLE}style")
+        if any(p.get(f"{_TABLE}display") == "false" for p in style.iter(f"{_STYLE}table-properties"))
+    )
+
+
+def _sheet(table: Any, struck_styles: frozenset[str], hidden_tables: frozenset[str], name: str) -> Sheet:
+    rows: list[list[Any]] = []
+    hidden_rows: set[int] = set()
+    struck: dict[int, frozenset[int]] = {}
+    merges: list[tuple[int, int, int, int]] = []
+    cells_read = at = 0
+    for row in table.iter(f"{_TABLE}table-row"):
+        repeat = min(int(row.get(f"{_TABLE}number-rows-repeated", "1")), MAX_ROW)
+        values, lined = _row(row, struck_styles, at + 1, merges)
+        cells_read += len(values) * repeat
+        if cells_read > MAX_CELLS or (values and at + repeat > MAX_ROW):
+            raise UnusableFileError(
+                f"{name}: the sheet holds more than {MAX_CELLS:,} cells; the file is not read"
+            )
+        if values:
+            rows.extend([] for _ in range(at - len(rows)))
+            rows.extend(list(values) for _ in range(repeat))
+            if row.get(f"{_TABLE}visibility") in ("collapse", "filter"):
+                hidden_rows.update(range(at + 1, at + repeat + 1))
+            if lined:
+                struck |= dict.fromkeys(range(at + 1, at + repeat + 1), lined)
+        at += repeat
+    return Sheet(
+        name=table.get(f"{_TABLE}name", ""),
+        rows=rows,
+        hidden=table.get(f"{_TABLE}style-name") in hidden_tables,
+        hidden_rows=frozenset(hidden_rows),
+        hidden_columns=frozenset(_hidden_columns(table)),
+        struck=struck,
+        merges=tuple(merges),
+    )
+
+
+def _row(
+    row: Any, struck_styles: frozenset[str], number: int, merges: list[tuple[int, int, int, int]]
+) -> tuple[list[Any], frozenset[int]]:
+    values: list[Any] = []
+    struck: set[int] = set()
+    at = 0
+    for cell in row:
+        if cell.tag not in (f"{_TABLE}table-cell", f"{_TABLE}covered-table-cell"):
+            continue
+        repeat = min(int(cell.get(f"{_TABLE}number-columns-repeated", "1")), MAX_COLUMN)
+        value = _value(cell) if cell.tag == f"{_TABLE}table-cell" else ""
+        wide = int(cell.get(f"{_TABLE}number-columns-spanned", "1"))
+        tall = int(cell.get(f"{_TABLE}number-rows-spanned", "1"))
+        if wide > 1 or tall > 1:
+            merges.append((number, at + 1, number + tall - 1, at + wide))
+        if value != "":
+            values.extend([""] * (at - len(values)))
+            values.extend([value] * repeat)
+            if cell.get(f"{_TABLE}style-name") in struck_styles:
+                struck.update(range(at + 1, at + repeat + 1))
+        at += repeat
+    return values, frozenset(struck)
+
+
+def _hidden_columns(table: Any) -> list[int]:
+    hidden: list[int] = []
+    at = 0
+    for column in table.iter(f"{_TABLE}table-column"):
+        repeat = min(int(column.get(f"{_TABLE}number-columns-repeated", "1")), MAX_COLUMN)
+        if column.get(f"{_TABLE}visibility") == "collapse":
+            hidden += range(at + 1, at + repeat + 1)
+        at += repeat
+    return hidden
+
+
+def _value(cell: Any) -> Any:
+    text = "\n".join(_paragraph(part) for part in cell if part.tag == f"{_TEXT}p")
+    kind = cell.get(f"{_OFFICE}value-type")
+    if cell.get(f"{_CALCEXT}value-type") == "error" or re.fullmatch(r"#[A-Z/0!?]+|Err:\d+", text):
+        return Fault(text, f"the cell shows {text}; mend its formula")
+    if kind in ("float", "percentage", "currency"):
+        number = float(cell.get(f"{_OFFICE}value", "nan"))
+        return (
+            number if math.isfinite(number) else Fault(text, "no number is saved in the cell; type it again")
+        )
+    if kind == "boolean":
+        return cell.get(f"{_OFFICE}boolean-value") == "true"
+    if kind in ("date", "time"):
+        return _date(cell.get(f"{_OFFICE}date-value"), text)
+    return text
+
+
+def _paragraph(element: Any) -> str:
+    """A paragraph's text, with runs of blanks as they were; comments are no part of it."""
+    text = element.text or ""
+    for part in element:
+        if part.tag == f"{_TEXT}s":
+            text += " " * min(int(part.get(f"{_TEXT}c", "1")), 100)
+        elif part.tag == f"{_TEXT}line-break":
+            text += "\n"
+        elif isinstance(part.tag, str) and part.tag.startswith(_TEXT):
+            text += _paragraph(part)
+        text += part.tail or ""
+    return text
+
+
+def _date(stated: str | None, text: str) -> date | time | str:
+    try:
+        return datetime.fromisoformat(stated) if stated else time()
+    except ValueError:
+        return text

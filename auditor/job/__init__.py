@@ -1,0 +1,1 @@
+"""What a workbook states of one job."""

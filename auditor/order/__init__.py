@@ -1,0 +1,1 @@
+"""One order over many jobs."""

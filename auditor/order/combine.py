@@ -1,0 +1,113 @@
+"""An order over many jobs: from an out folder's results, or from workbooks audited for it."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from auditor import batch
+from auditor.errors import AuditorError
+from auditor.order.lines import Prices, order_csv, order_lines
+from auditor.order.pooled_cuts import pooled_cut_lists
+from auditor.order.warnings import alike_warnings, order_warnings
+from auditor.order.workbook import pooled_name, write_order
+from auditor.profile.load import DEFAULT, load_profile, shipped_names
+from auditor.report.cable_names import named_apart
+from auditor.results.audit_result import Audit, CutListResult, PullResult
+from auditor.results.read_back import read_results
+
+_SURELY_SHIPPED = ("the default; nothing names another", "named in the workbook")  # how it was chosen
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Order:
+    """The order workbook, the same lines as CSV, the jobs in it, and what to see to first."""
+
+    workbook: bytes
+    csv: str
+    audits: tuple[Audit, ...]
+    pooled: tuple[CutListResult, ...]
+    warnings: tuple[str, ...]
+    passed_over: tuple[tuple[str, str], ...] = ()  # what is no job below the paths, and why
+
+
+def order(paths: Sequence[Path], options: batch.Options, progress: batch.Progress) -> Order:
+    """The order for every job below the paths.
+
+    Parameters
+    ----------
+    paths : out folders of «check» (their `results.jsonl` is read), workbooks, or folders of workbooks;
+        a job that is met twice, the same file with the same content, is counted once
+
+    Raises
+    ------
+    AuditorError : a path that is not there, no job at all
+    """
+    audits: list[Audit] = []
+    workbooks = []
+    for path in paths:
+        if (path / batch.RESULTS).is_file():
+            audits += read_results(path / batch.RESULTS)
+        else:
+            workbooks.append(path)
+    if workbooks:
+        audits += batch.audits_only(workbooks, options, progress)
+    if not any(audit.cut_lists for audit in audits):
+        raise AuditorError("there is nothing to order: no job here has a pull with a length")
+    passed_over = tuple((found.name, found.skipped) for found in batch.passed_over(workbooks))
+    return replace(_ordered(audits, options), passed_over=passed_over)
+
+
+def _ordered(given: Sequence[Audit], options: batch.Options) -> Order:
+    once, repeated = _once(given)
+    audits = named_apart(once)
+    pulls = _named_pulls(audits)
+    pooled = pooled_cut_lists(audits, pooled_name)
+    prices = Prices(reels=_reel_prices(pooled))
+    connectors = load_profile(options.profile or DEFAULT, options.overrides).cutting.connectors_per_end
+    supplies = {name: load_profile(name).controller for name in _shipped_profiles(audits)}
+    lines = order_lines(audits, pooled, prices=prices, connectors_per_end=connectors, supplies=supplies)
+    warnings = [*order_warnings(audits, repeated), *alike_warnings(audits)]
+    workbook = write_order(audits, pooled, lines, pulls=pulls, warnings=warnings)
+    return Order(
+        workbook=workbook,
+        csv=order_csv(lines, warnings),
+        audits=tuple(audits),
+        pooled=pooled,
+        warnings=tuple(warnings),
+    )
+
+
+def _once(audits: Iterable[Audit]) -> tuple[list[Audit], list[str]]:
+    """Each job once, and the names of those that were there more than once."""
+    kept: list[Audit] = []
+    seen: set[tuple[str, str]] = set()
+    repeated: dict[str, None] = {}
+    for audit in audits:
+        key = (audit.sha256, audit.file)
+        if key in seen:
+            repeated[audit.job] = None
+            continue
+        kept.append(audit)
+        if audit.sha256:  # a file that could not be read is never known to be another
+            seen.add(key)
+    return kept, list(repeated)
+
+
+def _shipped_profiles(audits: Sequence[Audit]) -> list[str]:
+    """Those that judged; not where a file may have judged under the same name."""
+    by_file = {audit.profile for audit in audits if audit.profile_chosen not in _SURELY_SHIPPED}
+    names = {audit.profile for audit in audits} - by_file
+    return [name for name in shipped_names() if name in names]
+
+
+def _named_pulls(audits: Sequence[Audit]) -> dict[str, PullResult]:
+    return {pooled_name(audit, pull.name or pull.id): pull for audit in audits for pull in audit.pulls}
+
+
+def _reel_prices(pooled: Sequence[CutListResult]) -> dict[tuple[str, float], float]:
+    return {
+        (cuts.cable, offer.length_m): offer.price
+        for cuts in pooled
+        for offer in cuts.offers
+        if offer.price is not None
+    }

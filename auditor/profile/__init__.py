@@ -1,0 +1,1 @@
+"""Profiles: the limits that a kind of bus sets."""

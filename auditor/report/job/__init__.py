@@ -1,0 +1,1 @@
+"""Columns and sheets of one job's annotated copy."""

@@ -1,0 +1,234 @@
+"""The sheet that says what was found in a job, and on what the audit stands."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from auditor.job.field_words import word_of
+from auditor.job.model import Table
+from auditor.report.page.look import Block, Cell, Column, Kind, Link, Look, letter, link_to, quoted
+from auditor.report.page.page import Page
+from auditor.report.words import TABLE_KINDS, capital, controllers_text, plural, run_text, verdict_text
+from auditor.results.audit_result import Audit
+from auditor.results.findings import Finding, Level
+from auditor.units import LENGTH_M
+
+MOST_PER_RULE = 200  # findings of one rule that the sheet lists; the rest is counted
+_WIDTHS = (12, 20, 17, 22, 11, 10, 11, 64)
+_TOP = 6
+
+
+@dataclass(frozen=True, slots=True)
+class LimitRow:
+    """One limit or assumption of the profile, in words."""
+
+    name: str
+    value: str
+    source: str
+
+
+def audit_sheet(
+    sheet: Any, look: Look, audit: Audit, *, limits: Sequence[LimitRow], cautions: Sequence[str]
+) -> None:
+    """Writes the whole sheet: verdict, runs, findings, how the workbook was read, limits, cautions."""
+    page = Page(sheet, look, _WIDTHS, freeze=3)
+    starts = {"Runs": _TOP}
+    row = _runs(page, audit, _TOP)
+    starts["Findings"] = row
+    row = _findings(page, audit, row)
+    starts["How it was read"] = row
+    row = _reading(page, audit, row)
+    if limits:
+        starts["Limits and sources"] = row
+        row = _limits(page, limits, row)
+    starts["Cautions"] = row
+    page.section(row, "Cautions")
+    for caution in cautions:
+        row = page.paragraph(row + 1, caution) - 1
+    _head(page, audit, starts)
+    page.finish(row)
+
+
+def finding_rows(audit: Audit) -> Mapping[tuple[str, int], int]:
+    """Where the first finding about a row of the workbook stands on the audit sheet, or where its kind
+    is counted that is too long to be listed.
+
+    Returns
+    -------
+    (sheet, row) of the workbook -> row of the audit sheet, from 1
+    """
+    first = _findings_start(audit) + 3  # the section's title and the heading come before it
+    rows: dict[tuple[str, int], int] = {}
+    listed, left_out = _listed(audit)
+    for index, finding in enumerate(listed):
+        if finding.where is not None:
+            rows.setdefault((finding.where.sheet, finding.where.row), first + index)
+    counted = {rule: first + len(listed) + index for index, rule in enumerate(left_out)}
+    for finding in audit.findings if counted else ():
+        if finding.where is not None and finding.rule in counted:
+            rows.setdefault((finding.where.sheet, finding.where.row), counted[finding.rule])
+    return rows
+
+
+def _findings_start(audit: Audit) -> int:
+    return _TOP + 3 + max(1, len(audit.runs))  # title, heading and an empty row
+
+
+def _head(page: Page, audit: Audit, starts: Mapping[str, int]) -> None:
+    look = page.look
+    page.title(f"Audit: {audit.job}")
+    page.text(1, 0, audit.verdict, look.body("verdict"))
+    page.mark_words(Block(1, 1, 1), 0, "verdict")
+    page.text(1, 1, verdict_text(audit), look.format(bold=True, indent=1))
+    for column, (title, row) in enumerate(starts.items()):
+        target = f"internal:{quoted(page.name)}!A{row + 1}"
+        page.cell(2, column, Link(title, target), look.link)
+    profile = f"Profile {audit.profile or 'not known'}"
+    page.text(3, 0, f"{profile}: {audit.profile_chosen}" if audit.profile_chosen else profile)
+    if audit.controllers is not None:
+        page.text(4, 0, capital(controllers_text(audit.controllers)))
+
+
+def _runs(page: Page, audit: Audit, row: int) -> int:
+    page.section(row, "Runs")
+    columns = (
+        Column("Verdict", "verdict"),
+        Column("Run"),
+        Column(f"Total cable ({page.look.unit})", "length"),
+        Column(f"Reach ({page.look.unit})", "length"),
+        Column("Devices", "count"),
+        Column("Watts", "one"),
+        Column("Lowest volts", "two"),
+        Column("Limits and margin", "wrap"),
+    )
+    rows: list[Sequence[Cell]] = [
+        (
+            run.verdict,
+            run.name,
+            run.cable_m,
+            run.reach_m,
+            run.devices,
+            run.power_w,
+            run.min_voltage_v,
+            run_text(run, page.look.unit),
+        )
+        for run in audit.runs
+    ]
+    none = (None, "no run was found", None, None, None, None, None, None)
+    return page.table(row + 1, columns, rows or [none]).below + 1
+
+
+def _listed(audit: Audit) -> tuple[list[Finding], dict[str, int]]:
+    """Findings worst first, at most MOST_PER_RULE of a rule, and how many each rule left out."""
+    ordered = sorted(audit.findings, key=lambda finding: -finding.level.severity)
+    seen: dict[str, int] = {}
+    listed = []
+    for finding in ordered:
+        seen[finding.rule] = seen.get(finding.rule, 0) + 1
+        if seen[finding.rule] <= MOST_PER_RULE:
+            listed.append(finding)
+    return listed, {rule: count - MOST_PER_RULE for rule, count in seen.items() if count > MOST_PER_RULE}
+
+
+def _findings(page: Page, audit: Audit, row: int) -> int:
+    page.section(row, "Findings")
+    columns = (
+        Column("Level", "level"),
+        Column("Subject", "wrap"),
+        Column("Rule"),
+        Column("Where"),
+        Column("Measured", "figure"),
+        Column("Limit", "figure"),
+        Column("Unit"),
+        Column("What was found, and what to do", "wrap"),
+    )
+    listed, left_out = _listed(audit)
+    rows = [finding_cells(finding, page.look.unit) for finding in listed]
+    rows += [
+        (
+            Level.NOTE,
+            None,
+            rule,
+            None,
+            None,
+            None,
+            None,
+            f"and {count:,} more of {rule}: see the verdicts beside the tables",
+        )
+        for rule, count in left_out.items()
+    ]
+    none = (None, None, None, None, None, None, None, "Nothing to report.")
+    block = page.table(row + 1, columns, rows or [none])
+    page.sheet.autofilter(block.head, 0, block.last, len(columns) - 1)
+    return block.below + 1
+
+
+def finding_cells(finding: Finding, unit: str) -> tuple[Cell, ...]:
+    """Level, subject, rule, place, measured value, limit, unit and sentence of one finding."""
+    factor = LENGTH_M[unit] if finding.unit == "m" else 1.0
+    return (
+        finding.level,
+        finding.subject,
+        finding.rule,
+        link_to(finding.where) if finding.where else None,
+        None if finding.measured is None else round(finding.measured / factor, 6),
+        None if finding.limit is None else round(finding.limit / factor, 6),
+        unit if finding.unit == "m" else finding.unit,
+        finding.message,
+    )
+
+
+def _reading(page: Page, audit: Audit, row: int) -> int:
+    page.section(row, "How it was read")
+    read = f"{plural(audit.rows_read - audit.rows_left_out, 'row')} read"
+    left_out = f"{audit.rows_left_out:,} more left out (the findings say which and why)"
+    told = f", {left_out}" if audit.rows_left_out else ", none left out"
+    page.text(row + 1, 0, f"{read}{told}. Lengths in {page.look.unit}. File {audit.file}")
+    columns = _spread(
+        {
+            0: ("Table", "text"),
+            2: ("Sheet", "text"),
+            3: ("Heading row", "count"),
+            4: ("First row", "count"),
+            5: ("Last row", "count"),
+            6: ("Rows read", "count"),
+            7: ("Columns", "wrap"),
+        }
+    )
+    rows = [_table_row(table) for table in audit.tables]
+    if not rows:
+        return row + 3
+    return page.table(row + 2, columns, rows).below + 1
+
+
+def _table_row(table: Table) -> tuple[Cell, ...]:
+    target = f"internal:{quoted(table.sheet)}!A{table.header_row}"
+    named = ", ".join(f"{word_of(field)} in {letter(column)}" for field, column in _by_column(table))
+    sheet = Link(table.sheet, target)
+    read = len(table.rows)
+    return (
+        TABLE_KINDS[table.kind],
+        None,
+        sheet,
+        table.header_row,
+        table.first_row,
+        table.last_row,
+        read,
+        named,
+    )
+
+
+def _by_column(table: Table) -> list[tuple[str, int]]:
+    return sorted(table.columns.items(), key=lambda item: (item[1], item[0]))
+
+
+def _limits(page: Page, limits: Sequence[LimitRow], row: int) -> int:
+    page.section(row, "Limits and sources")
+    columns = _spread({0: ("Limit", "text"), 2: ("Value", "text"), 4: ("Source", "text")})
+    rows = [(limit.name, None, limit.value, None, limit.source, None, None, None) for limit in limits]
+    return page.table(row + 1, columns, rows).below + 1
+
+
+def _spread(headers: Mapping[int, tuple[str, Kind]]) -> tuple[Column, ...]:
+    """Columns of the common grid of which some only give room to the one before."""
+    return tuple(Column(*headers[index]) if index in headers else Column("") for index in range(len(_WIDTHS)))

@@ -1,0 +1,237 @@
+"""The columns written beside a job's device and pull tables."""
+
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+from auditor.annotate.columns import OURS, AddedColumn, AddedColumns
+from auditor.job.model import TableKind
+from auditor.report.job.audit_sheet import finding_rows
+from auditor.report.page.look import clean, finite, quoted
+from auditor.results.audit_result import Audit, DeviceResult, PullResult, RunResult
+from auditor.results.findings import worst_verdict
+from auditor.units import LENGTH_M
+
+PORT = "Port"  # the heading of the column that the power budget's formulas look in
+_NO_PORT, _SPARE = "none", "spare"
+_AUDIT_SHEET = "Audit"
+_NARROWEST_WHY, _WIDEST_WHY = 24, 64  # characters
+_ANNOTATED = (TableKind.DEVICES, TableKind.PULLS, TableKind.COMBINED)
+
+
+@dataclass(slots=True)
+class _Row:
+    """What the audit holds on one row of a table."""
+
+    devices: list[DeviceResult] = field(default_factory=list)
+    pulls: list[PullResult] = field(default_factory=list)
+    results: list[DeviceResult | PullResult] = field(default_factory=list)  # all of them
+
+
+_Port = tuple[str | None, str | None]
+_Value = str | float | None
+
+
+def added_columns(audit: Audit, names: Mapping[str, str] | None = None) -> list[AddedColumns]:
+    """The columns for each device, pull and combined table, in the order of the audit's tables.
+
+    A column with nothing in it is left out, and a table none of whose rows was judged.
+
+    Parameters
+    ----------
+    names : wanted sheet name -> the name taken, as for `job_sheets`; the port of a row with a finding,
+        or the word that it has none, links to it on the audit sheet (a verdict's link would be dark on
+        dark in some programs, and a reason's would not wrap)
+
+    Returns
+    -------
+    lengths in the audit's own unit, voltages in V
+    """
+    rows = _rows(audit)
+    found = finding_rows(audit)
+    target = quoted((names or {}).get(_AUDIT_SHEET, _AUDIT_SHEET))
+    added = []
+    for table in audit.tables:
+        if table.kind not in _ANNOTATED:
+            continue
+        own = {row: rows[table.sheet, row] for row in table.rows if (table.sheet, row) in rows}
+        links = {row: f"{target}!A{found[table.sheet, row]}" for row in own if (table.sheet, row) in found}
+        columns = tuple(_columns(audit, table.kind, own, links))
+        if columns:
+            added.append(AddedColumns(table=table, columns=columns))
+    return added
+
+
+def port_offset(added: AddedColumns) -> int | None:
+    """How many columns right of our first one the port column stands; None where there is none."""
+    return next(
+        (offset for offset, column in enumerate(added.columns) if column.header in (PORT, PORT + OURS)), None
+    )
+
+
+def _rows(audit: Audit) -> dict[tuple[str, int], _Row]:
+    rows: dict[tuple[str, int], _Row] = defaultdict(_Row)
+    for device in audit.devices:
+        if device.where is not None:
+            row = rows[device.where.sheet, device.where.row]
+            row.devices.append(device)
+            row.results.append(device)
+    for pull in audit.pulls:
+        if pull.where is not None:
+            row = rows[pull.where.sheet, pull.where.row]
+            row.pulls.append(pull)
+            row.results.append(pull)
+    return rows
+
+
+def _columns(
+    audit: Audit, kind: TableKind, rows: Mapping[int, _Row], places: Mapping[int, str]
+) -> Iterable[AddedColumn]:
+    unit = audit.length_unit
+    runs: dict[_Port, RunResult] = {
+        (run.controller, run.port): run for run in audit.runs if run.port is not None
+    }
+    devices, pulls = kind is not TableKind.PULLS, kind is not TableKind.DEVICES
+    why = {number: _why(row) for number, row in rows.items()}
+    yield from _column("Audit verdict", "verdict", 14, rows, _verdict)
+    yield from _written("Why", "text", _why_width(why.values()), why)
+    if devices:
+        yield from _written(PORT, "text", 10, _ports(rows, places, _device_port), links=places)
+        yield from _column(
+            f"Distance ({unit})", "number", 11, rows, lambda row: _distance(row, unit), digits=1
+        )
+        yield from _column(_volts_header(audit), "number", 17, rows, _volts, digits=2)
+        if any(device.suggested_port for device in audit.devices):
+            yield from _column("Suggested port", "text", 11, rows, _suggested)
+    if pulls:
+        if not devices:
+            yield from _written("Run", "text", 10, _ports(rows, places, _pull_port), links=places)
+        yield from _column(
+            f"Run total ({unit})", "number", 11, rows, lambda row: _run_total(row, runs, unit), digits=1
+        )
+        yield from _column("Reel", "text", 9, rows, lambda row: _joined([pull.reel for pull in row.pulls]))
+
+
+def _column(
+    header: str,
+    kind: Literal["verdict", "text", "number"],
+    width: float,
+    rows: Mapping[int, _Row],
+    value: Callable[[_Row], _Value],
+    *,
+    digits: int = 0,
+) -> Iterable[AddedColumn]:
+    values = {number: value(row) for number, row in rows.items()}
+    return _written(header, kind, width, values, digits=digits)
+
+
+def _written(
+    header: str,
+    kind: Literal["verdict", "text", "number"],
+    width: float,
+    values: Mapping[int, _Value],
+    *,
+    digits: int = 0,
+    links: Mapping[int, str] | None = None,
+) -> Iterable[AddedColumn]:
+    """The column, or nothing where it would be empty; only a cell that shows something is a link."""
+    if all(each in (None, "") for each in values.values()):
+        return
+    number_format = _format(values.values(), digits) if kind == "number" else None
+    shown = {number: place for number, place in (links or {}).items() if values[number]}
+    yield AddedColumn(
+        header=header, width=width, kind=kind, number_format=number_format, values=values, links=shown
+    )
+
+
+def _format(values: Iterable[str | float | None], digits: int) -> str:
+    """Lengths that are all whole show no decimal; volts always show theirs."""
+    numbers = [value for value in values if isinstance(value, int | float)]
+    if digits == 1 and all(abs(number - round(number)) < 0.05 for number in numbers):
+        return "#,##0"
+    return "#,##0." + "0" * digits
+
+
+def _volts_header(audit: Audit) -> str:
+    return f"Volts at device ({audit.voltage_basis})" if audit.voltage_basis else "Volts at device"
+
+
+def _verdict(row: _Row) -> str:
+    if len(row.results) == 1:
+        return row.results[0].verdict.value
+    return worst_verdict(result.verdict for result in row.results).value
+
+
+def _why(row: _Row) -> str:
+    """The sentences of a row, worst first, each once."""
+    if len(row.results) == 1:
+        why = row.results[0].why
+        return clean(why) if why else ""
+    ordered = sorted(row.results, key=lambda result: -result.verdict.severity)
+    return clean(" ".join(dict.fromkeys(result.why for result in ordered if result.why)))
+
+
+def _why_width(sentences: Iterable[str]) -> float:
+    """Wide enough for short sentences in one line; a long one takes some."""
+    longest = max(map(len, sentences), default=0)
+    return max(_NARROWEST_WHY, min(_WIDEST_WHY, longest + 2))
+
+
+def _ports(
+    rows: Mapping[int, _Row], linked: Mapping[int, str], port: Callable[[_Row], str]
+) -> Mapping[int, _Value]:
+    """The port of each row; a row with a finding has a word to hang the link on in any case."""
+    return {
+        number: port(row) or (_pull_port(row) or _NO_PORT if number in linked else "")
+        for number, row in rows.items()
+    }
+
+
+def _device_port(row: _Row) -> str:
+    return _joined([_name(device.controller, device.port) for device in row.devices])
+
+
+def _pull_port(row: _Row) -> str:
+    return _joined([_run_name(pull) for pull in row.pulls])
+
+
+def _run_name(pull: PullResult) -> str | None:
+    if not pull.landed:
+        return _SPARE
+    return f"branch {pull.branch}" if pull.branch else _name(pull.controller, pull.port)
+
+
+def _suggested(row: _Row) -> str:
+    """The port that the plan moves a device to; empty where it stays."""
+    suggested = [_name(device.suggested_controller, device.suggested_port) for device in row.devices]
+    stays = [_name(device.controller, device.port) for device in row.devices]
+    return _joined(new for new, old in zip(suggested, stays, strict=True) if new != old)
+
+
+def _distance(row: _Row, unit: str) -> float | None:
+    known = [d for device in row.devices if (d := finite(device.distance_m)) is not None]
+    return _length(max(known, default=None), unit)
+
+
+def _volts(row: _Row) -> float | None:
+    known = [v for device in row.devices if (v := finite(device.voltage_v)) is not None]
+    return round(min(known), 3) if known else None
+
+
+def _run_total(row: _Row, runs: Mapping[_Port, RunResult], unit: str) -> float | None:
+    own = [runs[key] for pull in row.pulls if (key := (pull.controller, pull.port)) in runs]
+    known = [total for run in own if (total := finite(run.cable_m)) is not None]
+    return _length(max(known, default=None), unit)
+
+
+def _length(length_m: float | None, unit: str) -> float | None:
+    return None if length_m is None else round(length_m / LENGTH_M[unit], 1)
+
+
+def _name(controller: str | None, port: str | None) -> str | None:
+    return f"{controller}.{port}" if port is not None else None
+
+
+def _joined(texts: Iterable[str | None]) -> str:
+    return clean(", ".join(dict.fromkeys(filter(None, texts))))

@@ -1,0 +1,162 @@
+"""The crew's sheet: reel by reel, pulls in cutting order with their marks from the reel's start.
+
+One heading serves the cut lists of all cables: it stays in sight and is printed on every page.
+"""
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from auditor.report.cable_names import NOT_STATED
+from auditor.report.page.look import Cell, Column, Look
+from auditor.report.page.page import Page
+from auditor.report.words import capital, plural, status_text
+from auditor.results.audit_result import Audit, CutListResult, CutReel, PullResult
+from auditor.units import LENGTH_TOLERANCE_M, length_text, number_text
+
+_WIDTHS = (6, 10, 31, 20, 20, 14, 15, 15, 15)
+_HEADING = 3  # its row, from 0
+_NAMED = 60  # pulls that a sentence names
+_FILL_IN = "Fill the lengths in with their unit and audit again before ordering or cutting."
+
+
+def cut_list_sheet(sheet: Any, look: Look, audit: Audit) -> None:
+    """Writes the sheet: a block a cable type."""
+    pulls = {pull.name or pull.id: pull for pull in audit.pulls}
+    write_cut_lists(sheet, look, f"Cut list: {audit.job}", audit.cut_lists, pulls, _unlisted(audit))
+
+
+def _unlisted(audit: Audit) -> dict[str, list[PullResult]]:
+    """Cables that have no cut list, with their pulls."""
+    listed = {cut_list.cable for cut_list in audit.cut_lists}
+    found: dict[str, list[PullResult]] = {}
+    for pull in audit.pulls:
+        if (cable := pull.cable or NOT_STATED) not in listed:
+            found.setdefault(cable, []).append(pull)
+    return found
+
+
+def write_cut_lists(
+    sheet: Any,
+    look: Look,
+    title: str,
+    cut_lists: Sequence[CutListResult],
+    pulls: Mapping[str, PullResult],
+    unlisted: Mapping[str, Sequence[PullResult]] | None = None,
+) -> None:
+    """Cut lists one below the other.
+
+    Parameters
+    ----------
+    pulls : what is known of each pull that a reel names; a pull may be missing
+    unlisted : cables without a cut list, with their pulls
+    """
+    page = Page(sheet, look, _WIDTHS, freeze=_HEADING + 1, repeat=(_HEADING, _HEADING))
+    page.title(title)
+    told = "Marks count from the reel's outer end. Measure on site before cutting; tick each pull when it is cut and labelled."
+    page.text(1, 0, told, look.muted)
+    columns = _columns(look)
+    page.heading(_HEADING, columns)
+    row = _HEADING + 1
+    for cut_list in cut_lists:
+        row = _cable(page, columns, cut_list, pulls, row) + 1
+    for cable, own in (unlisted or {}).items():
+        page.section(row, _of_cable(cable))
+        row = page.paragraph(row + 1, _why_unlisted(own), strong=True) + 1
+    page.finish(max(row - 2, _HEADING))
+
+
+def _columns(look: Look) -> Sequence[Column]:
+    return (
+        Column("Cut", "box"),
+        Column("Reel"),
+        Column("Pull", "wrap"),
+        Column("From", "wrap"),
+        Column("To", "wrap"),
+        Column(f"Scheduled ({look.unit})", "length"),
+        Column(f"Cut length ({look.unit})", "length"),
+        Column(f"From mark ({look.unit})", "length"),
+        Column(f"To mark ({look.unit})", "length"),
+    )
+
+
+def _cable(
+    page: Page, columns: Sequence[Column], cut_list: CutListResult, pulls: Mapping[str, PullResult], row: int
+) -> int:
+    """One cable's reels; gives the row below them."""
+    look = page.look
+    page.section(row, _of_cable(cut_list.cable))
+    row = page.paragraph(row + 1, _told(cut_list, look))
+    if cut_list.uncut:
+        row = page.paragraph(row, f"No reel is long enough for {_names(cut_list.uncut)}", strong=True)
+    if cut_list.unmeasured:
+        told = f"Not on this list, since a length or its unit is missing: {_names(cut_list.unmeasured)}. {_FILL_IN}"
+        row = page.paragraph(row, told, strong=True)
+    rows: list[Sequence[Cell]] = []
+    strong = []
+    for reel in cut_list.reels:
+        strong.append(len(rows))
+        rows += _reel_rows(reel, cut_list.cable, pulls, look, cut_list.keep_from_m)
+    return page.table(row - 1, columns, rows, strong=frozenset(strong), headed=False).below
+
+
+def _told(cut_list: CutListResult, look: Look) -> str:
+    bought, needed = length_text(cut_list.bought_m, look.unit), length_text(cut_list.needed_m, look.unit)
+    shelf = sum(reel.on_shelf for reel in cut_list.reels)
+    buy = plural(len(cut_list.reels) - shelf, "reel")
+    from_shelf = f", {plural(shelf, 'reel')} from the shelf" if shelf else ""
+    cost = f", cost {number_text(cut_list.cost, 2)}" if cut_list.cost is not None else ""
+    plan = f"{buy} to buy, {bought}{from_shelf}, for {needed} of cuts{cost}. {status_text(cut_list.status)}"
+    return f"{_held(cut_list)}{plan}{_bound(cut_list, look)}"
+
+
+def _held(cut_list: CutListResult) -> str:
+    """How many of the cable's pulls the plan speaks of, where it is not all of them."""
+    missing, held = len(cut_list.uncut + cut_list.unmeasured), sum(len(reel.pulls) for reel in cut_list.reels)
+    if not missing:
+        return ""
+    of_them = f" For the {held:,}: " if held else " "
+    return f"Holds {held:,} of {plural(held + missing, 'pull')}; those not on it are named below.{of_them}"
+
+
+def _of_cable(cable: str) -> str:
+    return capital(cable) if cable.startswith(NOT_STATED) else f"Cable {cable}"
+
+
+def _why_unlisted(pulls: Sequence[PullResult]) -> str:
+    names = _names([pull.name or pull.id for pull in pulls])
+    if any(pull.length_m for pull in pulls):
+        return f"No cut list; the findings say why. Pulls: {names}."
+    return f"No cut list, since no pull of it has a length with its unit: {names}. {_FILL_IN}"
+
+
+def _names(names: Sequence[str]) -> str:
+    more = f" and {len(names) - _NAMED:,} more" if len(names) > _NAMED else ""
+    return f"{', '.join(names[:_NAMED])}{more}"
+
+
+def _bound(cut_list: CutListResult, look: Look) -> str:
+    if cut_list.lower_bound is None or cut_list.status == "proven":
+        return ""
+    if cut_list.cost is not None:
+        return f" No plan costs less than {number_text(cut_list.lower_bound, 2)}."
+    return f" No plan buys less than {length_text(cut_list.lower_bound, look.unit)}."
+
+
+def _reel_rows(
+    reel: CutReel, cable: str, pulls: Mapping[str, PullResult], look: Look, keep_from_m: float
+) -> list[Sequence[Cell]]:
+    """The reel's own line, which names its cable on whatever page it stands, then its pulls in cutting
+    order."""
+    source = "from the shelf" if reel.on_shelf else "new"
+    what = f"{length_text(reel.length_m, look.unit)} of {cable}, {source}"
+    heading = f"{what}: {plural(len(reel.pulls), 'pull')}"
+    word = "scrap" if 0 < reel.offcut_m < keep_from_m - LENGTH_TOLERANCE_M else "offcut"
+    left = f"{word} {length_text(reel.offcut_m, look.unit)}"
+    rows: list[Sequence[Cell]] = [(None, reel.reel, heading, None, None, None, None, left, None)]
+    mark_m = 0.0
+    for name, cut_m in zip(reel.pulls, reel.cut_m, strict=True):
+        pull = pulls.get(name)
+        ends = (pull.near, pull.far, pull.length_m) if pull else (None, None, None)
+        rows.append((None, reel.reel, name, *ends, cut_m, mark_m, mark_m + cut_m))
+        mark_m += cut_m
+    return rows

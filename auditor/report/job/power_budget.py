@@ -1,0 +1,225 @@
+"""Watts per port and controller, added up live over the estimator's own device rows."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from auditor.job.model import Table
+from auditor.report.page.look import Cell, Column, Kind, Live, Look, letter, quoted
+from auditor.report.page.page import Page
+from auditor.report.words import by_controller, devices_by_port, supply_of
+from auditor.results.audit_result import Audit, DeviceResult, RunResult
+from auditor.results.findings import Verdict
+
+_COLUMNS: tuple[tuple[str, float, Kind], ...] = (
+    ("Port", 20, "wrap"),
+    ("Devices", 9, "count"),
+    ("Watts", 10, "one"),
+    ("May draw (W)", 11, "one"),
+    ("Headroom (W)", 12, "one"),
+    ("Used", 14, "share"),
+    ("Keeps it", 11, "state"),
+    ("Lost in cable (W)", 10, "two"),
+    ("From the supply (W)", 13, "one"),
+    ("Lowest volts", 11, "two"),
+    ("At device", 22, "wrap"),
+)
+_WATTS_OFFSET = 2
+_NAMED = 12  # ports that a sentence names
+_PORT, _DEVICES, _WATTS, _LIMIT, _LOSS = "A", "B", "C", "D", "H"
+_HEAD = 3
+_SAFE_CRITERION = re.compile(r"[A-Za-z][\w .\-/]*", re.ASCII)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LiveRows:
+    """A device table whose watts the budget may add up with a formula.
+
+    Parameters
+    ----------
+    table : a device or combined table with a column `power_w`
+    port_column : where our own port column was put beside it, from 1
+    plain_rows : rows whose power is a plain number (and whose quantity is one, or empty)
+    power_w_per_unit : what one of the power column's unit is in watts, e.g. 0.001 for mW
+    """
+
+    table: Table
+    port_column: int
+    plain_rows: frozenset[int]
+    power_w_per_unit: float = 1.0
+
+
+def power_budget_sheet(sheet: Any, look: Look, audit: Audit, *, live: Sequence[LiveRows]) -> None:
+    """Writes the sheet: a line a port, a line a controller, the job's total."""
+    widths = [width for _, width, _ in _COLUMNS]
+    page = Page(sheet, look, widths, freeze=_HEAD + 1, repeat=(_HEAD, _HEAD))
+    page.title(f"Power budget: {audit.job}")
+    basis = f"Volts and loss: {audit.voltage_basis}. " if audit.voltage_basis else ""
+    rows, strong = _rows(audit, live)
+    told = f"All devices drawing at once. {basis}{_live_text([row for at, row in enumerate(rows) if at not in strong])}"
+    page.paragraph(1, told, muted=True)
+    columns = [Column(header, kind) for header, _, kind in _COLUMNS]
+    block = page.table(_HEAD, columns, rows, strong=strong)
+    note = (
+        "Size the supply with headroom for devices added later. A supply, its protection and its wiring on the "
+        "mains side are for a licensed practitioner and the local code to decide."
+    )
+    page.finish(page.paragraph(block.below + 1, note) - 1)
+
+
+def _live_text(ports: Sequence[Sequence[Cell]]) -> str:
+    """Which ports' watts are formulas, and what to do about the others."""
+    others = [str(row[0]) for row in ports if not isinstance(row[_WATTS_OFFSET], Live)]
+    if len(others) == len(ports):
+        return "Figures as audited: audit again after a change to the device list."
+    told = "Watts follow the device list as you change its figures; volts, loss, ports and new rows are as audited."
+    if not others:
+        return told
+    more = (
+        f" and {len(others) - _NAMED:,} more without a formula in their cell" if len(others) > _NAMED else ""
+    )
+    names = f"{', '.join(others[:_NAMED])}{more}"
+    return f"{told} Not so the watts of {names}: a power there is missing or no plain number; audit again after a change."
+
+
+def _rows(audit: Audit, live: Sequence[LiveRows]) -> tuple[list[tuple[Cell, ...]], frozenset[int]]:
+    rows: list[tuple[Cell, ...]] = []
+    strong: list[int] = []
+    devices = devices_by_port(audit.devices)
+    for controller, runs in by_controller(audit.runs).items():
+        first = _HEAD + 2 + len(rows)
+        for offset, run in enumerate(runs):
+            own = devices.get((run.controller, run.port), ())
+            rows.append(_port_row(own, run, live, first + offset))
+        strong.append(len(rows))
+        rows.append(_sum_row(audit, controller, runs, first))
+    if len(strong) > 1:
+        strong.append(len(rows))
+        rows.append(_total_row(audit.runs, _HEAD + 2, _HEAD + 1 + len(rows)))
+    return rows, frozenset(strong)
+
+
+def _port_row(
+    devices: Sequence[DeviceResult], run: RunResult, live: Sequence[LiveRows], row: int
+) -> tuple[Cell, ...]:
+    watts: Cell = run.power_w
+    formula = _live_formula(devices, run, live, f"${_PORT}{row}")
+    if formula is not None and run.power_w is not None:
+        watts = Live(formula, run.power_w)
+    unsure = (
+        run.derated is None and run.verdict is not Verdict.FAIL
+    )  # the limit holds if the cable is off specification
+    limits = _against(run.power_w, run.limits.power_w, row, "review" if unsure else "over")
+    return (
+        run.name,
+        run.devices,
+        watts,
+        *limits,
+        run.loss_w,
+        _drawn(run.power_w, run.loss_w, row),
+        run.min_voltage_v,
+        run.min_voltage_at,
+    )
+
+
+def _sum_row(audit: Audit, controller: str | None, runs: Sequence[RunResult], first: int) -> tuple[Cell, ...]:
+    row, last = first + len(runs), first + len(runs) - 1
+    supply = supply_of(audit, controller)
+    power_w, loss_w = _sum(run.power_w for run in runs), _sum(run.loss_w for run in runs)
+    name = f"Controller {controller}" if controller is not None else "Not on a port yet"
+    sums = [_summed(column, first, last, value) for column, value in _figures(runs)]
+    limits = _against(power_w, supply.power_w if supply else None, row, "over")
+    lowest = _lowest(runs)
+    return (name, sums[0], sums[1], *limits, sums[2], _drawn(power_w, loss_w, row), *lowest)
+
+
+def _total_row(runs: Sequence[RunResult], first: int, last: int) -> tuple[Cell, ...]:
+    cells = [_summed(column, first, last, value) for column, value in _figures(runs)]
+    drawn = _drawn(_sum(run.power_w for run in runs), _sum(run.loss_w for run in runs), last + 1)
+    return ("Whole job", cells[0], cells[1], None, None, None, None, cells[2], drawn, *_lowest(runs))
+
+
+def _figures(runs: Sequence[RunResult]) -> tuple[tuple[str, float | None], ...]:
+    return (
+        (_DEVICES, sum(run.devices for run in runs)),
+        (_WATTS, _sum(run.power_w for run in runs)),
+        (_LOSS, _sum(run.loss_w for run in runs)),
+    )
+
+
+def _summed(column: str, first: int, last: int, value: float | None) -> Cell:
+    """A subtotal: it leaves out the subtotals in its range, so that nothing is counted twice."""
+    return None if value is None else Live(f"=SUBTOTAL(9,{column}{first}:{column}{last})", value)
+
+
+def _sum(values: Any) -> float | None:
+    """The sum; None where there is nothing to add or something in it is not known."""
+    found = list(values)
+    return None if not found or None in found else sum(found)
+
+
+def _lowest(runs: Sequence[RunResult]) -> tuple[Cell, Cell]:
+    known = [run for run in runs if run.min_voltage_v is not None]
+    worst = min(known, key=lambda run: run.min_voltage_v or 0.0, default=None)
+    return (worst.min_voltage_v, worst.min_voltage_at) if worst else (None, None)
+
+
+def _against(
+    power_w: float | None, limit_w: float | None, row: int, past: str
+) -> tuple[Cell, Cell, Cell, Cell]:
+    """Limit, headroom, share used and a word (`past` where the limit is), the last three live."""
+    if power_w is None or not limit_w:
+        return (limit_w, None, None, None)
+    watts, limit = f"{_WATTS}{row}", f"{_LIMIT}{row}"
+    word = past if power_w > limit_w * (1 + 1e-9) else "within"
+    return (
+        limit_w,
+        Live(f"={limit}-{watts}", limit_w - power_w),
+        Live(f"={watts}/{limit}", power_w / limit_w),
+        Live(f'=IF({watts}>{limit}*(1+1E-9),"{past}","within")', word),
+    )
+
+
+def _drawn(power_w: float | None, loss_w: float | None, row: int) -> Cell:
+    if power_w is None or loss_w is None:
+        return None
+    return Live(f"={_WATTS}{row}+{_LOSS}{row}", power_w + loss_w)
+
+
+def _live_formula(
+    devices: Sequence[DeviceResult], run: RunResult, live: Sequence[LiveRows], port_cell: str
+) -> str | None:
+    """The formula that adds up a port's watts over the device rows, or None where it would not
+    come to what the audit found (a power given as text, a device counted elsewhere)."""
+    if run.port is None:
+        return None
+    used = [rows for rows in live if any(_stands_in(device, rows) for device in devices)]
+    covered = all(any(_stands_in(device, rows) for rows in used) for device in devices)
+    total_w = _sum(device.power_w for device in devices)
+    if not used or not covered or total_w is None or run.power_w is None or abs(total_w - run.power_w) > 1e-6:
+        return None
+    return "=" + "+".join(_term(rows, run.name, port_cell) for rows in used)
+
+
+def _stands_in(device: DeviceResult, rows: LiveRows) -> bool:
+    where = device.where
+    return where is not None and where.sheet == rows.table.sheet and where.row in rows.plain_rows
+
+
+def _term(rows: LiveRows, port: str, port_cell: str) -> str:
+    table = rows.table
+    watts, ports = _range(table, table.columns["power_w"]), _range(table, rows.port_column)
+    factor = "" if rows.power_w_per_unit == 1.0 else f"*{rows.power_w_per_unit!r}"
+    if "quantity" in table.columns:
+        quantity = _range(table, table.columns["quantity"])
+        each = f'SUMPRODUCT(({ports}={port_cell})*({quantity}=""),{watts})'
+        return f"({each}+SUMPRODUCT(--({ports}={port_cell}),{watts},{quantity})){factor}"
+    if _SAFE_CRITERION.fullmatch(port):
+        return f"SUMIFS({watts},{ports},{port_cell}){factor}"
+    return f"SUMPRODUCT(--({ports}={port_cell}),{watts}){factor}"  # SUMIFS reads *, ? and digits its own way
+
+
+def _range(table: Table, column: int) -> str:
+    name = letter(column)
+    return f"{quoted(table.sheet)}!${name}${table.first_row}:${name}${table.last_row}"

@@ -1,0 +1,58 @@
+"""The sheets that are added to a job's workbook, in a workbook of their own to be taken over."""
+
+from collections.abc import Mapping, Sequence
+
+from auditor.report.job.audit_sheet import LimitRow, audit_sheet
+from auditor.report.job.cut_list_sheet import cut_list_sheet
+from auditor.report.job.port_plan_sheet import port_plan_sheet
+from auditor.report.job.power_budget import LiveRows, power_budget_sheet
+from auditor.report.job.reach_chart import charted_runs, reach_chart_sheet
+from auditor.report.page.look import Look
+from auditor.report.words import CAUTIONS
+from auditor.results.audit_result import Audit
+
+AUDIT, POWER, REACH, PORTS, CUTS = WANTED_NAMES = (
+    "Audit",
+    "Power budget",
+    "Reach chart",
+    "Port plan",
+    "Cut list",
+)
+
+
+def job_sheets(
+    audit: Audit,
+    names: Mapping[str, str] | None = None,
+    *,
+    limits: Sequence[LimitRow] = (),
+    cautions: Sequence[str] = CAUTIONS,
+    live: Sequence[LiveRows] = (),
+) -> dict[str, bytes]:
+    """The added sheets of one job, as the parts of a workbook. A sheet that would be empty is left out.
+
+    Parameters
+    ----------
+    names : wanted name -> the name that is free in the job's workbook
+    limits : the profile's limits and assumptions with their sources
+    cautions : paragraphs; the shipped ones where none are given
+    live : device tables whose watts the power budget adds up by formula
+
+    Returns
+    -------
+    name of the part -> its bytes; the same input gives the same bytes
+    """
+    from auditor.report.page.sheet import RowBook
+
+    workbook = RowBook()
+    look = Look(workbook, audit.length_unit)
+    free = {name: (names or {}).get(name, name) for name in WANTED_NAMES}
+    audit_sheet(workbook.add_worksheet(free[AUDIT]), look, audit, limits=limits, cautions=cautions)
+    if audit.runs:
+        power_budget_sheet(workbook.add_worksheet(free[POWER]), look, audit, live=live)
+    if charted_runs(audit):
+        reach_chart_sheet(workbook, workbook.add_worksheet(free[REACH]), look, audit)
+    if audit.port_plan is not None:
+        port_plan_sheet(workbook.add_worksheet(free[PORTS]), look, audit, audit.port_plan)
+    if audit.cut_lists:
+        cut_list_sheet(workbook.add_worksheet(free[CUTS]), look, audit)
+    return workbook.parts()

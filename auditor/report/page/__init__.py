@@ -1,0 +1,1 @@
+"""The house look of a sheet."""

@@ -1,0 +1,261 @@
+"""A workbook of which XlsxWriter writes all but the rows: these are many, and ours are plain.
+
+The library's hooks are used that are its own to override: the class of the sheets, the packager,
+the writer of the rows. It gives each format its number, and the cells here refer to that.
+"""
+
+import io
+import re
+import zipfile
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from copy import deepcopy
+from functools import cache, lru_cache, partial
+from itertools import count
+from math import isfinite
+from typing import Any
+
+from xlsxwriter.color import Color
+from xlsxwriter.format import Format
+from xlsxwriter.packager import Packager
+from xlsxwriter.workbook import Workbook
+from xlsxwriter.worksheet import Worksheet
+
+from auditor.report.page.look import NEW_WORKBOOK, WRITTEN, Cell, Link, Live, clean, finite, letter
+
+# `_x0041_` in a cell's text stands for a character (ISO/IEC 29500-1, 22.9.2.19); ours mean themselves.
+_SPECIAL = re.compile('[&<>"]|_(?=x[0-9A-Fa-f]{4}_)')
+_ENTITY = {"&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;", "_": "_x005F_"}
+_REPEATED = 160  # characters: names, words and limits come again in every job, long sentences do not
+_EPOCH = (1980, 1, 1, 0, 0, 0)  # the earliest date a zip can hold: nothing here carries a clock
+_MOST_STYLES = 64
+_STYLES: dict[tuple[Any, ...], str] = {}  # formats -> styles part: most jobs' sheets look like those before
+_numbers = count(1)
+
+
+class RowSheet(Worksheet):  # type: ignore[misc]
+    """A sheet whose cells are handed over with `put` and `put_row`, rows and columns from 0."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._cells: dict[int, list[tuple[int, str]]] = defaultdict(list)  # row -> (first column, cells)
+        self._last_column = 0
+        self._heights: dict[int, float] = {}
+
+    def put(self, row: int, column: int, value: Cell, style: Any) -> None:
+        """One value as what it is: text stays text, nothing is guessed."""
+        place = f'<c r="{letter(column + 1)}{row + 1}" s="{self.style_number(style)}"'
+        self.put_row(row, column, column, place + self.content(row, column, value))
+
+    def put_numbers(self, row: int, column: int, numbers: Sequence[float], style: Any) -> None:
+        """Figures side by side in one format."""
+        number = self.style_number(style)
+        cells = [
+            f'<c r="{letter(at)}{row + 1}" s="{number}"><v>{value!r}</v></c>'
+            for at, value in enumerate(numbers, column + 1)
+        ]
+        self.put_row(row, column, column + len(numbers) - 1, "".join(cells))
+
+    def put_row(self, row: int, first: int, last: int, cells: str) -> None:
+        """Cells that stand side by side, from the first to the last column."""
+        self._last_column = max(self._last_column, last)
+        self._cells[row].append((first, cells))
+
+    def put_merged(self, row: int, first: int, last: int, text: str, style: Any) -> None:
+        """Text over several cells."""
+        self.merge_range(row, first, row, last, "", style)
+        self.put(row, first, text, style)
+        for column in range(first + 1, last + 1):
+            self.put(row, column, None, style)
+
+    def put_height(self, row: int, points: float) -> None:
+        self._heights[row] = points
+        self._cells.setdefault(row, [])
+
+    def content(self, row: int, column: int, value: Cell) -> str:
+        """What follows a cell's place and style; a link is noted for the sheet's list of links."""
+        if value is None:
+            return "/>"
+        if isinstance(value, str):
+            return _text(value) if value else "/>"
+        if isinstance(value, Link):
+            self.write_url(row, column, value.target, None, clean(value.text))
+            return _text(value.text)
+        if isinstance(value, Live):
+            return _formula(value)
+        return f"><v>{value!r}</v></c>" if isfinite(value) else "/>"
+
+    @staticmethod
+    def style_number(style: Any) -> int:
+        """The number of a format, for a cell to refer to."""
+        number: int | None = style.xf_index
+        return style._get_xf_index() if number is None else number
+
+    def _write_string(self, *_: Any) -> int:
+        """The library's own cells, for the text of a link: ours stand in their place."""
+        return 0
+
+    def _prepare_formula(self, formula: str, _expand: bool = False) -> str:
+        """Ours hold no function newer than the file format, and a sheet's name may look like one."""
+        return formula.removeprefix("=")
+
+    def _write_dimension(self) -> None:
+        rows = [row for row, cells in self._cells.items() if cells]
+        if rows:
+            self._check_dimensions(min(rows), 0)
+            self._check_dimensions(max(rows), self._last_column)
+        super()._write_dimension()
+
+    def _write_sheet_data(self) -> None:
+        self.fh.write("<sheetData>")
+        for row in sorted(self._cells):
+            pieces = self._cells.pop(row)  # what is written is let go: a sheet can be large
+            height = self._heights.get(row)
+            written = "" if height is None else f' ht="{height:g}" customHeight="1"'
+            cells = "".join(cells for _, cells in sorted(pieces)) if len(pieces) != 1 else pieces[0][1]
+            self.fh.write(f'<row r="{row + 1}"{written}>{cells}</row>')
+        self.fh.write("</sheetData>")
+
+
+class RowBook(Workbook):  # type: ignore[misc]
+    """An empty workbook in memory, in the house font, whose sheets are `RowSheet`s."""
+
+    worksheet_class = RowSheet
+
+    def __init__(self) -> None:
+        super().__init__(io.BytesIO(), deepcopy(NEW_WORKBOOK))  # the library writes into it
+        self.set_properties({"created": WRITTEN})
+        self._parts: dict[str, bytes] = {}
+
+    def add_format(self, properties: Mapping[str, Any] | None = None) -> Any:
+        given = {**self.default_format_properties, **(properties or {})}
+        style = _Style.like(_style(tuple(given.items())))
+        style.xf_format_indices, style.dxf_format_indices = self.xf_format_indices, self.dxf_format_indices
+        self.formats.append(style)
+        return style
+
+    def add_chart(self, options: Mapping[str, Any]) -> Any:
+        chart = super().add_chart(options)
+        chart._write_num_cache = partial(_write_numbers, chart)
+        return chart
+
+    def _prepare_format_properties(self) -> None:
+        self.look_key = tuple((each.number, each.xf_index, each.dxf_index) for each in self.formats)
+        if self.look_key not in _STYLES:
+            super()._prepare_format_properties()
+
+    def parts(self) -> dict[str, bytes]:
+        """The finished workbook's parts by name. The same cells give the same bytes."""
+        self.close()
+        return self._parts
+
+    def content(self) -> bytes:
+        """The finished workbook as a file."""
+        return packed(self.parts())
+
+    def _get_packager(self) -> Packager:
+        return _Kept(self._parts)
+
+
+class _Style(Format):  # type: ignore[misc]
+    """A format that is different from the others, as those of a `Look` are: no two are compared."""
+
+    number = 0  # of what it looks like
+
+    @classmethod
+    def like(cls, other: "_Style") -> "_Style":
+        """A copy: making one anew takes ten times as long."""
+        style = cls.__new__(cls)
+        style.__dict__.update(other.__dict__)
+        return style
+
+    def _get_format_key(self) -> object:
+        return self
+
+
+@cache
+def _style(properties: tuple[tuple[str, Any], ...]) -> _Style:
+    """A format as it is before any workbook has it; they are the same in every job."""
+    style = _Style({name: Color(value) if name.endswith("color") else value for name, value in properties})
+    style.number = next(_numbers)
+    return style
+
+
+class _Kept(Packager):  # type: ignore[misc]
+    """Keeps the parts, so that they are not packed only to be unpacked."""
+
+    def __init__(self, parts: dict[str, bytes]) -> None:
+        super().__init__()
+        self.parts = parts
+
+    def _write_styles_file(self) -> None:
+        key = self.workbook.look_key
+        if key in _STYLES:
+            self._filename("xl/styles.xml").write(_STYLES[key])
+            return
+        super()._write_styles_file()
+        if len(_STYLES) >= _MOST_STYLES:
+            _STYLES.clear()
+        _STYLES[key] = self.filenames[-1][0].getvalue()
+
+    def _create_package(self) -> list[Any]:
+        for held, name, is_binary in super()._create_package():
+            content = held.getvalue()
+            held.close()
+            if name.startswith("xl/charts/chart"):
+                content = _said(content)
+            self.parts[name] = content if is_binary else content.encode()
+        return []
+
+
+def _said(chart: str) -> str:
+    """A chart that says what it does not want: where that is left out, some programs take it for wanted."""
+    straight = chart.replace("</c:ser>", '<c:smooth val="0"/></c:ser>')
+    plain = straight.replace("<c:showVal ", '<c:showLegendKey val="0"/><c:showVal ')
+    shown = '<c:plotVisOnly val="1"/>'
+    return plain.replace(shown, shown + '<c:dispBlanksAs val="gap"/>')  # the bars are parted by blanks
+
+
+def _write_numbers(chart: Any, numbers: Sequence[float | None]) -> None:
+    """The figures of a series, all at once."""
+    points = "".join(
+        f'<c:pt idx="{index}"><c:v>{number!r}</c:v></c:pt>'
+        for index, number in enumerate(numbers)
+        if number is not None
+    )
+    count = f'<c:formatCode>General</c:formatCode><c:ptCount val="{len(numbers)}"/>'
+    chart.fh.write(f"<c:numCache>{count}{points}</c:numCache>")
+
+
+def packed(parts: Mapping[str, bytes]) -> bytes:
+    """Parts as an .xlsx file."""
+    held = io.BytesIO()
+    with zipfile.ZipFile(held, "w") as package:
+        for name, content in parts.items():
+            package.writestr(zipfile.ZipInfo(name, _EPOCH), content, zipfile.ZIP_DEFLATED)
+    return held.getvalue()
+
+
+def _text(text: str) -> str:
+    return _short_text(text) if len(text) <= _REPEATED else _inline(text)
+
+
+def _inline(text: str) -> str:
+    cleaned = clean(text)
+    space = ' xml:space="preserve"' if cleaned != cleaned.strip() else ""
+    return f' t="inlineStr"><is><t{space}>{_SPECIAL.sub(_entity, cleaned)}</t></is></c>'
+
+
+_short_text = lru_cache(maxsize=4096)(_inline)
+
+
+def _formula(live: Live) -> str:
+    formula = _SPECIAL.sub(_entity, live.formula.removeprefix("="))
+    if isinstance(live.value, str):
+        return f' t="str"><f>{formula}</f><v>{_SPECIAL.sub(_entity, clean(live.value))}</v></c>'
+    value = finite(live.value)
+    return f"><f>{formula}</f></c>" if value is None else f"><f>{formula}</f><v>{value!r}</v></c>"
+
+
+def _entity(match: re.Match[str]) -> str:
+    return _ENTITY[match[0]]

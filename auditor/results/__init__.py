@@ -1,0 +1,1 @@
+"""What an audit comes to, and its record."""

@@ -1,0 +1,137 @@
+"""What if: a profile limit, a reel size or a cable changed for one look, no workbook touched."""
+
+import json
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+from auditor.bus.cables import TO_SPECIFICATION, to_specification
+from auditor.errors import AuditorError, UnusableFileError
+from auditor.job.model import Job
+from auditor.profile.limits import Profile
+from auditor.results.audit_result import Audit
+from auditor.units import length_text
+
+_LISTED = 12  # findings of a job that go, and that come; the rest is counted
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Changes:
+    """What is tried: profile fields laid over, and cable types that stand for others."""
+
+    fields: Mapping[str, object] = field(default_factory=dict)
+    cables: Mapping[str, str] = field(default_factory=dict)  # cable of the job -> what it is replaced by
+
+
+def parse_changes(texts: Iterable[str]) -> Changes:
+    """`KEY=VALUE` texts.
+
+    KEY is a profile field (`run.cable=1800 ft`, `cutting.reels=500 ft, 1000 ft`), or `cable` and the
+    name of a cable type (`cable TP-18=TP-16`, `cable TP-18=to specification`).
+
+    Raises
+    ------
+    AuditorError : no `=`, or nothing before it
+    """
+    fields: dict[str, object] = {}
+    cables: dict[str, str] = {}
+    for text in texts:
+        key, equals, value = (part.strip().strip("'\"") for part in text.partition("="))
+        if not equals or not key:
+            raise AuditorError(
+                f"--try {text!r}: wanted KEY=VALUE, such as run.cable='1800 ft', cutting.reels='1000 ft' or "
+                "'cable TP-18=to specification'"
+            )
+        if key.startswith("cable "):
+            cables[key.removeprefix("cable ").strip()] = value
+        else:
+            fields[key] = _value(key, value)
+    return Changes(fields=fields, cables=cables)
+
+
+def changed(job: Job, profile: Profile, cables: Mapping[str, str]) -> Job:
+    """The job with cable types replaced; a cable that the job does not have changes nothing.
+
+    Raises
+    ------
+    UnusableFileError : the job has nothing of the name that a cable is to be replaced with
+    """
+    for old, new in cables.items():
+        if new == TO_SPECIFICATION:
+            known = {**job.cables, old: to_specification(old, profile)}
+            job = replace(job, cables=known)
+        elif new in job.cables:
+            pulls = tuple(replace(pull, cable=new) if pull.cable == old else pull for pull in job.pulls)
+            job = replace(job, pulls=pulls)
+        elif old in job.cables or any(pull.cable == old for pull in job.pulls):
+            known_names = ", ".join(job.cables) or "none"
+            raise UnusableFileError(
+                f"--try cable {old}: {job.name} has no cable {new!r} to replace it with (it has {known_names}); "
+                f"'{TO_SPECIFICATION}' is another answer"
+            )
+    return job
+
+
+def comparison(before: Sequence[Audit], after: Sequence[Audit]) -> Iterator[str]:
+    """A line a job: what the change does to verdict, findings, controllers and cable; below it the
+    findings that go and those that come."""
+    for old, new in zip(before, after, strict=True):
+        problem = old.problem or new.problem
+        if problem:
+            yield f"{old.file}: {problem}"
+            continue
+        parts = [
+            _arrow("verdict", old.verdict.value, new.verdict.value),
+            _arrow("findings that count", str(_counted(old)), str(_counted(new))),
+            _arrow("controllers", _controllers(old), _controllers(new)),
+            _arrow("cable bought", _bought(old), _bought(new)),
+        ]
+        yield f"{old.file}: {'; '.join(parts)}"
+        gone, come = _findings(old) - _findings(new), _findings(new) - _findings(old)
+        yield from (
+            f"    {word:<5} {each}"
+            for word, found in (("gone", gone), ("new", come))
+            for each in _listed(found)
+        )
+
+
+def _findings(audit: Audit) -> Counter[tuple[str, str, str]]:
+    """Level, rule and subject of the findings that count."""
+    return Counter(
+        (finding.level.value, finding.rule, finding.subject)
+        for finding in audit.findings
+        if finding.level.severity > 0
+    )
+
+
+def _listed(found: Counter[tuple[str, str, str]]) -> Iterator[str]:
+    each = sorted(found.elements())
+    yield from (f"{level:<7} {rule}: {subject}" for level, rule, subject in each[:_LISTED])
+    if len(each) > _LISTED:
+        yield f"and {len(each) - _LISTED:,} more"
+
+
+def _value(key: str, value: str) -> object:
+    if key == "cutting.reels":
+        return [{"length": length.strip()} for length in value.split(",")]
+    try:
+        return json.loads(value)
+    except ValueError:
+        return value
+
+
+def _arrow(what: str, old: str, new: str) -> str:
+    return f"{what} {old}" if old == new else f"{what} {old} -> {new}"
+
+
+def _counted(audit: Audit) -> int:
+    return sum(finding.level.severity > 0 for finding in audit.findings)
+
+
+def _controllers(audit: Audit) -> str:
+    needed = audit.controllers.needed if audit.controllers else None
+    return "not known" if needed is None else str(needed)
+
+
+def _bought(audit: Audit) -> str:
+    return length_text(sum(cuts.bought_m for cuts in audit.cut_lists), audit.length_unit, 0)
