@@ -13,7 +13,7 @@ from auditor.order.workbook import pooled_name, write_order
 from auditor.profile.load import DEFAULT, load_profile, shipped_names
 from auditor.report.cable_names import named_apart
 from auditor.results.audit_result import Audit, CutListResult, PullResult
-from auditor.results.read_back import read_results
+from auditor.results.record import read_results
 
 _SURELY_SHIPPED = ("the default; nothing names another", "named in the workbook")  # how it was chosen
 

@@ -44,10 +44,10 @@ class RunResult:
     derated: bool | None  # None: cannot be judged, a cable's properties are unknown
     growth_margin: float | None
     first_limit: str | None
-    limits: LimitsResult
     verdict: Verdict
     source_voltage_v: float | None = None
     idle_power_w: float | None = None  # None: no device states an idle figure
+    limits: LimitsResult
 
     @property
     def name(self) -> str:
@@ -94,8 +94,6 @@ class DeviceResult:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PullResult:
     id: str
-    near: str
-    far: str
     length_m: float | None
     cable: str | None
     controller: str | None
@@ -106,6 +104,8 @@ class PullResult:
     landed: bool = True
     name: str = ""  # the id, told apart by its ends where several pulls have the same; as cut lists name it
     branch: str | None = None  # of a run without a port, its first pull; not recorded, the run has it
+    near: str
+    far: str
     where: CellRef | None = None
 
 
@@ -164,13 +164,13 @@ class CutListResult:
     cost: float | None
     bought_m: float
     needed_m: float
-    reels: tuple[CutReel, ...]
-    uncut: tuple[str, ...] = ()  # pulls that no reel is long enough for
-    offers: tuple[ReelOffer, ...] = ()  # the reels that were planned with
     spec: str = ""  # what the schedule states of the cable, e.g. "16 AWG, 2 conductors, stranded"
     length_unit: str = "ft"  # the schedule's own
-    unmeasured: tuple[str, ...] = ()  # pulls without a length, for which nothing is cut
     keep_from_m: float = 0.0  # a shorter offcut is scrap
+    reels: tuple[CutReel, ...]
+    uncut: tuple[str, ...] = ()  # pulls that no reel is long enough for
+    unmeasured: tuple[str, ...] = ()  # pulls without a length, for which nothing is cut
+    offers: tuple[ReelOffer, ...] = ()  # the reels that were planned with
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -191,11 +191,11 @@ class Audit:
     pulls: tuple[PullResult, ...] = ()
     port_plan: PortPlanResult | None = None
     cut_lists: tuple[CutListResult, ...] = ()
+    supplies: tuple[SupplyResult, ...] = ()
     length_unit: str = "ft"
     tables: tuple[Table, ...] = ()
     rows_read: int = 0
     rows_left_out: int = 0
-    supplies: tuple[SupplyResult, ...] = ()
     voltage_basis: str = ""  # for headings, e.g. "30 degC, constant power"
     crashed: tuple[str, ...] = field(default=())  # rules of ours that raised
 

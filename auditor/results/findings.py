@@ -39,10 +39,10 @@ class Finding:
     level: Level
     subject: str  # a tag, a pull's id, or `controller.port`
     message: str
-    where: CellRef | None = None
     measured: float | None = None
     limit: float | None = None
     unit: str | None = None
+    where: CellRef | None = None
 
 
 def worst_verdict(verdicts: Iterable[Verdict]) -> Verdict:

@@ -1,113 +1,122 @@
-"""The record of an audit: one line of `results.jsonl`, after `schemas/result.schema.json`.
+"""The record of an audit: one line of `results.jsonl`, after `schemas/result.schema.json`, and its reading.
 
-A field of the record is only ever added, never renamed or removed.
+The fields of the result classes, in their order, are those of the record; the tables below say what
+differs. A field of the record is only ever added, never renamed or removed.
 """
 
-from typing import Any
+import json
+from collections.abc import Iterator
+from dataclasses import fields, is_dataclass
+from enum import StrEnum
+from functools import cache
+from pathlib import Path
+from types import UnionType
+from typing import Any, get_args, get_origin, get_type_hints
 
-from auditor.job.model import CellRef
-from auditor.results.audit_result import (
-    Audit,
-    ControllersResult,
-    CutListResult,
-    CutReel,
-    DeviceResult,
-    LimitsResult,
-    PortPlanResult,
-    PullResult,
-    ReelOffer,
-    RunResult,
-    SupplyResult,
+from auditor.errors import AuditorError
+from auditor.results.audit_result import Audit, ControllersResult, Move, PullResult
+
+_KEYS = {
+    (PullResult, "near"): "from",
+    (PullResult, "far"): "to",
+    (Move, "origin"): "from",
+    (Move, "target"): "to",
+}
+_NOT_RECORDED = frozenset(
+    ((PullResult, "branch"), (Audit, "tables"), (Audit, "voltage_basis"), (Audit, "crashed"))
 )
-from auditor.results.findings import Finding
+_WHERE = "where"  # the cell of a row or a finding, recorded last as `sheet` and `cell`
+_NOT_READ = frozenset(
+    (Audit, name) for name in ("runs", "findings", "devices", "port_plan")
+)  # no order needs
 
 
 def record(audit: Audit) -> dict[str, Any]:
     """One line of `results.jsonl`: plain dicts, lists, numbers and text, valid under
     `schemas/result.schema.json`."""
-    return {
-        "schema": 1,
-        "job": audit.job,
-        "file": audit.file,
-        "sha256": audit.sha256,
-        "profile": audit.profile,
-        "profile_chosen": audit.profile_chosen,
-        "verdict": audit.verdict,
-        "problem": audit.problem,
-        "runs": [_run(run) for run in audit.runs],
-        "controllers": _controllers(audit.controllers),
-        "findings": [_finding(finding) for finding in audit.findings],
-        "devices": [_device(device) for device in audit.devices],
-        "pulls": [_pull(pull) for pull in audit.pulls],
-        "port_plan": _port_plan(audit.port_plan),
-        "cut_lists": [_cut_list(cut_list) for cut_list in audit.cut_lists],
-        "supplies": [_fields(supply, *SupplyResult.__dataclass_fields__) for supply in audit.supplies],
-        "length_unit": audit.length_unit,
-        "rows_read": audit.rows_read,
-        "rows_left_out": audit.rows_left_out,
-    }
+    data: dict[str, Any] = {"schema": 1} | _written(audit)
+    if audit.controllers is None:
+        data["controllers"] = {key: None for _, key, _, _ in _recorded(ControllersResult)}
+    return data
 
 
-def _fields(item: Any, *names: str) -> dict[str, Any]:
-    return {name: getattr(item, name) for name in names}
+def read_results(path: Path) -> Iterator[Audit]:
+    """The audits of a `results.jsonl`, with what an order needs: pulls, controllers, supplies, cut lists.
+
+    Raises
+    ------
+    AuditorError : a line that this program did not write; names it
+    """
+    with path.open(encoding="utf-8") as lines:
+        for number, line in enumerate(lines, 1):
+            try:
+                yield _audit(json.loads(line))
+            except (ValueError, KeyError, TypeError, AttributeError):
+                raise AuditorError(
+                    f"{path}: line {number} is no result of an audit; run «auditor check» again"
+                ) from None
 
 
-def _place(where: CellRef | None) -> dict[str, Any]:
-    return {"sheet": where.sheet if where else None, "cell": where.a1 if where else None}
-
-
-def _run(run: RunResult) -> dict[str, Any]:
-    names = [name for name in RunResult.__dataclass_fields__ if name != "limits"]
-    limits = _fields(run.limits, *LimitsResult.__dataclass_fields__)
-    return _fields(run, *names) | {"limits": limits}
-
-
-def _controllers(controllers: ControllersResult | None) -> dict[str, Any]:
-    if controllers is None:
-        return dict.fromkeys(ControllersResult.__dataclass_fields__)
-    return _fields(controllers, *ControllersResult.__dataclass_fields__)
-
-
-def _finding(finding: Finding) -> dict[str, Any]:
-    return _fields(finding, "rule", "level", "subject", "message", "measured", "limit", "unit") | _place(
-        finding.where
+@cache
+def _recorded(kind: type[Any]) -> tuple[tuple[str, str, Any, bool], ...]:
+    """(name, key in the record, type, whether it holds results or a list) of every recorded field of a
+    result class, its cell left out."""
+    types = get_type_hints(kind)
+    return tuple(
+        (each.name, _KEYS.get((kind, each.name), each.name), types[each.name], _is_nested(types[each.name]))
+        for each in fields(kind)
+        if each.name != _WHERE and (kind, each.name) not in _NOT_RECORDED
     )
 
 
-def _device(device: DeviceResult) -> dict[str, Any]:
-    names = [name for name in DeviceResult.__dataclass_fields__ if name != "where"]
-    return _fields(device, *names) | _place(device.where)
+def _is_nested(kind: Any) -> bool:
+    return get_origin(kind) is tuple or is_dataclass(kind) or any(map(_is_nested, get_args(kind)))
 
 
-def _pull(pull: PullResult) -> dict[str, Any]:
-    names = [
-        name for name in PullResult.__dataclass_fields__ if name not in ("near", "far", "where", "branch")
-    ]
-    return _fields(pull, *names) | {"from": pull.near, "to": pull.far} | _place(pull.where)
+def _written(value: Any) -> Any:
+    """A value of an audit as the record holds it."""
+    kind: Any = type(value)
+    if kind is tuple:
+        return [_written(each) for each in value]
+    if not is_dataclass(value):
+        return value
+    data: dict[str, Any] = {}
+    for name, key, _, nested in _recorded(kind):
+        item = getattr(value, name)
+        data[key] = _written(item) if nested else item
+    if hasattr(value, _WHERE):
+        where = getattr(value, _WHERE)
+        data["sheet"], data["cell"] = (where.sheet, where.a1) if where else (None, None)
+    return data
 
 
-def _port_plan(plan: PortPlanResult | None) -> dict[str, Any] | None:
-    if plan is None:
-        return None
-    return {
-        "status": plan.status,
-        "reason": plan.reason,
-        "moves": [{"branch": move.branch, "from": move.origin, "to": move.target} for move in plan.moves],
-        "cuts": [_fields(cut, "pull", "new_home_run_m") for cut in plan.cuts],
-        "runs": [_run(run) for run in plan.runs],
-    }
+def _audit(data: dict[str, Any]) -> Audit:
+    """An audit out of its record."""
+    if data["controllers"]["scheduled"] is None:
+        data = data | {"controllers": None}
+    audit: Audit = _read(Audit, data)
+    return audit
 
 
-def _cut_list(cut_list: CutListResult) -> dict[str, Any]:
-    names = [
-        name
-        for name in CutListResult.__dataclass_fields__
-        if name not in ("reels", "uncut", "offers", "unmeasured")
-    ]
-    reels = [_fields(reel, *CutReel.__dataclass_fields__) for reel in cut_list.reels]
-    return _fields(cut_list, *names) | {
-        "reels": [reel | {"pulls": list(reel["pulls"]), "cut_m": list(reel["cut_m"])} for reel in reels],
-        "uncut": list(cut_list.uncut),
-        "unmeasured": list(cut_list.unmeasured),
-        "offers": [_fields(offer, *ReelOffer.__dataclass_fields__) for offer in cut_list.offers],
-    }
+def _read(kind: Any, data: Any) -> Any:
+    """The value of a type out of what the record holds; a field that is not there has its default."""
+    if get_origin(kind) is UnionType:
+        (kind,) = (each for each in get_args(kind) if each is not type(None))
+        if data is None:
+            return None
+    if get_origin(kind) is tuple:
+        return tuple(_read(get_args(kind)[0], each) for each in data)
+    if issubclass(kind, StrEnum):
+        return kind(data)
+    return _read_result(kind, data) if hasattr(kind, "__dataclass_fields__") else data
+
+
+def _read_result(kind: Any, data: dict[str, Any]) -> Any:
+    """A result of a class out of its record."""
+    return kind(
+        **{
+            name: _read(of, data[key])
+            for name, key, of, _ in _recorded(kind)
+            if key in data and (kind, name) not in _NOT_READ
+        }
+    )

@@ -15,8 +15,7 @@ from auditor import batch
 from auditor.cli import app
 from auditor.errors import AuditorError
 from auditor.order.combine import order
-from auditor.results.read_back import read_results
-from auditor.results.record import record
+from auditor.results.record import read_results, record
 
 SAMPLES = Path(__file__).parents[2] / "sample_workbooks"
 JOBS = (SAMPLES / "quillmere_guest_house.xlsx", SAMPLES / "oxtarn_barn.xlsx")
