@@ -7,8 +7,9 @@ program, drops them. What is left cannot be told from the estimator's for sure, 
 from collections.abc import Iterator, Mapping, Sequence
 
 from auditor.errors import UnusableFileError
-from auditor.intake.formats.cells import Book, Format, Sheet
 from auditor.results.findings import Verdict
+from auditor.intake.formats.cells import Book, Sheet
+from auditor.intake.formats.cells import Format
 
 _SIGNS: Mapping[str, str] = {  # how an added sheet's first cell begins -> how one of its next cells does
     "Audit: ": "How it was read",

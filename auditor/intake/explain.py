@@ -4,13 +4,10 @@ from collections.abc import Sequence
 from pathlib import PurePath
 
 from auditor.intake.formats.read import read_book
-from auditor.intake.headings import SHIPPED, OwnHeadings, known_headings
-from auditor.intake.job import found_tables
-from auditor.intake.labels import read_labels
+from auditor.intake.words import SHIPPED, OwnHeadings, known_headings
+from auditor.intake.job import taken_apart
 from auditor.intake.layout import Layout
 from auditor.intake.layout_apply import layout_of, pick_layout
-from auditor.intake.rows import sort_rows
-from auditor.intake.stated import Part
 
 
 def explain(data: bytes, name: str, layout: Layout | None = None, headings: OwnHeadings = SHIPPED) -> Layout:
@@ -29,9 +26,8 @@ def explain(data: bytes, name: str, layout: Layout | None = None, headings: OwnH
     file = PurePath(name).name
     book = read_book(data, file)
     with known_headings(headings):
-        tables = found_tables(book, file, layout)
-        labels, _ = read_labels(book, [Part(table, *sort_rows(table)) for table in tables])
-        return layout_of(book, tables, file, labels)
+        document = taken_apart(book, file, layout)
+        return layout_of(book, document.tables, file, document.labels)
 
 
 def choose_layout(layouts: Sequence[Layout], data: bytes, name: str) -> Layout | None:

@@ -1,55 +1,68 @@
-"""A workbook's bytes to its Job: tables out of cells, fields out of tables, Job last."""
+"""A spreadsheet's bytes to its job.
 
-from collections import Counter
-from collections.abc import Callable, Iterable, Sequence
+cells -> blocks -> statements -> roles -> rows -> names -> records -> job -> fit
+"""
+
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import PurePath
-from typing import TypeVar
 
 from auditor.gc_pause import paused
-from auditor.intake import chain, device_rows, part_rows, pull_rows, remarks
 from auditor.intake.added import refuse_added
-from auditor.intake.columns import Columns
-from auditor.intake.device_ports import with_device_ports
-from auditor.intake.ends import Ends
-from auditor.intake.formats.cells import Book, Format, WithUnit
+from auditor.intake.blocks.tables import Line, SheetBlocks, TableBlock, blocks_of
+from auditor.intake.formats.cells import Book
 from auditor.intake.formats.read import read_book
-from auditor.intake.headings import OWN_WITH_COMMA, SHIPPED, OwnHeadings, heading, known_headings
-from auditor.intake.labels import Labelled, read_labels
+from auditor.intake.fit.gate import gated
 from auditor.intake.layout import Layout
-from auditor.intake.layout_apply import apply_layout
-from auditor.intake.refusal import require_pulls
-from auditor.intake.rows import sort_rows, spread_merges
-from auditor.intake.stated import Part, stated_table, totals
-from auditor.intake.tables import FoundTable, find_tables, without_other_lists
-from auditor.job.model import Cable, Controller, Device, Job, Pull, Remark, TableKind
+from auditor.intake.layout_apply import stated_tables
+from auditor.intake.names.spelling import spelling
+from auditor.intake.records import remarks
+from auditor.intake.records.assemble import assemble
+from auditor.intake.records.refusal import require_pulls
+from auditor.intake.records.said import reading
+from auditor.intake.roles.assign import Form, understand_tables
+from auditor.intake.roles.found import FoundTable, found_table
+from auditor.intake.rows.copies import settle_copies
+from auditor.intake.rows.cores import join_cores
+from auditor.intake.rows.ditto import fill_dittos
+from auditor.intake.rows.expand import expand_tags
+from auditor.intake.rows.kinds_out import kinds_of_other_systems
+from auditor.intake.rows.lengths import derive_lengths
+from auditor.intake.rows.order import by_order
+from auditor.intake.rows.part import Part
+from auditor.intake.rows.shapes import shaped_part
+from auditor.intake.rows.sort import sort_rows, spread_merges
+from auditor.intake.rows.trades import leave_out_trades
+from auditor.intake.rows.void import leave_out_void, section_facts
+from auditor.intake.statements.facts import PANEL, VOID, Facts
+from auditor.intake.statements.labels import Labelled, read_labels
+from auditor.intake.statements.sentences import facts_in, facts_of
+from auditor.intake.statements.sheets import void_sheets
+from auditor.intake.words import SHIPPED, OwnHeadings, known_headings
+from auditor.job.model import Job, Remark, TableKind
 
-N = TypeVar("N", Cable, Controller)
-COMMA_LANGUAGES = frozenset({"de", "fr", "es", OWN_WITH_COMMA})  # their numbers are written 41,5
+_SCHEDULES = (TableKind.PULLS, TableKind.COMBINED)
 
 
-@dataclass(slots=True)
-class Reading:
-    """What is gathered while the tables of one workbook are read."""
+@dataclass(slots=True, kw_only=True)
+class Document:
+    """A workbook taken apart: what is read of it, step by step."""
 
-    parts: list[Part]
-    decimal_comma: bool | None
-    decimal_comma_settled: bool = False  # the office's own file of headings says so
+    book: Book
+    file: str
+    lines: list[Line] = field(default_factory=list)
+    blocks: list[TableBlock] = field(default_factory=list)
+    facts: Facts = field(default_factory=Facts)
+    labels: Labelled = field(default_factory=Labelled)
+    tables: list[FoundTable] = field(default_factory=list)
+    parts: list[Part] = field(default_factory=list)
+    ends: frozenset[str] = frozenset()  # names at which pulls end, without their spelling
     remarks: list[Remark] = field(default_factory=list)
-    columns: list[Columns] = field(default_factory=list)
-
-    def columns_of(self, *kinds: TableKind) -> list[Columns]:
-        """A fresh reading of the columns of all tables of these kinds."""
-        found = [
-            Columns(part.table, part.rows, self.decimal_comma, settled=self.decimal_comma_settled)
-            for part in self.parts
-            if part.table.kind in kinds
-        ]
-        self.columns += found
-        return found
 
 
-def read_job(data: bytes, name: str, layout: Layout | None = None, headings: OwnHeadings = SHIPPED) -> Job:
+def read_job(
+    data: bytes, name: str, layout: Layout | None = None, headings: OwnHeadings = SHIPPED
+) -> Job:
     """The job that a workbook states.
 
     Parameters
@@ -68,152 +81,113 @@ def read_job(data: bytes, name: str, layout: Layout | None = None, headings: Own
     with paused(), known_headings(headings):
         book = read_book(data, file)
         refuse_added(book, file)
-        tables = found_tables(book, file, layout)
-        require_pulls(book, tables, file)
-        return build_job(book, tables, name)
+        document = taken_apart(book, file, layout)
+        require_pulls(book, document.tables, file)
+        sort_records(document)
+        return gated(assemble(document, name))
 
 
-def found_tables(book: Book, file: str, layout: Layout | None = None) -> list[FoundTable]:
-    """All tables of a workbook, as found or as a layout says."""
-    if layout is not None:
-        return apply_layout(layout, book, file)
-    return without_other_lists(book, [table for sheet in book.sheets for table in find_tables(sheet)])
-
-
-def build_job(book: Book, tables: Sequence[FoundTable], name: str) -> Job:
-    """The job of tables that are already found."""
-    merged = [spread_merges(table) for table in tables]
-    parts = [Part(table, *sort_rows(table)) for table in tables]
-    comma = _decimal_comma(book, tables)
-    reading = Reading(parts, comma, comma is True and _says_so_itself(tables))
-    labels, label_remarks = read_labels(book, parts)
-    scheduled = _distinct(reading.columns_of(TableKind.CONTROLLERS), part_rows.controllers, reading)
-    cables = _distinct(reading.columns_of(TableKind.CABLES), part_rows.cables, reading)
-    device_columns = reading.columns_of(TableKind.DEVICES, TableKind.COMBINED)
-    ends = _ends(device_columns, scheduled)
-    supply = device_rows.Supply(labels.supply_voltage_v or _only_voltage(scheduled))
-    devices = [device for columns in device_columns for device in device_rows.devices(columns, ends, supply)]
-    pulls = _pulls(reading, devices, ends, labels.length_unit)
-    reels = [
-        reel
-        for one in reading.columns_of(TableKind.REELS)
-        for reel in part_rows.reels(one, labels.length_unit)
+def taken_apart(book: Book, file: str, layout: Layout | None = None) -> Document:
+    """Blocks, statements and roles: each table with its kind and its columns' roles."""
+    document = Document(book=book, file=file)
+    of_sheet: dict[str, SheetBlocks] = {sheet.name: blocks_of(sheet) for sheet in book.sheets}
+    for blocks in of_sheet.values():
+        document.lines += blocks.lines
+        document.facts.add(facts_of(blocks.lines, [table.last_row for table in blocks.tables]))
+    document.facts.add(void_sheets(book.sheets))
+    document.labels, said = read_labels(document.lines)
+    document.remarks += said
+    stated = {} if layout is None else stated_tables(layout, book, file)
+    document.blocks = [
+        table for name, blocks in of_sheet.items() if name not in stated for table in blocks.tables
     ]
-    unit = _length_unit(reading.columns, labels)
-    said = remarks.of_book(book, tables) + label_remarks + remarks.of_length_unit(tables, labels)
-    for part, spread in zip(parts, merged, strict=True):
-        said += remarks.of_table(part.table, part.rows, part.other) + remarks.of_merges(part.table, spread)
-        if book.format is Format.CSV:
-            said += remarks.of_long_rows(part.table, part.rows, tables)
-        said += totals(part, devices, pulls, unit)
-    said += reading.remarks + remarks.of_columns(reading.columns) + remarks.of_tags(devices) + ends.remarks
-    used = {end for pull in pulls for end in (pull.near, pull.far)}
-    return Job(
-        name=labels.job_name or PurePath(name).stem,
-        devices=tuple(devices),
-        pulls=tuple(pulls),
-        cables=_with_named(cables, pulls),
-        controllers=_with_ports(scheduled, ends),
-        ports=dict(sorted(ends.ports.items())),
-        head_ends=frozenset(ends.head_ends.values()) & used,
-        splices=frozenset(ends.splices.values()),
-        length_unit=unit,
-        profile_name=labels.profile_name,
-        reels=tuple(reels),
-        allowance_per_end_m=labels.allowance_per_end_m,
-        waste=labels.waste,
-        tables=tuple(stated_table(part) for part in parts),
-        remarks=tuple(said),
-        rows_read=sum(len(part.rows) + part.other.count() for part in parts),
-        rows_left_out=sum(part.other.count() for part in parts),
-    )
+    usable = _without_void(document, document.blocks)
+    forms = understand_tables(usable)
+    read = {id(table): form for form in forms for table in form.tables}
+    for sheet in book.sheets:
+        if sheet.name in stated:
+            document.tables += stated[sheet.name]
+        for block in of_sheet[sheet.name].tables:
+            form = read.get(id(block))
+            if form is not None and form.understood is not None:
+                document.tables.append(found_table(block, form.understood))
+    document.ends = _ends_of(forms)
+    return document
 
 
-def _pulls(reading: Reading, devices: Sequence[Device], ends: Ends, length_unit: str | None) -> list[Pull]:
-    pulls: list[Pull] = []
-    for columns in reading.columns_of(TableKind.PULLS, TableKind.COMBINED):
-        read = chain.pulls if "chain" in columns and "near" not in columns else pull_rows.pulls
-        pulls += read(columns, ends, length_unit)
-    return with_device_ports(pulls, devices, ends, reading.remarks)
+def _without_void(document: Document, blocks: Sequence[TableBlock]) -> list[TableBlock]:
+    """The tables that hold; what a line or a sheet's name voids is named, unless nothing would be left."""
+    void = [
+        block
+        for block in blocks
+        if any(fact.holds(block.sheet.name, block.first_row) for fact in document.facts.of(VOID))
+    ]
+    left = [block for block in blocks if block not in void]
+    if not left:
+        document.facts.found = [fact for fact in document.facts.found if fact.kind != VOID]
+        return list(blocks)
+    for block in void:
+        fact = document.facts.at(VOID, block.sheet.name, block.first_row)
+        assert fact is not None
+        message = f"the table on {block.sheet.name!r} is left out: {fact.value!r} says that it does not hold"
+        document.remarks.append(reading(block.sheet.name, message, fact.where))
+    return left
 
 
-def _decimal_comma(book: Book, tables: Sequence[FoundTable]) -> bool | None:
-    """What the file's separator or its headings' language say about 41,5; None: nothing."""
-    if book.decimal_comma:
-        return True
-    languages = Counter(language for table in tables for language in table.understood.languages)
-    foreign = sum(languages[language] for language in COMMA_LANGUAGES)
-    return True if foreign > languages["en"] else None
+def _ends_of(forms: Sequence[Form]) -> frozenset[str]:
+    found: set[str] = set()
+    for form in forms:
+        if form.understood is not None and form.understood.kind in _SCHEDULES:
+            for name in ("near", "far", "tag"):
+                use = form.understood.columns.get(name)
+                if use is not None:
+                    found |= form.columns[use.column].keys
+    return frozenset(found)
 
 
-def _says_so_itself(tables: Sequence[FoundTable]) -> bool:
-    return any(OWN_WITH_COMMA in table.understood.languages for table in tables)
+def sort_records(document: Document) -> None:
+    """Each table's rows as records, and what their context says of them."""
+    for table in document.tables:
+        merged = spread_merges(table)
+        part = shaped_part(table, document.ends) or Part(table, *sort_rows(table))
+        part.remarks += remarks.of_merges(table, merged)
+        document.parts.append(part)
+        document.facts.add(section_facts(part))
+        for line in _lines_in(part):
+            for column, value in line.cells.items():
+                if isinstance(value, str):
+                    document.facts.add(facts_in(value, line, column))
+    for part in document.parts:
+        fill_dittos(part)
+    leave_out_void(document.parts, document.facts)
+    document.remarks += settle_copies(document.parts)
+    leave_out_trades(document.parts, kinds_of_other_systems(document.parts))
+    listed = _tags(document.parts)
+    for part in document.parts:
+        join_cores(part)
+        expand_tags(part, listed)
+        by_order(part)
+        homes = document.facts.over(PANEL, part.table.sheet.name, part.rows)
+        part.homes = homes if any(homes) else None
+    derive_lengths(document.parts, document.facts)
 
 
-def _distinct(
-    columns: Sequence[Columns], read: Callable[[Columns], list[N]], reading: Reading
-) -> dict[str, N]:
-    """Records by name, the first row of a name; a second row is remarked."""
-    found: dict[str, N] = {}
-    for one in columns:
-        for item in read(one):
-            if item.name and item.name in found:
-                reading.remarks.append(
-                    Remark(
-                        rule="double-entry",
-                        level="review",
-                        subject=item.name,
-                        message=f"{item.name} stands twice on {one.sheet!r}; the row further up is used",
-                        where=item.where,
-                    )
-                )
-            elif item.name:
-                found[item.name] = item
+def _lines_in(part: Part) -> list[Line]:
+    """The rows of a table that are notes or sections, as lines."""
+    sheet, table = part.table.sheet, part.table
+    found = []
+    for row in sorted({*part.other.notes, *part.other.headings}):
+        cells = sheet.rows[row - 1][table.first_column - 1 : table.last_column]
+        found.append(Line(sheet, row, {c: v for c, v in enumerate(cells, table.first_column) if v != ""}))
     return found
 
 
-def _ends(device_columns: Sequence[Columns], scheduled: dict[str, Controller]) -> Ends:
-    tags = frozenset(tag for columns in device_columns for tag in columns.texts("tag") if tag)
-    known = {name: controller.ports for name, controller in scheduled.items()}
-    for columns in device_columns:
-        for text in columns.texts("controller"):
-            if text and text not in known and text not in tags:
-                known.setdefault(text, None)
-    places = frozenset(c.head_end for c in scheduled.values() if c.head_end)
-    return Ends(tags=tags, controllers=known, places=places)
-
-
-def _only_voltage(scheduled: dict[str, Controller]) -> float | None:
-    volts = {c.supply_voltage_v for c in scheduled.values()} - {None}
-    return volts.pop() if len(volts) == 1 else None
-
-
-def _with_named(cables: dict[str, Cable], pulls: Iterable[Pull]) -> dict[str, Cable]:
-    named = {pull.cable for pull in pulls if pull.cable}
-    return cables | {name: Cable(name=name) for name in sorted(named) if name not in cables}
-
-
-def _with_ports(scheduled: dict[str, Controller], ends: Ends) -> dict[str, Controller]:
-    named = {port.controller for port in ends.ports.values()}
-    return scheduled | {name: Controller(name=name) for name in sorted(named) if name not in scheduled}
-
-
-def _length_unit(all_columns: Sequence[Columns], labels: Labelled) -> str:
-    """The unit that most lengths are typed in: "ft" or "m"."""
-    feet = metres = 0
-    for columns in all_columns:
-        use = columns.table.understood.columns.get("length_m")
-        if use is None or columns.table.kind not in (TableKind.PULLS, TableKind.COMBINED):
-            continue
-        unit = use.unit or labels.length_unit
-        values = columns.raw("length_m")
-        typed = [_own_unit(value, unit) for value in values if type(value) is str and value]
-        typed += [value.unit for value in values if type(value) is WithUnit]
-        units = Counter(typed) + Counter({unit: len(columns.rows) - len(typed)})
-        feet += units["ft"] + units["in"] + units["yd"]
-        metres += units["m"] + units["cm"] + units["mm"] + units["km"]
-    return "m" if metres > feet else "ft"
-
-
-def _own_unit(text: str, unit: str | None) -> str | None:
-    return "ft" if text.endswith(("'", '"', "’", "″", "′", "”")) else heading(text).unit or unit
+def _tags(parts: Sequence[Part]) -> frozenset[str]:
+    """The names that stand alone in the tag columns, without their spelling."""
+    return frozenset(
+        spelling(value)
+        for part in parts
+        if part.table.kind is TableKind.DEVICES
+        for value in part.values("tag")
+        if isinstance(value, str)
+    )

@@ -6,15 +6,14 @@ from dataclasses import replace
 from pathlib import PurePath
 
 from auditor.errors import LayoutError
-from auditor.intake.fields import ColumnUse, Understood
-from auditor.intake.formats.cells import Book, Sheet
-from auditor.intake.headings import candidates, suggestion
-from auditor.intake.labels import Labelled, cell_text
-from auditor.intake.layout import Layout, LayoutColumn, LayoutTable, letters, number
-from auditor.intake.nearest import nearest_table
-from auditor.intake.tables import FoundTable, find_tables, overlap
-from auditor.intake.values import is_blank, shown, words
 from auditor.job.field_words import word_of
+from auditor.intake.formats.cells import Book, Sheet
+from auditor.intake.words import candidates, suggestion
+from auditor.intake.statements.labels import Labelled, cell_text
+from auditor.intake.layout import Layout, LayoutColumn, LayoutTable, letters, number
+from auditor.intake.roles.found import FoundTable, overlap
+from auditor.intake.roles.kinds import ColumnUse, Understood
+from auditor.intake.grammar.values import is_blank, shown, words
 
 SAMPLES = 3
 
@@ -22,10 +21,9 @@ SAMPLES = 3
 def layout_of(book: Book, tables: Sequence[FoundTable], file: str, labels: Labelled) -> Layout:
     """The layout that says what was understood of a workbook."""
     used = {table.sheet.name for table in tables}
-    near = [nearest_table(sheet) for sheet in book.sheets if sheet.name not in used]
     return Layout(
         file=file,
-        tables=(*(_described(table, labels) for table in tables), *filter(None, near)),
+        tables=tuple(_described(table, labels) for table in tables),
         sheets_without_table=tuple(sheet.name for sheet in book.sheets if sheet.name not in used),
     )
 
@@ -103,8 +101,8 @@ def _fits(layout: Layout, book: Book) -> bool:
     )
 
 
-def apply_layout(layout: Layout, book: Book, file: str) -> list[FoundTable]:
-    """The tables that a layout states; sheets that it does not name are understood as found.
+def stated_tables(layout: Layout, book: Book, file: str) -> dict[str, list[FoundTable]]:
+    """The tables that a layout states, by sheet; sheets that it does not name are understood as found.
 
     Raises
     ------
@@ -119,13 +117,11 @@ def apply_layout(layout: Layout, book: Book, file: str) -> list[FoundTable]:
             f"{file}: the layout names the sheet {missing[0]!r}, the workbook has none of this name; its sheets are "
             f"{', '.join(repr(sheet.name) for sheet in book.sheets)}"
         )
-    found: list[FoundTable] = []
-    for sheet in book.sheets:
-        if sheet.name in stated:
-            found += _stated_tables(stated[sheet.name], sheet, file, own=layout.file == file)
-        else:
-            found += find_tables(sheet)
-    return found
+    return {
+        sheet.name: _stated_tables(stated[sheet.name], sheet, file, own=layout.file == file)
+        for sheet in book.sheets
+        if sheet.name in stated
+    }
 
 
 def _stated_tables(tables: Sequence[LayoutTable], sheet: Sheet, file: str, *, own: bool) -> list[FoundTable]:
@@ -171,9 +167,9 @@ def _refuse_empty_columns(table: LayoutTable, sheet: Sheet, file: str) -> None:
 def _ended(table: FoundTable, all_of_sheet: Sequence[FoundTable]) -> FoundTable:
     """The table down to the next one below it; one beside it ends nothing."""
     below = [
-        other.header_rows[0] - 1
+        (other.header_rows or (other.first_row,))[0] - 1
         for other in all_of_sheet
-        if other.header_rows[0] > table.header_rows[-1] and overlap(table, other)
+        if other.first_row > table.heading_row and overlap(table, other)
     ]
     return replace(table, last_row=min([table.last_row, *below]))
 

@@ -156,6 +156,8 @@ class TableKind(StrEnum):
     CABLES = "cables"
     CONTROLLERS = "controllers"
     REELS = "reels"
+    LEGEND = "legend"  # what each kind of device draws
+    SPLICES = "splices"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -207,6 +209,7 @@ class Job:
     remarks: tuple[Remark, ...] = ()
     rows_read: int = 0
     rows_left_out: int = 0
+    part: str | None = None  # which job of a workbook that holds several
 
 
 def natural_key(name: str) -> tuple[tuple[int, int | str], ...]:

@@ -7,7 +7,7 @@ import re
 from collections.abc import Mapping
 from html import unescape
 
-from auditor.intake.spellings import UNIT_OF
+from auditor.intake.grammar.units import UNIT_OF
 
 MAX_CODE = 255  # characters; no program writes a longer one
 UNITS_SHOWN = ("units that the format of a cell shows behind its number are read with it",)

@@ -1,0 +1,154 @@
+"""Which rows head a table: by words that are known, or by what stands below them."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from auditor.intake.blocks.grid import filled_cells, is_quantity, shape_of, texts_of
+from auditor.intake.formats.cells import Sheet, Value
+from auditor.intake.names.chains import CHAIN_MARK
+from auditor.intake.grammar.values import words
+from auditor.intake.words import MAX_HEADING, is_known, matcher
+
+MOST_BELOW = 12  # rows below a heading that are looked at
+
+
+@dataclass(frozen=True, slots=True)
+class HeadingRows:
+    """The rows of one heading and each column's whole text."""
+
+    rows: tuple[int, ...]
+    texts: dict[int, str]  # column -> heading, two rows joined
+    groups: dict[int, str]  # column -> the text that stands above several columns
+
+
+def heading_at(sheet: Sheet, row: int, left: int, right: int, *, at_start: bool) -> HeadingRows | None:
+    """The heading that begins in this row, with the rows below that belong to it.
+
+    Parameters
+    ----------
+    at_start : nothing or only lines stand right above, so that a heading may be known by its form alone
+    """
+    upper = texts_of(sheet, row, left, right)
+    if not _may_head(sheet, row, upper, left, right):
+        return None
+    lower = texts_of(sheet, row + 1, left, right)
+    if lower and _is_second_row(sheet, row, upper, lower, left, right):
+        return _over_two(sheet, row, upper, lower, left, right)
+    if _known(upper.values()) or (at_start and _stands_out(sheet, row, upper, left, right)):
+        return HeadingRows((row,), upper, {})
+    return None
+
+
+def _may_head(sheet: Sheet, row: int, texts: dict[int, str], left: int, right: int) -> bool:
+    """Short texts and nothing else; more than one of them."""
+    cells = filled_cells(sheet.rows[row - 1], left, right)
+    return (
+        len(texts) >= 2
+        and len(texts) == len(cells)
+        and max(map(len, texts.values())) <= MAX_HEADING
+        and not any(map(is_quantity, texts.values()))
+        and not any(map(CHAIN_MARK.search, texts.values()))
+        and not any(text.endswith(":") for text in texts.values())
+    )
+
+
+def _known(texts: Sequence[str] | object) -> bool:
+    """Whether enough of the texts are headings that are known."""
+    listed = list(texts)  # type: ignore[call-overload]
+    known = sum(map(is_known, listed))
+    return known >= 2 and known * 3 >= len(listed) or (known == 1 and len(listed) == 2)
+
+
+def _below(sheet: Sheet, row: int, left: int, right: int) -> list[dict[int, Value]]:
+    """The next rows with something in them, down to a gap of two rows."""
+    found: list[dict[int, Value]] = []
+    gap = 0
+    for cells in sheet.rows[row : row + MOST_BELOW]:
+        filled = filled_cells(cells, left, right)
+        gap = 0 if filled else gap + 1
+        if gap > 1:
+            break
+        if len(filled) > 1:
+            found.append(filled)
+    return found
+
+
+def _stands_out(sheet: Sheet, row: int, texts: dict[int, str], left: int, right: int) -> bool:
+    """Whether a row differs from all below it as a heading does: text over numbers, words over names
+    with digits, no text that comes again, and no blank column over values."""
+    below = _below(sheet, row, left, right)
+    if len(below) < 2 or len(texts) < 2:
+        return False
+    contrast = alike = 0
+    for column, text in texts.items():
+        values = [cells[column] for cells in below if column in cells]
+        if not values:
+            continue
+        if sum(map(is_quantity, values)) * 3 >= 2 * len(values):
+            contrast += 2
+            continue
+        named = [words(value) for value in values]
+        if text in named or (any(map(str.isdigit, text)) and shape_of(text) in map(shape_of, named)):
+            alike += 2
+        elif not any(map(str.isdigit, text)) and sum(any(map(str.isdigit, n)) for n in named) * 3 >= 2 * len(named):
+            contrast += 1
+    columns = {column for cells in below for column in cells}
+    return contrast > alike and contrast >= 2 and len(texts) * 2 > len(columns)
+
+
+def _is_second_row(
+    sheet: Sheet, row: int, upper: dict[int, str], lower: dict[int, str], left: int, right: int
+) -> bool:
+    """Whether the row below is still heading: all text, and words or units of headings in it."""
+    if not _may_head(sheet, row + 1, lower, left, right):
+        cells = filled_cells(sheet.rows[row], left, right) if row < len(sheet.rows) else {}
+        if len(cells) != len(lower) or len(lower) != 1 or is_quantity(next(iter(lower.values()))):
+            return False
+    known_below = sum(map(is_known, lower.values()))
+    if known_below == 0:
+        return False
+    if matcher("total").search(next(iter(lower.values())).casefold()):
+        return False
+    if _same_form_below(sheet, row + 1, lower, left, right):
+        return False
+    if not _known(upper.values()) and not _is_group_row(sheet, row, upper, lower):
+        return False
+    only_lower = lower.keys() - upper.keys()
+    both = lower.keys() & upper.keys()
+    return bool(only_lower) or known_below * 2 >= len(both)
+
+
+def _same_form_below(sheet: Sheet, row: int, texts: dict[int, str], left: int, right: int) -> bool:
+    """Whether a row reads like the rows below it, so that it is data."""
+    below = _below(sheet, row, left, right)[:4]
+    same = sum(
+        any(map(str.isdigit, text)) and shape_of(text) in {shape_of(words(cells[column])) for cells in below if column in cells}
+        for column, text in texts.items()
+    )
+    return same > 0
+
+
+def _is_group_row(sheet: Sheet, row: int, upper: dict[int, str], lower: dict[int, str]) -> bool:
+    """A row whose few texts stand above several columns each."""
+    merged = any(first <= row <= last and end > start for first, start, last, end in sheet.merges)
+    return len(upper) < len(lower) and (merged or len(upper) >= 2)
+
+
+def _over_two(
+    sheet: Sheet, row: int, upper: dict[int, str], lower: dict[int, str], left: int, right: int
+) -> HeadingRows:
+    """Headings over two rows: a text above several columns counts for all of them."""
+    spread = dict(upper)
+    for first, start, last, end in sheet.merges:
+        if first <= row <= last and start in upper:
+            spread |= dict.fromkeys(range(start, min(end, start + 50) + 1), upper[start])
+    for column in sorted(lower):
+        if column not in spread and column - 1 in spread and column - 1 in lower and column not in upper:
+            spread[column] = spread[column - 1]
+    shared = {c for c, text in spread.items() if any(spread.get(c + side) == text for side in (-1, 1))}
+    texts = {}
+    for column in sorted(spread.keys() | lower.keys()):
+        above, below = spread.get(column, ""), lower.get(column, "")
+        if column in upper or column in lower:
+            texts[column] = f"{above} {below}".strip()
+    return HeadingRows((row, row + 1), texts, {c: spread[c] for c in shared})

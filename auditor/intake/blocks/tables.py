@@ -1,0 +1,233 @@
+"""A sheet's tables and the lines around them."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field, replace
+
+from auditor.intake.blocks.grid import filled_cells, is_quantity, shape_of, texts_of
+from auditor.intake.blocks.headings import HeadingRows, heading_at
+from auditor.intake.formats.cells import Sheet, Value
+from auditor.intake.grammar.values import is_blank, words
+from auditor.intake.words import said
+
+SAMPLE_ROWS = 300  # rows of a sheet in which a blank column is looked for first
+SAME_ROWS = 0.7  # share of rows that two strips have in common where a blank column parts one table
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TableBlock:
+    """A table; rows and columns from 1. `header_rows` is empty where it has no heading."""
+
+    sheet: Sheet
+    header_rows: tuple[int, ...]
+    headers: dict[int, str]  # column -> its whole heading
+    groups: dict[int, str] = field(default_factory=dict)  # column -> what stands above several columns
+    first_row: int
+    last_row: int
+    first_column: int
+    last_column: int
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A row outside every table, within its strip of columns."""
+
+    sheet: Sheet
+    row: int
+    cells: dict[int, Value]
+
+    @property
+    def text(self) -> str:
+        """The first text of the row."""
+        return next((words(value) for value in self.cells.values() if isinstance(value, str)), "")
+
+
+@dataclass(frozen=True, slots=True)
+class SheetBlocks:
+    tables: list[TableBlock]
+    lines: list[Line]
+
+
+def blocks_of(sheet: Sheet) -> SheetBlocks:
+    """All tables and lines of a sheet, in reading order."""
+    tables: list[TableBlock] = []
+    lines: list[Line] = []
+    for left, right in _strips(sheet):
+        own = _tables_in(sheet, left, right)
+        tables += own
+        lines += _lines_in(sheet, own, left, right)
+    tables.sort(key=lambda table: (table.first_row, table.first_column))
+    lines.sort(key=lambda line: (line.row, min(line.cells)))
+    return SheetBlocks(tables, lines)
+
+
+def _strips(sheet: Sheet) -> list[tuple[int, int]]:
+    """Stretches of columns that blank columns part, each (first, last)."""
+    width = max(map(len, sheet.rows), default=0)
+    used = [False] * width
+    for cells in sheet.rows[:SAMPLE_ROWS]:
+        for at, value in enumerate(cells):
+            if not used[at] and not is_blank(value):
+                used[at] = True
+    for at in [at for at in range(width) if not used[at]]:
+        used[at] = any(len(cells) > at and not is_blank(cells[at]) for cells in sheet.rows[SAMPLE_ROWS:])
+    strips: list[tuple[int, int]] = []
+    for column in (at + 1 for at in range(width) if used[at]):
+        if strips and strips[-1][1] == column - 1:
+            strips[-1] = strips[-1][0], column
+        else:
+            strips.append((column, column))
+    return _joined(sheet, strips)
+
+
+def _joined(sheet: Sheet, strips: Sequence[tuple[int, int]]) -> list[tuple[int, int]]:
+    """The strips, those made one that are parts of one table."""
+    joined: list[tuple[int, int]] = []
+    for strip in strips:
+        if joined and _is_one_table(sheet, joined[-1], strip):
+            joined[-1] = joined[-1][0], strip[1]
+        else:
+            joined.append(strip)
+    return joined
+
+
+def _is_one_table(sheet: Sheet, one: tuple[int, int], other: tuple[int, int]) -> bool:
+    if one[0] == one[1] or other[0] == other[1]:
+        return True
+    left, right = (_rows_of(sheet, *strip) for strip in (one, other))
+    if not left or not right or len(left & right) < SAME_ROWS * len(left | right):
+        return False
+    return not (_stands_alone(sheet, *one) and _stands_alone(sheet, *other))
+
+
+def _rows_of(sheet: Sheet, left: int, right: int) -> set[int]:
+    """The rows in which more than one cell of a strip is filled."""
+    return {
+        row
+        for row, cells in enumerate(sheet.rows[:SAMPLE_ROWS], 1)
+        if len(filled_cells(cells, left, right)) > 1
+    }
+
+
+def _stands_alone(sheet: Sheet, left: int, right: int) -> bool:
+    """Whether a strip's own headings make a table: a tag with more, both ends, a name with its data."""
+    for row in range(1, min(len(sheet.rows), 60) + 1):
+        texts = texts_of(sheet, row, left, right)
+        if len(texts) >= 2:
+            named = set().union(*(said(text) for text in texts.values()))
+            if named & {"tag", "chain"} or {"near", "far"} <= named or {"name", "gauge"} <= named:
+                return True
+    return False
+
+
+def _tables_in(sheet: Sheet, left: int, right: int) -> list[TableBlock]:
+    starts: list[tuple[int, HeadingRows]] = []  # first row of the data, heading
+    past = 0  # the last row of the heading above
+    at_start = True
+    for row, cells in enumerate(sheet.rows, 1):
+        if row <= past:
+            continue
+        if starts and not at_start and float in map(type, cells[left - 1 : right]):
+            continue
+        filled = filled_cells(cells, left, right)
+        if len(filled) < 2:
+            at_start = True
+            continue
+        found = heading_at(sheet, row, left, right, at_start=at_start)
+        if found is not None and not (starts and found.texts == starts[-1][1].texts):
+            past = found.rows[-1]
+            if starts and starts[-1][0] == row:  # a heading with no row of its own only gathers the columns
+                found = replace(found, groups=_gathered(starts[-1][1].texts, found.texts))
+                starts.pop()
+            starts.append((past + 1, found))
+        elif found is None and at_start and not starts and _is_data(sheet, row, filled, left, right):
+            starts.append((row, HeadingRows((), {}, {})))
+        at_start = False
+    return [_table(sheet, starts, index, left, right) for index in range(len(starts))]
+
+
+def _gathered(upper: dict[int, str], lower: dict[int, str]) -> dict[int, str]:
+    groups: dict[int, str] = {}
+    last = ""
+    for column in sorted(lower):
+        last = upper.get(column, last)
+        if last:
+            groups[column] = last
+    return groups
+
+
+def _is_data(sheet: Sheet, row: int, filled: dict[int, Value], left: int, right: int) -> bool:
+    """Whether rows without a heading begin here: two of the same form, with a quantity or a name in each."""
+    if len(filled) < 3 or row >= len(sheet.rows):
+        return False
+    below = filled_cells(sheet.rows[row], left, right)
+    shared = filled.keys() & below.keys()
+    if len(shared) < 3 or len(shared) * 3 < 2 * max(len(filled), len(below)):
+        return False
+    alike = sum(
+        is_quantity(filled[c]) == is_quantity(below[c])
+        and (is_quantity(filled[c]) or shape_of(words(filled[c])) == shape_of(words(below[c])))
+        for c in shared
+    )
+    return alike >= 2 and any(is_quantity(filled[c]) for c in shared)
+
+
+def _table(
+    sheet: Sheet, starts: Sequence[tuple[int, HeadingRows]], index: int, left: int, right: int
+) -> TableBlock:
+    first, head = starts[index]
+    last = len(sheet.rows)
+    if index + 1 < len(starts):
+        following = starts[index + 1][1].rows
+        last = (following[0] if following else starts[index + 1][0]) - 1
+        while last >= first and len(filled_cells(sheet.rows[last - 1], left, right)) < 2:
+            last -= 1  # the title of the table below
+    used = sorted(_used_columns(sheet, head, first, last, left, right))
+    return TableBlock(
+        sheet=sheet,
+        header_rows=head.rows,
+        headers=head.texts,
+        groups=head.groups,
+        first_row=first,
+        last_row=last,
+        first_column=used[0],
+        last_column=used[-1],
+    )
+
+
+def _used_columns(
+    sheet: Sheet, head: HeadingRows, first: int, last: int, left: int, right: int
+) -> set[int]:
+    """The columns of a table: those with a heading, and those right beside them with values below."""
+    if not head.rows:
+        return set(range(left, right + 1))
+    used = set(range(min(head.texts), max(head.texts) + 1))
+    sample = sheet.rows[first - 1 : min(last, first + 39)]
+    for step in (1, -1):
+        at = (max(used) if step > 0 else min(used)) + step
+        while left <= at <= right and sum(len(c) >= at and not is_blank(c[at - 1]) for c in sample) * 2 > len(sample):
+            used.add(at)
+            at += step
+    return used
+
+
+def _lines_in(sheet: Sheet, tables: Sequence[TableBlock], left: int, right: int) -> Iterator[Line]:
+    """The rows of a strip that stand in no table, and what stands beside a narrower one."""
+    row = 1
+    for table in [*tables, None]:
+        top = len(sheet.rows) + 1 if table is None else (table.header_rows or (table.first_row,))[0]
+        for at in range(row, top):
+            filled = filled_cells(sheet.rows[at - 1], left, right)
+            if filled:
+                yield Line(sheet, at, filled)
+        if table is None:
+            return
+        if (table.first_column, table.last_column) != (left, right):
+            for at in range(top, table.last_row + 1):
+                beside = {
+                    column: value
+                    for column, value in filled_cells(sheet.rows[at - 1], left, right).items()
+                    if not table.first_column <= column <= table.last_column
+                }
+                if beside:
+                    yield Line(sheet, at, beside)
+        row = table.last_row + 1

@@ -1,0 +1,1 @@
+"""How well a reading hangs together, and what to ask where it does not."""

@@ -1,0 +1,1 @@
+"""How a cell is read: numbers, units, lengths, powers, yes and no."""

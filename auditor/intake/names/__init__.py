@@ -1,0 +1,1 @@
+"""One identity for each thing: tags, ports, head ends and splices, whatever they are called."""

@@ -1,0 +1,299 @@
+"""Ends as people write them: devices, ports, head ends and splices.
+
+A listed name counts first. What is listed nowhere is learned from the graph of the rows: an end that
+only feeds is a root, and roots that share a stem and differ by a last part are ports of one controller.
+What stays in doubt is asked; what matches nothing stays as typed.
+"""
+
+import re
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+from functools import cache
+
+from auditor.intake.names.ports import Spelled, as_words, port_alone, port_number, spelled
+from auditor.intake.names.spelling import first_word, likeness, spelling
+from auditor.intake.grammar.numbers import plain
+from auditor.intake.words import word_list
+from auditor.job.model import CellRef, Port, Remark
+
+MAX_NAME = 120  # characters; a longer text names no end
+LEAST_ALIKE = 4  # characters of a name that a slip of the pen can be seen in; project convention
+LOCAL = "PORT"  # the controller of ports that are named without one
+
+_LOOSER: tuple[tuple[str, Callable[[str], str]], ...] = (
+    ("case, blanks, dashes or leading zeros", spelling),
+    ("characters that look alike", likeness),
+    ("words after the tag", first_word),
+)
+
+
+@cache
+def _named_by(kind: str) -> re.Pattern[str]:
+    """A name that begins with a word of a kind: `MAIN PANEL`, `RACK 1`, `C1`, `JB-2`."""
+    number = r"(?:[\s#.\-_]*(?:\d{1,4}[a-z]?|[a-z]))?"
+    before = r"(?:[^\W\d_]+[\s\-]+){0,2}"
+    return re.compile(rf"{before}(?:{as_words(word_list(kind))}){number}", re.IGNORECASE)
+
+
+_SHORT_CONTROLLER = re.compile(r"(?:c|ct|ctl|ctrl|cu|cp|con|contr|psu|ps)[\s.#-]*\d{1,4}[a-z]?", re.IGNORECASE)
+_SHORT_SPLICE = re.compile(r"(?:spl?|jb|j|t|abz)[\s.#-]*\d{1,4}[a-z]?", re.IGNORECASE)
+
+
+def is_controller(name: str) -> bool:
+    return bool(_SHORT_CONTROLLER.fullmatch(name) or _named_by("controller").fullmatch(name))
+
+
+def is_head_end(name: str) -> bool:
+    return bool(_named_by("head_end").fullmatch(name))
+
+
+def is_splice(name: str) -> bool:
+    bare = plain(name)
+    words = re.search(rf"\b(?:{as_words(word_list('splice'))})\b", bare, re.IGNORECASE)
+    return bool(_SHORT_SPLICE.fullmatch(bare) or words)
+
+
+@dataclass(slots=True)
+class _Seen:
+    """How often an end stands on either side of the pulls."""
+
+    feeds: int = 0
+    fed: int = 0
+
+
+@dataclass(slots=True)
+class Ends:
+    """Which end is what."""
+
+    tags: frozenset[str]
+    controllers: Mapping[str, int | None]  # known controllers -> their ports, where stated
+    places: frozenset[str]  # head ends that the controller sheet names
+    boxes: frozenset[str] = frozenset()  # splices that a list names
+    ports: dict[str, Port] = field(default_factory=dict)
+    head_ends: dict[str, str] = field(default_factory=dict)  # spelling -> the name first used
+    splices: dict[str, str] = field(default_factory=dict)
+    remarks: list[Remark] = field(default_factory=list)
+    asked: dict[str, str] = field(default_factory=dict)  # root in doubt -> why
+    _known: dict[str | None, dict[str, str]] = field(default_factory=dict)
+    _loose: list[dict[str, list[str]]] = field(default_factory=list)
+    _controller_of: dict[str, str] = field(default_factory=dict)
+    _places: dict[str, str] = field(default_factory=dict)
+    _boxes: dict[str, str] = field(default_factory=dict)
+    _learned: dict[str, Spelled] = field(default_factory=dict)  # text -> the port it was learned to be
+    _roots: set[str] = field(default_factory=set)  # texts learned to be head ends without a port
+
+    def __post_init__(self) -> None:
+        self._controller_of = {spelling(name): name for name in self.controllers}
+        self._places = {spelling(place): place for place in self.places}
+        self._boxes = {spelling(box): box for box in self.boxes}
+
+    def known(self, home: str | None = None) -> dict[str, str]:
+        """text -> name, of all ends read so far at one controller (None: at none)."""
+        found = self._known.get(home)
+        if found is None:
+            found = self._known[home] = {"": "", **{tag: tag for tag in self.tags}}
+        return found
+
+    def home(self, title: str) -> str | None:
+        """The controller that a sheet's title names, if it names one."""
+        listed = self._controller_of.get(spelling(title))
+        if listed or not is_controller(title) or not any(map(str.isdigit, title)):
+            return listed
+        return title
+
+    def name(self, text: str, where: Callable[[], CellRef], home: str | None = None) -> str:
+        """The end's name in the job: a tag, `controller.port`, a head end, a splice, or as typed."""
+        name, said = self._read(text, home)
+        if said:
+            self.remarks.append(
+                Remark(rule="unknown-end", level="note", subject=name, message=said, where=where())
+            )
+        self.known(home)[text] = name
+        return name
+
+    def port(self, controller: str, port: str) -> str:
+        """The name of a port that is known to be one."""
+        whole = Port(controller=controller, port=port)
+        self.ports.setdefault(whole.name, whole)
+        return whole.name
+
+    def head_end_names(self) -> frozenset[str]:
+        return frozenset(self.head_ends.values())
+
+    def listed_controller(self, name: str) -> str:
+        """The controller's name as it was first written."""
+        return self._controller_of.setdefault(spelling(name), name)
+
+    def is_listed(self, text: str) -> bool:
+        """Whether a list names this end, however it is spelled."""
+        key = spelling(text)
+        return (
+            text in self.tags
+            or key in self._controller_of
+            or key in self._places
+            or key in self._boxes
+            or self._device(text) is not None
+        )
+
+    # ---------------------------------------------------------------------------------- the graph
+
+    def learn(self, pulls: Iterable[tuple[str, str, str | None]]) -> None:
+        """Learn ports and head ends from all pulls as they are typed: (near, far, home of the row)."""
+        seen: dict[str, _Seen] = defaultdict(_Seen)
+        for near, far, home in pulls:
+            for text, side in ((near, "feeds"), (far, "fed")):
+                if text and not (home and port_alone(text)):
+                    setattr(seen[text], side, getattr(seen[text], side) + 1)
+        open_ = {t: s for t, s in seen.items() if len(t) <= MAX_NAME and not self.is_listed(t)}
+        settled = self._learn_worded(open_)
+        roots = {t: s for t, s in open_.items() if t not in settled and _only_feeds(s) and not is_splice(t)}
+        if not settled and not roots:  # every pull written from the device to the port
+            roots = {t: s for t, s in open_.items() if not s.feeds and s.fed and not is_splice(t)}
+            roots = roots if len(roots) == 1 else {}
+        self._learn_by_stem(roots, bool(settled) or bool(self.controllers))
+        self._learn_head_ends({t: s for t, s in roots.items() if t not in self._learned})
+
+    def _learn_worded(self, seen: Mapping[str, _Seen]) -> set[str]:
+        """Ends that are ports by their words, or by the controller that they name."""
+        settled = set()
+        for text in seen:
+            for option in spelled(text):
+                listed = self._listed(option.controller)[0]
+                by_word = option.worded and not self._is_tag(option.controller)
+                if listed or by_word or is_controller(option.controller):
+                    self._learned[text] = option
+                    settled.add(text)
+                    break
+        return settled
+
+    def _learn_by_stem(self, roots: Mapping[str, _Seen], others: bool) -> None:
+        """Roots that share a stem, or that are of one form where nothing else is a port."""
+        groups: dict[str, list[tuple[str, Spelled]]] = defaultdict(list)
+        for text in roots:
+            option = next((o for o in spelled(text) if not self._like_a_tag(o.controller, text)), None)
+            if option is not None:
+                groups[spelling(option.controller)].append((text, option))
+        learned = {spelling(option.controller) for option in self._learned.values()}
+        for stem, members in groups.items():
+            if stem in learned or not others:
+                self._learned |= dict(members)
+            else:
+                for text, _ in members:
+                    self.asked[text] = text
+                    self._roots.add(text)
+
+    def _learn_head_ends(self, roots: Mapping[str, _Seen]) -> None:
+        """Roots without a port of their own: a rack, a panel, or the only one there is."""
+        named = [t for t in roots if is_head_end(plain(t)) or is_controller(plain(t))]
+        plain_roots = [t for t in roots if t not in named and not self._like_a_tag(t, t)]
+        self._roots.update(named)
+        if not self._learned and not named and not self.controllers and len(plain_roots) == 1:
+            self._roots.update(plain_roots)
+
+    def _like_a_tag(self, stem: str, text: str) -> bool:
+        """Whether the listed tags begin with the same letters and are as long."""
+        letters = re.match(r"[\W_]*([^\W\d_]+)", stem)
+        if letters is None:
+            return False
+        key = letters[1].casefold()
+        return any(
+            (found := re.match(r"[\W_]*([^\W\d_]+)", tag)) is not None
+            and found[1].casefold() == key
+            and len(re.findall(r"\d+", tag)) == len(re.findall(r"\d+", text))
+            for tag in self.tags
+        )
+
+    def _is_tag(self, name: str) -> bool:
+        return name in self.tags or self._device(name) is not None
+
+    # ---------------------------------------------------------------------------------- one end
+
+    def _read(self, text: str, home: str | None) -> tuple[str, str]:
+        if len(text) > MAX_NAME:
+            return text, ""
+        key = spelling(text)
+        if key in self._controller_of or key in self._places:
+            listed = self._controller_of.get(key) or self._places[key]
+            return self.head_ends.setdefault(key, listed), ""
+        if key in self._boxes:
+            return self.splices.setdefault(key, self._boxes[key]), ""
+        port, said = self._port(text, home)
+        if port is not None:
+            return self.port(port.controller, port.port), said
+        if text in self._roots:
+            return self.head_ends.setdefault(key, text), ""
+        device = self._device(text)
+        if device is not None:
+            tag, how = device
+            return tag, f"{text!r} is read as {tag}: only {how} differ; write the tag as in the device list"
+        bare = plain(text)
+        if is_head_end(bare) or is_controller(bare):
+            return self.head_ends.setdefault(key, text), ""
+        if is_splice(bare):
+            return self.splices.setdefault(key, text), ""
+        return text, ""
+
+    def _port(self, text: str, home: str | None = None) -> tuple[Port | None, str]:
+        """A port end: of a listed controller, of the row's own, or one that was learned."""
+        alone = port_alone(text)
+        if alone is not None and (home is not None or alone.worded):
+            return Port(controller=home or LOCAL, port=alone.port), ""
+        for option in spelled(text):
+            listed, said = self._listed(option.controller)
+            if listed is not None:
+                return Port(controller=listed, port=option.port), said
+        option_learned = self._learned.get(text)
+        if option_learned is None:
+            return None, ""
+        return Port(controller=self.listed_controller(option_learned.controller), port=option_learned.port), ""
+
+    def _listed(self, name: str) -> tuple[str | None, str]:
+        """The controller that a name means, and what to say of it: `Controller 1` where only C1 is listed."""
+        known = self._controller_of.get(spelling(name))
+        number = re.search(r"(\d+)$", name)
+        if known is not None or number is None or not is_controller(name):
+            return known, ""
+        same = [listed for listed in self.controllers if re.search(rf"(?<!\d)0*{int(number[1])}$", listed)]
+        if len(same) != 1:
+            return None, ""
+        return same[0], f"{name!r} is read as the controller {same[0]}, the only one with this number"
+
+    def _device(self, text: str) -> tuple[str, str] | None:
+        if not self._loose:
+            for _, key in _LOOSER[:2]:
+                table: dict[str, list[str]] = defaultdict(list)
+                for tag in self.tags:
+                    table[key(tag)].append(tag)
+                self._loose.append(table)
+            self._loose.append(self._loose[0])
+        for (how, key), table in zip(_LOOSER, self._loose, strict=True):
+            key_of_text = key(text)
+            if key is likeness and len(key_of_text) < LEAST_ALIKE:
+                continue
+            found = table.get(key_of_text, [])
+            if len(found) == 1:
+                return found[0], how
+            if found:
+                return None
+        return None
+
+
+def _only_feeds(seen: _Seen) -> bool:
+    """An end that feeds and is not fed; one home run may be written from its device to the port."""
+    return seen.feeds > 0 and seen.fed == 0
+
+
+def device_port(controller: str | None, port: str | None, ends: Ends) -> tuple[str | None, str | None]:
+    """A row's own controller and port, as names: `C1` and `2`, or `C1.2` in either column."""
+    for text in (port, controller):
+        alone = port_alone(text) if text else None
+        whole = ends._port(text)[0] if text and alone is None else None
+        if whole is None and text and alone is None:
+            option = next((o for o in spelled(text) if o.worded or is_controller(o.controller)), None)
+            whole = Port(controller=option.controller, port=option.port) if option else None
+        if whole is not None:
+            return ends.listed_controller(whole.controller), whole.port
+    number = port_alone(port) if port else None
+    name = ends.listed_controller(controller) if controller else None
+    return name, (number.port if number else port_number(port) if port and len(port) <= 2 else port)

@@ -1,0 +1,76 @@
+"""How a port can be written: its controller's name and its own last part."""
+
+import re
+from dataclasses import dataclass
+from functools import cache, lru_cache
+
+from auditor.intake.grammar.numbers import plain
+from auditor.intake.words import word_list
+
+_LAST = r"(?P<port>\d{1,2}|[a-h])"
+_ENDS_LIKE_A_CONTROLLER = re.compile(r".*(?:\d|(?:^|[\s\-_.#])[a-z])", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True)
+class Spelled:
+    """One way to read a text as a port."""
+
+    controller: str  # empty where the text names the port alone
+    port: str
+    worded: bool  # a word for a port stands in it
+
+
+def as_words(names: frozenset[str]) -> str:
+    """Words as the alternatives of a pattern, the longest first."""
+    return "|".join(re.escape(name).replace(r"\ ", r"[\s.\-]*") for name in sorted(names, key=len, reverse=True))
+
+
+@cache
+def _forms() -> tuple[tuple[re.Pattern[str], bool], ...]:
+    word = f"(?:{as_words(word_list('port') | {'p'})})"
+    flags = re.IGNORECASE
+    return (
+        (re.compile(rf"{word}[\s.#\-]*{_LAST}\s*(?:[\-/,:]|\s(?:of|on|at|an|am|von|de|du|del|van|di|su)\s|\s)\s*(?P<name>.*[^\W\d].*)", flags), True),
+        (re.compile(rf"(?P<name>.*?[^\s.:/,\-(\[])(?:\s*[.:/,\-(\[]\s*|\s+|(?<=\d)){word}[\s.#\-:]*{_LAST}\s*[)\]]?", flags), True),
+        (re.compile(rf"(?P<name>.*?[^\s.:/,\-])\s*(?P<mark>[.:/,\-])\s*{_LAST}", flags), False),
+        (re.compile(rf"(?P<name>.*?[^\W_])\s+{_LAST}", flags), False),
+    )  # fmt: skip
+
+
+@cache
+def _alone() -> re.Pattern[str]:
+    word = f"(?:{as_words(word_list('port') | {'p'})})"
+    return re.compile(rf"(?P<word>{word})?[\s.#\-]*{_LAST}", re.IGNORECASE)
+
+
+@lru_cache(maxsize=8192)
+def port_alone(text: str) -> Spelled | None:
+    """`PORT 1`, `P2`, `1`: a port whose controller stands elsewhere."""
+    match = _alone().fullmatch(plain(text))
+    return Spelled("", port_number(match["port"]), match["word"] is not None) if match else None
+
+
+@lru_cache(maxsize=8192)
+def spelled(text: str) -> tuple[Spelled, ...]:
+    """The ways in which a text may name a port, those with a word for it first.
+
+    `C1.1`, `C1-P2`, `CTRL-1 / PORT 1`, `HUB-A:1`, `PORT 1 - LCP-1`, `LCP-1 (PORT 1)`, `ST1 Ausgang 1`.
+    """
+    bare = plain(text).strip(" .,;")
+    found: dict[tuple[str, str], Spelled] = {}
+    for form, worded in _forms():
+        match = form.fullmatch(bare)
+        if match is None:
+            continue
+        name = match["name"].strip(" .,:/-([")
+        if not name or not any(map(str.isalpha, name)):
+            continue
+        if not worded and not _ENDS_LIKE_A_CONTROLLER.fullmatch(name):
+            continue
+        port = port_number(match["port"])
+        found.setdefault((name, port), Spelled(name, port, worded))
+    return tuple(found.values())
+
+
+def port_number(text: str) -> str:
+    return text.upper().lstrip("0") or "0"

@@ -1,0 +1,83 @@
+"""Several tags in one cell: `KP-01 thru KP-04`, `KP-1/2/3`, `KP-1, KP-2`."""
+
+import re
+from dataclasses import dataclass
+
+from auditor.intake.grammar.numbers import plain
+
+MOST = 500  # tags of one range; project convention
+_WORD = r"thru|through|to|bis|à|a|al|hasta|t/m|tot|até|until"
+_RANGE = re.compile(
+    rf"(?P<first>.*?\d+)\s*(?:\s(?:{_WORD})\s|\.{{2,}}|…|\s-\s|-(?=[^\W\d_]))\s*(?P<last>.*?\d+)", re.IGNORECASE
+)
+_LIST = re.compile(r"\s*[,;&+]\s*|\s+(?:and|und|et|y|e|en)\s+", re.IGNORECASE)
+_SLASHES = re.compile(r"(?P<stem>.*?\D)(?P<numbers>\d+(?:\s*/\s*\d+)+)")
+_NUMBERED = re.compile(r"(?P<stem>.*?)(?P<number>\d+)")
+
+
+@dataclass(frozen=True, slots=True)
+class TagList:
+    """The tags that one cell holds, in order."""
+
+    tags: tuple[str, ...]
+    backwards: bool = False  # the range was written from its last tag to its first
+
+
+def tags_in(text: str) -> TagList | None:
+    """The tags of a cell that holds more than one; None: it holds one name."""
+    text = plain(text)
+    if not any(map(str.isdigit, text)) or len(text) > 2000:
+        return None
+    return _range(text) or _slashes(text) or _listed(text)
+
+
+def _range(text: str) -> TagList | None:
+    match = _RANGE.fullmatch(text)
+    if match is None:
+        return None
+    first, last = _NUMBERED.fullmatch(match["first"].strip()), _NUMBERED.fullmatch(match["last"].strip())
+    if first is None or last is None:
+        return None
+    stem = first["stem"]
+    if last["stem"] and _folded(last["stem"]) != _folded(stem) or not stem.strip():
+        return None
+    low, high = int(first["number"]), int(last["number"])
+    if low == high or abs(high - low) >= MOST:
+        return None
+    width = len(first["number"]) if len(first["number"]) == len(last["number"]) or first["number"][0] == "0" else 0
+    numbers = range(min(low, high), max(low, high) + 1)
+    return TagList(tuple(f"{stem}{number:0{width}d}" for number in numbers), backwards=high < low)
+
+
+def _folded(stem: str) -> str:
+    return re.sub(r"[\W_]+", "", stem.casefold())
+
+
+def _slashes(text: str) -> TagList | None:
+    """`KP-111/112/113`: numbers of one width that rise; `C1/1` is a port."""
+    match = _SLASHES.fullmatch(text)
+    if match is None:
+        return None
+    numbers = [number.strip() for number in match["numbers"].split("/")]
+    rising = all(int(a) < int(b) for a, b in zip(numbers, numbers[1:], strict=False))
+    if not rising or len({*map(len, numbers)}) > 1 or (len(numbers) < 3 and len(numbers[0]) < 2):
+        return None
+    return TagList(tuple(f"{match['stem']}{number}" for number in numbers))
+
+
+def _listed(text: str) -> TagList | None:
+    parts = [part for part in _LIST.split(text) if part]
+    if len(parts) < 2 or not all(any(map(str.isdigit, part)) for part in parts):
+        return None
+    first = _NUMBERED.fullmatch(parts[0])
+    if first is None or any(len(part) > 24 or " " in part.strip() and len(part.split()) > 2 for part in parts):
+        return None
+    tags: list[str] = []
+    for part in parts:
+        inner = tags_in(part)
+        if inner is not None:
+            tags += inner.tags
+        else:
+            tags.append(first["stem"] + part if part.isdigit() else part)
+    stems = {_folded(m["stem"]) if (m := _NUMBERED.fullmatch(tag)) else tag for tag in tags}
+    return TagList(tuple(tags)) if len(stems) <= max(1, len(tags) // 2) or len(tags) > 2 else None

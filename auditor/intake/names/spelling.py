@@ -1,0 +1,52 @@
+"""When two spellings are one name."""
+
+import re
+import unicodedata
+from collections.abc import Iterable
+
+from auditor.intake.grammar.numbers import plain
+
+_LOOKALIKES = str.maketrans({"o": "0", "l": "1", "i": "1", "|": "1"})
+_MAY_LOOK_ALIKE = re.compile(r"[^\n!-~]|[oil|\-_.,/]|(?<!\d)0", re.IGNORECASE)
+_FOREIGN = str.maketrans("авеԁкмнорстухігԛѕјӏοаеорсух", "abedkmhopctyxirqsjloaeopcyx")
+
+
+def spelling(text: str) -> str:
+    """A name without case, spaces, dashes and leading zeros: `k-07` and `K7` are one."""
+    return re.sub(r"(?<!\d)0+(?=\d)", "", _bare(plain(text).casefold()))
+
+
+def likeness(text: str) -> str:
+    """A name in which characters that look alike are one: O and 0, l and 1, А and A."""
+    if text.isascii() and text.isalnum():
+        key = text.lower().translate(_LOOKALIKES)
+        return re.sub(r"(?<!\d)0+(?=\d)", "", key) if "0" in key else key
+    text = unicodedata.normalize("NFKD", plain(text).casefold())
+    text = "".join(c for c in text if not unicodedata.combining(c))
+    return re.sub(r"(?<!\d)0+(?=\d)", "", _bare(text).translate(_FOREIGN).translate(_LOOKALIKES))
+
+
+def _bare(text: str) -> str:
+    """Without separators; between two digits they stay, since 1-1 is not 11."""
+    text = re.sub(r"\s+", "", text)
+    return re.sub(r"[\-_.,/]+", "", re.sub(r"(?<=\d)[\-_.,/]+(?=\d)", "~", text))
+
+
+def first_word(text: str) -> str:
+    """A name without what follows it: `K7 (north wall)`, `K7 - kitchen`."""
+    return spelling(re.split(r"\s*[(\[,;:]|\s+-\s+|\s{1,}", plain(text), maxsplit=1)[0])
+
+
+def lookalikes(tags: Iterable[str]) -> list[tuple[str, str]]:
+    """Pairs of different tags that are probably the same."""
+    tags = list(tags)
+    if not _MAY_LOOK_ALIKE.search("\n".join(tags)) and len({tag.lower() for tag in tags}) == len(set(tags)):
+        return []
+    seen: dict[str, str] = {}
+    pairs = []
+    for tag in tags:
+        key = likeness(tag)
+        first = seen.setdefault(key, tag)
+        if first != tag:
+            pairs.append((first, tag))
+    return pairs

@@ -1,0 +1,1 @@
+"""Records out of tables: devices, pulls, cables, controllers, each value with its cell."""

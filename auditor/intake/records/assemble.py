@@ -1,0 +1,255 @@
+"""The job out of tables whose rows are sorted."""
+
+from collections import Counter
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
+from pathlib import PurePath
+from typing import TYPE_CHECKING, TypeVar
+
+from auditor.intake.formats.cells import WithUnit
+from auditor.intake.grammar.values import words
+from auditor.intake.formats.cells import Format
+from auditor.intake.names.ends import Ends
+from auditor.intake.records import chain, pulls as pull_records, parts as part_records, remarks
+from auditor.intake.records.columns import Columns
+from auditor.intake.records.device_ports import with_device_ports
+from auditor.intake.records.devices import Supply, devices as read_devices
+from auditor.intake.records.legend import Kind, legend_of, with_legend
+from auditor.intake.records.stated import stated_table, totals
+from auditor.intake.rows.part import Part
+from auditor.intake.statements.facts import CABLE, POWER_UNIT, SUPPLY_VOLTAGE
+from auditor.intake.words import OWN_WITH_COMMA, decimal_comma, heading
+from auditor.job.model import Cable, Controller, Device, Job, Pull, Remark, TableKind
+
+if TYPE_CHECKING:
+    from auditor.intake.job import Document
+
+N = TypeVar("N", Cable, Controller)
+_SCHEDULES = (TableKind.PULLS, TableKind.COMBINED)
+NOMINAL_V = 24.0  # the bus's nominal voltage where nothing states one
+
+
+class Assembly:
+    """What is gathered while the records of one workbook are made."""
+
+    def __init__(self, document: "Document") -> None:
+        self.document = document
+        self.remarks: list[Remark] = list(document.remarks)
+        self.columns: list[Columns] = []
+        self.comma = _decimal_comma(document)
+        self.settled = self.comma is True and any(
+            OWN_WITH_COMMA in part.table.understood.languages for part in document.parts
+        )
+
+    def columns_of(self, *kinds: TableKind) -> list[Columns]:
+        """A fresh reading of the columns of all tables of these kinds."""
+        found = [self._columns(part) for part in self.document.parts if part.table.kind in kinds]
+        self.columns += found
+        return found
+
+    def _columns(self, part: Part) -> Columns:
+        return Columns(
+            part.table, part.rows, self.comma, settled=self.settled, given=part.given, homes=part.homes
+        )
+
+
+def assemble(document: "Document", name: str) -> Job:
+    """The job of a document whose rows are sorted."""
+    assembly = Assembly(document)
+    labels, parts = document.labels, document.parts
+    scheduled = _distinct(assembly.columns_of(TableKind.CONTROLLERS), part_records.controllers, assembly)
+    cables = _distinct(assembly.columns_of(TableKind.CABLES), part_records.cables, assembly)
+    supply = Supply(_supply_voltage(document, scheduled))
+    legend = legend_of(assembly.columns_of(TableKind.LEGEND), supply)
+    device_columns = assembly.columns_of(TableKind.DEVICES, TableKind.COMBINED)
+    pull_columns = assembly.columns_of(*_SCHEDULES)
+    ends = _ends(device_columns, pull_columns, scheduled, assembly)
+    devices: list[Device] = []
+    for columns in device_columns:
+        devices += _devices(columns, ends, supply, legend, assembly)
+    pulls = _pulls(pull_columns, devices, ends, labels.length_unit, assembly)
+    reels = [
+        reel
+        for one in assembly.columns_of(TableKind.REELS)
+        for reel in part_records.reels(one, labels.length_unit)
+    ]
+    unit = _length_unit(assembly.columns, document)
+    said = remarks.of_book(document.book, document.tables) + assembly.remarks
+    said += remarks.of_length_unit(document.tables, labels)
+    for part in parts:
+        said += remarks.of_table(part.table, part.rows, part.other) + part.remarks
+        if document.book.format is Format.CSV:
+            said += remarks.of_long_rows(part.table, part.rows, document.tables)
+        said += totals(part, devices, pulls, unit)
+    said += remarks.of_columns(assembly.columns) + remarks.of_tags(devices) + ends.remarks
+    used = {end for pull in pulls for end in (pull.near, pull.far)}
+    return Job(
+        name=labels.job_name or PurePath(name).stem,
+        devices=tuple(devices),
+        pulls=tuple(pulls),
+        cables=_with_named(_with_stated(cables, document, pulls), pulls),
+        controllers=_with_ports(scheduled, ends),
+        ports=dict(sorted(ends.ports.items())),
+        head_ends=ends.head_end_names() & used,
+        splices=frozenset(ends.splices.values()),
+        length_unit=unit,
+        profile_name=labels.profile_name,
+        reels=tuple(reels),
+        allowance_per_end_m=labels.allowance_per_end_m,
+        waste=labels.waste,
+        tables=tuple(stated_table(part) for part in parts if part.table.header_rows),
+        remarks=tuple(said),
+        rows_read=sum(len(set(part.rows)) + part.other.count() for part in parts),
+        rows_left_out=sum(part.other.count() for part in parts),
+    )
+
+
+def _devices(
+    columns: Columns, ends: Ends, supply: Supply, legend: dict[str, Kind], assembly: Assembly
+) -> list[Device]:
+    unit = assembly.document.facts.at(POWER_UNIT, columns.sheet, columns.table.first_row)
+    found = read_devices(columns, ends, supply, unit.value if unit else None)
+    found, said = with_legend(found, columns, legend)
+    assembly.remarks += said
+    return found
+
+
+def _pulls(
+    all_columns: Sequence[Columns],
+    devices: Sequence[Device],
+    ends: Ends,
+    length_unit: str | None,
+    assembly: Assembly,
+) -> list[Pull]:
+    pulls: list[Pull] = []
+    for columns in all_columns:
+        read = chain.pulls if "chain" in columns and "near" not in columns else pull_records.pulls
+        pulls += read(columns, ends, length_unit)
+    return with_device_ports(pulls, devices, ends, assembly.remarks)
+
+
+def _decimal_comma(document: "Document") -> bool | None:
+    """What the file's separator or its headings' language say about 41,5; None: nothing."""
+    if document.book.decimal_comma:
+        return True
+    languages = Counter(
+        language for table in document.tables for language in table.understood.languages
+    )
+    foreign = sum(count for language, count in languages.items() if decimal_comma(language))
+    return True if foreign > languages["en"] else None
+
+
+def _distinct(
+    columns: Sequence[Columns], read: Callable[[Columns], list[N]], assembly: Assembly
+) -> dict[str, N]:
+    """Records by name, the first row of a name; a second row is remarked."""
+    found: dict[str, N] = {}
+    for one in columns:
+        for item in read(one):
+            if item.name and item.name in found:
+                assembly.remarks.append(
+                    Remark(
+                        rule="double-entry",
+                        level="review",
+                        subject=item.name,
+                        message=f"{item.name} stands twice on {one.sheet!r}; the row further up is used",
+                        where=item.where,
+                    )
+                )
+            elif item.name:
+                found[item.name] = item
+    return found
+
+
+def _ends(
+    device_columns: Sequence[Columns],
+    pull_columns: Sequence[Columns],
+    scheduled: dict[str, Controller],
+    assembly: Assembly,
+) -> Ends:
+    tags = frozenset(tag for columns in device_columns for tag in columns.texts("tag") if tag)
+    known = {name: controller.ports for name, controller in scheduled.items()}
+    for columns in [*device_columns, *pull_columns]:
+        pairs = zip(columns.texts("controller"), columns.texts("slot"), strict=True)
+        for text in (pull_records.with_slot(*pair) for pair in pairs):
+            if text and text not in known and text not in tags and "port" in columns:
+                known.setdefault(text, None)
+    places = frozenset(c.head_end for c in scheduled.values() if c.head_end)
+    boxes = frozenset(
+        text
+        for columns in assembly.columns_of(TableKind.SPLICES)
+        for text in columns.texts("name")
+        if text
+    )
+    ends = Ends(tags=tags, controllers=known, places=places, boxes=boxes)
+    ends.learn(_typed_ends(pull_columns, ends))
+    return ends
+
+
+def _typed_ends(pull_columns: Sequence[Columns], ends: Ends) -> Iterable[tuple[str, str, str | None]]:
+    """(near, far, home) of all pulls as they are typed; an end that a terminal completes is left out."""
+    for columns in pull_columns:
+        homes = pull_records.homes_of(columns, ends)
+        if "near" not in columns and "chain" in columns:
+            for text, home in zip(columns.texts("chain"), homes, strict=True):
+                names = [name for name, _ in chain.split_chain(text or "")]
+                yield from ((a, b, home) for a, b in zip(names, names[1:], strict=False))
+            continue
+        far = "far" if "far" in columns else "tag"
+        terminals = columns.texts("near_terminal")
+        rows = zip(columns.texts("near"), columns.texts(far), terminals, homes, strict=True)
+        for near, end, terminal, home in rows:
+            listed = near is not None and (terminal is None or ends.is_listed(near))
+            yield (near or "") if listed or not terminal else "", end or "", home
+
+
+def _supply_voltage(document: "Document", scheduled: dict[str, Controller]) -> float | None:
+    fact = next(document.facts.of(SUPPLY_VOLTAGE), None)
+    volts = {c.supply_voltage_v for c in scheduled.values()} - {None}
+    return document.labels.supply_voltage_v or (volts.pop() if len(volts) == 1 else None) or (fact.value if fact else None)
+
+
+def _with_stated(
+    cables: dict[str, Cable], document: "Document", pulls: Sequence[Pull]
+) -> dict[str, Cable]:
+    """The cable types with those that sentences describe, under the name that the pulls use."""
+    named = {words(pull.cable).casefold(): pull.cable for pull in pulls if pull.cable}
+    found = dict(cables)
+    for fact in document.facts.of(CABLE):
+        name = named.get(fact.value.name.casefold())
+        if name is not None and name not in found:
+            found[name] = replace(fact.value, name=name)
+    return found
+
+
+def _with_named(cables: dict[str, Cable], pulls: Iterable[Pull]) -> dict[str, Cable]:
+    named = {pull.cable for pull in pulls if pull.cable}
+    return cables | {name: Cable(name=name) for name in sorted(named) if name not in cables}
+
+
+def _with_ports(scheduled: dict[str, Controller], ends: Ends) -> dict[str, Controller]:
+    named = {port.controller for port in ends.ports.values()}
+    return scheduled | {name: Controller(name=name) for name in sorted(named) if name not in scheduled}
+
+
+def _length_unit(all_columns: Sequence[Columns], document: "Document") -> str:
+    """The unit that most lengths are typed in: "ft" or "m"."""
+    feet = metres = 0
+    for columns in all_columns:
+        if "length_m" not in columns or columns.table.kind not in _SCHEDULES:
+            continue
+        given = columns.given.get("length_m")
+        unit = columns.use("length_m").unit or document.labels.length_unit
+        values = columns.raw("length_m")
+        typed = [_own_unit(value, unit) for value in values if type(value) is str and value]
+        typed += [value.unit for value in values if type(value) is WithUnit]
+        units = Counter(typed) + Counter({unit: len(columns.rows) - len(typed)})
+        if given and given.units:
+            units = Counter(one or unit for one in given.units)
+        feet += units["ft"] + units["in"] + units["yd"]
+        metres += units["m"] + units["cm"] + units["mm"] + units["km"]
+    return "m" if metres > feet else "ft"
+
+
+def _own_unit(text: str, unit: str | None) -> str | None:
+    return "ft" if text.endswith(("'", '"', "’", "″", "′", "”")) else heading(text).unit or unit

@@ -1,0 +1,129 @@
+"""Which pulls are laid but not joined, as their status or a clear note says."""
+
+import re
+from collections import defaultdict
+from collections.abc import Sequence
+
+from auditor.intake.grammar import values as grammar
+from auditor.intake.formats.cells import Value
+from auditor.intake.records.columns import Columns
+from auditor.intake.grammar.numbers import plain
+from auditor.intake.records.said import question
+from auditor.intake.grammar.units import NO, YES
+from auditor.job.model import Remark
+
+_SPARE = r"spares?(?:\s+(?:return|cable|pull|pair|run|conductor|core|wire|loop|leg))?(?:\s+only)?|reserve|réserve|reserva"
+_UNJOINED = (
+    r"(?:leave\s+|left\s+|to\s+be\s+left\s+)?(?:unlanded|unterminated|unconnected|not\s+landed|not\s+terminated|not\s+connected)|"
+    r"do\s+not\s+(?:terminate|land|connect)|don't\s+(?:terminate|land|connect)|nicht\s+aufgelegt|non\s+raccordée?|sin\s+conectar|"
+    r"no\s+conectad[oa]"
+)
+_STATEMENT = re.compile(rf"(?:{_SPARE}|{_UNJOINED})", re.IGNORECASE)  # a whole clause
+_OPENING = re.compile(
+    rf"(?:{_UNJOINED})\b|spare\s+return\s+(?:of|for|to|from)\b", re.IGNORECASE
+)  # how a note may begin
+_CLAUSE = re.compile(r"\s*[,;:()\n]\s*|\.(?:\s+|$)|\s+[-/+]\s+")
+_IN_PASSING = re.compile(r"\bspare\s+return|unlanded|(?:not|don't)\s+(?:terminate|land)", re.IGNORECASE)
+_LANDED_COLUMN = re.compile(r"landed|terminated|aufgelegt|raccord|conectad", re.IGNORECASE)
+_SPARE_COLUMN = re.compile(r"spare|reserv|réserv", re.IGNORECASE)
+_PURPOSE_COLUMN = re.compile(r"use|purpose", re.IGNORECASE)  # what a pull is for can be anything
+_LANDED = frozenset(
+    [
+        "landed", "both ends landed", "landed both ends", "terminated", "connected", "joined", "in use", "used", "live", "active", "new", "installed",
+        "pulled", "laid", "tested", "done", "complete", "completed", "ok", "to pull", "to be pulled", "to be landed", "planned", "proposed", "required",
+        "bus", "feed", "run", "home run", "trunk", "branch", "main", "aufgelegt", "angeschlossen", "neu", "raccordé", "conectado", "nuevo", "n/a",
+        "-", "--", "---",
+    ]
+)  # fmt: skip
+
+
+def landed(columns: Columns, ids: Sequence[str]) -> list[bool]:
+    """For each pull whether it is joined; False: a spare return, laid and left open.
+
+    A status counts as a whole; one that is not known is remarked for review and taken as landed. A
+    note counts where a clause of it is a clear statement, and each pull that it unlands is remarked.
+    """
+    states: list[bool | None] = _by_status(columns)
+    if "note" in columns:
+        _by_note(columns, ids, states)
+    return [state is not False for state in states]
+
+
+def _by_status(columns: Columns) -> list[bool | None]:
+    """True: says landed; False: says it is not; None: says nothing that is known."""
+    states: list[bool | None] = [None] * len(columns.rows)
+    if "status" not in columns:
+        return states
+    header = columns.table.understood.columns["status"].header
+    known: dict[Value, bool | None] = {}
+    unknown: dict[str, list[int]] = defaultdict(list)
+    for index, value in enumerate(columns.raw("status")):
+        if grammar.is_blank(value):
+            continue
+        if value not in known:
+            known[value] = _state(header, value)
+        states[index] = known[value]
+        if states[index] is None:
+            unknown[grammar.words(value)].append(index)
+    for text, rows in () if _PURPOSE_COLUMN.fullmatch(header) else unknown.items():
+        some = (f" of {len(rows)} rows", "pulls are") if len(rows) > 1 else ("", "pull is")
+        columns.remarks.append(
+            question(
+                f"status {text[:60]}",
+                f"the status {text[:60]!r}{some[0]} is not known, the {some[1]} taken as landed; "
+                "write 'landed' or 'spare return'",
+                columns.where(rows[0], "status"),
+            )
+        )
+    return states
+
+
+def _state(header: str, value: Value) -> bool | None:
+    text = " ".join(plain(grammar.shown(value)).casefold().split())
+    spare_column = _SPARE_COLUMN.search(header) is not None
+    if spare_column or _LANDED_COLUMN.search(header) or text not in NO:
+        if text in YES:
+            return not spare_column
+        if text in NO:
+            return spare_column
+    parts = [part for part in _CLAUSE.split(text.rstrip(".")) if part]
+    if parts and _STATEMENT.fullmatch(parts[0]):
+        return False
+    return True if text in _LANDED else None
+
+
+def _by_note(columns: Columns, ids: Sequence[str], states: list[bool | None]) -> None:
+    says: dict[Value, bool | None] = {"": None}
+    for index, value in enumerate(columns.raw("note")):
+        if value not in says:
+            says[value] = _note_says(plain(grammar.shown(value)))
+        said = says[value]
+        if said is None or states[index] is False:
+            continue
+        quoted = repr(grammar.words(value)[:60])
+        if said:
+            level, message = "note", f"{ids[index]} is taken as landed, though its note says {quoted}"
+            message += "; if it is laid but not joined, write 'spare return' as its status"
+        else:
+            level = "review" if states[index] else "note"
+            message = f"{ids[index]} is taken as laid but not joined: its note says {quoted}"
+            message += ", its status that it is landed; write one of the two" if states[index] else ""
+            states[index] = False
+        where = columns.where(index, "note")
+        columns.remarks.append(
+            Remark(
+                rule="reading" if level == "note" else "unreadable-value",
+                level=level,
+                subject=ids[index],
+                message=message,
+                where=where,
+            )
+        )
+
+
+def _note_says(text: str) -> bool | None:
+    """False: laid but not joined; True: such words stand there in passing; None: nothing of it."""
+    clauses = [part.strip() for part in _CLAUSE.split(text) if part.strip()]
+    if any(_STATEMENT.fullmatch(clause) for clause in clauses) or _OPENING.match(text.strip()):
+        return False
+    return True if _IN_PASSING.search(text) else None

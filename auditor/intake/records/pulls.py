@@ -1,0 +1,176 @@
+"""Rows to pulls."""
+
+from collections.abc import Sequence
+from functools import partial
+
+from auditor.intake.grammar import values as grammar
+from auditor.intake.records.from_columns import from_columns
+from auditor.intake.formats.cells import Value
+from auditor.intake.records.columns import Columns
+from auditor.intake.names.ends import Ends, device_port
+from auditor.intake.records.landed import landed
+from auditor.intake.grammar.lengths import length_m
+from auditor.intake.records.said import question
+from auditor.intake.grammar.values import Context
+from auditor.job.model import Pull
+
+_TENTHS = frozenset({"1", "2", "3"})
+
+
+def _distance_m(value: Value, context: Context) -> float:
+    return length_m(value, context, "distance")
+
+
+_PULL_FIELDS = (
+    "id", "near", "far", "length_m", "cable", "status", "mains_parallel_m", "mains_crossing_deg", "loudspeaker_parallel", "pinned",
+    "note",
+)  # fmt: skip
+
+
+def pulls(columns: Columns, ends: Ends, length_unit: str | None) -> list[Pull]:
+    """The pulls of a pull schedule, or the feeds of a combined sheet (then `far` is the device)."""
+    combined = "far" not in columns
+    far_name = "tag" if combined else "far"
+    near, far = _names(columns, "near", ends), _names(columns, far_name, ends)
+    near = _at_terminals(columns, ends, "near", near)
+    far = far if combined else _at_terminals(columns, ends, "far", far)
+    if "port" in columns and (not combined or "near" in columns.given):
+        named = zip(near, port_ends(columns, ends, near), strict=True)
+        heads = ends.head_end_names()
+        near = [port or name if not name or name in heads else name for name, port in named]
+    ids = _ids(columns, near, far, combined)
+    length = columns.numbers("length_m", length_m, length_unit)
+    cable, note = columns.texts("cable"), columns.texts("note")
+    mains = columns.numbers("mains_parallel_m", _distance_m, length_unit)
+    crossing = columns.numbers("mains_crossing_deg", grammar.angle_deg)
+    loudspeaker = columns.numbers("loudspeaker_parallel", lambda value, _: grammar.yes_no(value))
+    pinned = columns.numbers("pinned", lambda value, _: grammar.yes_no(value))
+    cells = columns.cells((*_PULL_FIELDS, "tag") if combined else _PULL_FIELDS)
+    key = "id" if "id" in columns else far_name if combined or "near" not in columns else "near"
+    return from_columns(
+        Pull,
+        len(ids),
+        id=ids,
+        near=near,
+        far=far,
+        length_m=length,
+        cable=cable,
+        landed=landed(columns, ids),
+        mains_parallel_m=mains,
+        mains_crossing_deg=crossing,
+        loudspeaker_parallel=loudspeaker,
+        pinned=map(bool, pinned),
+        note=note,
+        where=columns.places(key),
+        cells=cells,
+        unread=columns.unread_rows(),
+    )
+
+
+def homes_of(columns: Columns, ends: Ends) -> list[str | None]:
+    """The controller that each record's context names: a line, a section, else its sheet's name."""
+    sheet = ends.home(columns.sheet)
+    return [home or sheet for home in columns.homes] if columns.homes is not None else [sheet] * len(columns.rows)
+
+
+def _names(columns: Columns, name: str, ends: Ends) -> list[str]:
+    """The ends that a column names; what most cells hold is known as it stands."""
+    if name not in columns:
+        return [""] * len(columns.rows)
+    homes = homes_of(columns, ends)
+    if len(set(homes)) <= 1:
+        known = ends.known(homes[0] if homes else None)
+        result = [known.get(value) if type(value) is str else None for value in columns.raw(name)]
+    else:
+        result = [None] * len(columns.rows)
+    if None in result:
+        texts = columns.texts(name)
+        for index, found in enumerate(result):
+            if found is None:
+                text, home = texts[index] or "", homes[index]
+                known = ends.known(home)
+                result[index] = (
+                    known[text]
+                    if text in known
+                    else ends.name(text, partial(columns.where, index, name), home)
+                )
+        _ask_of_numbers(columns, name, result, ends)
+    return [found or "" for found in result]
+
+
+def _ask_of_numbers(columns: Columns, name: str, read: Sequence[str | None], ends: Ends) -> None:
+    """Port 10 of controller 1, typed as the number 1.10, is kept as 1.1 and looks like port 1."""
+    for index, value in enumerate(columns.raw(name)):
+        port = ends.ports.get(read[index] or "") if type(value) is float and value % 1 else None
+        most = ends.controllers.get(port.controller) if port else None
+        if port and port.port in _TENTHS and (most is None or most >= 10 * int(port.port)):
+            message = (
+                f"{port.name} under {columns.use(name).header!r} is a number, in which ports {port.port} and "
+                f"{port.port}0 are alike; format the column as text and type the ports again"
+            )
+            where = columns.where(index, name)
+            columns.remarks.append(question(port.name, message, where))
+            return  # once a column
+
+
+def port_ends(columns: Columns, ends: Ends, near: Sequence[str] | None = None) -> list[str]:
+    """Where a pull starts, from columns of its own for the controller, its slot and the port.
+
+    Parameters
+    ----------
+    near : the ends that the rows name: a controller there is the port's
+    """
+    heads = ends.head_end_names()
+    named = [end if end and (end in heads or ends.home(end)) else None for end in near or [""] * len(columns.rows)]
+    rows = zip(
+        columns.texts("controller"), columns.texts("slot"), named, columns.texts("port"), homes_of(columns, ends),
+        strict=True,
+    )  # fmt: skip
+    own = [
+        device_port(with_slot(controller or end or home, slot), port, ends) if port else (None, None)
+        for controller, slot, end, port, home in rows
+    ]
+    return [ends.port(controller, port) if controller and port else "" for controller, port in own]
+
+
+def with_slot(controller: str | None, slot: str | None) -> str | None:
+    """The controller in a slot of a panel."""
+    if not controller or not slot:
+        return controller
+    return f"{controller} slot {slot}" if slot[:1].isdigit() else f"{controller} {slot}"
+
+
+def _at_terminals(columns: Columns, ends: Ends, name: str, names: list[str]) -> list[str]:
+    """Ends that a column of terminals completes: `LCP-1` and `PORT 1`; a device's own terminals say nothing."""
+    terminal = f"{name}_terminal"
+    if terminal not in columns:
+        return names
+    heads = ends.head_end_names()
+    result = []
+    for end, text in zip(names, columns.texts(terminal), strict=True):
+        if end and text and end not in ends.tags and (end in heads or not ends.is_listed(end)):
+            controller, port = device_port(end, text, ends)
+            result.append(ends.port(controller, port) if controller and port else end)
+        else:
+            result.append(end)
+    return result
+
+
+def _ids(columns: Columns, near: Sequence[str], far: Sequence[str], combined: bool) -> list[str]:
+    """Typed ids as typed; where there is none, a name of ours that no other pull has."""
+    typed = columns.texts("id")
+    if all(typed):
+        return [text for text in typed if text]
+    taken = {text for text in typed if text}
+    return [
+        text or _free(f"{end} feed" if combined else f"{start or '?'} to {end or '?'}", taken)
+        for text, start, end in zip(typed, near, far, strict=True)
+    ]
+
+
+def _free(base: str, taken: set[str]) -> str:
+    name, number = base, 2
+    while name in taken:
+        name, number = f"{base} ({number})", number + 1
+    taken.add(name)
+    return name

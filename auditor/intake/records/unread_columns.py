@@ -1,0 +1,133 @@
+"""Columns with a heading that are not read: which of them are to be asked about."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from functools import cache
+
+from auditor.job.field_words import word_of
+from auditor.intake.roles.kinds import OF_THE_OFFICE
+from auditor.intake.words import OWN_LANGUAGES, candidates, fold, heading, suggestion, vocabulary
+from auditor.intake.records.said import question, reading
+from auditor.intake.roles.found import FoundTable
+from auditor.intake.grammar.values import shown
+from auditor.job.model import CellRef, Remark, TableKind
+
+COUNTED: Mapping[str, frozenset[str]] = {  # what an audit adds up -> words that name it in any longer heading
+    "quantity": frozenset({"qty", "quantity", "count"}),
+    "power_w": frozenset({"watts", "watt", "wattage"}),
+    "length_m": frozenset({"length", "footage"}),
+}
+_PRICES = frozenset(
+    {"price", "prices", "cost", "costs", "preis", "kosten", "prix", "cout", "precio", "coste", "costo"}
+)
+_OTHER_MATTERS = _PRICES | {  # one of them in a heading: it is none of the fields that an audit counts
+    "colour", "color", "farbe", "couleur", "supplier", "vendor", "maker", "manufacturer", "brand", "lieferant", "hersteller", "fournisseur",
+    "fabricant", "proveedor", "fabricante", "weight", "gewicht", "poids", "peso", "sku", "url", "link", "date", "datum",
+    "fecha", "datasheet", "datenblatt", "discount", "currency", "vat", "warranty",
+}  # fmt: skip
+_INCHES = frozenset({"in", "inch", "inches"})
+
+
+def near_misses(table: FoundTable, records: Sequence[int]) -> list[Remark]:
+    """Headed columns that are not read: for review where the audit would count wrong without them."""
+    taken = set(table.columns.values())
+    said = []
+    for column, text in table.headers.items():
+        if column in taken:
+            continue
+        where = CellRef(table.sheet.name, table.heading_row, column)
+        asked = _counts_otherwise(table, records, column, text) or _claimed_twice(table, text)
+        if asked:
+            said.append(question(text, asked, where))
+            continue
+        field = suggestion(text, table.kind) or _named_in(text, table.kind)
+        if not _is_of_no_matter(table, column, text, field):
+            said += _may_be(table, text, field, where)
+    return said
+
+
+def _may_be(table: FoundTable, text: str, field: str | None, where: CellRef) -> Iterator[Remark]:
+    """What a column that is not read might be, or that another one is read in its place."""
+    named = [name for name, _ in candidates(table.kind, text)]
+    if field is None and "chain" in named and "chain" in table.columns:
+        field = "chain"
+    if field is not None and field not in table.columns:
+        word, ask = word_of(field), question if field in COUNTED else reading
+        message = f"the column {text!r} is not read; if it is the {word}, write {word!r} in its heading or in a layout"
+        yield ask(text, message, where)
+    elif field in named and (field in COUNTED or field == "chain"):
+        read, word = table.understood.columns[field].header, word_of(field)
+        yield reading(text, f"the column {text!r} is not read; {read!r} is read as the {word}", where)
+    elif table.kind is TableKind.CABLES and not _is_note(text) and (missing := _missing_words(table)):
+        message = f"the column {text!r} is not read; if it is one of {missing}, write that in its heading or in a layout"
+        yield reading(text, message, where)
+
+
+def _is_of_no_matter(table: FoundTable, column: int, text: str, field: str | None) -> bool:
+    """Whether a heading plainly stands for something else: a price, a colour, a route that names no ends."""
+    if field == "chain" and "chain" not in table.columns:
+        return True
+    return field not in COUNTED and field != "price" and not _OTHER_MATTERS.isdisjoint(fold(text).split())
+
+
+def _claimed_twice(table: FoundTable, text: str) -> str:
+    """What is to be asked where headings.json gives a field to one column and another one has it too; else nothing."""
+    if not table.understood.languages:  # a layout says which it is
+        return ""
+    for field, language in candidates(table.kind, text):
+        use = table.understood.columns.get(field)
+        if use is not None and (language in OWN_LANGUAGES or use.reason.endswith(OF_THE_OFFICE)):
+            own = text if language in OWN_LANGUAGES else use.header
+            return (
+                f"{use.header!r} and {text!r} both stand for the {word_of(field)}, {own!r} by headings.json: {use.header!r} "
+                f"is read, {text!r} is not; correct headings.json or say in a layout which column it is"
+            )
+    return ""
+
+
+def _counts_otherwise(table: FoundTable, records: Sequence[int], column: int, text: str) -> str:
+    """What is to be asked of a column that says how much cable there is and is not read; else nothing."""
+    if table.kind not in (TableKind.PULLS, TableKind.COMBINED):
+        return ""
+    length = table.understood.columns.get("length_m")
+    is_length = length is not None and (
+        heading(text).unit in ("ft", "m", "yd")
+        or fold(text) in _INCHES
+        or _named_in(text, table.kind) == "length_m"
+    )
+    is_count = table.kind is TableKind.PULLS and any(
+        name == "quantity" for name, _ in candidates("devices", text)
+    )
+    if (not is_length and not is_count) or not _PRICES.isdisjoint(fold(text).split()):
+        return ""
+    values = [(table.sheet.value(row, column), row) for row in records]
+    numbers = [(value, row) for value, row in values if any(map(str.isdigit, shown(value)))]
+    if is_count and any(shown(value).strip() != "1" for value, _ in numbers):
+        return f"the column {text!r} is not read: each row is one pull; give each cable a row of its own"
+    if is_length and length and any(value != table.sheet.value(row, length.column) for value, row in numbers):
+        return (
+            f"the column {text!r} is not read: {length.header!r} is taken as the length of a pull; if it is not the "
+            "whole length, write that there, or say in a layout which column holds it"
+        )
+    return ""
+
+
+def _named_in(text: str, kind: TableKind) -> str | None:
+    """The counted field that one word of a longer heading names."""
+    words_in = set(fold(text).split())
+    fields = _fields_of(kind)
+    return next((field for field, own in COUNTED.items() if field in fields and own & words_in), None)
+
+
+@cache
+def _fields_of(kind: TableKind) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(field for fields in vocabulary()[kind].values() for field, _ in fields))
+
+
+def _is_note(text: str) -> bool:
+    """Whether a heading stands for remarks, which no table of cable types needs."""
+    return any(name == "note" for name, _ in candidates("pulls", text))
+
+
+def _missing_words(table: FoundTable) -> str:
+    missing = (field for field in _fields_of(table.kind) if field not in table.columns)
+    return ", ".join(word_of(field) for field in missing)

@@ -1,0 +1,215 @@
+"""All tables of a workbook understood together: what one shows counts for the others."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+from auditor.intake.blocks.grid import filled_cells
+from auditor.intake.blocks.tables import TableBlock
+from auditor.intake.names.spelling import spelling
+from auditor.intake.names.chains import names_in_chain
+from auditor.intake.roles.ends import EndsPair, ends_pair
+from auditor.intake.roles.evidence import Ties, by_words, share
+from auditor.intake.roles.kinds import ORDER, Understood, as_kind, titled
+from auditor.intake.roles.profiles import ColumnProfile, profiles_of, same_form
+from auditor.intake.roles.shapes import shape_of_form
+from auditor.intake.rows.first_look import may_be_record
+from auditor.job.model import TableKind
+
+SPEAKS = frozenset({"length_m", "cable", "distance_m", "start_mark_m", "end_mark_m", "part_length_m", "length_unit"})
+_SCHEDULES = (TableKind.PULLS, TableKind.COMBINED)
+
+
+@dataclass(slots=True)
+class Form:
+    """Tables of one form, their columns over all of them, and what they were understood as."""
+
+    tables: list[TableBlock]
+    columns: dict[int, ColumnProfile]
+    pair: EndsPair | None = None
+    understood: Understood | None = None
+    may_be: list[Understood] = field(default_factory=list)  # other kinds that it could be
+
+    @property
+    def titles(self) -> list[str]:
+        return [table.sheet.name for table in self.tables]
+
+
+def understand_tables(tables: Sequence[TableBlock]) -> list[Form]:
+    """Every table's kind and its columns' roles."""
+    forms = [_form(own) for own in same_form(tables)]
+    singles = {id(form): _single_names(form) for form in forms}
+    for form in forms:
+        others = frozenset().union(*(names for key, names in singles.items() if key != id(form)))
+        form.pair = ends_pair(form.columns, others)
+        if form.pair is not None and not _is_schedule(form, others):
+            form.pair = None
+    ties = _ties(forms)
+    for form in forms:
+        form.understood = shape_of_form(form.tables, form.columns, ties) or _best_kind(form, ties)
+    ties = _ties_after(forms, ties)
+    for form in forms:
+        form.understood = shape_of_form(form.tables, form.columns, ties) or _best_kind(form, ties)
+    return forms
+
+
+def _form(tables: list[TableBlock]) -> Form:
+    rows = [
+        [row for row in range(table.first_row, table.last_row + 1) if may_be_record(table, row)]
+        for table in tables
+    ]
+    return Form(tables, profiles_of(tables, rows))
+
+
+def _single_names(form: Form) -> frozenset[str]:
+    """Names that stand once each in a column: what may be the tags of a list."""
+    found: set[str] = set()
+    for column in form.columns.values():
+        if column.distinct > 0.95 and column.names > 0.8 and column.with_digits > 0.5 and not column.quantities > 0.9:
+            found |= column.keys
+    return frozenset(found)
+
+
+def _is_schedule(form: Form, others: frozenset[str]) -> bool:
+    """From and to alone are none: a length, a cable, or ends that meet another table must speak for it."""
+    assert form.pair is not None
+    near, far = form.columns[form.pair.near], form.columns[form.pair.far]
+    if near.quantities > 0.6 or far.quantities > 0.6 or near.names < 0.7 or far.names < 0.7:
+        return False
+    named = set()
+    for column, profile in form.columns.items():
+        if column not in (form.pair.near, form.pair.far):
+            named |= {
+                name for name, (strength, _) in by_words("pulls", profile).items() if strength >= 0.55
+            } & SPEAKS
+            if profile.unit in ("ft", "m") and profile.quantities > 0.5:
+                named.add("length_unit")
+    meets = share(far.keys, others) > 0.5 or share(near.keys, others) > 0.5
+    if form.pair.words:
+        return bool(named) or meets
+    return bool(named) and (meets or form.pair.tie > 0.6)
+
+
+def _ties(forms: Sequence[Form]) -> Ties:
+    ends: set[str] = set()
+    fed: set[str] = set()
+    for form in forms:
+        if form.pair is not None:
+            ends |= form.columns[form.pair.near].keys | form.columns[form.pair.far].keys
+            fed |= form.columns[form.pair.far].keys
+        for column in form.columns.values():
+            if column.is_chain:
+                ends |= {spelling(name) for text in column.texts for name in names_in_chain(text)}
+    known = Ties(ends=frozenset(ends), fed=frozenset(fed))
+    cables, kinds = _named_lists(forms, known.ends)
+    return replace(known, cables=cables, kinds=kinds, tags=_listed_tags(forms, known))
+
+
+def _listed_tags(forms: Sequence[Form], ties: Ties) -> frozenset[str]:
+    """The tags of the lists that may be device lists."""
+    found: set[str] = set()
+    for form in forms:
+        if form.pair is None:
+            devices = as_kind(TableKind.DEVICES, form.columns, ties, None)
+            if devices is not None and _holds(devices, form, ties):
+                found |= form.columns[devices.columns["tag"].column].keys
+    return frozenset(found)
+
+
+def _named_lists(forms: Sequence[Form], ends: frozenset[str]) -> tuple[frozenset[str], frozenset[str]]:
+    """The names of cable types and the keys of legends, as far as headings tell them."""
+    empty = Ties()
+    cables: set[str] = set()
+    kinds: set[str] = set()
+    for form in forms:
+        if form.pair is not None:
+            continue
+        as_cables = as_kind(TableKind.CABLES, form.columns, empty, None)
+        if as_cables is not None:
+            cables |= form.columns[as_cables.columns["name"].column].keys
+            continue
+        as_legend = as_kind(TableKind.LEGEND, form.columns, empty, None)
+        if as_legend is not None:
+            keys = form.columns[as_legend.columns["type"].column].keys
+            if share(keys, ends) < 0.3:
+                kinds |= keys
+    return frozenset(cables), frozenset(kinds)
+
+
+def _ties_after(forms: Sequence[Form], before: Ties) -> Ties:
+    """What is shared once each table has a kind."""
+    ends = set(before.ends)
+    kinds: set[str] = set()
+    for form in forms:
+        if form.understood is None:
+            continue
+        columns = form.understood.columns
+        if form.understood.kind is TableKind.COMBINED:
+            for name in ("near", "tag"):
+                ends |= form.columns[columns[name].column].keys if name in columns else frozenset()
+        if form.understood.kind is TableKind.LEGEND:
+            kinds |= form.columns[columns["type"].column].keys
+    tags = _listed_tags(forms, replace(before, ends=frozenset(ends)))
+    return replace(before, tags=tags, ends=frozenset(ends), kinds=frozenset(kinds) or before.kinds)
+
+
+def _best_kind(form: Form, ties: Ties) -> Understood | None:
+    found = []
+    for kind in ORDER:
+        if not _may_be(kind, form, ties):
+            continue
+        understood = as_kind(kind, form.columns, ties, form.pair)
+        if understood is not None and _holds(understood, form, ties):
+            found.append(understood)
+    found.sort(key=lambda one: _merit(one, form), reverse=True)
+    form.may_be = found[1:]
+    return found[0] if found else None
+
+
+def _may_be(kind: TableKind, form: Form, ties: Ties) -> bool:
+    if kind is TableKind.PULLS:
+        return not (form.pair is not None and _is_combined(form, ties))
+    if kind is TableKind.COMBINED:
+        return form.pair is None or _is_combined(form, ties)
+    return form.pair is None
+
+
+def _is_combined(form: Form, ties: Ties) -> bool:
+    """Whether the far end's own data stand in its row, and no device list has them."""
+    assert form.pair is not None
+    far = form.columns[form.pair.far]
+    if share(far.keys, ties.tags) > 0.5:
+        return False
+    words = by_words("combined", far)
+    says_device = words.get("tag", (0.0, ""))[0] >= 0.6 and not form.pair.words
+    own = {name for column in form.columns.values() for name, (s, _) in by_words("devices", column).items() if s >= 0.6}
+    return says_device or bool(own & {"power_w", "total_power_w", "type", "description"})
+
+
+def _holds(understood: Understood, form: Form, ties: Ties) -> bool:
+    """Whether the values bear out what the headings say of a table beside the schedule."""
+    columns = understood.columns
+    if understood.kind is TableKind.DEVICES and ties.ends:
+        keys = form.columns[columns["tag"].column].keys
+        met = share(keys, ties.ends)
+        return met > 0.2 or (met > 0 and len(keys) < 8) or (len(keys & ties.ends) >= 3)
+    if understood.kind is TableKind.LEGEND:
+        keys = form.columns[columns["type"].column].keys
+        return share(keys, ties.ends) < 0.3 and (not ties.kinds or bool(keys & ties.kinds))
+    if understood.kind is TableKind.SPLICES:
+        keys = form.columns[columns["name"].column].keys
+        return bool(keys & ties.ends)
+    return True
+
+
+def _merit(found: Understood, form: Form) -> tuple[bool, bool, float]:
+    """Schedules first, then what the sheet's name says, then what explains most."""
+    title = any(titled(found.kind, name) for name in form.titles)
+    return found.kind in _SCHEDULES, False, found.score + (0.5 if title else 0.0)
+
+
+def empty_cells(table: TableBlock, row: int) -> bool:
+    return not filled_cells(table.sheet.rows[row - 1], table.first_column, table.last_column)
+
+
+def forms_by_table(forms: Sequence[Form]) -> Mapping[int, Form]:
+    return {id(table): form for form in forms for table in form.tables}

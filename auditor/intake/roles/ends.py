@@ -1,0 +1,96 @@
+"""Which two columns of a table are the ends of its pulls."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from auditor.intake.names.ports import spelled
+from auditor.intake.roles.evidence import TOKEN, by_values, share
+from auditor.intake.roles.profiles import ColumnProfile
+from auditor.intake.words import candidates, said
+
+BY_RELATION = 0.55  # least tie of two columns that no word names; project convention
+_PAIR = ("near", "far")
+
+
+@dataclass(frozen=True, slots=True)
+class EndsPair:
+    """Two columns that are the ends, and why."""
+
+    near: int
+    far: int
+    words: float  # of both headings together, 0 to 1
+    tie: float  # how far the values hang together, 0 to 1
+
+    @property
+    def strength(self) -> float:
+        return self.words + 0.8 * self.tie
+
+
+def ends_pair(
+    columns: Mapping[int, ColumnProfile], others: frozenset[str], combined: bool = False
+) -> EndsPair | None:
+    """The best pair of columns; None: no two columns are ends.
+
+    Parameters
+    ----------
+    others : names that stand once each in a column of another table: what may be tags
+    """
+    near = {c: _words("near", p) for c, p in columns.items() if by_values("near", p) is not None}
+    far = {c: _words("far", p) for c, p in columns.items() if by_values("far", p) is not None}
+    pairs = [
+        EndsPair(a, b, (near[a] + far[b]) / 2 if near[a] and far[b] else 0.0, tie_of(columns[a], columns[b], others))
+        for a in near
+        for b in far
+        if a != b and columns[a].keys and columns[b].keys
+    ]
+    worded = [pair for pair in pairs if pair.words]
+    if worded:
+        return max(worded, key=lambda pair: (pair.strength, -pair.near, -pair.far))
+    tied = [pair for pair in pairs if pair.tie >= BY_RELATION and _may_be_ends(columns, pair)]
+    if not tied:
+        return None
+    best = max(tied, key=lambda pair: (pair.tie, -abs(pair.far - pair.near), -pair.near))
+    return _directed(columns, best)
+
+
+def _words(name: str, column: ColumnProfile) -> float:
+    if not column.header:
+        return 0.0
+    if any(field == name for field, _ in candidates("pulls", column.header)):
+        return 1.0
+    strength = said(column.header)
+    mine, other = strength.get(name, 0.0), strength.get(_PAIR[_PAIR[0] == name], 0.0)
+    return TOKEN * mine if mine > other and not {f"{name}_terminal", f"{name}_place"} & strength.keys() else 0.0
+
+
+def tie_of(one: ColumnProfile, other: ColumnProfile, others: frozenset[str]) -> float:
+    """How well two columns hang together as ends: names in common, and names that stand elsewhere."""
+    common = one.keys & other.keys
+    smaller = min(len(one.keys), len(other.keys))
+    shared = len(common) / smaller if smaller else 0.0
+    listed = min(share(other.keys, others), 1.0)
+    back = share(one.keys, others)
+    return min(1.0, max(shared * 0.8 + 0.2 * listed, 0.6 * listed + 0.4 * max(shared, back)))
+
+
+def _may_be_ends(columns: Mapping[int, ColumnProfile], pair: EndsPair) -> bool:
+    """Names with digits, not one column twice, and mostly other names in the same row."""
+    near, far = columns[pair.near], columns[pair.far]
+    if near.with_digits < 0.5 or far.with_digits < 0.5 or near.is_counter or far.is_counter:
+        return False
+    if near.quantities > 0.5 or far.quantities > 0.5:
+        return False
+    rows = [(a, b) for a, b in zip(near.values, far.values, strict=True) if a != "" and b != ""]
+    if len(rows) < 2 or sum(a == b for a, b in rows) * 4 > len(rows):
+        return False
+    return bool(far.keys - near.keys) or bool(near.keys - far.keys)
+
+
+def _directed(columns: Mapping[int, ColumnProfile], pair: EndsPair) -> EndsPair:
+    """The pair with the ends that only feed in its first column."""
+    near, far = columns[pair.near], columns[pair.far]
+    only_near, only_far = near.texts - far.texts, far.texts - near.texts
+    ports_near = sum(bool(spelled(text)) for text in only_near)
+    ports_far = sum(bool(spelled(text)) for text in only_far)
+    turned = (len(only_far) < len(only_near)) if ports_near == ports_far else ports_far > ports_near
+    return EndsPair(pair.far, pair.near, pair.words, pair.tie) if turned else pair

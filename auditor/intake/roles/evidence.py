@@ -1,0 +1,156 @@
+"""How strongly words, values and relations speak for a column's role; each 0 to 1, decided by margins."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from auditor.intake.roles.profiles import ColumnProfile
+from auditor.intake.words import UNITS_OF_FIELD, candidates, fields_of, said
+from auditor.units import LENGTH_M
+
+WORDS, VALUES, RELATIONS = 1.0, 0.5, 0.8  # what each kind of evidence weighs at most; project conventions
+LEAST = 0.45  # a role is not given for less
+TOKEN = 0.85  # of a whole heading's weight: one word of a longer heading
+
+LEAST_WORDS = 0.5  # of a heading that speaks for a role at all
+
+NUMERIC = frozenset(UNITS_OF_FIELD) - {"gauge"} | {"quantity", "ports", "conductors", "price", "on_shelf"}
+NAMES = frozenset({"tag", "id", "near", "far", "name", "cable", "near_terminal", "far_terminal"})
+_LENGTHS = frozenset(LENGTH_M)
+
+
+@dataclass(slots=True)
+class Ties:
+    """What the columns of the whole workbook share, as names without their spelling."""
+
+    ends: frozenset[str] = frozenset()  # of every pull
+    fed: frozenset[str] = frozenset()  # the far ends
+    tags: frozenset[str] = frozenset()  # of the device lists
+    cables: frozenset[str] = frozenset()  # names in tables of cable types
+    kinds: frozenset[str] = frozenset()  # keys of legends
+    ids: frozenset[str] = frozenset()
+    named: Mapping[str, frozenset[str]] = field(default_factory=dict)
+
+
+def share(keys: frozenset[str], of: frozenset[str]) -> float:
+    """Which part of a column's names stands among others."""
+    return len(keys & of) / len(keys) if keys else 0.0
+
+
+def by_words(kind: str, column: ColumnProfile) -> dict[str, tuple[float, str]]:
+    """field -> (strength, language) of what a heading may name in a kind of table."""
+    if not column.header:
+        return {}
+    exact = {name: (1.0, language) for name, language in candidates(kind, column.header)}
+    own = fields_of(kind)
+    tokens = {
+        name: (TOKEN * strength, "")
+        for name, strength in said(column.header, kind).items()
+        if name in own and strength >= LEAST_WORDS
+    }
+    return {**tokens, **exact}
+
+
+def by_values(name: str, column: ColumnProfile) -> float | None:
+    """How well the values suit a role, -1 to 1; None: they cannot be it."""
+    if not column.filled:
+        return 0.0
+    check = _CHECKS.get(name)
+    if check is not None:
+        return check(column)
+    if name in NUMERIC:
+        return _number(name, column)
+    if name in NAMES:
+        return _name(name, column)
+    return 0.0
+
+
+def _number(name: str, column: ColumnProfile) -> float | None:
+    units = UNITS_OF_FIELD.get(name)
+    unit = column.unit
+    if column.quantities < 0.3:
+        return None if column.names > 0.5 and column.with_digits < 0.3 else -0.3
+    if units is not None and unit is not None and unit not in units:
+        return None
+    fit = 0.4 if units is not None and unit is not None else 0.1
+    if column.is_counter and unit is None and name not in ("ports", "on_shelf"):
+        fit -= 0.6
+    return fit
+
+
+def _name(name: str, column: ColumnProfile) -> float | None:
+    if column.names < 0.6 or (column.is_units and len(column.values) > 1) or column.unit in _LENGTHS:
+        return None
+    if name in ("tag", "id", "name"):
+        few = len(column.filled) < 2
+        return (0.3 if column.distinct > 0.9 or few else -0.2) + (0.2 if column.share_filled > 0.9 else 0.0) - (
+            0.1 if name == "tag" and column.is_counter else 0.0
+        )
+    if name in ("near", "far", "near_terminal", "far_terminal"):
+        return None if column.quantities > 0.9 and column.unit is not None else 0.1
+    return 0.1 if not column.quantities > 0.9 else -0.4
+
+
+def _unit(column: ColumnProfile) -> float | None:
+    return 1.0 if column.is_units else None
+
+
+def _levels(column: ColumnProfile) -> float | None:
+    return 1.0 if column.is_levels else None
+
+
+def _chain(column: ColumnProfile) -> float | None:
+    return 1.0 if column.is_chain else None
+
+
+def _few(column: ColumnProfile) -> float | None:
+    """Words that come again and again: a system, a status, a core, a kind."""
+    return 0.3 if column.distinct < 0.6 else -0.1
+
+
+def _short_or_number(column: ColumnProfile) -> float | None:
+    return 0.1 if all(len(text) <= 24 for text in column.texts) else None
+
+
+def _quantity(column: ColumnProfile) -> float | None:
+    counts = [text.casefold().strip("x× ").split(" ")[0] for text in column.texts]
+    whole = sum(text.isdigit() and 0 < int(text) < 10_000 for text in counts)
+    if whole * 2 < len(counts) or column.unit is not None:
+        return None if whole == 0 else -0.5
+    return -0.4 if column.is_counter else 0.3
+
+
+def _core(column: ColumnProfile) -> float | None:
+    return 0.5 if 2 <= len(column.texts) <= 6 else None
+
+
+_CHECKS = {
+    "unit": _unit,
+    "level": _levels,
+    "chain": _chain,
+    "core": _core,
+    "system": _few,
+    "scope": _few,
+    "status": _few,
+    "quantity": _quantity,
+    "port": _short_or_number,
+    "slot": _short_or_number,
+    "sequence": _short_or_number,
+}
+
+
+def by_relations(name: str, column: ColumnProfile, ties: Ties) -> float | None:
+    """What the values have in common with the rest of the workbook, -1 to 1; None: it has nothing to say."""
+    if name == "tag" and ties.ends:
+        return share(column.keys, ties.ends) * 2 - 1 if column.keys else None
+    if name == "cable" and ties.cables:
+        found = share(column.keys, ties.cables)
+        return found if found else -0.3
+    if name == "type" and ties.kinds:
+        return share(column.keys, ties.kinds) * 1.5 - 0.5
+    if name in ("id", "quantity") and column.keys and ties.ends and not column.quantities > 0.9:
+        return -share(column.keys, ties.ends)
+    return None
+
+
+def strength(words: float, values: float, relations: float | None) -> float:
+    return WORDS * words + VALUES * values + RELATIONS * (relations or 0.0)

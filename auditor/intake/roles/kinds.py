@@ -1,0 +1,221 @@
+"""The roles of one table's columns as one kind of table, assigned jointly: one column to one role."""
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+
+from auditor.intake.roles.ends import EndsPair
+from auditor.intake.roles.evidence import LEAST, Ties, by_relations, by_values, by_words, share, strength
+from auditor.intake.roles.profiles import ColumnProfile
+from auditor.intake.words import OWN_LANGUAGES, UNITS_OF_FIELD, fold, heading, languages_of
+from auditor.job.model import TableKind
+
+OF_THE_OFFICE = " of headings.json"  # in the reason of a column whose heading is none of the shipped ones
+ONLY_BY_VALUES = ("length_m", "power_w", "unit", "chain", "level")  # roles that values alone can give
+REQUIRED: Mapping[TableKind, tuple[frozenset[str], ...]] = {  # one set of them must be there in full
+    TableKind.PULLS: (
+        frozenset({"near", "far"}),
+        frozenset({"port", "far", "length_m"}),
+        frozenset({"chain"}),
+    ),
+    TableKind.COMBINED: (
+        frozenset({"tag", "near", "length_m"}),
+        frozenset({"tag", "near", "distance_m"}),
+        frozenset({"tag", "port", "sequence"}),
+        frozenset({"tag", "level"}),
+    ),
+    TableKind.CABLES: tuple(
+        frozenset({"name", other})
+        for other in ("gauge", "conductors", "stranded", "shielded", "capacitance_nf_per_m", "ohm_per_km")
+    ),
+    TableKind.CONTROLLERS: tuple(
+        frozenset({"name", other}) for other in ("ports", "supply_voltage_v", "supply_power_w", "head_end")
+    ),
+    TableKind.DEVICES: tuple(
+        frozenset({"tag", other})
+        for other in ("power_w", "total_power_w", "quantity", "room", "controller", "port", "load", "note", "type",
+                      "description")
+    ),
+    TableKind.LEGEND: (frozenset({"type", "power_w"}), frozenset({"type", "description"})),
+    TableKind.SPLICES: (frozenset({"name"}),),
+    TableKind.REELS: tuple(frozenset({"length_m", other}) for other in ("price", "on_shelf", "cable"))
+    + (frozenset({"stock_length_m", "cable"}), frozenset({"stock_length_m", "drum"})),
+}  # fmt: skip
+ORDER = tuple(REQUIRED)
+_TITLES: Mapping[TableKind, re.Pattern[str]] = {  # words in a sheet's name, where headings do not decide
+    TableKind.CONTROLLERS: re.compile(r"controll?er|zentrale|steuer|contr[oô]l|suppl(y|ies)$|regelkast", re.IGNORECASE),
+    TableKind.REELS: re.compile(r"reel|stock|trommel|touret|bobina|haspel", re.IGNORECASE),
+    TableKind.LEGEND: re.compile(r"legend|types?$|typen|légende|leyenda|key", re.IGNORECASE),
+    TableKind.SPLICES: re.compile(r"splice|box|joint|junction|dose|boîte|caja|scatol|las", re.IGNORECASE),
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class ColumnUse:
+    """How one column was understood."""
+
+    field: str
+    column: int  # from 1
+    header: str
+    unit: str | None = None
+    volts: float | None = None
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Understood:
+    """How a table was understood as one kind."""
+
+    kind: TableKind
+    columns: Mapping[str, ColumnUse]
+    languages: tuple[str, ...]  # of the matched headings
+    rivals: Mapping[str, tuple[int, ...]] = field(default_factory=dict)  # role -> other columns that may be it
+    score: float = 0.0
+    shape: str = "rows"
+
+
+@dataclass(frozen=True, slots=True)
+class _Claim:
+    field: str
+    column: int
+    score: float
+    words: float
+    language: str
+    relations: float | None
+
+
+def as_kind(
+    kind: TableKind, columns: Mapping[int, ColumnProfile], ties: Ties, pair: EndsPair | None
+) -> Understood | None:
+    """A table's columns as one kind of table; None: they do not make one."""
+    claims = sorted(_claims(kind, columns, ties, pair), key=lambda c: (-c.score, c.column))
+    taken: dict[str, _Claim] = {}
+    used: set[int] = set()
+    for claim in claims:
+        if claim.field not in taken and claim.column not in used and claim.score >= LEAST:
+            taken[claim.field] = claim
+            used.add(claim.column)
+    if not any(needed <= taken.keys() for needed in REQUIRED[kind]):
+        return None
+    rivals = {
+        name: tuple(c.column for c in claims if c.field == name and c.column not in used and c.score >= LEAST)
+        for name in taken
+    }
+    uses = {name: _use(claim, columns[claim.column], ties) for name, claim in taken.items()}
+    return Understood(
+        kind=kind,
+        columns=uses,
+        languages=_languages(taken.values(), columns),
+        rivals={name: others for name, others in rivals.items() if others},
+        score=sum(min(claim.score, 1.6) for claim in taken.values()),
+    )
+
+
+def _languages(claims: Iterable[_Claim], columns: Mapping[int, ColumnProfile]) -> tuple[str, ...]:
+    found: list[str] = []
+    for claim in claims:
+        if claim.language:
+            found.append(claim.language)
+        elif claim.words:
+            found += list(languages_of(columns[claim.column].header))[:1]
+    return tuple(found)
+
+
+def _claims(
+    kind: TableKind, columns: Mapping[int, ColumnProfile], ties: Ties, pair: EndsPair | None
+) -> Iterable[_Claim]:
+    forced = _ends_of(kind, pair)
+    for column, profile in columns.items():
+        if column in forced.values():
+            name = next(name for name, at in forced.items() if at == column)
+            worded = dict(by_words(kind.value, profile)).get(name, (0.0, ""))
+            yield _Claim(name, column, 9.0, worded[0], worded[1], pair.tie if pair else None)
+            continue
+        worded = by_words(kind.value, profile)
+        for name in {*worded, *ONLY_BY_VALUES, *(("tag", "cable", "type") if columns else ())}:
+            if name in forced:
+                continue
+            words, language = worded.get(name, (0.0, ""))
+            values = by_values(name, profile)
+            if values is None or (not words and not _values_alone(kind, name, profile, ties)):
+                continue
+            relations = by_relations(name, profile, ties)
+            score = strength(words, values, relations) + _rank(profile.header)
+            yield _Claim(name, column, score, words, language, relations)
+
+
+def _ends_of(kind: TableKind, pair: EndsPair | None) -> dict[str, int]:
+    if pair is None:
+        return {}
+    if kind is TableKind.PULLS:
+        return {"near": pair.near, "far": pair.far}
+    return {"near": pair.near, "tag": pair.far} if kind is TableKind.COMBINED else {}
+
+
+def _values_alone(kind: TableKind, name: str, column: ColumnProfile, ties: Ties) -> bool:
+    """Whether a role may be given to a column whose heading says nothing of it."""
+    units = UNITS_OF_FIELD.get(name)
+    if name == "length_m":
+        return kind in (TableKind.PULLS, TableKind.COMBINED) and column.unit in (units or ()) and _silent(column)
+    if name == "power_w":
+        return kind in (TableKind.DEVICES, TableKind.COMBINED, TableKind.LEGEND) and column.unit in (units or ()) and _silent(column)
+    if name == "tag":
+        return kind is TableKind.DEVICES and share(column.keys, ties.ends) > 0.5
+    if name == "cable":
+        return kind in (TableKind.PULLS, TableKind.COMBINED) and share(column.keys, ties.cables) > 0.5
+    if name == "type":
+        return kind in (TableKind.DEVICES, TableKind.COMBINED) and share(column.keys, ties.kinds) > 0.5
+    return name in ("chain", "level") and _silent(column)
+
+
+def _silent(column: ColumnProfile) -> bool:
+    """Whether the heading names nothing else that is known."""
+    from auditor.intake.words import said
+
+    return not any(strength >= 0.6 for strength in said(column.header).values()) if column.header else True
+
+
+_GREATER = re.compile(r"\b(?:max\w*|peak|full|rated|actual|revised|new|final|measured|neu|aktuell|actuel|nuevo|real|total|gesamt)\b")
+_LESSER = re.compile(
+    r"\b(?:typ\w*|avg|average|mean|min|minimum|idle|standby|old|previous|est|estimated|mittel|alt|moyen|ancien|tipico|medio|antiguo|"
+    r"name|description|bezeichnung|designation|nom|nombre)\b"
+)  # fmt: skip
+
+
+def _rank(text: str) -> float:
+    """Of two columns for one role the one that holds goes first: maximum before typical, actual before
+    estimated, a tag before a name."""
+    folded = fold(text)
+    return 0.05 * (bool(_GREATER.search(folded)) - bool(_LESSER.search(folded)))
+
+
+def _use(claim: _Claim, column: ColumnProfile, ties: Ties) -> ColumnUse:
+    units = UNITS_OF_FIELD.get(claim.field, frozenset())
+    unit = column.heading_unit if column.heading_unit in units else None
+    return ColumnUse(
+        claim.field, claim.column, column.header, unit, heading(column.header).volts, _reason(claim, column, ties)
+    )
+
+
+def _reason(claim: _Claim, column: ColumnProfile, ties: Ties) -> str:
+    """The evidence for a column's role in plain words."""
+    said = []
+    if claim.words:
+        said.append(f"heading {column.header!r}" + (OF_THE_OFFICE if claim.language in OWN_LANGUAGES else ""))
+    count = len(column.keys)
+    if claim.field == "tag" and ties.ends and (met := len(column.keys & ties.ends)):
+        said.append(f"{met} of its {count} values are ends of pulls")
+    elif claim.field in ("near", "far") and ties.tags and (met := len(column.keys & ties.tags)):
+        said.append(f"{met} of its {count} values are tags of the device list")
+    elif claim.field == "cable" and ties.cables and (met := len(column.keys & ties.cables)):
+        said.append(f"{met} of its {count} values are listed cable types")
+    elif claim.field == "type" and ties.kinds and (met := len(column.keys & ties.kinds)):
+        said.append(f"{met} of its {count} values are explained in a legend")
+    if not claim.words and column.unit and claim.field in UNITS_OF_FIELD:
+        said.append(f"its values are in {column.unit}")
+    return "; ".join(said) or "its values are of this kind"
+
+
+def titled(kind: TableKind, title: str) -> bool:
+    pattern = _TITLES.get(kind)
+    return pattern is not None and pattern.search(title) is not None

@@ -1,0 +1,206 @@
+"""What a column's values show: one pass over the tables of one form, kept as sets."""
+
+import re
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Any
+
+from auditor.intake.blocks.grid import is_quantity
+from auditor.intake.blocks.tables import TableBlock
+from auditor.intake.formats.cells import Value, WithUnit
+from auditor.intake.names.ranges import tags_in
+from auditor.intake.names.spelling import spelling
+from auditor.intake.grammar.numbers import plain
+from auditor.intake.names.chains import CHAIN_MARK
+from auditor.intake.grammar.units import NOTHING, UNIT_OF
+from auditor.intake.grammar.values import is_blank, words
+from auditor.intake.words import heading, word_list
+
+MAX_CHAIN = 2000
+MAX_NAME = 60
+_UNIT_BEHIND = re.compile(r"[\d.,]\s*(['\"]|[^\W\d_][^\d]*)$")
+_LEVEL = re.compile(r"\d{1,3}(?:\.\d{1,3})*")
+
+
+@dataclass(kw_only=True)
+class ColumnProfile:
+    """One column of all tables of one form."""
+
+    column: int
+    header: str
+    group: str
+    values: list[Value]  # of all rows, blanks included
+    sheets: int = 1  # over how many sheets the tables stand
+    by_table: list[list[Value]] = field(default_factory=list)
+
+    @cached_property
+    def filled(self) -> list[Value]:
+        return [v for v in self.values if not is_blank(v) and not (isinstance(v, str) and _is_nothing(v))]
+
+    @cached_property
+    def share_filled(self) -> float:
+        return len(self.filled) / max(1, len(self.values))
+
+    @cached_property
+    def quantities(self) -> float:
+        """Share of the filled cells that are numbers, with or without a unit."""
+        sample = self.filled[:200]
+        return sum(map(is_quantity, sample)) / max(1, len(sample))
+
+    @cached_property
+    def numbers(self) -> list[float]:
+        return [float(v) for v in self.filled if isinstance(v, float)]
+
+    @cached_property
+    def texts(self) -> set[str]:
+        """The distinct values as they are shown, blanks made one."""
+        return {words(value) for value in set(self.filled)}
+
+    @cached_property
+    def keys(self) -> frozenset[str]:
+        """The distinct values as names; a cell of several tags gives each of them."""
+        found: set[str] = set()
+        for text in self.texts:
+            if len(text) <= MAX_NAME * 4:
+                several = tags_in(text)
+                if several is not None:
+                    found.update(map(spelling, several.tags))
+                if len(text) <= MAX_NAME:
+                    found.add(spelling(text))
+        return frozenset(found - {""})
+
+    @cached_property
+    def distinct(self) -> float:
+        """Share of the filled cells that are the first of their value, in the table where most are not."""
+        shares = []
+        for values in self.by_table or [self.values]:
+            own = [words(v) for v in values if not is_blank(v)]
+            if own:
+                shares.append(len(set(own)) / len(own))
+        return min(shares, default=0.0)
+
+    @cached_property
+    def is_counter(self) -> bool:
+        """1, 2, 3 … in the order of the rows."""
+        own = [v for v in (self.by_table or [self.values])[0] if not is_blank(v)]
+        try:
+            counted = [float(v) for v in own]  # type: ignore[arg-type]
+        except (TypeError, ValueError):
+            return False
+        steps = [b - a for a, b in zip(counted, counted[1:], strict=False)]
+        return len(counted) > 2 and all(step == 1 for step in steps)
+
+    @cached_property
+    def units(self) -> Counter[str]:
+        """Units that stand in the cells."""
+        found: Counter[str] = Counter()
+        for value in self.filled[:200]:
+            if type(value) is WithUnit:
+                found[value.unit] += 1
+            elif isinstance(value, str) and is_quantity(value):
+                match = _UNIT_BEHIND.search(plain(value).casefold())
+                unit = UNIT_OF.get(match[1].strip(" .")) if match else None
+                if unit:
+                    found[unit] += 1
+        return found
+
+    @cached_property
+    def is_units(self) -> bool:
+        """Whether each filled cell is nothing but a unit."""
+        return bool(self.filled) and all(
+            isinstance(v, str) and UNIT_OF.get(plain(v).casefold().strip(" .")) is not None for v in set(self.filled)
+        )
+
+    @cached_property
+    def heading_unit(self) -> str | None:
+        return heading(self.header).unit
+
+    @cached_property
+    def unit(self) -> str | None:
+        """The unit that the heading states, else the one in most of the cells."""
+        if self.heading_unit is not None:
+            return self.heading_unit
+        common = self.units.most_common(1)
+        return common[0][0] if common and common[0][1] * 2 > len(self.filled[:200]) else None
+
+    @cached_property
+    def is_chain(self) -> bool:
+        """Whether the cells hold several ends in order: `C1.1 > K1 > K2`."""
+        texts = [text[:MAX_CHAIN] for text in self.texts]
+        return bool(texts) and sum(CHAIN_MARK.search(text) is not None for text in texts) * 2 > len(texts)
+
+    @cached_property
+    def is_levels(self) -> bool:
+        """Whether the cells are level numbers: 1, 1.1, 1.1.1."""
+        texts = [words(v) for v in self.filled]
+        deep = sum(text.count(".") > 1 for text in texts)
+        return len(texts) > 2 and deep > 0 and all(_LEVEL.fullmatch(text) for text in texts)
+
+    @cached_property
+    def names(self) -> float:
+        """Share of the filled cells that may be names: short, and no quantity with a unit."""
+        sample = self.filled[:200]
+        fit = sum(
+            (isinstance(v, str) and len(v) <= MAX_NAME and not self._has_unit(v)) or isinstance(v, float)
+            for v in sample
+        )
+        return fit / max(1, len(sample))
+
+    @cached_property
+    def with_digits(self) -> float:
+        return sum(any(map(str.isdigit, t)) for t in self.texts) / max(1, len(self.texts))
+
+    def _has_unit(self, value: str) -> bool:
+        return is_quantity(value) and not plain(value).replace(".", "").replace(",", "").isdigit()
+
+
+def _is_nothing(text: str) -> bool:
+    bare = text.strip().casefold()
+    return bare in NOTHING or bare == "null"
+
+
+def is_ditto(value: Any) -> bool:
+    """Whether a cell says «as above»."""
+    return isinstance(value, str) and 0 < len(value) <= 12 and value.strip().casefold() in _dittos()
+
+
+def _dittos() -> frozenset[str]:
+    return word_list("ditto")
+
+
+def same_form(tables: Iterable[TableBlock]) -> list[list[TableBlock]]:
+    """Tables whose headings are the same, over all sheets; one without headings stands alone."""
+    groups: dict[object, list[TableBlock]] = {}
+    for table in tables:
+        key = (tuple(sorted(table.headers.items())), tuple(sorted(table.groups.items()))) if table.headers else id(table)
+        groups.setdefault(key, []).append(table)
+    return list(groups.values())
+
+
+def profiles_of(tables: Sequence[TableBlock], rows_of: Sequence[Sequence[int]]) -> dict[int, ColumnProfile]:
+    """column -> its profile over all tables of one form.
+
+    Parameters
+    ----------
+    rows_of : the rows of each table that may be records
+    """
+    first = min(table.first_column for table in tables)
+    last = max(table.last_column for table in tables)
+    found = {}
+    cells = [[table.sheet.rows[row - 1] for row in rows] for table, rows in zip(tables, rows_of, strict=True)]
+    for column in range(first, last + 1):
+        by_table = [[c[column - 1] if len(c) >= column else "" for c in own] for own in cells]
+        values = [value for own in by_table for value in own]
+        header = tables[0].headers.get(column, "")
+        if header or any(not is_blank(value) for value in values):
+            found[column] = ColumnProfile(
+                column=column,
+                header=header,
+                group=tables[0].groups.get(column, ""),
+                values=values,
+                sheets=len({table.sheet.name for table in tables}),
+                by_table=by_table,
+            )
+    return found

@@ -1,0 +1,85 @@
+"""Tables that hold more than one record in a row: ports as columns, rooms by kinds of device."""
+
+from collections.abc import Mapping, Sequence
+
+from auditor.intake.blocks.tables import TableBlock
+from auditor.intake.names.ports import port_alone, spelled
+from auditor.intake.roles.evidence import Ties, share
+from auditor.intake.roles.kinds import ColumnUse, Understood
+from auditor.intake.roles.profiles import ColumnProfile
+from auditor.job.model import TableKind
+from auditor.units import LENGTH_M
+
+PORT_COLUMNS, MATRIX = "ports as columns", "matrix"
+LEAST_OF_KINDS = 2  # columns of tags that make a matrix
+
+
+def shape_of_form(
+    tables: Sequence[TableBlock], columns: Mapping[int, ColumnProfile], ties: Ties
+) -> Understood | None:
+    return _port_columns(tables, columns, ties) or _matrix(columns, ties)
+
+
+def port_in_heading(column: ColumnProfile) -> str | None:
+    """The port that a column's heading, or the text above it, names."""
+    for text in (column.group, column.header):
+        if text and (any(o.worded or "." in text or ":" in text or "/" in text for o in spelled(text))
+                     or ((alone := port_alone(text)) is not None and alone.worded)):  # fmt: skip
+            return text
+    return None
+
+
+def _port_columns(
+    tables: Sequence[TableBlock], columns: Mapping[int, ColumnProfile], ties: Ties
+) -> Understood | None:
+    """A column for each port with the devices below in the order of their chain, lengths beside them."""
+    uses: dict[str, ColumnUse] = {}
+    seen: set[str] = set()
+    for column, profile in columns.items():
+        port = port_in_heading(profile)
+        if port is None or profile.quantities > 0.5 or profile.names < 0.8 or profile.distinct < 0.8:
+            continue
+        beside = columns.get(column + 1)
+        if beside is None or beside.quantities < 0.5 or port in seen:
+            continue
+        seen.add(port)
+        number = len(seen)
+        unit = beside.unit if beside.unit in LENGTH_M else None
+        uses[f"device {number}"] = ColumnUse(f"device {number}", column, port, reason=f"heading {port!r} names a port")
+        uses[f"length {number}"] = ColumnUse(f"length {number}", column + 1, beside.header, unit, reason="beside the port's devices")
+    if not uses or (len(seen) < 2 and not ties.tags):
+        return None
+    return Understood(TableKind.PULLS, uses, (), shape=PORT_COLUMNS, score=len(uses))
+
+
+def _matrix(columns: Mapping[int, ColumnProfile], ties: Ties) -> Understood | None:
+    """Rooms in rows, kinds of device in columns, tags in the cells."""
+    if not ties.ends:
+        return None
+    kinds = [
+        column
+        for column, profile in columns.items()
+        if profile.header and profile.keys and _tags(profile, ties) > 0.5 and profile.header not in ("From", "To")
+    ]
+    if len(kinds) < LEAST_OF_KINDS or max(kinds) - min(kinds) >= len(kinds) + 2:
+        return None
+    own: set[str] = set()
+    for column in kinds:
+        keys = columns[column].keys & ties.ends
+        if own & keys:
+            return None  # the ends of pulls: a name stands in both columns
+        own |= keys
+    uses = {
+        f"kind {number}": ColumnUse(f"kind {number}", column, columns[column].header, reason="its cells hold tags that pulls end at")
+        for number, column in enumerate(kinds, 1)
+    }
+    before = [column for column in columns if column < min(kinds) and columns[column].names > 0.5]
+    if before:
+        room = before[-1]
+        uses["room"] = ColumnUse("room", room, columns[room].header, reason="it stands before the kinds")
+    return Understood(TableKind.DEVICES, uses, (), shape=MATRIX, score=len(uses))
+
+
+def _tags(profile: ColumnProfile, ties: Ties) -> float:
+    """Share of a column's names that are ends, numbers and totals apart."""
+    return share(frozenset(key for key in profile.keys if not key.isdigit()), ties.ends)

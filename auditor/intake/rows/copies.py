@@ -1,0 +1,102 @@
+"""Tables that share most of their rows: one content is read once, two are asked about."""
+
+from collections.abc import Sequence
+from itertools import combinations
+
+from auditor.intake.grammar.values import is_blank, shown, words
+from auditor.intake.names.spelling import spelling
+from auditor.intake.records.said import question, reading
+from auditor.intake.rows.part import Part
+from auditor.intake.words import fold, matcher
+from auditor.job.model import CellRef, Remark, TableKind
+
+MOST = 0.7  # share of the smaller table's records that the other has too; project convention
+LEAST_ROWS = 2
+_FIELDS = {
+    TableKind.PULLS: ("near", "far"),
+    TableKind.COMBINED: ("near", "tag"),
+    TableKind.DEVICES: ("tag",),
+}
+_COUNTED = {
+    TableKind.PULLS: ("length_m", "cable"),
+    TableKind.COMBINED: ("length_m", "cable", "power_w"),
+    TableKind.DEVICES: ("power_w", "total_power_w", "quantity"),
+}
+MOST_NAMED = 6  # rows that a question names
+
+
+def settle_copies(parts: list[Part]) -> list[Remark]:
+    """Take out tables that stand twice; where they differ, the differing values are not read and asked about."""
+    said: list[Remark] = []
+    for one, other in combinations(list(parts), 2):
+        if one not in parts or other not in parts or not _comparable(one, other):
+            continue
+        mine, theirs = _records(one), _records(other)
+        common = mine.keys() & theirs.keys()
+        if len(common) < max(LEAST_ROWS, MOST * min(len(mine), len(theirs))):
+            continue
+        keep, drop = (other, one) if _is_the_copy(one, other) else (one, other)
+        said.append(_settled(keep, drop, parts))
+    return said
+
+
+def _comparable(one: Part, other: Part) -> bool:
+    kinds = one.table.kind is other.table.kind and one.table.kind in _FIELDS
+    return kinds and one.table.sheet is not other.table.sheet and min(len(one.rows), len(other.rows)) >= LEAST_ROWS
+
+
+def _records(part: Part) -> dict[tuple[str, ...], int]:
+    names = _FIELDS[part.table.kind]
+    columns = [[spelling(words(value)) for value in part.values(name)] for name in names]
+    return {key: index for index, key in enumerate(zip(*columns, strict=True))}
+
+
+def _is_the_copy(one: Part, other: Part) -> bool:
+    """Whether the first is the copy: by its name, or because it is hidden."""
+    sheets = one.table.sheet, other.table.sheet
+    if sheets[0].hidden != sheets[1].hidden:
+        return sheets[0].hidden
+    named = [bool(matcher("copy").search(fold(sheet.name))) or sheet.name.rstrip().endswith(")") for sheet in sheets]
+    return named[0] and not named[1]
+
+
+def _settled(keep: Part, drop: Part, parts: list[Part]) -> Remark:
+    mine, theirs = _records(keep), _records(drop)
+    differ = [key for key in mine.keys() & theirs.keys() if _values(keep, mine[key]) != _values(drop, theirs[key])]
+    only = [key for key in mine.keys() ^ theirs.keys()]
+    parts.remove(drop)
+    names = keep.table.sheet.name, drop.table.sheet.name
+    where = CellRef(names[1], drop.table.heading_row, drop.table.first_column)
+    if not differ and not only:
+        return reading(names[1], f"{names[1]!r} holds the same {keep.table.kind} as {names[0]!r}; they are read once", where)
+    for key in differ:
+        _leave_open(keep, mine[key], drop, theirs[key])
+    listed = [_named(keep, mine[key]) for key in sorted(differ, key=lambda key: mine[key])]
+    listed += [_named(keep, mine[key]) if key in mine else _named(drop, theirs[key]) for key in only]
+    shown_rows = ", ".join(listed[:MOST_NAMED]) + (f" and {len(listed) - MOST_NAMED} more" if len(listed) > MOST_NAMED else "")
+    message = (
+        f"{names[0]!r} and {names[1]!r} list the same {keep.table.kind} and differ in {shown_rows}: which of the two holds? "
+        "What differs is not judged; delete the other one or mark it as superseded"
+    )
+    return question(names[1], message, where)
+
+
+def _values(part: Part, index: int) -> tuple[str, ...]:
+    return tuple(words(part.values(name)[index]) for name in _COUNTED[part.table.kind] if part.has(name))
+
+
+def _leave_open(keep: Part, index: int, drop: Part, other: int) -> None:
+    for name in _COUNTED[keep.table.kind]:
+        if not keep.has(name):
+            continue
+        values = list(keep.values(name))
+        theirs = drop.values(name)[other]
+        if words(values[index]) != words(theirs) and not is_blank(values[index]):
+            values[index] = f"{shown(values[index])} or {shown(theirs)}"
+            keep.give(name, values)
+
+
+def _named(part: Part, index: int) -> str:
+    if part.has("id") and (text := words(part.values("id")[index])):
+        return text
+    return " to ".join(words(part.values(name)[index]) for name in _FIELDS[part.table.kind])

@@ -1,0 +1,30 @@
+"""Marks that say «as above»."""
+
+from auditor.intake.grammar.values import is_blank, shown
+from auditor.intake.records.said import question
+from auditor.intake.roles.profiles import is_ditto
+from auditor.intake.rows.part import Part
+from auditor.job.model import CellRef
+
+
+def fill_dittos(part: Part) -> None:
+    """Write what a ditto mark stands for in its place; one with nothing above it is asked about."""
+    for name, use in part.table.understood.columns.items():
+        values = part.values(name)
+        if not any(is_ditto(value) for value in set(values) if isinstance(value, str)):
+            continue
+        filled, last, marks = [], None, 0
+        for row, value in zip(part.rows, values, strict=True):
+            if is_ditto(value):
+                marks += 1
+                if last is None:
+                    where = CellRef(part.table.sheet.name, row, use.column)
+                    message = f"{shown(value)!r} under {use.header!r} says «as above», and nothing stands above it; write the value"
+                    part.remarks.append(question(use.header, message, where))
+                    value = ""  # noqa: PLW2901
+                else:
+                    value = last  # noqa: PLW2901
+            elif not is_blank(value):
+                last = value
+            filled.append(value)
+        part.give(name, filled)

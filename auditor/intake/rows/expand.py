@@ -1,0 +1,79 @@
+"""Rows that stand for several devices or pulls: `KP-01 thru KP-04`, `KP-1/2/3`."""
+
+from collections.abc import Collection
+
+from auditor.intake.grammar.numbers import UnreadableError
+from auditor.intake.grammar.values import count, is_blank, words
+from auditor.intake.names.ranges import TagList, tags_in
+from auditor.intake.names.spelling import spelling
+from auditor.intake.records.said import question, reading
+from auditor.intake.rows.part import Part
+from auditor.job.model import CellRef, TableKind
+
+
+def expand_tags(part: Part, listed: Collection[str]) -> None:
+    """A record for each tag of a cell.
+
+    Parameters
+    ----------
+    listed : tags that stand alone in a list, without their spelling: such a text is one name
+    """
+    if part.table.kind is TableKind.PULLS:
+        _expand(part, "far", listed, each_id=True)
+        _expand(part, "near", listed, each_id=True)
+    elif part.table.kind is TableKind.COMBINED:
+        _expand(part, "tag", listed, each_id=True)
+    elif part.table.kind is TableKind.DEVICES:
+        _expand(part, "tag", listed, each_id=False)
+
+
+def _expand(part: Part, name: str, listed: Collection[str], *, each_id: bool) -> None:
+    if not part.has(name):
+        return
+    texts = [words(value) for value in part.values(name)]
+    lists = {text: found for text in set(texts) if text and (found := _several(text, listed)) is not None}
+    if not lists:
+        return
+    indices, tags, ids, quantities = [], [], [], []
+    typed_ids, typed_quantities = part.values("id"), part.values("quantity")
+    for index, text in enumerate(texts):
+        found = lists.get(text)
+        own = found.tags if found else (text,)
+        if found:
+            _ask_of_count(part, index, name, text, found, typed_quantities[index])
+        for number, tag in enumerate(own, 1):
+            indices.append(index)
+            tags.append(tag)
+            typed = typed_ids[index]
+            ids.append(f"{words(typed)}/{number}" if found and each_id and not is_blank(typed) else typed)
+            quantities.append(1.0 if found else typed_quantities[index])
+    columns = [part.column_of(name)] * len(indices)
+    part.take(indices)
+    part.give(name, tags)
+    part.given[name].columns = columns
+    if part.has("id"):
+        part.give("id", ids)
+    if part.has("quantity"):
+        part.give("quantity", quantities)
+        if part.has("total_power_w") and not part.has("power_w"):
+            part.give("total_power_w", ["" for _ in indices])
+
+
+def _several(text: str, listed: Collection[str]) -> TagList | None:
+    return None if spelling(text) in listed else tags_in(text)
+
+
+def _ask_of_count(part: Part, index: int, name: str, text: str, found: TagList, quantity: object) -> None:
+    where = CellRef(part.table.sheet.name, part.rows[index], part.column_of(name))
+    if found.backwards:
+        part.remarks.append(reading(text, f"{text!r} runs backwards; it is read as {found.tags[0]} to {found.tags[-1]}", where))
+    try:
+        number = None if is_blank(quantity) else count(quantity)  # type: ignore[arg-type]
+    except UnreadableError:
+        number = None
+    if number is not None and number not in (1, len(found.tags)):
+        message = (
+            f"{text!r} names {len(found.tags)} tags and its quantity is {number}; {len(found.tags)} are counted, one for "
+            "each tag: correct one of the two"
+        )
+        part.remarks.append(question(text, message, where))

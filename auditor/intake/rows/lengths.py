@@ -1,0 +1,170 @@
+"""Lengths that a row does not simply state: drum marks, distances from the port, a unit beside them."""
+
+from collections.abc import Mapping, Sequence
+
+from auditor.intake.formats.cells import Value
+from auditor.intake.grammar.lengths import length_m
+from auditor.intake.grammar.numbers import UNKNOWN, UnreadableError, plain
+from auditor.intake.grammar.units import UNIT_OF
+from auditor.intake.grammar.values import Context, is_blank, shown, words
+from auditor.intake.names.spelling import spelling
+from auditor.intake.records.said import question, reading
+from auditor.intake.roles.kinds import ColumnUse
+from auditor.intake.rows.part import Part
+from auditor.intake.statements.facts import CUMULATIVE, LENGTH_UNIT, Facts
+from auditor.job.model import CellRef, TableKind
+from auditor.units import LENGTH_M
+
+_SCHEDULES = (TableKind.PULLS, TableKind.COMBINED)
+
+
+def derive_lengths(parts: Sequence[Part], facts: Facts) -> None:
+    """Give each pull the length that its row, its drum marks or its distance from the port come to."""
+    schedules = [part for part in parts if part.table.kind in _SCHEDULES]
+    for part in schedules:
+        _by_marks(part)
+    counted = [part for part in schedules if _is_cumulative(part, facts)]
+    for part in counted:
+        _by_distance(part, _distances(counted, facts), facts)
+    for part in schedules:
+        _by_unit_column(part)
+        _by_sentence(part, facts)
+
+
+# ------------------------------------------------------------------------------------------- drum marks
+
+
+def _by_marks(part: Part) -> None:
+    if part.has("length_m") or not (part.has("start_mark_m") and part.has("end_mark_m")):
+        return
+    starts, ends = part.values("start_mark_m"), part.values("end_mark_m")
+    drums = [words(value) for value in part.values("drum")] if part.has("drum") else [""] * len(starts)
+    use = part.table.understood.columns["end_mark_m"]
+    first = part.table.understood.columns["start_mark_m"]
+    lengths: list[Value] = []
+    direction: dict[str, float] = {}
+    for index, (start, end, drum) in enumerate(zip(starts, ends, drums, strict=True)):
+        if not isinstance(start, float) or not isinstance(end, float):
+            lengths.append("" if is_blank(start) and is_blank(end) else "?")
+            continue
+        sign = 1.0 if end >= start else -1.0
+        if direction.setdefault(drum, sign) != sign:
+            where = CellRef(part.table.sheet.name, part.rows[index], use.column)
+            message = (
+                f"the marks run from {shown(start)} to {shown(end)}, against the other rows{f' of {drum}' if drum else ''}; "
+                "correct them or write the length"
+            )
+            part.remarks.append(question(use.header, message, where))
+            lengths.append("?")
+            continue
+        lengths.append(abs(end - start))
+    where = CellRef(part.table.sheet.name, part.table.heading_row, use.column)
+    part.remarks.append(reading(use.header, f"lengths are {use.header!r} less {first.header!r}", where))
+    _as_length(part, "end_mark_m", lengths)
+
+
+def _as_length(part: Part, column: str, values: list[Value]) -> None:
+    """Read values that stand in a column of its own kind as the lengths."""
+    use = part.table.understood.columns[column]
+    own = ColumnUse("length_m", use.column, use.header, use.unit, None, use.reason)
+    part.table.understood.columns["length_m"] = own  # type: ignore[index]
+    part.give("length_m", values)
+
+
+# -------------------------------------------------------------------------------- distances from the port
+
+
+def _is_cumulative(part: Part, facts: Facts) -> bool:
+    if part.has("distance_m") and not part.has("length_m"):
+        _as_length(part, "distance_m", part.values("distance_m"))
+        return True
+    said = facts.at(CUMULATIVE, part.table.sheet.name, part.table.first_row)
+    return said is not None and part.has("length_m") and not part.has("distance_m") and part.has("near")
+
+
+def _distances(parts: Sequence[Part], facts: Facts) -> dict[str, float]:
+    """The distance of each fed end from its port [m]."""
+    found: dict[str, float] = {}
+    for part in parts:
+        far = part.values("far" if part.has("far") else "tag")
+        for end, value in zip(far, _in_metres(part, facts), strict=True):
+            if value is not None and not is_blank(end):
+                found.setdefault(spelling(words(end)), value)
+    return found
+
+
+def _in_metres(part: Part, facts: Facts) -> list[float | None]:
+    use = part.table.understood.columns["length_m"]
+    fact = facts.at(LENGTH_UNIT, part.table.sheet.name, part.table.first_row)
+    context = Context(use.unit or (fact.value if fact else None), UNKNOWN)
+    result: list[float | None] = []
+    for value in part.values("length_m"):
+        try:
+            result.append(None if is_blank(value) else length_m(value, context))
+        except UnreadableError:
+            result.append(None)
+    return result
+
+
+def _by_distance(part: Part, distances: Mapping[str, float], facts: Facts) -> None:
+    use = part.table.understood.columns["length_m"]
+    fact = facts.at(LENGTH_UNIT, part.table.sheet.name, part.table.first_row)
+    unit = use.unit or (fact.value if fact else None)
+    if unit is None:
+        return
+    far = part.values("far" if part.has("far") else "tag")
+    values: list[Value] = []
+    for index, (near, end, here) in enumerate(zip(part.values("near"), far, _in_metres(part, facts), strict=True)):
+        before = distances.get(spelling(words(near)), 0.0)
+        if here is None:
+            values.append(part.values("length_m")[index])
+        elif here < before:
+            where = CellRef(part.table.sheet.name, part.rows[index], use.column)
+            message = (
+                f"{words(end)} stands nearer the port than {words(near)}, which feeds it: the distances fall from "
+                f"{before / LENGTH_M[unit]:g} to {here / LENGTH_M[unit]:g} {unit}; correct one of them"
+            )
+            part.remarks.append(question(words(end), message, where))
+            values.append("?")
+        else:
+            values.append((here - before) / LENGTH_M[unit])
+    where = CellRef(part.table.sheet.name, part.table.heading_row, use.column)
+    part.remarks.append(
+        reading(use.header, f"{use.header!r} counts from the port; each pull is what it adds to the end that feeds it", where)
+    )
+    part.give("length_m", values, [unit] * len(values))
+
+
+# ------------------------------------------------------------------------------------------------- units
+
+
+def _by_unit_column(part: Part) -> None:
+    if not (part.has("unit") and part.has("length_m")):
+        return
+    use, column = part.table.understood.columns["length_m"], part.table.understood.columns["unit"]
+    units = [UNIT_OF.get(plain(words(v)).casefold().strip(" .")) for v in part.values("unit")]
+    units = [unit if unit in LENGTH_M else None for unit in units]
+    named = {unit for unit in units if unit}
+    if not named:
+        return
+    if use.unit is not None and named != {use.unit}:
+        listed = " and ".join(sorted(named - {use.unit}))
+        message = (
+            f"the unit column {column.header!r} says {listed} where the heading {use.header!r} says {use.unit}; the column is "
+            "taken, as it stands beside each length: correct one of them"
+        )
+        where = CellRef(part.table.sheet.name, part.table.heading_row, column.column)
+        part.remarks.append(question(column.header, message, where))
+    part.give("length_m", part.values("length_m"), units)
+
+
+def _by_sentence(part: Part, facts: Facts) -> None:
+    """The unit that a sentence states where neither heading nor column does."""
+    use = part.table.understood.columns.get("length_m")
+    given = part.given.get("length_m")
+    if use is None or use.unit is not None or (given and given.units and all(given.units)):
+        return
+    units = facts.over(LENGTH_UNIT, part.table.sheet.name, part.rows)
+    if any(units):
+        own = given.units if given and given.units else [None] * len(units)
+        part.give("length_m", part.values("length_m"), [a or b for a, b in zip(own, units, strict=True)])

@@ -1,0 +1,93 @@
+"""Tables that say what feeds a device by its place: its number on the port, or its level in a tree."""
+
+from collections import defaultdict
+
+from auditor.intake.formats.cells import Value
+from auditor.intake.grammar.numbers import UnreadableError
+from auditor.intake.grammar.values import count, is_blank, words
+from auditor.intake.names.ports import spelled
+from auditor.intake.records.said import question
+from auditor.intake.rows.part import Part, filled_down
+from auditor.job.model import CellRef, TableKind
+
+
+def by_order(part: Part) -> None:
+    """Say of each row what feeds it, where its place alone does."""
+    if part.table.kind is not TableKind.COMBINED or part.has("near"):
+        return
+    if part.has("level"):
+        _by_level(part)
+    elif part.has("sequence"):
+        _by_sequence(part)
+
+
+def _by_sequence(part: Part) -> None:
+    """The device with the number before feeds the next one; the first hangs on the port."""
+    for name in ("controller", "slot", "port"):
+        if part.has(name):
+            part.give(name, filled_down(part.values(name)))
+    tags = [words(value) for value in part.values("tag")]
+    ports = list(zip(*(map(words, part.values(name)) for name in ("controller", "slot", "port")), strict=True))
+    numbers = [_number(value) for value in part.values("sequence")]
+    on_port: dict[tuple[str, ...], list[int]] = defaultdict(list)
+    for index, port in enumerate(ports):
+        on_port[port].append(index)
+    near = [""] * len(tags)
+    for port, indices in on_port.items():
+        if all(numbers[i] is not None for i in indices):
+            _ask_of_twice(part, port, indices, numbers, tags)
+            indices = sorted(indices, key=lambda i: numbers[i] or 0)  # noqa: PLW2901
+        for before, index in zip(indices, indices[1:], strict=False):
+            near[index] = tags[before]
+    part.give("near", list(near))
+    part.given["near"].columns = [part.column_of("sequence")] * len(near)
+
+
+def _number(value: Value) -> int | None:
+    try:
+        return count(value)
+    except UnreadableError:
+        return None
+
+
+def _ask_of_twice(
+    part: Part, port: tuple[str, ...], indices: list[int], numbers: list[int | None], tags: list[str]
+) -> None:
+    seen: dict[int | None, int] = {}
+    for index in indices:
+        first = seen.setdefault(numbers[index], index)
+        if first != index:
+            where = CellRef(part.table.sheet.name, part.rows[index], part.column_of("sequence"))
+            message = (
+                f"{tags[first]} and {tags[index]} are both number {numbers[index]} on {'.'.join(filter(None, port))}; they are "
+                "taken in the order of their rows: correct one of the numbers"
+            )
+            part.remarks.append(question(tags[index], message, where))
+
+
+def _by_level(part: Part) -> None:
+    """1.1.2 is fed from 1.1; the rows of the ports themselves are no pulls."""
+    levels = [words(value).strip(".") for value in part.values("level")]
+    tags = [words(value) for value in part.values("tag")]
+    at = {level: tag for level, tag in zip(levels, tags, strict=True) if level}
+    lengths = part.values("length_m")
+    roots = {level for level, tag, n in zip(levels, tags, lengths, strict=True) if _is_root(level, at, tag, n)}
+    near, keep = [], []
+    for index, level in enumerate(levels):
+        if level in roots:
+            continue
+        above = level.rpartition(".")[0]
+        keep.append(index)
+        near.append(at.get(above, ""))
+        if above not in at:
+            where = CellRef(part.table.sheet.name, part.rows[index], part.column_of("level"))
+            message = f"{tags[index]} is number {level} and there is no {above or 'level above it'}: what feeds it? Correct the number"
+            part.remarks.append(question(tags[index], message, where))
+    part.other.ports += [part.rows[i] for i, level in enumerate(levels) if level in roots]
+    part.take(keep)
+    part.give("near", list(near))
+    part.given["near"].columns = [part.column_of("level")] * len(near)
+
+
+def _is_root(level: str, at: dict[str, str], tag: str, length: Value) -> bool:
+    return level.rpartition(".")[0] not in at and is_blank(length) and (bool(spelled(tag)) or "." not in level)

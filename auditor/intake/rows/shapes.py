@@ -1,0 +1,149 @@
+"""Rows that hold several records: a port in each column, a kind of device in each column."""
+
+import re
+
+from auditor.intake.formats.cells import Value
+from auditor.intake.grammar.values import is_blank, words
+from auditor.intake.names.ranges import tags_in
+from auditor.intake.names.spelling import spelling
+from auditor.intake.records.columns import Given
+from auditor.intake.roles.found import FoundTable
+from auditor.intake.roles.kinds import ColumnUse, Understood
+from auditor.intake.roles.shapes import MATRIX, PORT_COLUMNS
+from auditor.intake.rows.first_look import is_total
+from auditor.intake.rows.part import Part
+from auditor.intake.rows.sort import LeftOut
+
+_TAG_LIST = re.compile(r"\s*[,;/\n]\s*|\s{2,}|\s+(?:and|und|et|y|e|en)\s+")
+
+
+def shaped_part(table: FoundTable, ends: frozenset[str]) -> Part | None:
+    """The records of a table of an unusual shape; None: its rows are records.
+
+    Parameters
+    ----------
+    ends : names at which pulls end, without their spelling
+    """
+    if table.understood.shape == PORT_COLUMNS:
+        return _port_columns(table)
+    if table.understood.shape == MATRIX:
+        return _matrix(table, ends)
+    return None
+
+
+def _port_columns(table: FoundTable) -> Part:
+    """Down each column the device above feeds the next one, the port the first."""
+    rows: list[int] = []
+    near: list[Value] = []
+    far: list[Value] = []
+    length: list[Value] = []
+    at: list[int] = []
+    other = LeftOut()
+    uses = table.understood.columns
+    ports = [use for name, use in uses.items() if name.startswith("device ")]
+    for use in ports:
+        before = use.header
+        for row in range(table.first_row, table.last_row + 1):
+            value = table.sheet.value(row, use.column)
+            text = words(value)
+            if is_blank(value) or is_total(text):
+                if is_total(text) and row not in other.totals:
+                    other.totals.append(row)
+                continue
+            rows.append(row)
+            near.append(before)
+            far.append(text)
+            length.append(table.sheet.value(row, use.column + 1))
+            at.append(use.column)
+            before = text
+    unit = next((u.unit for name, u in uses.items() if name.startswith("length ") and u.unit), None)
+    columns = {
+        "near": ColumnUse("near", ports[0].column, ports[0].header, reason="the heading, then the device above"),
+        "far": ColumnUse("far", ports[0].column, ports[0].header, reason="the devices below a port"),
+        "length_m": ColumnUse("length_m", ports[0].column + 1, "length", unit, reason="beside each device"),
+    }
+    part = Part(_with(table, columns), rows, other)
+    part.given = {
+        "near": Given(near, at),
+        "far": Given(far, at),
+        "length_m": Given(length, [column + 1 for column in at]),
+    }
+    return part
+
+
+def _matrix(table: FoundTable, ends: frozenset[str]) -> Part:
+    """Each tag in a cell is a device of its row's room and its column's kind."""
+    uses = table.understood.columns
+    kinds = [use for name, use in uses.items() if name.startswith("kind ")]
+    room = uses.get("room")
+    rows: list[int] = []
+    tags: list[Value] = []
+    rooms: list[Value] = []
+    power: list[Value] = []
+    kind: list[Value] = []
+    at: list[int] = []
+    other = LeftOut()
+    watts = _watts_row(table, kinds)
+    for row in range(table.first_row, table.last_row + 1):
+        found = [
+            (tag, use)
+            for use in kinds
+            for tag in _tags(table.sheet.value(row, use.column))
+            if spelling(tag) in ends or any(map(str.isdigit, tag)) and any(map(str.isalpha, tag))
+        ]
+        if not found and row != watts:
+            _leave_out(table, row, other)
+        for tag, use in found:
+            rows.append(row)
+            tags.append(tag)
+            rooms.append(table.sheet.value(row, room.column) if room else "")
+            power.append(table.sheet.value(watts, use.column) if watts else "")
+            kind.append(use.header)
+            at.append(use.column)
+    columns = {
+        "tag": ColumnUse("tag", kinds[0].column, kinds[0].header, reason="tags in the cells"),
+        "type": ColumnUse("type", kinds[0].column, kinds[0].header, reason="the heading of the tag's column"),
+    }
+    if room:
+        columns["room"] = room
+    if watts:
+        columns["power_w"] = ColumnUse("power_w", kinds[0].column, words(table.sheet.value(watts, table.first_column)), "W", reason="the row of watts")
+    part = Part(_with(table, columns), rows, other)
+    part.given = {"tag": Given(tags, at), "type": Given(kind, at), "room": Given(rooms), "power_w": Given(power, at)}
+    if not room:
+        del part.given["room"]
+    if not watts:
+        del part.given["power_w"]
+    return part
+
+
+def _tags(value: Value) -> list[str]:
+    if not isinstance(value, str) or is_blank(value) or is_total(value):
+        return []
+    found = tags_in(value)
+    return list(found.tags) if found else [text for text in map(words, _TAG_LIST.split(value.strip())) if text]
+
+
+def _watts_row(table: FoundTable, kinds: list[ColumnUse]) -> int | None:
+    """The row that gives each kind's watts."""
+    for row in range(table.first_row, min(table.last_row, table.first_row + 60) + 1):
+        values = [table.sheet.value(row, use.column) for use in kinds]
+        first = " ".join(words(v) for v in table.sheet.rows[row - 1][: kinds[0].column - 1] if isinstance(v, str)).casefold()
+        if sum(isinstance(v, float) for v in values) * 2 > len(values) and re.search(r"\b(?:watts?|w|power|leistung|puissance|potencia|potenza|vermogen)\b", first):
+            return row
+    return None
+
+
+def _leave_out(table: FoundTable, row: int, other: LeftOut) -> None:
+    cells = [v for v in table.sheet.rows[row - 1][table.first_column - 1 : table.last_column] if not is_blank(v)]
+    if cells:
+        (other.totals if any(isinstance(v, float) for v in cells[1:]) else other.notes).append(row)
+
+
+def _with(table: FoundTable, columns: dict[str, ColumnUse]) -> FoundTable:
+    from dataclasses import replace
+
+    understood = table.understood
+    return replace(
+        table, understood=Understood(understood.kind, columns, understood.languages, shape=understood.shape)
+    )

@@ -1,0 +1,171 @@
+"""Which rows of a table are its records, and which are headings, totals, notes or struck through."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from auditor.intake.formats.cells import Fault, Value
+from auditor.intake.names.chains import CHAIN_MARK
+from auditor.intake.roles.found import FoundTable
+from auditor.intake.rows.first_look import is_total
+from auditor.intake.grammar.values import is_blank, words
+from auditor.job.model import TableKind
+
+_SHARE = re.compile(r"(?:[^\W\d]+\W+){0,3}[+-]?\s*\d{1,2}(?:[.,]\d+)?\s*%(?:\W+[^\W\d]+){0,3}")
+_SECTION = re.compile(  # alone in its row these head the rows below, however much they look like a tag
+    r"(?:controllers?|ctrl|control|panel|head end|floor|level|storey|area|zone|building|block|wing|port|section|phase|riser|room|"
+    r"zentrale|geschoss|etage|bereich|gebäude|raum|étage|niveau|bâtiment|contrôleur|planta|piso|nivel|zona|edificio)\b.*",
+    re.IGNORECASE,
+)
+_IN_SECTIONS = frozenset({TableKind.PULLS, TableKind.COMBINED, TableKind.DEVICES})
+SHARED = ("near", "cable", "controller", "port", "room")  # what rows have in common under merged cells
+KEYS = {  # the fields that make a row a record
+    TableKind.PULLS: ("near", "far", "id", "chain"),
+    TableKind.COMBINED: ("tag", "near", "level"),
+    TableKind.DEVICES: ("tag",),
+    TableKind.CABLES: ("name",),
+    TableKind.CONTROLLERS: ("name",),
+    TableKind.REELS: ("length_m", "stock_length_m"),
+    TableKind.LEGEND: ("type",),
+    TableKind.SPLICES: ("name",),
+}
+
+
+@dataclass(slots=True)
+class LeftOut:
+    """Rows that are not records, by what they are."""
+
+    struck: list[int] = field(default_factory=list)
+    totals: list[int] = field(default_factory=list)
+    headings: list[int] = field(default_factory=list)  # the heading again, or the title of a section
+    notes: list[int] = field(default_factory=list)
+    void: list[int] = field(default_factory=list)
+    trades: list[int] = field(default_factory=list)
+    ports: list[int] = field(default_factory=list)  # the rows of the ports themselves in a tree
+
+    def count(self) -> int:
+        return sum(len(set(rows)) for rows in (self.struck, self.totals, self.headings, self.notes, self.void, self.trades, self.ports))
+
+
+def spread_merges(table: FoundTable) -> list[tuple[int, int, int]]:
+    """Writes what cells merged down a column say into each of their rows: (first row, last row, column).
+
+    Only where they say what several pulls or devices share; a length over three rows may be their sum.
+    """
+    shared = {table.columns[name]: name for name in SHARED if name in table.columns}
+    spread = []
+    for first, left, last, right in table.sheet.merges:
+        if left != right or left not in shared or not table.first_row <= first < last <= table.last_row:
+            continue
+        value = table.sheet.value(first, left)
+        if not isinstance(value, str) or is_blank(value) or words(value) == table.headers.get(left):
+            continue
+        for row in range(first + 1, min(last, len(table.sheet.rows)) + 1):
+            if _any_filled(table.sheet.rows[row - 1], table.first_column, table.last_column):
+                table.sheet.put(row, left, value)
+        spread.append((first, last, left))
+    return spread
+
+
+def sort_rows(table: FoundTable) -> tuple[list[int], LeftOut]:
+    """(row numbers of the records, the other rows with something in them)."""
+    used = sorted(table.columns.values())
+    keys = [table.columns[name] for name in KEYS[table.kind] if name in table.columns]
+    records: list[int] = []
+    other = LeftOut()
+    after_gap = False
+    struck, alone = table.sheet.struck, len(keys) == 1
+    for row, cells in enumerate(table.sheet.rows[table.first_row - 1 : table.last_row], table.first_row):
+        if not after_gap and len(cells) >= used[-1] and float in map(type, cells):
+            # the common case, decided fast: all key cells hold short text and there is a number
+            for column in keys:
+                value = cells[column - 1]
+                if type(value) is not str or not 0 < len(value) <= 24:
+                    break
+            else:
+                if not (row in struck or (alone and is_total(cells[keys[0] - 1]))):
+                    records.append(row)
+                    continue
+        if not _any_filled(cells, table.first_column, table.last_column):
+            after_gap = True
+            continue
+        kind = _other(table, row, cells, used, keys, after_gap)
+        if kind is None:
+            records.append(row)
+            after_gap = False
+        else:
+            getattr(other, kind).append(row)
+            after_gap = after_gap and kind != "headings"
+    return records, other
+
+
+def _any_filled(cells: Sequence[Value], first: int, last: int) -> bool:
+    return any(not is_blank(value) for value in cells[first - 1 : last])
+
+
+def _value(cells: Sequence[Value], column: int) -> Value:
+    return cells[column - 1] if len(cells) >= column else ""
+
+
+def _other(
+    table: FoundTable,
+    row: int,
+    cells: Sequence[Value],
+    used: Sequence[int],
+    keys: Sequence[int],
+    after_gap: bool,
+) -> str | None:
+    """What a row is that is no record; None: a record."""
+    if _is_struck(table, row):
+        return "struck"
+    if _is_heading_again(table, cells):
+        return "headings"
+    filled = [column for column in used if not is_blank(_value(cells, column))]
+    texts = [
+        words(value)
+        for value in cells[table.first_column - 1 : table.last_column]
+        if isinstance(value, str) and value.strip()
+    ]
+    missing = [column for column in keys if is_blank(_value(cells, column))]
+    if _sums_up(texts[:2], bool(missing), table.kind):
+        return "totals"
+    if len(missing) == len(keys):
+        only_numbers = filled and all(isinstance(_value(cells, c), float | Fault) for c in filled)
+        return "totals" if only_numbers else "notes"
+    alone = len(filled) == 1 and bool(texts)
+    section = alone and table.kind in _IN_SECTIONS and _SECTION.fullmatch(texts[0]) is not None
+    named = all(_is_tag(words(_value(cells, column))) for column in keys if column not in missing)
+    if not section and (named or not (alone or (after_gap and missing and len(filled) < 3))):
+        return None
+    return "notes" if after_gap and not section else "headings"
+
+
+def _sums_up(texts: Sequence[str], unkeyed: bool, kind: TableKind) -> bool:
+    """Whether a row is a total, or a share added to one such as `waste + 10 %`."""
+    if unkeyed and any(map(_SHARE.fullmatch, texts)):
+        return True
+    return any(map(is_total, texts)) and (unkeyed or kind is not TableKind.PULLS)
+
+
+def _is_struck(table: FoundTable, row: int) -> bool:
+    struck = table.sheet.struck.get(row)
+    if not struck:
+        return False
+    filled = [c for c in table.columns.values() if not is_blank(table.sheet.value(row, c))]
+    return bool(filled) and sum(column in struck for column in filled) * 2 > len(filled)
+
+
+def _is_heading_again(table: FoundTable, cells: Sequence[Value]) -> bool:
+    uses = table.understood.columns.values()
+    same = sum(
+        words(_value(cells, use.column)) == use.header
+        for use in uses
+        if not is_blank(_value(cells, use.column))
+    )
+    return same >= 2
+
+
+def _is_tag(text: str) -> bool:
+    """Whether a text is a name such as K7 or P-12 and not a sentence or a section's title."""
+    short = len(text) <= 24 and text.count(" ") <= 1 and any(c.isdigit() for c in text)
+    return short or CHAIN_MARK.search(text) is not None

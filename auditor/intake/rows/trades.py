@@ -1,0 +1,140 @@
+"""Rows of other trades: another system, the mains, cable whose ends nothing of this bus shares."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+
+from auditor.intake.grammar.values import words
+from auditor.intake.names.ports import port_alone, spelled
+from auditor.intake.names.spelling import spelling
+from auditor.intake.rows.part import Part
+from auditor.intake.words import fold, matcher
+from auditor.job.model import TableKind
+
+_SCHEDULES = (TableKind.PULLS, TableKind.COMBINED)
+_SAYS = ("system", "cable", "note", "description", "type")  # fields that name a trade
+
+
+def leave_out_trades(parts: Sequence[Part], kinds_out: frozenset[str] = frozenset()) -> None:
+    """Leave out what never touches this bus.
+
+    Parameters
+    ----------
+    kinds_out : device kinds that a legend gives to another system, without their spelling
+    """
+    rows = [(part, index) for part in parts if part.table.kind in _SCHEDULES for index in range(len(part.rows))]
+    if not rows:
+        return
+    texts = {id(part): _texts(part) for part in parts}
+    groups = _joined(rows)
+    systems = _systems(rows)
+    out: dict[int, set[int]] = defaultdict(set)
+    kept_ends: set[str] = set()
+    out_ends: set[str] = set()
+    for members in groups:
+        foreign = [_is_foreign(part, index, texts[id(part)][index], systems, kinds_out) for part, index in members]
+        whole = all(foreign)
+        for (part, index), alone in zip(members, foreign, strict=True):
+            ends = set(_ends(part, index))
+            if whole or (alone and _by_system(part, index, systems)):
+                out[id(part)].add(index)
+                out_ends |= ends
+            else:
+                kept_ends |= ends
+    if not kept_ends:
+        return
+    for part in parts:
+        if part.table.kind is TableKind.DEVICES:
+            out[id(part)] |= set(_foreign_devices(part, texts[id(part)], systems, out_ends - kept_ends, kept_ends))
+        indices = out[id(part)]
+        if indices:
+            part.other.trades += [part.rows[i] for i in sorted(indices)]
+            part.take([i for i in range(len(part.rows)) if i not in indices])
+
+
+def _texts(part: Part) -> list[str]:
+    """What each row says in the fields that name a trade, folded."""
+    columns = [part.values(name) for name in _SAYS if part.has(name)]
+    if part.table.kind in _SCHEDULES:
+        columns += [part.values(name) for name in ("near", "far") if part.has(name)]
+    if not columns:
+        return [""] * len(part.rows)
+    return [" | ".join(fold(words(value)) for value in values if value != "") for values in zip(*columns, strict=True)]
+
+
+def _ends(part: Part, index: int) -> Iterable[str]:
+    for name in ("near", "far", "tag"):
+        if part.has(name) and (text := words(part.values(name)[index])):
+            yield spelling(text)
+
+
+def _joined(rows: Sequence[tuple[Part, int]]) -> list[list[tuple[Part, int]]]:
+    """The rows that share ends, directly or over others; a head end without a port joins nothing."""
+    parent: dict[str, str] = {}
+
+    def root(name: str) -> str:
+        parent.setdefault(name, name)
+        while parent[name] != name:
+            parent[name] = parent[parent[name]]
+            name = parent[name]
+        return name
+
+    cached = {id(part): None for part, _ in rows}
+    ends_of: list[list[str]] = []
+    columns = {}
+    for part, _ in rows:
+        if id(part) in cached and id(part) not in columns:
+            columns[id(part)] = [
+                [spelling(words(v)) for v in part.values(name)] for name in ("near", "far", "tag") if part.has(name)
+            ]
+    for part, index in rows:
+        own = [column[index] for column in columns[id(part)] if column[index]]
+        ends_of.append(own)
+        for other in own[1:]:
+            parent[root(other)] = root(own[0])
+    groups: dict[str, list[tuple[Part, int]]] = defaultdict(list)
+    for number, (row, own) in enumerate(zip(rows, ends_of, strict=True)):
+        groups[root(own[0]) if own else f"\0{number}"].append(row)
+    return list(groups.values())
+
+
+def _systems(rows: Sequence[tuple[Part, int]]) -> dict[str, bool]:
+    """Each value of a system column: whether it is this bus. Without words for it: whether its roots are ports."""
+    near: dict[str, list[str]] = defaultdict(list)
+    for part, index in rows:
+        if part.has("system"):
+            value = fold(words(part.values("system")[index]))
+            near[value].append(words(part.values("near")[index]) if part.has("near") else "")
+    found: dict[str, bool] = {}
+    for value, starts in near.items():
+        if matcher("other_trade").search(value) or matcher("mains").search(value):
+            found[value] = False
+        elif value and matcher("bus").search(value):
+            found[value] = True
+        else:
+            found[value] = any(spelled(start) or port_alone(start) for start in starts if start)
+    return found if any(found.values()) else dict.fromkeys(found, True)
+
+
+def _by_system(part: Part, index: int, systems: dict[str, bool]) -> bool:
+    return part.has("system") and not systems.get(fold(words(part.values("system")[index])), True)
+
+
+def _is_foreign(part: Part, index: int, text: str, systems: dict[str, bool], kinds_out: frozenset[str]) -> bool:
+    if _by_system(part, index, systems):
+        return True
+    if kinds_out and part.has("type") and spelling(words(part.values("type")[index])) in kinds_out:
+        return True
+    return bool(matcher("other_trade").search(text) or matcher("mains").search(text))
+
+
+def _foreign_devices(
+    part: Part, texts: Sequence[str], systems: dict[str, bool], out_ends: set[str], kept: set[str]
+) -> Iterable[int]:
+    for index in range(len(part.rows)):
+        tags = set(_ends(part, index))
+        if tags & kept:
+            continue
+        if tags & out_ends or _by_system(part, index, systems):
+            yield index
+        elif part.has("system") and matcher("other_trade").search(fold(words(part.values("system")[index]))):
+            yield index

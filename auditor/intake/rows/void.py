@@ -1,0 +1,120 @@
+"""Rows that do not hold: by their status, their note, the section they stand in, or what a line says."""
+
+from collections.abc import Iterable, Sequence
+
+from auditor.intake.formats.cells import Value
+from auditor.intake.grammar.values import is_blank, shown, words
+from auditor.intake.names.spelling import spelling
+from auditor.intake.records.said import question
+from auditor.intake.rows.part import Part
+from auditor.intake.statements.facts import PANEL, VOID, Fact, Facts
+from auditor.intake.statements.sentences import panel_in_section
+from auditor.intake.words import fold, matcher, word_list
+from auditor.job.model import CellRef, TableKind
+
+LONGEST_SECTION = 60  # characters
+_JUDGED = (TableKind.PULLS, TableKind.COMBINED, TableKind.DEVICES)
+
+
+def section_facts(part: Part) -> Iterable[Fact]:
+    """What the section rows of a table say of the rows below them: their panel, or that they are void."""
+    sheet = part.table.sheet
+    sections = sorted({*part.other.headings, *part.other.notes})
+    for number, row in enumerate(sections):
+        text = _text(part, row)
+        last = next((later for later in sections[number + 1 :] if later > row + 1), part.table.last_row + 1) - 1
+        where = CellRef(sheet.name, row, part.table.first_column)
+        if len(text) > LONGEST_SECTION:
+            continue
+        if matcher("void").search(fold(text)) and len(fold(text).split()) <= 6:
+            yield Fact(kind=VOID, value=text, where=where, first_row=row, last_row=last)
+        elif (panel := panel_in_section(text)) is not None:
+            yield Fact(kind=PANEL, value=panel, where=where, first_row=row, last_row=last)
+
+
+def _text(part: Part, row: int) -> str:
+    cells = part.table.sheet.rows[row - 1] if row <= len(part.table.sheet.rows) else []
+    return next((words(value) for value in cells if isinstance(value, str) and value.strip()), "")
+
+
+def leave_out_void(parts: Sequence[Part], facts: Facts) -> None:
+    """Leave void rows out, counted and named; ask where the pulls go on through a void device."""
+    for part in parts:
+        if part.table.kind in _JUDGED:
+            _by_context(part, facts)
+            _by_status(part)
+    _by_note(parts)
+
+
+def _by_context(part: Part, facts: Facts) -> None:
+    void = [fact for fact in facts.of(VOID) if fact.where.sheet == part.table.sheet.name]
+    if void:
+        _drop(part, {i for i, row in enumerate(part.rows) if any(f.holds(part.table.sheet.name, row) for f in void)})
+
+
+def says_void(value: Value) -> bool:
+    """Whether a short text opens with a word that voids its row."""
+    if not isinstance(value, str) or not value.strip() or len(value) > LONGEST_SECTION:
+        return False
+    folded = fold(value)
+    match = matcher("void").match(folded)
+    return match is not None and len(match[0]) > 1
+
+
+def _by_status(part: Part) -> None:
+    for name in ("status", "revision"):
+        if part.has(name):
+            values = part.values(name)
+            void = {value for value in set(values) if says_void(value)}
+            _drop(part, {i for i, value in enumerate(values) if value in void})
+    if not part.has("status"):
+        return
+    use = part.table.understood.columns["status"]
+    for index, value in enumerate(part.values("status")):
+        if isinstance(value, str) and not is_blank(value) and fold(value) in word_list("others"):
+            where = CellRef(part.table.sheet.name, part.rows[index], use.column)
+            message = (
+                f"{_name(part, index)} is marked {shown(value)!r}: does it belong to this job? It is counted; delete the row "
+                "or strike it through if it does not"
+            )
+            part.remarks.append(question(_name(part, index), message, where))
+
+
+def _name(part: Part, index: int) -> str:
+    for name in ("tag", "id", "far"):
+        if part.has(name) and not is_blank(part.values(name)[index]):
+            return words(part.values(name)[index])
+    return f"row {part.rows[index]}"
+
+
+def _by_note(parts: Sequence[Part]) -> None:
+    """A note that voids a device or a pull holds where nothing goes on through it; else it is asked."""
+    ends: dict[str, int] = {}
+    for part in parts:
+        if part.table.kind in (TableKind.PULLS, TableKind.COMBINED):
+            for name in ("near", "far"):
+                for value in part.values(name) if part.has(name) else ():
+                    key = spelling(words(value))
+                    ends[key] = ends.get(key, 0) + 1
+    for part in parts:
+        if part.table.kind not in _JUDGED or not part.has("note"):
+            continue
+        use = part.table.understood.columns["note"]
+        out = set()
+        for index, value in enumerate(part.values("note")):
+            if not says_void(value):
+                continue
+            name = _name(part, index)
+            if part.table.kind is TableKind.PULLS or not ends.get(spelling(name)):
+                out.add(index)
+                continue
+            where = CellRef(part.table.sheet.name, part.rows[index], use.column)
+            message = f"{name} is marked {shown(value)!r} and pulls still lead to it: does it count? Write a status, or delete its row and its pulls"
+            part.remarks.append(question(name, message, where))
+        _drop(part, out)
+
+
+def _drop(part: Part, out: set[int]) -> None:
+    if out:
+        part.other.void += [part.rows[i] for i in sorted(out)]
+        part.take([i for i in range(len(part.rows)) if i not in out])

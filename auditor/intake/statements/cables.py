@@ -1,0 +1,63 @@
+"""Sentences that say what a cable is: `BUS-16: 16 AWG, 2 conductor, stranded, unshielded, 27 pF/ft, 600 V`."""
+
+import re
+
+from auditor.intake.grammar.numbers import plain
+from auditor.job.model import Cable, CellRef
+from auditor.units import CAPACITANCE_NF_PER_M
+
+_GAUGE = re.compile(r"(?<![\w.])(?:#\s*)?(?P<awg>\d{1,2})\s*(?:AWG|ga\b)|(?P<mm2>\d+(?:[.,]\d+)?)\s*(?:mm²|mm2|qmm)", re.IGNORECASE)
+_CORES = re.compile(r"(?<![\w.])(?P<cores>[2-9])\s*-?\s*(?:c\b|cond|core|wire|ader|conduct|fils?\b)", re.IGNORECASE)
+_CAPACITANCE = re.compile(r"(?P<value>\d+(?:[.,]\d+)?)\s*(?P<unit>pF/ft|pF/m|nF/km)", re.IGNORECASE)
+_INSULATION = re.compile(r"(?<![\w.])(?P<volts>\d{2,4})\s*V\b", re.IGNORECASE)
+_NAME = re.compile(r"^(?:.*?\b(?:cable|wire|kabel|leitung|câble|cavo)\b\s+)?(?P<name>[^:=,;]{2,30}?)\s*(?:[:=,]|$)", re.IGNORECASE)
+_UNITS = {unit.casefold(): unit for unit in CAPACITANCE_NF_PER_M}
+
+
+def cable_in(text: str, where: CellRef) -> Cable | None:
+    """The cable that a sentence describes; None: it gives no name, or no size with something more."""
+    bare = plain(text)
+    gauge = _GAUGE.search(bare)
+    if gauge is None:
+        return None
+    cores, capacitance, insulation = _CORES.search(bare), _CAPACITANCE.search(bare), _INSULATION.search(bare, gauge.end())
+    lower = bare.casefold()
+    shielded = _either(lower, r"unshielded|unscreened|ungeschirmt|non\s+blind", r"shielded|screened|geschirmt|blindé")
+    stranded = _either(lower, r"\bsolid\b|massiv|rigide", r"stranded|\bstr\b|flexible|feindrähtig|litze|souple|multibrin")
+    name = _name(bare[: gauge.start()])
+    if name is None or (cores is None and stranded is None and capacitance is None):
+        return None
+    return Cable(
+        name=name,
+        area_mm2=float(gauge["mm2"].replace(",", ".")) if gauge["mm2"] else None,
+        gauge=f"{int(gauge['awg'])} AWG" if gauge["awg"] else f"{gauge['mm2']} mm²",
+        conductors=int(cores["cores"]) if cores else None,
+        stranded=None if stranded is None else not stranded,
+        shielded=None if shielded is None else not shielded,
+        capacitance_nf_per_m=_nf_per_m(capacitance),
+        insulation_v=float(insulation["volts"]) if insulation else None,
+        where=where,
+    )
+
+
+def _either(text: str, first: str, second: str) -> bool | None:
+    """True: the first words stand there; False: the second; None: neither."""
+    if re.search(first, text):
+        return True
+    return False if re.search(second, text) else None
+
+
+def _name(before: str) -> str | None:
+    """The last name before the size, behind a word for cable if there is one."""
+    text = before.strip(" :=,-")
+    text = re.split(r"[.;]\s", text)[-1].strip()
+    worded = re.search(r"\b(?:cable|wire|kabel|leitung|câble|cavo|kabels)\b\s+(?P<name>\S.*)$", text, re.IGNORECASE)
+    name = worded["name"] if worded else text
+    return name if 1 < len(name) <= 30 else None
+
+
+def _nf_per_m(match: re.Match[str] | None) -> float | None:
+    if match is None:
+        return None
+    unit = _UNITS[match["unit"].casefold()]
+    return float(match["value"].replace(",", ".")) * CAPACITANCE_NF_PER_M[unit]

@@ -1,0 +1,152 @@
+"""Lines outside the tables as facts: units, panels, void parts, what lengths count from, cables."""
+
+import re
+from collections.abc import Iterator, Sequence
+
+from auditor.intake.blocks.tables import Line
+from auditor.intake.grammar.numbers import plain
+from auditor.intake.grammar.units import UNIT_OF
+from auditor.intake.grammar.values import words
+from auditor.intake.names.ends import is_controller, is_head_end
+from auditor.intake.statements.cables import cable_in
+from auditor.intake.statements.facts import (
+    CABLE,
+    CUMULATIVE,
+    CURRENT,
+    LENGTH_UNIT,
+    PANEL,
+    POWER_UNIT,
+    SUPPLY_VOLTAGE,
+    VOID,
+    Fact,
+)
+from auditor.intake.words import fold, matcher
+from auditor.job.model import CellRef
+from auditor.units import LENGTH_M, POWER_W
+
+MAX_SENTENCE = 400  # characters
+LONGEST_VOID = 60  # characters of a line that voids what stands below; project convention
+WORDS_OF_VOID = 10
+_LENGTH_WORD = re.compile(
+    r"\b(?:lengths?|distances?|dimensions?|l(?:ä|ae)ngen?|strecken?|longueurs?|m(?:é|e)tr(?:é|e)s?|longitud(?:es)?|distancias?|lunghezz[ae]|distanz[ae]|"
+    r"lengtes?|lengten|afstanden?|cable)\b",
+    re.IGNORECASE,
+)
+_POWER_WORD = re.compile(
+    r"\b(?:loads?|watts?|powers?|leistung(?:en)?|puissances?|potencias?|potenz[ae]|vermogens?|consumptions?|consommations?)\b", re.IGNORECASE
+)
+_IN_UNIT = re.compile(r"\b(?:in|en|in den|=)\s+(?P<unit>[^\W\d]+)\b", re.IGNORECASE)
+_BRACKET_UNIT = re.compile(r"[(\[](?P<unit>[^\W\d]+)[)\]]")
+_SUPPLY = re.compile(
+    r"\b(?:suppl(?:y|ies)|bus|nominal|versorgung|speisung|alimentation|alimentaci(?:ó|o)n|alimentazione|voeding)\b[^.;\d]{0,24}(?P<volts>\d{2})\s*V\b",
+    re.IGNORECASE,
+)
+_ON_THIS_SHEET = re.compile(r"\b(?:this sheet|diesem blatt|cette feuille|esta hoja|questo foglio|dit blad)\b", re.IGNORECASE)
+_HOW_TO = re.compile(r"struck|strike|durchgestrichen|barré|tachado|barrato|doorgehaald|yellow|clouded", re.IGNORECASE)
+_PANEL_LABEL = re.compile(r"(?P<label>[^:=]{2,40}?)\s*[:=]\s*(?P<value>.*)")
+MAX_PANEL = 40
+
+
+def facts_of(lines: Sequence[Line], ends_of_tables: Sequence[int]) -> Iterator[Fact]:
+    """The facts that a sheet's lines state.
+
+    Parameters
+    ----------
+    ends_of_tables : the last rows of the sheet's tables, in order: where the scope of a panel line ends
+    """
+    panels = [(line, panel) for line in lines if (panel := _panel(line)) is not None]
+    for number, (line, (name, column)) in enumerate(panels):
+        following = panels[number + 1][0].row - 1 if number + 1 < len(panels) else None
+        first = line.row if number else 1
+        yield Fact(kind=PANEL, value=name, where=_at(line, column), first_row=first, last_row=following)
+    for line in lines:
+        for column, value in line.cells.items():
+            if isinstance(value, str) and len(value) > 2:
+                yield from facts_in(value[:MAX_SENTENCE], line, column, ends_of_tables)
+
+
+def facts_in(text: str, line: Line, column: int, ends_of_tables: Sequence[int] = ()) -> Iterator[Fact]:
+    """The facts that one sentence states."""
+    where = _at(line, column)
+    unit = length_unit_in(text)
+    if unit is not None:
+        yield Fact(kind=LENGTH_UNIT, value=unit, where=where, wide=_ON_THIS_SHEET.search(text) is None)
+    unit = _unit_after(text, _POWER_WORD, POWER_W)
+    if unit is not None:
+        yield Fact(kind=POWER_UNIT, value=unit, where=where, wide=_ON_THIS_SHEET.search(text) is None)
+    folded = fold(text)
+    if matcher("cumulative").search(folded) and _LENGTH_WORD.search(text):
+        yield Fact(kind=CUMULATIVE, value=True, where=where)
+    if (supply := _SUPPLY.search(plain(text))) is not None:
+        yield Fact(kind=SUPPLY_VOLTAGE, value=float(supply["volts"]), where=where, wide=True)
+    if (cable := cable_in(text, where)) is not None:
+        yield Fact(kind=CABLE, value=cable, where=where, wide=True)
+    if is_void_text(text):
+        below = next((end for end in ends_of_tables if end >= line.row), None)
+        only = len(ends_of_tables) < 2
+        yield Fact(kind=VOID, value=words(text), where=where, first_row=1 if only else line.row, last_row=None if only else below)
+    elif len(text) <= MAX_SENTENCE and matcher("current").search(folded) and len(folded.split()) <= 14:
+        yield Fact(kind=CURRENT, value=words(text), where=where)
+
+
+def _at(line: Line, column: int) -> CellRef:
+    return CellRef(line.sheet.name, line.row, column)
+
+
+def length_unit_in(text: str) -> str | None:
+    """The unit of bare lengths that a sentence states; None: it states none, or more than one."""
+    found = _unit_after(text, _LENGTH_WORD, LENGTH_M)
+    if found in ("mm", "in", "cm") and re.search(r"\bdimension", text, re.IGNORECASE):
+        return None  # the drawing's
+    return found
+
+
+def _unit_after(text: str, what: re.Pattern[str], units: object) -> str | None:
+    bare = plain(text)
+    named = what.search(bare)
+    if named is None or not re.match(r"[^;]{0,90}$|.", bare):
+        return None
+    rest = bare[named.end() :]
+    found = {
+        UNIT_OF.get(match["unit"].casefold())
+        for pattern in (_IN_UNIT, _BRACKET_UNIT)
+        for match in pattern.finditer(rest[:80])
+    }
+    own = {unit for unit in found if unit in units}  # type: ignore[operator]
+    others = {UNIT_OF.get(word) for word in re.findall(r"[^\W\d]{2,}", rest[:80].casefold())} & set(units)  # type: ignore[call-overload]
+    return own.pop() if len(own) == 1 and others <= own | {None} and len(own | others) <= 1 else None
+
+
+def is_void_text(text: str) -> bool:
+    """Whether a short line says that what it heads does not hold."""
+    folded = fold(text)
+    if len(text) > LONGEST_VOID or len(folded.split()) > WORDS_OF_VOID or _HOW_TO.search(text):
+        return False
+    return matcher("void_strong").search(folded) is not None
+
+
+def _panel(line: Line) -> tuple[str, int] | None:
+    """(the controller that a line «PANEL: LCP-1» names, its column)."""
+    texts = [(column, words(value)) for column, value in sorted(line.cells.items()) if isinstance(value, str)]
+    if not texts:
+        return None
+    column, text = texts[0]
+    match = _PANEL_LABEL.fullmatch(text)
+    if match is None or not (is_controller(match["label"].strip()) or is_head_end(match["label"].strip())):
+        return None
+    value = match["value"].strip() or (texts[1][1] if len(texts) > 1 else "")
+    at = column if match["value"].strip() else texts[1][0] if len(texts) > 1 else column
+    name = re.split(r"[,;(]| - ", value)[0].strip()
+    return (name, at) if 0 < len(name) <= MAX_PANEL and any(map(str.isalnum, name)) else None
+
+
+def panel_in_section(text: str) -> str | None:
+    """The controller that a section row heads: `PANEL LCP-1`, `CONTROLLER C1`, `PANEL: LCP-1`."""
+    bare = plain(text).strip()
+    match = _PANEL_LABEL.fullmatch(bare)
+    if match is not None and match["value"] and (is_controller(match["label"]) or is_head_end(match["label"])):
+        return re.split(r"[,;(]| - ", match["value"])[0].strip()[:MAX_PANEL] or None
+    if len(bare) <= MAX_PANEL and any(map(str.isdigit, bare)) and is_controller(bare):
+        named = re.match(r"[^\W\d_]{3,}\s+(?P<name>[^\W\d_]+[\s\-]?\d+\w*)$", bare)
+        return named["name"] if named else bare
+    return None
