@@ -1,7 +1,7 @@
 """Any spreadsheet file to a Job: the only code that reads spreadsheets."""
 
 from auditor.intake.explain import choose_layout, explain
-from auditor.intake.headings import OwnHeadings
+from auditor.intake.words import OwnHeadings
 from auditor.intake.job import read_job
 from auditor.intake.layout import Layout, read_layout, write_layout
 from auditor.intake.own_headings import merged, read_headings

@@ -15,6 +15,7 @@ from auditor.intake.formats.read import read_book
 from auditor.intake.fit.gate import gated
 from auditor.intake.layout import Layout
 from auditor.intake.layout_apply import stated_tables
+from auditor.intake.names.ranges import tags_in
 from auditor.intake.names.spelling import spelling
 from auditor.intake.records import remarks
 from auditor.intake.records.assemble import assemble
@@ -30,6 +31,7 @@ from auditor.intake.rows.kinds_out import kinds_of_other_systems
 from auditor.intake.rows.lengths import derive_lengths
 from auditor.intake.rows.order import by_order
 from auditor.intake.rows.part import Part
+from auditor.intake.rows.settled import say_settled
 from auditor.intake.rows.shapes import shaped_part
 from auditor.intake.rows.sort import sort_rows, spread_merges
 from auditor.intake.rows.trades import leave_out_trades
@@ -158,6 +160,7 @@ def sort_records(document: Document) -> None:
                 if isinstance(value, str):
                     document.facts.add(facts_in(value, line, column))
     for part in document.parts:
+        say_settled(part)
         fill_dittos(part)
     leave_out_void(document.parts, document.facts)
     document.remarks += settle_copies(document.parts)
@@ -189,5 +192,5 @@ def _tags(parts: Sequence[Part]) -> frozenset[str]:
         for part in parts
         if part.table.kind is TableKind.DEVICES
         for value in part.values("tag")
-        if isinstance(value, str)
+        if isinstance(value, str) and tags_in(value) is None
     )

@@ -147,7 +147,11 @@ class Ends:
                     setattr(seen[text], side, getattr(seen[text], side) + 1)
         open_ = {t: s for t, s in seen.items() if len(t) <= MAX_NAME and not self.is_listed(t)}
         settled = self._learn_worded(open_)
-        roots = {t: s for t, s in open_.items() if t not in settled and _only_feeds(s) and not is_splice(t)}
+        roots = {
+            t: s
+            for t, s in open_.items()
+            if t not in settled and not is_splice(t) and (not s.fed or bool(spelled(t))) and _feeds(s)
+        }
         if not settled and not roots:  # every pull written from the device to the port
             roots = {t: s for t, s in open_.items() if not s.feeds and s.fed and not is_splice(t)}
             roots = roots if len(roots) == 1 else {}
@@ -279,9 +283,9 @@ class Ends:
         return None
 
 
-def _only_feeds(seen: _Seen) -> bool:
-    """An end that feeds and is not fed; one home run may be written from its device to the port."""
-    return seen.feeds > 0 and seen.fed == 0
+def _feeds(seen: _Seen) -> bool:
+    """An end that feeds and is not fed, but for a spare return or a home run written from its device."""
+    return seen.feeds > 0 and seen.fed <= 1
 
 
 def device_port(controller: str | None, port: str | None, ends: Ends) -> tuple[str | None, str | None]:

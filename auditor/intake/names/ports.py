@@ -25,9 +25,14 @@ def as_words(names: frozenset[str]) -> str:
     return "|".join(re.escape(name).replace(r"\ ", r"[\s.\-]*") for name in sorted(names, key=len, reverse=True))
 
 
+def _port_words() -> str:
+    """The words for a port as alternatives of a pattern; of single letters only P."""
+    return f"(?:{as_words(frozenset(word for word in word_list('port') if len(word) > 1) | {'p'})})"
+
+
 @cache
 def _forms() -> tuple[tuple[re.Pattern[str], bool], ...]:
-    word = f"(?:{as_words(word_list('port') | {'p'})})"
+    word = _port_words()
     flags = re.IGNORECASE
     return (
         (re.compile(rf"{word}[\s.#\-]*{_LAST}\s*(?:[\-/,:]|\s(?:of|on|at|an|am|von|de|du|del|van|di|su)\s|\s)\s*(?P<name>.*[^\W\d].*)", flags), True),
@@ -39,7 +44,7 @@ def _forms() -> tuple[tuple[re.Pattern[str], bool], ...]:
 
 @cache
 def _alone() -> re.Pattern[str]:
-    word = f"(?:{as_words(word_list('port') | {'p'})})"
+    word = _port_words()
     return re.compile(rf"(?P<word>{word})?[\s.#\-]*{_LAST}", re.IGNORECASE)
 
 

@@ -29,7 +29,10 @@ _INCHES = frozenset({"in", "inch", "inches"})
 
 def near_misses(table: FoundTable, records: Sequence[int]) -> list[Remark]:
     """Headed columns that are not read: for review where the audit would count wrong without them."""
-    taken = set(table.columns.values())
+    if table.understood.shape != "rows":
+        return []
+    settled = {one.column for one in table.understood.settled}
+    taken = set(table.columns.values()) | settled
     said = []
     for column, text in table.headers.items():
         if column in taken:

@@ -10,6 +10,7 @@ from auditor.intake.names.chains import names_in_chain
 from auditor.intake.roles.ends import EndsPair, ends_pair
 from auditor.intake.roles.evidence import Ties, by_words, share
 from auditor.intake.roles.kinds import ORDER, Understood, as_kind, titled
+from auditor.intake.roles.lengths import settle_length
 from auditor.intake.roles.profiles import ColumnProfile, profiles_of, same_form
 from auditor.intake.roles.shapes import shape_of_form
 from auditor.intake.rows.first_look import may_be_record
@@ -49,6 +50,8 @@ def understand_tables(tables: Sequence[TableBlock]) -> list[Form]:
     ties = _ties_after(forms, ties)
     for form in forms:
         form.understood = shape_of_form(form.tables, form.columns, ties) or _best_kind(form, ties)
+        if form.understood is not None:
+            form.understood = settle_length(form.understood, form.columns)
     return forms
 
 

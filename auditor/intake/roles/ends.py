@@ -9,7 +9,22 @@ from auditor.intake.roles.profiles import ColumnProfile
 from auditor.intake.words import candidates, said
 
 BY_RELATION = 0.55  # least tie of two columns that no word names; project convention
+LEAST_COMMON = 0.4  # share of the names of one column that the other has too
 _PAIR = ("near", "far")
+_OTHER_MEANINGS = frozenset({"room", "description", "type", "cable", "note", "floor", "system", "status", "near_place", "far_place",
+                             "scope", "drum", "revision", "core", "power_w", "length_m", "quantity", "id"})  # fmt: skip
+
+
+def _may_name_ends(column: ColumnProfile) -> bool:
+    """Whether a heading says nothing against its column being an end."""
+    strengths = said(column.header) if column.header else {}
+    own = max((strengths.get(name, 0.0) for name in ("near", "far", "tag", "name", "controller")), default=0.0)
+    other = max((x for name, x in strengths.items() if name in _OTHER_MEANINGS), default=0.0)
+    return other < 0.6 or own >= other
+
+
+def _says_near(column: ColumnProfile) -> bool:
+    return _words("near", column) >= 0.5 or (bool(column.header) and said(column.header).get("near", 0.0) >= 0.6)
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +93,11 @@ def _may_be_ends(columns: Mapping[int, ColumnProfile], pair: EndsPair) -> bool:
     near, far = columns[pair.near], columns[pair.far]
     if near.with_digits < 0.5 or far.with_digits < 0.5 or near.is_counter or far.is_counter:
         return False
-    if near.quantities > 0.5 or far.quantities > 0.5:
+    if near.quantities > 0.5 or far.quantities > 0.5 or not (_may_name_ends(near) and _may_name_ends(far)):
+        return False
+    common = len(near.keys & far.keys) / min(len(near.keys), len(far.keys))
+    from_few = len(near.keys) <= 8 and near.with_digits > 0.9 and pair.tie >= 0.6 and far.distinct > 0.9
+    if common < LEAST_COMMON and not (from_few and _says_near(near)):
         return False
     rows = [(a, b) for a, b in zip(near.values, far.values, strict=True) if a != "" and b != ""]
     if len(rows) < 2 or sum(a == b for a, b in rows) * 4 > len(rows):

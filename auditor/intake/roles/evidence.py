@@ -68,7 +68,8 @@ def _number(name: str, column: ColumnProfile) -> float | None:
     units = UNITS_OF_FIELD.get(name)
     unit = column.unit
     if column.quantities < 0.3:
-        return None if column.names > 0.5 and column.with_digits < 0.3 else -0.3
+        numbered = sum(text[:1].isdigit() or text[:1] in ".?~" for text in column.texts)
+        return -0.3 if numbered * 3 > len(column.texts) else None
     if units is not None and unit is not None and unit not in units:
         return None
     fit = 0.4 if units is not None and unit is not None else 0.1
@@ -79,6 +80,8 @@ def _number(name: str, column: ColumnProfile) -> float | None:
 
 def _name(name: str, column: ColumnProfile) -> float | None:
     if column.names < 0.6 or (column.is_units and len(column.values) > 1) or column.unit in _LENGTHS:
+        return None
+    if name == "tag" and column.distinct < 0.5 and len(column.filled) > 4:
         return None
     if name in ("tag", "id", "name"):
         few = len(column.filled) < 2
@@ -108,7 +111,13 @@ def _few(column: ColumnProfile) -> float | None:
 
 
 def _short_or_number(column: ColumnProfile) -> float | None:
-    return 0.1 if all(len(text) <= 24 for text in column.texts) else None
+    if not all(len(text) <= 24 for text in column.texts):
+        return None
+    return None if column.is_counter and len(column.filled) > 8 else 0.1
+
+
+def _sequence(column: ColumnProfile) -> float | None:
+    return 0.2 if column.quantities > 0.8 and column.unit is None else None
 
 
 def _quantity(column: ColumnProfile) -> float | None:
@@ -120,7 +129,9 @@ def _quantity(column: ColumnProfile) -> float | None:
 
 
 def _core(column: ColumnProfile) -> float | None:
-    return 0.5 if 2 <= len(column.texts) <= 6 else None
+    """Colours, poles or small numbers, a few that come again and again."""
+    short = all(len(text) <= 12 and sum(map(str.isdigit, text)) < 2 for text in column.texts)
+    return 0.3 if 2 <= len(column.texts) <= 6 and short and column.distinct < 0.6 else None
 
 
 _CHECKS = {
@@ -134,7 +145,7 @@ _CHECKS = {
     "quantity": _quantity,
     "port": _short_or_number,
     "slot": _short_or_number,
-    "sequence": _short_or_number,
+    "sequence": _sequence,
 }
 
 

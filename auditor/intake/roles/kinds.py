@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from auditor.intake.roles.ends import EndsPair
 from auditor.intake.roles.evidence import LEAST, Ties, by_relations, by_values, by_words, share, strength
@@ -63,6 +63,17 @@ class ColumnUse:
 
 
 @dataclass(frozen=True, slots=True)
+class Settled:
+    """What was decided of a column that is not read in its own right."""
+
+    column: int
+    text: str  # what is to be said of it; empty: nothing
+    ask: bool = False
+    row: int | None = None  # index of the one row that it is about
+    instead: bool = False  # its values count where the chosen column is blank
+
+
+@dataclass(frozen=True, slots=True)
 class Understood:
     """How a table was understood as one kind."""
 
@@ -72,6 +83,7 @@ class Understood:
     rivals: Mapping[str, tuple[int, ...]] = field(default_factory=dict)  # role -> other columns that may be it
     score: float = 0.0
     shape: str = "rows"
+    settled: tuple[Settled, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,6 +107,8 @@ def as_kind(
         if claim.field not in taken and claim.column not in used and claim.score >= LEAST:
             taken[claim.field] = claim
             used.add(claim.column)
+    if kind is TableKind.COMBINED and "tag" not in taken and "id" in taken:
+        taken["tag"] = replace(taken.pop("id"), field="tag")  # a wire's number names what it feeds
     if not any(needed <= taken.keys() for needed in REQUIRED[kind]):
         return None
     rivals = {

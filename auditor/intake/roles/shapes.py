@@ -7,6 +7,7 @@ from auditor.intake.names.ports import port_alone, spelled
 from auditor.intake.roles.evidence import Ties, share
 from auditor.intake.roles.kinds import ColumnUse, Understood
 from auditor.intake.roles.profiles import ColumnProfile
+from auditor.intake.words import said
 from auditor.job.model import TableKind
 from auditor.units import LENGTH_M
 
@@ -54,7 +55,7 @@ def _port_columns(
 
 def _matrix(columns: Mapping[int, ColumnProfile], ties: Ties) -> Understood | None:
     """Rooms in rows, kinds of device in columns, tags in the cells."""
-    if not ties.ends:
+    if not ties.ends or any(said(p.header).get("tag", 0) > 0.8 and _tags(p, ties) > 0.5 for p in columns.values()):
         return None
     kinds = [
         column

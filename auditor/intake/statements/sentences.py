@@ -75,7 +75,7 @@ def facts_in(text: str, line: Line, column: int, ends_of_tables: Sequence[int] =
     if unit is not None:
         yield Fact(kind=POWER_UNIT, value=unit, where=where, wide=_ON_THIS_SHEET.search(text) is None)
     folded = fold(text)
-    if matcher("cumulative").search(folded) and _LENGTH_WORD.search(text):
+    if _says_cumulative(text, folded):
         yield Fact(kind=CUMULATIVE, value=True, where=where)
     if (supply := _SUPPLY.search(plain(text))) is not None:
         yield Fact(kind=SUPPLY_VOLTAGE, value=float(supply["volts"]), where=where, wide=True)
@@ -87,6 +87,18 @@ def facts_in(text: str, line: Line, column: int, ends_of_tables: Sequence[int] =
         yield Fact(kind=VOID, value=words(text), where=where, first_row=1 if only else line.row, last_row=None if only else below)
     elif len(text) <= MAX_SENTENCE and matcher("current").search(folded) and len(folded.split()) <= 14:
         yield Fact(kind=CURRENT, value=words(text), where=where)
+
+
+_FROM_THE_PORT = re.compile(r"\b(?:measured|counted|counts?|taken|gemessen|gezählt|mesur|medid|misurat|gemeten)", re.IGNORECASE)
+_WEAK = ("from the port", "from port", "from the controller", "from the panel", "ab port", "vom port")
+
+
+def _says_cumulative(text: str, folded: str) -> bool:
+    """Whether a sentence says that lengths count from the port."""
+    match = matcher("cumulative").search(folded)
+    if match is None or not _LENGTH_WORD.search(text) or matcher("hop").search(folded):
+        return False
+    return match[0] not in _WEAK or _FROM_THE_PORT.search(text) is not None
 
 
 def _at(line: Line, column: int) -> CellRef:
@@ -113,7 +125,7 @@ def _unit_after(text: str, what: re.Pattern[str], units: object) -> str | None:
         for match in pattern.finditer(rest[:80])
     }
     own = {unit for unit in found if unit in units}  # type: ignore[operator]
-    others = {UNIT_OF.get(word) for word in re.findall(r"[^\W\d]{2,}", rest[:80].casefold())} & set(units)  # type: ignore[call-overload]
+    others = {UNIT_OF.get(word) for word in re.findall(r"[^\W\d]{2,}", rest[:80].casefold()) if word != "in"} & set(units)  # type: ignore[call-overload]
     return own.pop() if len(own) == 1 and others <= own | {None} and len(own | others) <= 1 else None
 
 

@@ -196,7 +196,9 @@ def heading(text: str) -> Heading:
     stems = [fold(clean), fold(bare)]
     unit = next((unit for inner in _IN_BRACKETS.findall(clean) if (unit := _unit_in(inner))), None)
     if unit is None:
-        unit, rest = _trailing_unit(bare)
+        unit, rest = _trailing_unit(_IN_BRACKETS.sub(" ", clean))
+        if unit is None:
+            unit, rest = _trailing_unit(bare)
         stems.append(fold(rest))
     return Heading(tuple(dict.fromkeys(stem for stem in stems if stem)), unit, volts)
 

@@ -1,0 +1,156 @@
+"""Which of several columns is the length of a pull: a total of parts, each and total, planned and built."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from itertools import combinations
+
+from auditor.intake.roles.evidence import by_words
+from auditor.intake.roles.kinds import ColumnUse, Settled, Understood
+from auditor.intake.roles.profiles import ColumnProfile
+from auditor.intake.words import UNITS_OF_FIELD, fold, heading, matcher
+from auditor.job.model import TableKind
+from auditor.units import LENGTH_M
+
+AGREE = 0.8  # share of the rows in which a sum must come out; project convention
+ROUNDING = 0.51  # of the column's unit: a length may be rounded to whole units
+MOST_PARTS = 5
+_LENGTHS = frozenset(LENGTH_M)
+_OTHER = ("part_length_m", "distance_m", "conduit_length_m", "start_mark_m", "end_mark_m", "mains_parallel_m", "stock_length_m")
+
+
+def settle_length(understood: Understood, columns: Mapping[int, ColumnProfile]) -> Understood:
+    """The understanding with the column that holds the whole length, and what is to be said of the others."""
+    use = understood.columns.get("length_m")
+    if use is None or understood.kind not in (TableKind.PULLS, TableKind.COMBINED) or understood.shape != "rows":
+        return understood
+    taken = {u.column for name, u in understood.columns.items() if name not in ("length_m", *_OTHER)}
+    numeric = [c for c, p in columns.items() if c not in taken and p.quantities > 0.5 and len(p.numbers) > 1]
+    candidates = [c for c in numeric if c == use.column or _may_be_length(columns[c])]
+    if len(candidates) < 2 and not any(_role(columns[c]) == "part_length_m" for c in numeric):
+        return understood
+    return (
+        _each_and_total(understood, columns, candidates)
+        or _sum_of_parts(understood, columns, candidates, numeric)
+        or _built_before_planned(understood, columns, candidates)
+        or _asked(understood, columns, candidates)
+    )
+
+
+def _role(column: ColumnProfile) -> str:
+    """The kind of length that a heading names best."""
+    words = {name: s for name, (s, _) in by_words("pulls", column).items() if name in ("length_m", *_OTHER)}
+    return max(words, key=lambda name: (words[name], name == "length_m"), default="")
+
+
+def _may_be_length(column: ColumnProfile) -> bool:
+    role = _role(column)
+    return role == "length_m" or (not role and column.unit in _LENGTHS)
+
+
+def _rows(columns: Mapping[int, ColumnProfile], wanted: Sequence[int]) -> list[tuple[int, list[float]]]:
+    """(index, values) of the rows in which all of these columns hold plain numbers."""
+    found = []
+    for index, values in enumerate(zip(*(columns[c].values for c in wanted), strict=True)):
+        if all(isinstance(v, float) for v in values):
+            found.append((index, [float(v) for v in values]))  # type: ignore[arg-type]
+    return found
+
+
+def _each_and_total(
+    understood: Understood, columns: Mapping[int, ColumnProfile], candidates: Sequence[int]
+) -> Understood | None:
+    """Of a length each and a total by the number of cables the first is the pull's."""
+    quantity = understood.columns.get("quantity")
+    if quantity is None:
+        return None
+    counts = [_count(v) for v in columns[quantity.column].values]
+    for each, total in ((a, b) for a in candidates for b in candidates if a != b):
+        rows = [(i, v) for i, v in _rows(columns, [each, total]) if counts[i]]
+        agree = sum(abs(v[0] * (counts[i] or 1) - v[1]) <= ROUNDING for i, v in rows)
+        if rows and agree >= 0.9 * len(rows) and any((counts[i] or 1) > 1 for i, _ in rows):
+            text = f"{columns[each].header!r} is the length of one pull, {columns[total].header!r} is that times {quantity.header!r}"
+            return _with(understood, columns, each, [Settled(total, text)])
+    return None
+
+
+def _count(value: object) -> int | None:
+    text = str(int(value)) if isinstance(value, float) and value.is_integer() else str(value).casefold().strip("x× ")
+    return int(text) if text.isdigit() else None
+
+
+def _sum_of_parts(
+    understood: Understood, columns: Mapping[int, ColumnProfile], candidates: Sequence[int], numeric: Sequence[int]
+) -> Understood | None:
+    """A total beside its parts is the length; rows in which the sum does not come out are asked about."""
+    best: tuple[float, int, tuple[int, ...], list[int]] | None = None
+    for total in candidates:
+        others = [c for c in numeric if c != total and _role(columns[c]) in ("", "length_m", "part_length_m")][: MOST_PARTS + 1]
+        for size in range(2, len(others) + 1):
+            for parts in combinations(others, size):
+                rows = _rows(columns, [total, *parts])
+                wrong = [i for i, v in rows if abs(v[0] - sum(v[1:])) > ROUNDING]
+                agree = 1 - len(wrong) / len(rows) if len(rows) > 1 else 0.0
+                if agree >= AGREE and (best is None or agree > best[0]):
+                    best = agree, total, parts, wrong
+    if best is None:
+        return None
+    _, total, parts, wrong = best
+    named = " and ".join(repr(columns[c].header) for c in parts)
+    text = f"{columns[total].header!r} is the length, the sum of {named}"
+    settled = [Settled(c, text if c == parts[0] else "") for c in parts]
+    settled += [Settled(total, f"{columns[total].header!r} is not the sum of {named} in this row; correct one of them", row=i) for i in wrong]
+    return _with(understood, columns, total, settled)
+
+
+def _built_before_planned(
+    understood: Understood, columns: Mapping[int, ColumnProfile], candidates: Sequence[int]
+) -> Understood | None:
+    """What was measured or built counts where it is there, else what was planned."""
+    built = [c for c in candidates if matcher("actual").search(fold(columns[c].header))]
+    planned = [c for c in candidates if c not in built]
+    if len(built) != 1 or len(planned) != 1:
+        return None
+    holds, falls = columns[built[0]], columns[planned[0]]
+    text = f"{holds.header!r} is read as the length where it is filled in, {falls.header!r} elsewhere"
+    if holds.share_filled > 0.99:
+        text = f"{holds.header!r} is read as the length, {falls.header!r} is not"
+    return _with(understood, columns, built[0], [Settled(planned[0], text, instead=True)])
+
+
+def _asked(understood: Understood, columns: Mapping[int, ColumnProfile], candidates: Sequence[int]) -> Understood:
+    use = understood.columns["length_m"]
+    settled = []
+    for other in candidates:
+        if other == use.column:
+            continue
+        rows = _rows(columns, [use.column, other])
+        same = all(v[0] == v[1] for _, v in rows)
+        header = columns[other].header
+        if same or not rows:
+            settled.append(Settled(other, ""))
+        else:
+            text = (
+                f"{use.header!r} in column {_letters(use.column)} and {header!r} in column {_letters(other)} may both be the length "
+                f"of a pull: which is it? {use.header!r} in column {_letters(use.column)} is taken"
+            )
+            settled.append(Settled(other, text, ask=True))
+    return replace(understood, settled=(*understood.settled, *settled))
+
+
+def _letters(column: int) -> str:
+    from auditor.job.model import CellRef
+
+    return CellRef("", 1, column).a1[:-1]
+
+
+def _with(
+    understood: Understood, columns: Mapping[int, ColumnProfile], column: int, settled: Sequence[Settled]
+) -> Understood:
+    """The understanding with this column as the length."""
+    header = columns[column].header
+    unit = columns[column].heading_unit if columns[column].heading_unit in UNITS_OF_FIELD["length_m"] else None
+    old = understood.columns["length_m"]
+    use = old if old.column == column else ColumnUse("length_m", column, header, unit, heading(header).volts, f"heading {header!r}")
+    kept = {name: u for name, u in understood.columns.items() if u.column != column or name == "length_m"}
+    return replace(understood, columns={**kept, "length_m": use}, settled=(*understood.settled, *settled))
+
