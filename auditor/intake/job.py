@@ -4,7 +4,7 @@ cells -> blocks -> statements -> roles -> rows -> names -> records -> job -> fit
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import PurePath
 
 from auditor.gc_pause import paused
@@ -23,6 +23,7 @@ from auditor.intake.records.refusal import require_pulls
 from auditor.intake.records.said import reading
 from auditor.intake.roles.assign import Form, understand_tables
 from auditor.intake.roles.found import FoundTable, found_table
+from auditor.intake.rows.blanks import fill_blank_ends
 from auditor.intake.rows.copies import settle_copies
 from auditor.intake.rows.cores import join_cores
 from auditor.intake.rows.ditto import fill_dittos
@@ -31,6 +32,7 @@ from auditor.intake.rows.kinds_out import kinds_of_other_systems
 from auditor.intake.rows.lengths import derive_lengths
 from auditor.intake.rows.order import by_order
 from auditor.intake.rows.part import Part
+from auditor.intake.rows.scopes import split_scopes
 from auditor.intake.rows.settled import say_settled
 from auditor.intake.rows.shapes import shaped_part
 from auditor.intake.rows.sort import sort_rows, spread_merges
@@ -60,12 +62,13 @@ class Document:
     parts: list[Part] = field(default_factory=list)
     ends: frozenset[str] = frozenset()  # names at which pulls end, without their spelling
     remarks: list[Remark] = field(default_factory=list)
+    part: str | None = None  # which job of a workbook that holds several
 
 
-def read_job(
+def read_jobs(
     data: bytes, name: str, layout: Layout | None = None, headings: OwnHeadings = SHIPPED
-) -> Job:
-    """The job that a workbook states.
+) -> list[Job]:
+    """The jobs that a workbook states: one, or several that use the same tags again.
 
     Parameters
     ----------
@@ -86,7 +89,19 @@ def read_job(
         document = taken_apart(book, file, layout)
         require_pulls(book, document.tables, file)
         sort_records(document)
-        return gated(assemble(document, name))
+        jobs = []
+        for own in jobs_in(document):
+            complete_records(own)
+            jobs.append(gated(assemble(own, name)))
+        return jobs
+
+
+def read_job(
+    data: bytes, name: str, layout: Layout | None = None, headings: OwnHeadings = SHIPPED
+) -> Job:
+    """The one job of a workbook, as `read_jobs`."""
+    jobs = read_jobs(data, name, layout, headings)
+    return jobs[0]
 
 
 def taken_apart(book: Book, file: str, layout: Layout | None = None) -> Document:
@@ -148,7 +163,7 @@ def _ends_of(forms: Sequence[Form]) -> frozenset[str]:
 
 
 def sort_records(document: Document) -> None:
-    """Each table's rows as records, and what their context says of them."""
+    """Each table's rows as records, those that do not hold left out."""
     for table in document.tables:
         merged = spread_merges(table)
         part = shaped_part(table, document.ends) or Part(table, *sort_rows(table))
@@ -163,11 +178,24 @@ def sort_records(document: Document) -> None:
         say_settled(part)
         fill_dittos(part)
     leave_out_void(document.parts, document.facts)
-    document.remarks += settle_copies(document.parts)
+
+
+def jobs_in(document: Document) -> list[Document]:
+    """The document of each job: one, or several that use the same tags again."""
+    scopes = split_scopes(document.parts, document.lines)
+    if not scopes:
+        return [document]
+    return [replace(document, part=name, parts=parts) for name, parts in scopes]
+
+
+def complete_records(document: Document) -> None:
+    """One job's records with what their context says of them."""
+    document.remarks = [*document.remarks, *settle_copies(document.parts)]
     leave_out_trades(document.parts, kinds_of_other_systems(document.parts))
     listed = _tags(document.parts)
     for part in document.parts:
         join_cores(part)
+        fill_blank_ends(part)
         expand_tags(part, listed)
         by_order(part)
         homes = document.facts.over(PANEL, part.table.sheet.name, part.rows)

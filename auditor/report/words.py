@@ -31,6 +31,8 @@ TABLE_KINDS = {
     TableKind.CABLES: "Cable types",
     TableKind.CONTROLLERS: "Controllers",
     TableKind.REELS: "Reels",
+    TableKind.LEGEND: "Kinds of device",
+    TableKind.SPLICES: "Splices",
 }
 
 _LIMITS = {

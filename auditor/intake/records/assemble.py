@@ -15,6 +15,7 @@ from auditor.intake.records.columns import Columns
 from auditor.intake.records.device_ports import with_device_ports
 from auditor.intake.records.devices import Supply, devices as read_devices
 from auditor.intake.records.legend import Kind, legend_of, with_legend
+from auditor.intake.records.said import reading
 from auditor.intake.records.stated import stated_table, totals
 from auditor.intake.rows.part import Part
 from auditor.intake.statements.facts import CABLE, POWER_UNIT, SUPPLY_VOLTAGE
@@ -68,6 +69,7 @@ def assemble(document: "Document", name: str) -> Job:
     for columns in device_columns:
         devices += _devices(columns, ends, supply, legend, assembly)
     pulls = _pulls(pull_columns, devices, ends, labels.length_unit, assembly)
+    pulls = _with_only_cable(pulls, cables, assembly)
     reels = [
         reel
         for one in assembly.columns_of(TableKind.REELS)
@@ -101,6 +103,7 @@ def assemble(document: "Document", name: str) -> Job:
         remarks=tuple(said),
         rows_read=sum(len(set(part.rows)) + part.other.count() for part in parts),
         rows_left_out=sum(part.other.count() for part in parts),
+        part=document.part,
     )
 
 
@@ -126,6 +129,22 @@ def _pulls(
         read = chain.pulls if "chain" in columns and "near" not in columns else pull_records.pulls
         pulls += read(columns, ends, length_unit)
     return with_device_ports(pulls, devices, ends, assembly.remarks)
+
+
+def _with_only_cable(
+    pulls: list[Pull], cables: dict[str, Cable], assembly: Assembly
+) -> list[Pull]:
+    """Pulls that name no cable, all of them, are of the one type that the workbook describes."""
+    if not pulls or any(pull.cable or "cable" in pull.cells for pull in pulls):
+        return pulls
+    stated = {fact.value.name: fact for fact in assembly.document.facts.of(CABLE)}
+    names = list(cables) or list(stated)
+    if len(names) != 1:
+        return pulls
+    where = cables[names[0]].where if cables else stated[names[0]].where
+    message = f"no pull names its cable; all are taken as {names[0]}, the only type that the workbook describes"
+    assembly.remarks.append(reading(names[0], message, where))
+    return [replace(pull, cable=names[0]) for pull in pulls]
 
 
 def _decimal_comma(document: "Document") -> bool | None:

@@ -15,8 +15,8 @@ from auditor.units import CURRENT_A, LENGTH_M
 def totals(part: Part, devices: Sequence[Device], pulls: Sequence[Pull], unit: str) -> list[Remark]:
     """The stated totals of a table against what was read from its rows."""
     table = part.table
-    if not part.other.totals:
-        return []
+    if not part.other.totals or part.other.trades or part.other.void:
+        return []  # a sum that the sheet prints has them in it
     rows = set(part.rows)
     if table.kind in (TableKind.PULLS, TableKind.COMBINED):
         lengths = {

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field, replace
 
 from auditor.intake.blocks.grid import filled_cells
 from auditor.intake.blocks.tables import TableBlock
+from auditor.intake.names.ports import spelled
 from auditor.intake.names.spelling import spelling
 from auditor.intake.names.chains import names_in_chain
 from auditor.intake.roles.ends import EndsPair, ends_pair
@@ -102,16 +103,45 @@ def _ties(forms: Sequence[Form]) -> Ties:
         for column in form.columns.values():
             if column.is_chain:
                 ends |= {spelling(name) for text in column.texts for name in names_in_chain(text)}
-    known = Ties(ends=frozenset(ends), fed=frozenset(fed))
+    known = Ties(
+        ends=frozenset(ends),
+        fed=frozenset(fed),
+        cables_used=_values_of(forms, "cable"),
+        kinds_used=_values_of(forms, "type") | _values_of(forms, "description"),
+        controllers=_controllers(forms),
+    )
     cables, kinds = _named_lists(forms, known.ends)
     return replace(known, cables=cables, kinds=kinds, tags=_listed_tags(forms, known))
+
+
+def _values_of(forms: Sequence[Form], name: str) -> frozenset[str]:
+    """The values of all columns whose heading may name this role in a schedule or a device list."""
+    found: set[str] = set()
+    for form in forms:
+        for column in form.columns.values():
+            for kind in ("pulls", "devices", "combined"):
+                if by_words(kind, column).get(name, (0.0, ""))[0] >= 0.6 and (form.pair is not None or kind != "pulls"):
+                    found |= column.keys
+    return frozenset(found)
+
+
+def _controllers(forms: Sequence[Form]) -> frozenset[str]:
+    """The controllers that ports at the ends of pulls name, without their spelling."""
+    texts = {
+        text
+        for form in forms
+        if form.pair is not None
+        for number in (form.pair.near, form.pair.far)
+        for text in form.columns[number].texts
+    }
+    return frozenset(spelling(option.controller) for text in texts for option in spelled(text))
 
 
 def _listed_tags(forms: Sequence[Form], ties: Ties) -> frozenset[str]:
     """The tags of the lists that may be device lists."""
     found: set[str] = set()
     for form in forms:
-        if form.pair is None:
+        if form.pair is None and not _says_feeds(form, ties):
             devices = as_kind(TableKind.DEVICES, form.columns, ties, None)
             if devices is not None and _holds(devices, form, ties):
                 found |= form.columns[devices.columns["tag"].column].keys
@@ -138,6 +168,11 @@ def _named_lists(forms: Sequence[Form], ends: frozenset[str]) -> tuple[frozenset
     return frozenset(cables), frozenset(kinds)
 
 
+def _says_feeds(form: Form, ties: Ties) -> bool:
+    """Whether a table says itself what feeds its devices."""
+    return as_kind(TableKind.COMBINED, form.columns, ties, None) is not None
+
+
 def _ties_after(forms: Sequence[Form], before: Ties) -> Ties:
     """What is shared once each table has a kind."""
     ends = set(before.ends)
@@ -161,6 +196,8 @@ def _best_kind(form: Form, ties: Ties) -> Understood | None:
         if not _may_be(kind, form, ties):
             continue
         understood = as_kind(kind, form.columns, ties, form.pair)
+        if understood is not None and kind is TableKind.COMBINED:
+            understood = _as_pulls(understood, form, ties)
         if understood is not None and _holds(understood, form, ties):
             found.append(understood)
     found.sort(key=lambda one: _merit(one, form), reverse=True)
@@ -188,6 +225,15 @@ def _is_combined(form: Form, ties: Ties) -> bool:
     return says_device or bool(own & {"power_w", "total_power_w", "type", "description"})
 
 
+def _as_pulls(understood: Understood, form: Form, ties: Ties) -> Understood:
+    """A table whose devices a list has in full is one of pulls only."""
+    tag = understood.columns["tag"]
+    if share(form.columns[tag.column].keys, ties.tags) <= 0.5:
+        return understood
+    columns = {("far" if name == "tag" else name): use for name, use in understood.columns.items()}
+    return replace(understood, kind=TableKind.PULLS, columns={**columns, "far": replace(tag, field="far")})
+
+
 def _holds(understood: Understood, form: Form, ties: Ties) -> bool:
     """Whether the values bear out what the headings say of a table beside the schedule."""
     columns = understood.columns
@@ -197,10 +243,25 @@ def _holds(understood: Understood, form: Form, ties: Ties) -> bool:
         return met > 0.2 or (met > 0 and len(keys) < 8) or (len(keys & ties.ends) >= 3)
     if understood.kind is TableKind.LEGEND:
         keys = form.columns[columns["type"].column].keys
-        return share(keys, ties.ends) < 0.3 and (not ties.kinds or bool(keys & ties.kinds))
+        return share(keys, ties.ends) < 0.3 and bool(keys & ties.kinds_used)
+    return _touches(understood, form, ties)
+
+
+def _touches(understood: Understood, form: Form, ties: Ties) -> bool:
+    """Whether a side list has to do with the job: a name in common, or so many of its own columns that it must."""
+    columns = understood.columns
+    keys = form.columns[columns["name"].column].keys if "name" in columns else frozenset()
     if understood.kind is TableKind.SPLICES:
-        keys = form.columns[columns["name"].column].keys
         return bool(keys & ties.ends)
+    if understood.kind is TableKind.CABLES:
+        own = {"gauge", "conductors", "stranded", "shielded", "capacitance_nf_per_m", "insulation_v"} & columns.keys()
+        return bool(keys & ties.cables_used) or len(own) >= 3
+    if understood.kind is TableKind.CONTROLLERS:
+        return bool(keys & (ties.controllers | ties.ends)) or "ports" in columns
+    if understood.kind is TableKind.REELS:
+        cable = columns.get("cable")
+        met = cable is not None and bool(form.columns[cable.column].keys & (ties.cables_used | ties.cables))
+        return met or any(titled(TableKind.REELS, name) for name in form.titles)
     return True
 
 

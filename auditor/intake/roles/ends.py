@@ -62,6 +62,7 @@ def ends_pair(
     if worded:
         return max(worded, key=lambda pair: (pair.strength, -pair.near, -pair.far))
     tied = [pair for pair in pairs if pair.tie >= BY_RELATION and _may_be_ends(columns, pair)]
+    tied = tied or [pair for pair in pairs if pair.tie >= BY_RELATION and _mirrored(columns, pair)]
     if not tied:
         return None
     best = max(tied, key=lambda pair: (pair.tie, -abs(pair.far - pair.near), -pair.near))
@@ -103,6 +104,14 @@ def _may_be_ends(columns: Mapping[int, ColumnProfile], pair: EndsPair) -> bool:
     if len(rows) < 2 or sum(a == b for a, b in rows) * 4 > len(rows):
         return False
     return bool(far.keys - near.keys) or bool(near.keys - far.keys)
+
+
+def _mirrored(columns: Mapping[int, ColumnProfile], pair: EndsPair) -> bool:
+    """Two columns of one heading, with names in common, where no third has it."""
+    near, far = columns[pair.near], columns[pair.far]
+    same = sum(column.header == near.header for column in columns.values())
+    named = min(near.with_digits, far.with_digits) > 0.5 and max(near.quantities, far.quantities) < 0.5
+    return bool(near.header) and near.header == far.header and same == 2 and named and pair.near < pair.far
 
 
 def _directed(columns: Mapping[int, ColumnProfile], pair: EndsPair) -> EndsPair:

@@ -1,8 +1,9 @@
 """How strongly words, values and relations speak for a column's role; each 0 to 1, decided by margins."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
+from auditor.intake.grammar.values import words
 from auditor.intake.roles.profiles import ColumnProfile
 from auditor.intake.words import UNITS_OF_FIELD, candidates, fields_of, said
 from auditor.units import LENGTH_M
@@ -11,6 +12,7 @@ WORDS, VALUES, RELATIONS = 1.0, 0.5, 0.8  # what each kind of evidence weighs at
 LEAST = 0.45  # a role is not given for less
 TOKEN = 0.85  # of a whole heading's weight: one word of a longer heading
 
+OF_ROWS = frozenset({"system", "status", "scope", "note"})  # roles that any table can have
 LEAST_WORDS = 0.5  # of a heading that speaks for a role at all
 
 NUMERIC = frozenset(UNITS_OF_FIELD) - {"gauge"} | {"quantity", "ports", "conductors", "price", "on_shelf"}
@@ -27,8 +29,9 @@ class Ties:
     tags: frozenset[str] = frozenset()  # of the device lists
     cables: frozenset[str] = frozenset()  # names in tables of cable types
     kinds: frozenset[str] = frozenset()  # keys of legends
-    ids: frozenset[str] = frozenset()
-    named: Mapping[str, frozenset[str]] = field(default_factory=dict)
+    cables_used: frozenset[str] = frozenset()  # that pulls name
+    kinds_used: frozenset[str] = frozenset()  # that devices name
+    controllers: frozenset[str] = frozenset()  # that ports name
 
 
 def share(keys: frozenset[str], of: frozenset[str]) -> float:
@@ -47,7 +50,12 @@ def by_words(kind: str, column: ColumnProfile) -> dict[str, tuple[float, str]]:
         for name, strength in said(column.header, kind).items()
         if name in own and strength >= LEAST_WORDS
     }
-    return {**tokens, **exact}
+    of_rows = {
+        name: (TOKEN * strength, "")
+        for name, strength in said(column.header).items()
+        if name in OF_ROWS and strength >= LEAST_WORDS
+    }
+    return {**of_rows, **tokens, **exact}
 
 
 def by_values(name: str, column: ColumnProfile) -> float | None:
@@ -98,7 +106,7 @@ def _unit(column: ColumnProfile) -> float | None:
 
 
 def _levels(column: ColumnProfile) -> float | None:
-    return 1.0 if column.is_levels else None
+    return 1.0 if column.is_levels and column.distinct > 0.9 else None
 
 
 def _chain(column: ColumnProfile) -> float | None:
@@ -130,11 +138,18 @@ def _quantity(column: ColumnProfile) -> float | None:
 
 def _core(column: ColumnProfile) -> float | None:
     """Colours, poles or small numbers, a few that come again and again."""
-    short = all(len(text) <= 12 and sum(map(str.isdigit, text)) < 2 for text in column.texts)
-    return 0.3 if 2 <= len(column.texts) <= 6 and short and column.distinct < 0.6 else None
+    texts = {words(value) for value in column.values if value != ""}
+    short = all(len(text) <= 12 and sum(map(str.isdigit, text)) < 2 for text in texts)
+    return 0.3 if 2 <= len(texts) <= 6 and short and column.distinct < 0.6 else None
+
+
+def _gauge(column: ColumnProfile) -> float | None:
+    numbered = sum(any(map(str.isdigit, text)) for text in column.texts)
+    return 0.2 if numbered * 2 > len(column.texts) else None
 
 
 _CHECKS = {
+    "gauge": _gauge,
     "unit": _unit,
     "level": _levels,
     "chain": _chain,

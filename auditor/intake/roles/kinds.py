@@ -4,6 +4,7 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
+from auditor.intake.names.ports import port_alone
 from auditor.intake.roles.ends import EndsPair
 from auditor.intake.roles.evidence import LEAST, Ties, by_relations, by_values, by_words, share, strength
 from auditor.intake.roles.profiles import ColumnProfile
@@ -17,6 +18,8 @@ REQUIRED: Mapping[TableKind, tuple[frozenset[str], ...]] = {  # one set of them 
         frozenset({"near", "far"}),
         frozenset({"port", "far", "length_m"}),
         frozenset({"chain"}),
+        frozenset({"far", "port", "sequence"}),
+        frozenset({"far", "level"}),
     ),
     TableKind.COMBINED: (
         frozenset({"tag", "near", "length_m"}),
@@ -107,8 +110,16 @@ def as_kind(
         if claim.field not in taken and claim.column not in used and claim.score >= LEAST:
             taken[claim.field] = claim
             used.add(claim.column)
+    if kind is TableKind.LEGEND and "type" not in taken:
+        for name in ("symbol", "tag", "id"):
+            if name in taken:
+                taken["type"] = replace(taken.pop(name), field="type")
+                break
     if kind is TableKind.COMBINED and "tag" not in taken and "id" in taken:
         taken["tag"] = replace(taken.pop("id"), field="tag")  # a wire's number names what it feeds
+    if kind is TableKind.PULLS and pair is not None:
+        _add_terminals(taken, used, columns)
+        _add_controller(taken, used, columns)
     if not any(needed <= taken.keys() for needed in REQUIRED[kind]):
         return None
     rivals = {
@@ -123,6 +134,31 @@ def as_kind(
         rivals={name: others for name, others in rivals.items() if others},
         score=sum(min(claim.score, 1.6) for claim in taken.values()),
     )
+
+
+def _add_terminals(taken: dict[str, _Claim], used: set[int], columns: Mapping[int, ColumnProfile]) -> None:
+    """A column without a heading right beside an end holds its terminals, if a port stands in it."""
+    for name in ("near", "far"):
+        column = columns.get(taken[name].column + 1)
+        free = column is not None and column.column not in used and f"{name}_terminal" not in taken
+        if column is not None and free and not column.header and any(map(port_alone, column.texts)):
+            taken[f"{name}_terminal"] = _Claim(f"{name}_terminal", column.column, 1.0, 0.0, "", None)
+            used.add(column.column)
+
+
+def _add_controller(taken: dict[str, _Claim], used: set[int], columns: Mapping[int, ColumnProfile]) -> None:
+    """`From Panel` beside `From Port` names the controller, where another column names the device."""
+    if "controller" in taken or not {"port", "near_terminal"} & taken.keys():
+        return
+    for number, column in columns.items():
+        worded = by_words("pulls", column)
+        says_near = worded.get("near", (0.0, ""))[0] >= 0.6
+        if number not in used and says_near and column.distinct < 0.5 and column.names > 0.8:
+            if "port" not in taken:
+                taken["port"] = replace(taken.pop("near_terminal"), field="port")
+            taken["controller"] = _Claim("controller", number, 1.0, 0.6, "", None)
+            used.add(number)
+            return
 
 
 def _languages(claims: Iterable[_Claim], columns: Mapping[int, ColumnProfile]) -> tuple[str, ...]:
@@ -147,12 +183,14 @@ def _claims(
             continue
         worded = by_words(kind.value, profile)
         for name in {*worded, *ONLY_BY_VALUES, *(("tag", "cable", "type") if columns else ())}:
-            if name in forced:
+            if name in forced or (name == "near" and kind is TableKind.PULLS):
                 continue
             words, language = worded.get(name, (0.0, ""))
             values = by_values(name, profile)
-            if values is None or (not words and not _values_alone(kind, name, profile, ties)):
+            alone = not words and _values_alone(kind, name, profile, ties)
+            if values is None or not (words or alone):
                 continue
+            values = max(values, 1.0) if alone and name in ONLY_BY_VALUES else values
             relations = by_relations(name, profile, ties)
             score = strength(words, values, relations) + _rank(profile.header)
             yield _Claim(name, column, score, words, language, relations)
@@ -169,6 +207,8 @@ def _ends_of(kind: TableKind, pair: EndsPair | None) -> dict[str, int]:
 def _values_alone(kind: TableKind, name: str, column: ColumnProfile, ties: Ties) -> bool:
     """Whether a role may be given to a column whose heading says nothing of it."""
     units = UNITS_OF_FIELD.get(name)
+    if not column.filled:
+        return False
     if name == "length_m":
         return kind in (TableKind.PULLS, TableKind.COMBINED) and column.unit in (units or ()) and _silent(column)
     if name == "power_w":

@@ -16,7 +16,7 @@ from auditor.intake.grammar.numbers import plain
 from auditor.intake.names.chains import CHAIN_MARK
 from auditor.intake.grammar.units import NOTHING, UNIT_OF
 from auditor.intake.grammar.values import is_blank, words
-from auditor.intake.words import heading, word_list
+from auditor.intake.words import heading, key, word_list
 
 MAX_CHAIN = 2000
 MAX_NAME = 60
@@ -163,7 +163,9 @@ def _is_nothing(text: str) -> bool:
 
 def is_ditto(value: Any) -> bool:
     """Whether a cell says «as above»."""
-    return isinstance(value, str) and 0 < len(value) <= 12 and value.strip().casefold() in _dittos()
+    if not isinstance(value, str) or not 0 < len(value) <= 12:
+        return False
+    return key(value) in _dittos()
 
 
 def _dittos() -> frozenset[str]:

@@ -4,10 +4,10 @@ from collections.abc import Mapping, Sequence
 
 from auditor.intake.blocks.tables import TableBlock
 from auditor.intake.names.ports import port_alone, spelled
+from auditor.intake.names.ranges import tags_in
 from auditor.intake.roles.evidence import Ties, share
 from auditor.intake.roles.kinds import ColumnUse, Understood
 from auditor.intake.roles.profiles import ColumnProfile
-from auditor.intake.words import said
 from auditor.job.model import TableKind
 from auditor.units import LENGTH_M
 
@@ -55,7 +55,7 @@ def _port_columns(
 
 def _matrix(columns: Mapping[int, ColumnProfile], ties: Ties) -> Understood | None:
     """Rooms in rows, kinds of device in columns, tags in the cells."""
-    if not ties.ends or any(said(p.header).get("tag", 0) > 0.8 and _tags(p, ties) > 0.5 for p in columns.values()):
+    if not ties.ends or any(_is_tag_column(profile, ties) for profile in columns.values()):
         return None
     kinds = [
         column
@@ -81,6 +81,12 @@ def _matrix(columns: Mapping[int, ColumnProfile], ties: Ties) -> Understood | No
     return Understood(TableKind.DEVICES, uses, (), shape=MATRIX, score=len(uses))
 
 
+def _is_tag_column(profile: ColumnProfile, ties: Ties) -> bool:
+    """Whether a column alone lists the tags, one in each row."""
+    single = not any(tags_in(text) for text in profile.texts)
+    return single and profile.share_filled > 0.9 and profile.distinct > 0.95 and _tags(profile, ties) > 0.9
+
+
 def _tags(profile: ColumnProfile, ties: Ties) -> float:
     """Share of a column's names that are ends, numbers and totals apart."""
-    return share(frozenset(key for key in profile.keys if not key.isdigit()), ties.ends)
+    return share(frozenset(key for key in profile.keys if any(map(str.isalpha, key))), ties.ends)

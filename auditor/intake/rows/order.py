@@ -13,7 +13,7 @@ from auditor.job.model import CellRef, TableKind
 
 def by_order(part: Part) -> None:
     """Say of each row what feeds it, where its place alone does."""
-    if part.table.kind is not TableKind.COMBINED or part.has("near"):
+    if part.table.kind not in (TableKind.COMBINED, TableKind.PULLS) or part.has("near"):
         return
     if part.has("level"):
         _by_level(part)
@@ -21,12 +21,16 @@ def by_order(part: Part) -> None:
         _by_sequence(part)
 
 
+def _fed(part: Part) -> str:
+    return "far" if part.has("far") else "tag"
+
+
 def _by_sequence(part: Part) -> None:
     """The device with the number before feeds the next one; the first hangs on the port."""
     for name in ("controller", "slot", "port"):
         if part.has(name):
             part.give(name, filled_down(part.values(name)))
-    tags = [words(value) for value in part.values("tag")]
+    tags = [words(value) for value in part.values(_fed(part))]
     ports = list(zip(*(map(words, part.values(name)) for name in ("controller", "slot", "port")), strict=True))
     numbers = [_number(value) for value in part.values("sequence")]
     on_port: dict[tuple[str, ...], list[int]] = defaultdict(list)
@@ -68,7 +72,7 @@ def _ask_of_twice(
 def _by_level(part: Part) -> None:
     """1.1.2 is fed from 1.1; the rows of the ports themselves are no pulls."""
     levels = [words(value).strip(".") for value in part.values("level")]
-    tags = [words(value) for value in part.values("tag")]
+    tags = [words(value) for value in part.values(_fed(part))]
     at = {level: tag for level, tag in zip(levels, tags, strict=True) if level}
     lengths = part.values("length_m")
     roots = {level for level, tag, n in zip(levels, tags, lengths, strict=True) if _is_root(level, at, tag, n)}

@@ -8,6 +8,7 @@ from auditor.intake.formats.cells import Fault, Value
 from auditor.intake.names.chains import CHAIN_MARK
 from auditor.intake.roles.found import FoundTable
 from auditor.intake.rows.first_look import is_total
+from auditor.intake.words import is_known
 from auditor.intake.grammar.values import is_blank, words
 from auditor.job.model import TableKind
 
@@ -127,7 +128,7 @@ def _other(
         if isinstance(value, str) and value.strip()
     ]
     missing = [column for column in keys if is_blank(_value(cells, column))]
-    if _sums_up(texts[:2], bool(missing), table.kind):
+    if _sums_up(texts[:2], bool(missing), table.kind) or _labels_sums(cells[table.first_column - 1 : table.last_column]):
         return "totals"
     if len(missing) == len(keys):
         only_numbers = filled and all(isinstance(_value(cells, c), float | Fault) for c in filled)
@@ -145,6 +146,14 @@ def _sums_up(texts: Sequence[str], unkeyed: bool, kind: TableKind) -> bool:
     if unkeyed and any(map(_SHARE.fullmatch, texts)):
         return True
     return any(map(is_total, texts)) and (unkeyed or kind is not TableKind.PULLS)
+
+
+def _labels_sums(cells: Sequence[Value]) -> bool:
+    """Whether a row holds nothing but headings with formulas beside them: `Devices | =COUNTA | Watts | =SUM`."""
+    filled = [value for value in cells if not is_blank(value)]
+    texts = [value for value in filled if isinstance(value, str)]
+    sums = sum(isinstance(value, Fault | float) for value in filled)
+    return bool(sums) and len(texts) + sums == len(filled) > 1 and all(map(is_known, texts)) and bool(texts)
 
 
 def _is_struck(table: FoundTable, row: int) -> bool:

@@ -81,7 +81,7 @@ def facts_in(text: str, line: Line, column: int, ends_of_tables: Sequence[int] =
         yield Fact(kind=SUPPLY_VOLTAGE, value=float(supply["volts"]), where=where, wide=True)
     if (cable := cable_in(text, where)) is not None:
         yield Fact(kind=CABLE, value=cable, where=where, wide=True)
-    if is_void_text(text):
+    if ends_of_tables and is_void_text(text):
         below = next((end for end in ends_of_tables if end >= line.row), None)
         only = len(ends_of_tables) < 2
         yield Fact(kind=VOID, value=words(text), where=where, first_row=1 if only else line.row, last_row=None if only else below)

@@ -1,0 +1,32 @@
+"""Blank cells under an end: the same end again, or the device above?"""
+
+from auditor.intake.grammar.values import is_blank, words
+from auditor.intake.records.said import question
+from auditor.intake.rows.part import Part, filled_down
+from auditor.job.model import CellRef, TableKind
+
+MANY = 0.3  # share of the rows whose near end is blank; fewer are slips; project convention
+
+
+def fill_blank_ends(part: Part) -> None:
+    """Read blanks under an end as that end again, and ask, where they are a habit of the table."""
+    if part.table.kind is not TableKind.PULLS or not (part.has("near") and part.has("far")):
+        return
+    near, far = part.values("near"), part.values("far")
+    elsewhere = [part.values(name) for name in ("port", "near_terminal", "controller") if part.has(name)]
+    blank = [
+        index
+        for index, value in enumerate(near)
+        if is_blank(value) and not is_blank(far[index]) and all(is_blank(own[index]) for own in elsewhere)
+    ]
+    if not blank or is_blank(near[0]) or len(blank) < MANY * len(near):
+        return
+    header, first = part.table.understood.columns["near"].header, blank[0]
+    end, above = words(near[first - 1]), words(far[first - 1])
+    where = CellRef(part.table.sheet.name, part.rows[first], part.column_of("near"))
+    message = (
+        f"{header!r} is blank in {len(blank)} rows below {end}: does each pull come from {end} again, or from the device above, "
+        f"as {words(far[first])} from {above}? It is read as {end} again; fill the cells in"
+    )
+    part.remarks.append(question(header, message, where))
+    part.give("near", filled_down(near))

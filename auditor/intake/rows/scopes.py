@@ -1,0 +1,105 @@
+"""Several jobs in one workbook: the same tags again under another building, house or plot."""
+
+import re
+from collections.abc import Iterator, Sequence
+from copy import copy
+from functools import cache
+from itertools import combinations
+
+from auditor.intake.blocks.tables import Line
+from auditor.intake.grammar.values import is_blank, words
+from auditor.intake.names.ports import as_words
+from auditor.intake.names.spelling import spelling
+from auditor.intake.rows.part import Part
+from auditor.intake.words import fold, languages
+from auditor.job.model import TableKind
+
+REPEAT = 0.5  # share of the names of one scope that stand again in another; project convention
+LEAST_NAMES = 2
+_SCHEDULES = (TableKind.PULLS, TableKind.COMBINED)
+_SCOPED = (*_SCHEDULES, TableKind.DEVICES)
+
+
+def split_scopes(parts: Sequence[Part], lines: Sequence[Line]) -> list[tuple[str, list[Part]]]:
+    """(name, tables) of each job; empty: the workbook holds one."""
+    return _by_column(parts) or _by_sheet(parts, lines)
+
+
+def _fed(part: Part) -> list[str]:
+    return [spelling(words(value)) for value in part.values("far" if part.has("far") else "tag")]
+
+
+def _repeats(names: Sequence[set[str]]) -> bool:
+    """Whether most names of two of the scopes are the same."""
+    return any(
+        len(one & other) >= max(LEAST_NAMES, REPEAT * min(len(one), len(other)))
+        for one, other in combinations(names, 2)
+    )
+
+
+def _by_column(parts: Sequence[Part]) -> list[tuple[str, list[Part]]]:
+    schedules = [part for part in parts if part.table.kind in _SCHEDULES]
+    scoped = [part for part in schedules if part.has("scope")]
+    if not scoped or len(scoped) < len(schedules):
+        return []
+    fed: dict[str, set[str]] = {}
+    for part in scoped:
+        for scope, end in zip(part.values("scope"), _fed(part), strict=True):
+            if not is_blank(scope):
+                fed.setdefault(words(scope), set()).add(end)
+    if len(fed) < 2 or not _repeats(list(fed.values())):
+        return []
+    return [(name, list(_parts_of(parts, name))) for name in fed]
+
+
+def _parts_of(parts: Sequence[Part], name: str) -> Iterator[Part]:
+    """The tables with the rows of one scope only; side lists are everybody's."""
+    for part in parts:
+        own = _copy(part)
+        if part.table.kind in _SCOPED and part.has("scope"):
+            own.take([i for i, value in enumerate(part.values("scope")) if words(value) == name])
+        yield own
+
+
+def _copy(part: Part) -> Part:
+    own = copy(part)
+    own.rows, own.given, own.remarks, own._values = list(part.rows), dict(part.given), list(part.remarks), {}
+    own.other = copy(part.other)
+    return own
+
+
+def _by_sheet(parts: Sequence[Part], lines: Sequence[Line]) -> list[tuple[str, list[Part]]]:
+    schedules = [part for part in parts if part.table.kind in _SCHEDULES]
+    named = {id(part): _scope_of(part, lines) for part in parts if part.table.kind in _SCOPED}
+    names = list(dict.fromkeys(name for part in schedules if (name := named[id(part)])))
+    if len(names) < 2 or any(named[id(part)] is None for part in schedules):
+        return []
+    fed = [{end for part in schedules if named[id(part)] == name for end in _fed(part)} for name in names]
+    if not _repeats(fed):
+        return []
+    return [
+        (name, [_copy(part) for part in parts if named.get(id(part)) in (None, name)])
+        for name in names
+    ]
+
+
+@cache
+def _named() -> re.Pattern[str]:
+    found = {
+        fold(text)
+        for language in languages().values()
+        for texts in (language.labels.get("scope", ()), language.tokens.get("scope", ()))
+        for text in texts
+    }
+    return re.compile(rf"\b(?P<word>{as_words(frozenset(found - {''}))})\s+(?P<name>\w{{1,12}})\b", re.IGNORECASE)
+
+
+def _scope_of(part: Part, lines: Sequence[Line]) -> str | None:
+    """The scope that a table's sheet names, or a line above the table."""
+    sheet = part.table.sheet
+    above = [line.text for line in lines if line.sheet is sheet and line.row < part.table.first_row]
+    for text in (sheet.name, *above):
+        match = _named().search(text)
+        if match is not None:
+            return match[0]
+    return None
