@@ -106,7 +106,9 @@ def _is_second_row(
             return False
     known_below = sum(map(is_known, lower.values()))
     if known_below == 0:
-        return False
+        merged = any(first <= row <= last and end > start for first, start, last, end in sheet.merges)
+        grouped = len(upper) < len(lower) and (merged or _known(upper.values()))
+        return grouped and _stands_out(sheet, row + 1, lower, left, right)
     if matcher("total").search(next(iter(lower.values())).casefold()):
         return False
     if _same_form_below(sheet, row + 1, lower, left, right):

@@ -133,6 +133,8 @@ def _tables_in(sheet: Sheet, left: int, right: int) -> list[TableBlock]:
             at_start = True
             continue
         found = heading_at(sheet, row, left, right, at_start=at_start)
+        if found is not None and starts and not at_start and row > starts[-1][0] and _like_above(sheet, row, filled, left, right):
+            found = None
         if found is not None and not (starts and found.texts == starts[-1][1].texts):
             past = found.rows[-1]
             if starts and starts[-1][0] == row:  # a heading with no row of its own only gathers the columns
@@ -143,6 +145,14 @@ def _tables_in(sheet: Sheet, left: int, right: int) -> list[TableBlock]:
             starts.append((row, HeadingRows((), {}, {})))
         at_start = False
     return [_table(sheet, starts, index, left, right) for index in range(len(starts))]
+
+
+def _like_above(sheet: Sheet, row: int, filled: dict[int, Value], left: int, right: int) -> bool:
+    """Whether a row has the form of the row above it, as data has."""
+    above = filled_cells(sheet.rows[row - 2], left, right)
+    shared = filled.keys() & above.keys()
+    same = sum(shape_of(words(filled[c])) == shape_of(words(above[c])) and any(map(str.isdigit, words(filled[c]))) for c in shared)
+    return same >= 1 and len(shared) * 2 > len(filled)
 
 
 def _gathered(upper: dict[int, str], lower: dict[int, str]) -> dict[int, str]:

@@ -98,7 +98,7 @@ class Ends:
     def home(self, title: str) -> str | None:
         """The controller that a sheet's title names, if it names one."""
         listed = self._controller_of.get(spelling(title))
-        if listed or not is_controller(title) or not any(map(str.isdigit, title)):
+        if listed or not is_controller(title) or not re.search(r"\d|[\s\-_][a-z]$", title, re.IGNORECASE):
             return listed
         return title
 

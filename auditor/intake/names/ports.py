@@ -36,8 +36,8 @@ def _forms() -> tuple[tuple[re.Pattern[str], bool], ...]:
     flags = re.IGNORECASE
     return (
         (re.compile(rf"{word}[\s.#\-]*{_LAST}\s*(?:[\-/,:]|\s(?:of|on|at|an|am|von|de|du|del|van|di|su)\s|\s)\s*(?P<name>.*[^\W\d].*)", flags), True),
-        (re.compile(rf"(?P<name>.*?[^\s.:/,\-(\[])(?:\s*[.:/,\-(\[]\s*|\s+|(?<=\d)){word}[\s.#\-:]*{_LAST}\s*[)\]]?", flags), True),
-        (re.compile(rf"(?P<name>.*?[^\s.:/,\-])\s*(?P<mark>[.:/,\-])\s*{_LAST}", flags), False),
+        (re.compile(rf"(?P<name>.*?[^\s.:/,\-_(\[])(?:\s*[.:/,\-_(\[]\s*|\s+|(?<=\d)){word}[\s.#\-:]*{_LAST}\s*[)\]]?", flags), True),
+        (re.compile(rf"(?P<name>.*?[^\s.:/,\-_])\s*(?P<mark>[.:/,\-_])\s*{_LAST}", flags), False),
         (re.compile(rf"(?P<name>.*?[^\W_])\s+{_LAST}", flags), False),
     )  # fmt: skip
 

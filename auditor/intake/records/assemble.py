@@ -7,9 +7,10 @@ from pathlib import PurePath
 from typing import TYPE_CHECKING, TypeVar
 
 from auditor.intake.formats.cells import WithUnit
-from auditor.intake.grammar.values import words
+from auditor.intake.grammar.values import is_blank, words
 from auditor.intake.formats.cells import Format
-from auditor.intake.names.ends import Ends
+from auditor.intake.names.ends import Ends, is_splice
+from auditor.intake.names.spelling import spelling
 from auditor.intake.records import chain, pulls as pull_records, parts as part_records, remarks
 from auditor.intake.records.columns import Columns
 from auditor.intake.records.device_ports import with_device_ports
@@ -19,7 +20,7 @@ from auditor.intake.records.said import reading
 from auditor.intake.records.stated import stated_table, totals
 from auditor.intake.rows.part import Part
 from auditor.intake.statements.facts import CABLE, POWER_UNIT, SUPPLY_VOLTAGE
-from auditor.intake.words import OWN_WITH_COMMA, decimal_comma, heading
+from auditor.intake.words import OWN_WITH_COMMA, decimal_comma, fold, heading, matcher
 from auditor.job.model import Cable, Controller, Device, Job, Pull, Remark, TableKind
 
 if TYPE_CHECKING:
@@ -113,6 +114,8 @@ def _devices(
     unit = assembly.document.facts.at(POWER_UNIT, columns.sheet, columns.table.first_row)
     found = read_devices(columns, ends, supply, unit.value if unit else None)
     found, said = with_legend(found, columns, legend)
+    boxes = frozenset(map(spelling, ends.boxes))
+    found = [device for device in found if spelling(device.tag) not in boxes]
     assembly.remarks += said
     return found
 
@@ -186,7 +189,19 @@ def _ends(
     scheduled: dict[str, Controller],
     assembly: Assembly,
 ) -> Ends:
-    tags = frozenset(tag for columns in device_columns for tag in columns.texts("tag") if tag)
+    boxes = frozenset(
+        text
+        for columns in assembly.columns_of(TableKind.SPLICES)
+        for text in columns.texts("name")
+        if text
+    ) | frozenset(box for columns in device_columns for box in boxes_in(columns))
+    keys = frozenset(map(spelling, boxes))
+    tags = frozenset(
+        tag
+        for columns in device_columns
+        for tag in columns.texts("tag")
+        if tag and spelling(tag) not in keys
+    )
     known = {name: controller.ports for name, controller in scheduled.items()}
     for columns in [*device_columns, *pull_columns]:
         pairs = zip(columns.texts("controller"), columns.texts("slot"), strict=True)
@@ -194,15 +209,22 @@ def _ends(
             if text and text not in known and text not in tags and "port" in columns:
                 known.setdefault(text, None)
     places = frozenset(c.head_end for c in scheduled.values() if c.head_end)
-    boxes = frozenset(
-        text
-        for columns in assembly.columns_of(TableKind.SPLICES)
-        for text in columns.texts("name")
-        if text
-    )
     ends = Ends(tags=tags, controllers=known, places=places, boxes=boxes)
     ends.learn(_typed_ends(pull_columns, ends))
     return ends
+
+
+def boxes_in(columns: Columns) -> Iterable[str]:
+    """The rows of a table of devices with their pulls that are boxes and draw nothing."""
+    if columns.table.kind is not TableKind.COMBINED:
+        return
+    powers = [columns.raw(name) for name in ("power_w", "total_power_w") if name in columns]
+    kinds = [columns.texts(name) for name in ("description", "type")]
+    for index, tag in enumerate(columns.texts("tag")):
+        if tag and powers and all(is_blank(own[index]) for own in powers):
+            said_of = [text for own in kinds if (text := own[index])]
+            if is_splice(tag) or any(matcher("splice").search(fold(text)) for text in said_of):
+                yield tag
 
 
 def _typed_ends(pull_columns: Sequence[Columns], ends: Ends) -> Iterable[tuple[str, str, str | None]]:

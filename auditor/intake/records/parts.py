@@ -96,6 +96,7 @@ def _gauge(value: Value, context: Context) -> tuple[float | None, str, int | Non
         or ("awg" if match["cores"] else "mm2" if match["pairs"] else "")
     )
     cores = int(match["cores"] or match["pairs"] or 0) or None
+    unit = unit or _usual_unit(size)
     if size <= 0 or not unit:
         raise UnreadableError("no unit; write e.g. 16 AWG or 1.5 mm²")
     if unit == "awg":
@@ -103,6 +104,13 @@ def _gauge(value: Value, context: Context) -> tuple[float | None, str, int | Non
     if unit == "mm":
         return 3.141592653589793 * size * size / 4, f"{size:g} mm", cores
     return size, f"{size:g} mm²", cores
+
+
+def _usual_unit(size: float) -> str:
+    """The unit of a bare size: even whole numbers are gauges, the usual sections are mm²; else none."""
+    if size in (8, 10, 12, 14, 16, 18, 20, 22, 24, 26):
+        return "awg"
+    return "mm2" if size in (0.5, 0.75, 0.8, 1.0, 1.5, 2.5) else ""
 
 
 def controllers(columns: Columns) -> list[Controller]:

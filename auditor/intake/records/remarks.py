@@ -42,6 +42,9 @@ def of_table(table: FoundTable, records: Sequence[int], other: LeftOut) -> list[
         (other.totals, "totals"),
         (other.headings, "headings of sections or pages"),
         (other.notes, "notes"),
+        (other.void, "marked as void"),
+        (other.trades, "of another trade, they touch nothing of this bus"),
+        (other.ports, "the ports themselves"),
     ):
         if rows:
             said.append(_of_row(table, rows[0], f"{rows_text(rows)} left out: {what}"))

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field, replace
 from auditor.intake.blocks.grid import filled_cells
 from auditor.intake.blocks.tables import TableBlock
 from auditor.intake.names.ports import spelled
+from auditor.intake.names.ranges import tags_in
 from auditor.intake.names.spelling import spelling
 from auditor.intake.names.chains import names_in_chain
 from auditor.intake.roles.ends import EndsPair, ends_pair
@@ -104,13 +105,14 @@ def _ties(forms: Sequence[Form]) -> Ties:
             if column.is_chain:
                 ends |= {spelling(name) for text in column.texts for name in names_in_chain(text)}
     known = Ties(
+        end_texts=_end_texts(forms),
         ends=frozenset(ends),
         fed=frozenset(fed),
         cables_used=_values_of(forms, "cable"),
         kinds_used=_values_of(forms, "type") | _values_of(forms, "description"),
         controllers=_controllers(forms),
     )
-    cables, kinds = _named_lists(forms, known.ends)
+    cables, kinds = _named_lists(forms, known.ends, known.kinds_used)
     return replace(known, cables=cables, kinds=kinds, tags=_listed_tags(forms, known))
 
 
@@ -123,6 +125,22 @@ def _values_of(forms: Sequence[Form], name: str) -> frozenset[str]:
                 if by_words(kind, column).get(name, (0.0, ""))[0] >= 0.6 and (form.pair is not None or kind != "pulls"):
                     found |= column.keys
     return frozenset(found)
+
+
+def _end_texts(forms: Sequence[Form]) -> frozenset[str]:
+    return frozenset(
+        text.casefold()
+        for form in forms
+        if form.pair is not None
+        for number in (form.pair.near, form.pair.far)
+        for text in form.columns[number].texts
+    )
+
+
+def _spelled_as_ends(column: ColumnProfile, ties: Ties) -> float:
+    """Which part of a column's texts stands among the ends as it is spelled."""
+    texts = [text.casefold() for text in column.texts]
+    return sum(text in ties.end_texts for text in texts) / len(texts) if texts else 0.0
 
 
 def _controllers(forms: Sequence[Form]) -> frozenset[str]:
@@ -148,7 +166,7 @@ def _listed_tags(forms: Sequence[Form], ties: Ties) -> frozenset[str]:
     return frozenset(found)
 
 
-def _named_lists(forms: Sequence[Form], ends: frozenset[str]) -> tuple[frozenset[str], frozenset[str]]:
+def _named_lists(forms: Sequence[Form], ends: frozenset[str], used: frozenset[str]) -> tuple[frozenset[str], frozenset[str]]:
     """The names of cable types and the keys of legends, as far as headings tell them."""
     empty = Ties()
     cables: set[str] = set()
@@ -163,7 +181,7 @@ def _named_lists(forms: Sequence[Form], ends: frozenset[str]) -> tuple[frozenset
         as_legend = as_kind(TableKind.LEGEND, form.columns, empty, None)
         if as_legend is not None:
             keys = form.columns[as_legend.columns["type"].column].keys
-            if share(keys, ends) < 0.3:
+            if share(keys, ends) < 0.3 or keys <= used:
                 kinds |= keys
     return frozenset(cables), frozenset(kinds)
 
@@ -176,18 +194,21 @@ def _says_feeds(form: Form, ties: Ties) -> bool:
 def _ties_after(forms: Sequence[Form], before: Ties) -> Ties:
     """What is shared once each table has a kind."""
     ends = set(before.ends)
+    controllers = set(before.controllers)
     kinds: set[str] = set()
     for form in forms:
         if form.understood is None:
             continue
         columns = form.understood.columns
+        if "controller" in columns:
+            controllers |= form.columns[columns["controller"].column].keys
         if form.understood.kind is TableKind.COMBINED:
             for name in ("near", "tag"):
                 ends |= form.columns[columns[name].column].keys if name in columns else frozenset()
         if form.understood.kind is TableKind.LEGEND:
             kinds |= form.columns[columns["type"].column].keys
     tags = _listed_tags(forms, replace(before, ends=frozenset(ends)))
-    return replace(before, tags=tags, ends=frozenset(ends), kinds=frozenset(kinds) or before.kinds)
+    return replace(before, tags=tags, controllers=frozenset(controllers), ends=frozenset(ends), kinds=frozenset(kinds) or before.kinds)
 
 
 def _best_kind(form: Form, ties: Ties) -> Understood | None:
@@ -238,13 +259,25 @@ def _holds(understood: Understood, form: Form, ties: Ties) -> bool:
     """Whether the values bear out what the headings say of a table beside the schedule."""
     columns = understood.columns
     if understood.kind is TableKind.DEVICES and ties.ends:
-        keys = form.columns[columns["tag"].column].keys
+        column = form.columns[columns["tag"].column]
+        keys = column.keys
+        if keys <= ties.kinds_used and not _spelled_as_ends(column, ties):
+            return False  # codes of kinds that look like tags once their spelling is dropped
         met = share(keys, ties.ends)
         return met > 0.2 or (met > 0 and len(keys) < 8) or (len(keys & ties.ends) >= 3)
     if understood.kind is TableKind.LEGEND:
-        keys = form.columns[columns["type"].column].keys
-        return share(keys, ties.ends) < 0.3 and bool(keys & ties.kinds_used)
+        column = form.columns[columns["type"].column]
+        tied = share(column.keys, ties.ends) >= 0.3 and _spelled_as_ends(column, ties) >= 0.3
+        return not tied and bool(column.keys & ties.kinds_used) and not _lists_tags(form, ties)
     return _touches(understood, form, ties)
+
+
+def _lists_tags(form: Form, ties: Ties) -> bool:
+    """Whether a column holds single tags, one in each row."""
+    return any(
+        column.distinct > 0.9 and _spelled_as_ends(column, ties) > 0.5 and not any(map(tags_in, column.texts))
+        for column in form.columns.values()
+    )
 
 
 def _touches(understood: Understood, form: Form, ties: Ties) -> bool:

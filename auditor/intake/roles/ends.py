@@ -58,6 +58,63 @@ def ends_pair(
         for b in far
         if a != b and columns[a].keys and columns[b].keys
     ]
+    found = [pair for pair in pairs if pair.words or (pair.tie >= BY_RELATION and _may_be_ends(columns, pair))]
+    found = found or [pair for pair in pairs if pair.tie >= BY_RELATION and _mirrored(columns, pair)]
+    if not found:
+        return None
+    best = max(found, key=lambda p: (p.strength + _said(columns, p), -abs(p.far - p.near), -p.near))
+    return best if best.words or _said(columns, best) > 0.4 else _directed(columns, best)
+
+
+LEAST_COMMON = 0.4  # share of the names of one column that the other has too
+_PAIR = ("near", "far")
+_OTHER_MEANINGS = frozenset({"room", "description", "type", "cable", "note", "floor", "system", "status", "near_place", "far_place",
+                             "scope", "drum", "revision", "core", "power_w", "length_m", "quantity", "id"})  # fmt: skip
+
+
+def _may_name_ends(column: ColumnProfile) -> bool:
+    """Whether a heading says nothing against its column being an end."""
+    strengths = said(column.header) if column.header else {}
+    own = max((strengths.get(name, 0.0) for name in ("near", "far", "tag", "name", "controller")), default=0.0)
+    other = max((x for name, x in strengths.items() if name in _OTHER_MEANINGS), default=0.0)
+    return other < 0.6 or own >= other
+
+
+def _says_near(column: ColumnProfile) -> bool:
+    return _words("near", column) >= 0.5 or (bool(column.header) and said(column.header).get("near", 0.0) >= 0.6)
+
+
+@dataclass(frozen=True, slots=True)
+class EndsPair:
+    """Two columns that are the ends, and why."""
+
+    near: int
+    far: int
+    words: float  # of both headings together, 0 to 1
+    tie: float  # how far the values hang together, 0 to 1
+
+    @property
+    def strength(self) -> float:
+        return self.words + 0.8 * self.tie
+
+
+def ends_pair(
+    columns: Mapping[int, ColumnProfile], others: frozenset[str], combined: bool = False
+) -> EndsPair | None:
+    """The best pair of columns; None: no two columns are ends.
+
+    Parameters
+    ----------
+    others : names that stand once each in a column of another table: what may be tags
+    """
+    near = {c: _words("near", p) for c, p in columns.items() if by_values("near", p) is not None}
+    far = {c: _words("far", p) for c, p in columns.items() if by_values("far", p) is not None}
+    pairs = [
+        EndsPair(a, b, (near[a] + far[b]) / 2 if near[a] and far[b] else 0.0, tie_of(columns[a], columns[b], others))
+        for a in near
+        for b in far
+        if a != b and columns[a].keys and columns[b].keys
+    ]
     worded = [pair for pair in pairs if pair.words]
     if worded:
         return max(worded, key=lambda pair: (pair.strength, -pair.near, -pair.far))
@@ -65,8 +122,14 @@ def ends_pair(
     tied = tied or [pair for pair in pairs if pair.tie >= BY_RELATION and _mirrored(columns, pair)]
     if not tied:
         return None
-    best = max(tied, key=lambda pair: (pair.tie, -abs(pair.far - pair.near), -pair.near))
-    return _directed(columns, best)
+    best = max(tied, key=lambda p: (p.tie + _said(columns, p), -abs(p.far - p.near), -p.near))
+    return best if _said(columns, best) > 0.4 else _directed(columns, best)
+
+
+def _said(columns: Mapping[int, ColumnProfile], pair: EndsPair) -> float:
+    """What the headings say for a pair of one named end: what feeds, and the tag that is fed."""
+    far = said(columns[pair.far].header) if columns[pair.far].header else {}
+    return 0.5 * _says_near(columns[pair.near]) + 0.3 * (max(far.get("tag", 0.0), far.get("far", 0.0)) >= 0.6)
 
 
 def _words(name: str, column: ColumnProfile) -> float:

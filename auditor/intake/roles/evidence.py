@@ -29,6 +29,7 @@ class Ties:
     tags: frozenset[str] = frozenset()  # of the device lists
     cables: frozenset[str] = frozenset()  # names in tables of cable types
     kinds: frozenset[str] = frozenset()  # keys of legends
+    end_texts: frozenset[str] = frozenset()  # the ends as they are spelled, case apart
     cables_used: frozenset[str] = frozenset()  # that pulls name
     kinds_used: frozenset[str] = frozenset()  # that devices name
     controllers: frozenset[str] = frozenset()  # that ports name
@@ -55,7 +56,7 @@ def by_words(kind: str, column: ColumnProfile) -> dict[str, tuple[float, str]]:
         for name, strength in said(column.header).items()
         if name in OF_ROWS and strength >= LEAST_WORDS
     }
-    return {**of_rows, **tokens, **exact}
+    return {**exact, **{n: s for n, s in {**of_rows, **tokens}.items() if n not in exact}}
 
 
 def by_values(name: str, column: ColumnProfile) -> float | None:
@@ -121,7 +122,8 @@ def _few(column: ColumnProfile) -> float | None:
 def _short_or_number(column: ColumnProfile) -> float | None:
     if not all(len(text) <= 24 for text in column.texts):
         return None
-    return None if column.is_counter and len(column.filled) > 8 else 0.1
+    each_its_own = len(column.filled) > 6 and column.distinct > 0.8
+    return None if each_its_own or (column.is_counter and len(column.filled) > 8) else 0.1
 
 
 def _sequence(column: ColumnProfile) -> float | None:

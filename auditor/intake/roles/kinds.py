@@ -12,6 +12,7 @@ from auditor.intake.words import OWN_LANGUAGES, UNITS_OF_FIELD, fold, heading, l
 from auditor.job.model import TableKind
 
 OF_THE_OFFICE = " of headings.json"  # in the reason of a column whose heading is none of the shipped ones
+LATER = 0.001  # what a later meaning of one heading has less
 ONLY_BY_VALUES = ("length_m", "power_w", "unit", "chain", "level")  # roles that values alone can give
 REQUIRED: Mapping[TableKind, tuple[frozenset[str], ...]] = {  # one set of them must be there in full
     TableKind.PULLS: (
@@ -120,6 +121,8 @@ def as_kind(
     if kind is TableKind.PULLS and pair is not None:
         _add_terminals(taken, used, columns)
         _add_controller(taken, used, columns)
+    if kind in (TableKind.PULLS, TableKind.COMBINED):
+        _add_cabinet(taken, columns)
     if not any(needed <= taken.keys() for needed in REQUIRED[kind]):
         return None
     rivals = {
@@ -144,6 +147,19 @@ def _add_terminals(taken: dict[str, _Claim], used: set[int], columns: Mapping[in
         if column is not None and free and not column.header and any(map(port_alone, column.texts)):
             taken[f"{name}_terminal"] = _Claim(f"{name}_terminal", column.column, 1.0, 0.0, "", None)
             used.add(column.column)
+
+
+def _add_cabinet(taken: dict[str, _Claim], columns: Mapping[int, ColumnProfile]) -> None:
+    """Before port and number on the port stands the controller, whatever it is called."""
+    if "controller" in taken or not {"port", "sequence"} <= taken.keys():
+        return
+    column = columns.get(taken["port"].column - 1)
+    if column is None or column.column in (c.column for n, c in taken.items() if n not in ("room", "name", "id")):
+        return
+    if column.names > 0.8 and column.distinct < 0.6:
+        for name in [name for name, claim in taken.items() if claim.column == column.column]:
+            del taken[name]
+        taken["controller"] = _Claim("controller", column.column, 1.0, 0.0, "", None)
 
 
 def _add_controller(taken: dict[str, _Claim], used: set[int], columns: Mapping[int, ColumnProfile]) -> None:
@@ -182,7 +198,7 @@ def _claims(
             yield _Claim(name, column, 9.0, worded[0], worded[1], pair.tie if pair else None)
             continue
         worded = by_words(kind.value, profile)
-        for name in {*worded, *ONLY_BY_VALUES, *(("tag", "cable", "type") if columns else ())}:
+        for rank, name in enumerate(dict.fromkeys((*worded, *ONLY_BY_VALUES, "tag", "cable", "type"))):
             if name in forced or (name == "near" and kind is TableKind.PULLS):
                 continue
             words, language = worded.get(name, (0.0, ""))
@@ -192,7 +208,7 @@ def _claims(
                 continue
             values = max(values, 1.0) if alone and name in ONLY_BY_VALUES else values
             relations = by_relations(name, profile, ties)
-            score = strength(words, values, relations) + _rank(profile.header)
+            score = strength(words, values, relations) + _rank(profile.header) - LATER * rank
             yield _Claim(name, column, score, words, language, relations)
 
 

@@ -26,7 +26,7 @@ def settle_length(understood: Understood, columns: Mapping[int, ColumnProfile]) 
     taken = {u.column for name, u in understood.columns.items() if name not in ("length_m", *_OTHER)}
     numeric = [c for c, p in columns.items() if c not in taken and p.quantities > 0.5 and len(p.numbers) > 1]
     candidates = [c for c in numeric if c == use.column or _may_be_length(columns[c])]
-    if len(candidates) < 2 and not any(_role(columns[c]) == "part_length_m" for c in numeric):
+    if len(candidates) < 2 and not any(_role(columns[c]) in ("part_length_m", "stock_length_m") for c in numeric):
         return understood
     return (
         _each_and_total(understood, columns, candidates)
@@ -83,7 +83,8 @@ def _sum_of_parts(
 ) -> Understood | None:
     """A total beside its parts is the length; rows in which the sum does not come out are asked about."""
     best: tuple[float, int, tuple[int, ...], list[int]] | None = None
-    for total in candidates:
+    totals = [c for c in numeric if c in candidates or _role(columns[c]) == "stock_length_m"]
+    for total in totals:
         others = [c for c in numeric if c != total and _role(columns[c]) in ("", "length_m", "part_length_m")][: MOST_PARTS + 1]
         for size in range(2, len(others) + 1):
             for parts in combinations(others, size):
@@ -124,7 +125,8 @@ def _asked(understood: Understood, columns: Mapping[int, ColumnProfile], candida
         if other == use.column:
             continue
         rows = _rows(columns, [use.column, other])
-        same = all(v[0] == v[1] for _, v in rows)
+        ratio = _ratio(columns[use.column], columns[other])
+        same = all(abs(v[0] * ratio - v[1]) <= ROUNDING * max(1.0, ratio) for _, v in rows)
         header = columns[other].header
         if same or not rows:
             settled.append(Settled(other, ""))
@@ -135,6 +137,11 @@ def _asked(understood: Understood, columns: Mapping[int, ColumnProfile], candida
             )
             settled.append(Settled(other, text, ask=True))
     return replace(understood, settled=(*understood.settled, *settled))
+
+
+def _ratio(one: ColumnProfile, other: ColumnProfile) -> float:
+    """What a number of the one column is in the unit of the other."""
+    return LENGTH_M.get(one.unit or "", 1.0) / LENGTH_M.get(other.unit or "", 1.0) if one.unit and other.unit else 1.0
 
 
 def _letters(column: int) -> str:

@@ -56,7 +56,7 @@ class ColumnProfile:
     @cached_property
     def texts(self) -> set[str]:
         """The distinct values as they are shown, blanks made one."""
-        return {words(value) for value in set(self.filled)}
+        return {words(v.replace("\n", ", ") if isinstance(v, str) else v) for v in set(self.filled)}
 
     @cached_property
     def keys(self) -> frozenset[str]:

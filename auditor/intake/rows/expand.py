@@ -48,6 +48,7 @@ def _expand(part: Part, name: str, listed: Collection[str], *, each_id: bool) ->
             ids.append(f"{words(typed)}/{number}" if found and each_id and not is_blank(typed) else typed)
             quantities.append(1.0 if found else typed_quantities[index])
     columns = [part.column_of(name)] * len(indices)
+    expanded = [texts[index] for index in indices]
     part.take(indices)
     part.give(name, tags)
     part.given[name].columns = columns
@@ -55,8 +56,9 @@ def _expand(part: Part, name: str, listed: Collection[str], *, each_id: bool) ->
         part.give("id", ids)
     if part.has("quantity"):
         part.give("quantity", quantities)
-        if part.has("total_power_w") and not part.has("power_w"):
-            part.give("total_power_w", ["" for _ in indices])
+    if part.has("total_power_w"):
+        totals = part.values("total_power_w")
+        part.give("total_power_w", ["" if text in lists else value for text, value in zip(expanded, totals, strict=True)])
 
 
 def _several(text: str, listed: Collection[str]) -> TagList | None:

@@ -1,5 +1,7 @@
 """Which rows may be records, before anything is known of the columns."""
 
+from collections.abc import Iterable
+
 from auditor.intake.blocks.grid import filled_cells
 from auditor.intake.blocks.tables import TableBlock
 from auditor.intake.grammar.values import words
@@ -13,7 +15,7 @@ def may_be_record(table: TableBlock, row: int) -> bool:
     if row > len(table.sheet.rows):
         return False
     filled = filled_cells(table.sheet.rows[row - 1], table.first_column, table.last_column)
-    if len(filled) < 2:
+    if len(filled) < 2 or is_rule(filled.values()):
         return False
     if row in table.sheet.struck and len(table.sheet.struck[row] & filled.keys()) * 2 > len(filled):
         return False
@@ -21,6 +23,11 @@ def may_be_record(table: TableBlock, row: int) -> bool:
         return False
     texts = [value for value in filled.values() if isinstance(value, str)]
     return not any(is_total(text) for text in texts[:3])
+
+
+def is_rule(values: Iterable[object]) -> bool:
+    """Whether the cells of a row only draw a line: `---`, `===`."""
+    return all(isinstance(value, str) and not any(map(str.isalnum, value)) for value in values)
 
 
 def is_total(text: str) -> bool:

@@ -7,8 +7,8 @@ from dataclasses import dataclass, field
 from auditor.intake.formats.cells import Fault, Value
 from auditor.intake.names.chains import CHAIN_MARK
 from auditor.intake.roles.found import FoundTable
-from auditor.intake.rows.first_look import is_total
-from auditor.intake.words import is_known
+from auditor.intake.rows.first_look import is_rule, is_total
+from auditor.intake.words import fold, is_known, matcher
 from auditor.intake.grammar.values import is_blank, words
 from auditor.job.model import TableKind
 
@@ -43,6 +43,7 @@ class LeftOut:
     void: list[int] = field(default_factory=list)
     trades: list[int] = field(default_factory=list)
     ports: list[int] = field(default_factory=list)  # the rows of the ports themselves in a tree
+    rules: list[int] = field(default_factory=list)  # lines drawn with dashes
 
     def count(self) -> int:
         return sum(len(set(rows)) for rows in (self.struck, self.totals, self.headings, self.notes, self.void, self.trades, self.ports))
@@ -90,6 +91,9 @@ def sort_rows(table: FoundTable) -> tuple[list[int], LeftOut]:
         if not _any_filled(cells, table.first_column, table.last_column):
             after_gap = True
             continue
+        if is_rule(v for v in cells[table.first_column - 1 : table.last_column] if not is_blank(v)):
+            other.rules.append(row)
+            continue
         kind = _other(table, row, cells, used, keys, after_gap)
         if kind is None:
             records.append(row)
@@ -134,7 +138,7 @@ def _other(
         only_numbers = filled and all(isinstance(_value(cells, c), float | Fault) for c in filled)
         return "totals" if only_numbers else "notes"
     alone = len(filled) == 1 and bool(texts)
-    section = alone and table.kind in _IN_SECTIONS and _SECTION.fullmatch(texts[0]) is not None
+    section = alone and table.kind in _IN_SECTIONS and _heads_section(texts[0])
     named = all(_is_tag(words(_value(cells, column))) for column in keys if column not in missing)
     if not section and (named or not (alone or (after_gap and missing and len(filled) < 3))):
         return None
@@ -146,6 +150,14 @@ def _sums_up(texts: Sequence[str], unkeyed: bool, kind: TableKind) -> bool:
     if unkeyed and any(map(_SHARE.fullmatch, texts)):
         return True
     return any(map(is_total, texts)) and (unkeyed or kind is not TableKind.PULLS)
+
+
+def _heads_section(text: str) -> bool:
+    """Whether a text alone in its row heads the rows below, however much it looks like a tag."""
+    if _SECTION.fullmatch(text):
+        return True
+    match = matcher("section").match(fold(text))
+    return match is not None and len(fold(text).split()) <= 4
 
 
 def _labels_sums(cells: Sequence[Value]) -> bool:

@@ -1,6 +1,7 @@
 """Rows of other trades: another system, the mains, cable whose ends nothing of this bus shares."""
 
-from collections import defaultdict
+import re
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
 
 from auditor.intake.grammar.values import words
@@ -25,6 +26,8 @@ def leave_out_trades(parts: Sequence[Part], kinds_out: frozenset[str] = frozense
     if not rows:
         return
     texts = {id(part): _texts(part) for part in parts}
+    usual = _usual(text for part in parts if part.table.kind in _SCHEDULES for text in texts[id(part)])
+    texts = {key: [_without(text, usual) for text in own] for key, own in texts.items()}
     groups = _joined(rows)
     systems = _systems(rows)
     out: dict[int, set[int]] = defaultdict(set)
@@ -59,6 +62,23 @@ def _texts(part: Part) -> list[str]:
     if not columns:
         return [""] * len(part.rows)
     return [" | ".join(fold(words(value)) for value in values if value != "") for values in zip(*columns, strict=True)]
+
+
+def _usual(texts: Iterable[str]) -> frozenset[str]:
+    """Words for other trades and the mains that stand in most rows: there they mean something else."""
+    listed = list(texts)
+    found = Counter(
+        phrase
+        for text in listed
+        for phrase in {m[0] for name in ("other_trade", "mains") for m in matcher(name).finditer(text)}
+    )
+    return frozenset(phrase for phrase, count in found.items() if count * 2 > len(listed) or len(phrase) < 3)
+
+
+def _without(text: str, usual: frozenset[str]) -> str:
+    for phrase in usual:
+        text = re.sub(rf"(?<!\w){re.escape(phrase)}(?!\w)", "", text)
+    return text
 
 
 def _ends(part: Part, index: int) -> Iterable[str]:
@@ -122,8 +142,9 @@ def _by_system(part: Part, index: int, systems: dict[str, bool]) -> bool:
 def _is_foreign(part: Part, index: int, text: str, systems: dict[str, bool], kinds_out: frozenset[str]) -> bool:
     if _by_system(part, index, systems):
         return True
-    if kinds_out and part.has("type") and spelling(words(part.values("type")[index])) in kinds_out:
-        return True
+    for name in ("type", "description") if kinds_out else ():
+        if part.has(name) and spelling(words(part.values(name)[index])) in kinds_out:
+            return True
     return bool(matcher("other_trade").search(text) or matcher("mains").search(text))
 
 
