@@ -28,6 +28,7 @@ from auditor.intake.rows.copies import settle_copies
 from auditor.intake.rows.cores import join_cores
 from auditor.intake.rows.ditto import fill_dittos
 from auditor.intake.rows.expand import expand_tags
+from auditor.intake.rows.joined import join_lengths
 from auditor.intake.rows.kinds_out import kinds_of_other_systems
 from auditor.intake.rows.lengths import derive_lengths
 from auditor.intake.rows.order import by_order
@@ -191,6 +192,7 @@ def jobs_in(document: Document) -> list[Document]:
 def complete_records(document: Document) -> None:
     """One job's records with what their context says of them."""
     document.remarks = [*document.remarks, *settle_copies(document.parts)]
+    join_lengths(document.parts)
     leave_out_trades(document.parts, kinds_of_other_systems(document.parts))
     listed = _tags(document.parts)
     for part in document.parts:

@@ -158,6 +158,7 @@ class TableKind(StrEnum):
     REELS = "reels"
     LEGEND = "legend"  # what each kind of device draws
     SPLICES = "splices"
+    LENGTHS = "lengths"  # the length of each cable by its number, its ends stand in another table
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -33,6 +33,7 @@ TABLE_KINDS = {
     TableKind.REELS: "Reels",
     TableKind.LEGEND: "Kinds of device",
     TableKind.SPLICES: "Splices",
+    TableKind.LENGTHS: "Lengths by number",
 }
 
 _LIMITS = {

@@ -136,6 +136,12 @@ def _is_group_row(sheet: Sheet, row: int, upper: dict[int, str], lower: dict[int
     return len(upper) < len(lower) and (merged or len(upper) >= 2)
 
 
+def _distance(columns: list[int]) -> int | None:
+    """How many columns a text stands over, where several stand at one distance; None: it cannot be told."""
+    steps = {b - a for a, b in zip(columns, columns[1:], strict=False)}
+    return steps.pop() if len(steps) == 1 else None
+
+
 def _over_two(
     sheet: Sheet, row: int, upper: dict[int, str], lower: dict[int, str], left: int, right: int
 ) -> HeadingRows:
@@ -144,8 +150,11 @@ def _over_two(
     for first, start, last, end in sheet.merges:
         if first <= row <= last and start in upper:
             spread |= dict.fromkeys(range(start, min(end, start + 50) + 1), upper[start])
+    widest = _distance(sorted(upper))
     for column in sorted(lower):
-        if column not in spread and column - 1 in spread and column - 1 in lower and column not in upper:
+        start = max((c for c in upper if c <= column), default=0)
+        near = widest is None or column - start < widest
+        if column not in spread and column - 1 in spread and column - 1 in lower and column not in upper and near:
             spread[column] = spread[column - 1]
     shared = {c for c, text in spread.items() if any(spread.get(c + side) == text for side in (-1, 1))}
     texts = {}

@@ -7,6 +7,7 @@ from auditor.intake.blocks.grid import filled_cells, is_quantity, shape_of, text
 from auditor.intake.blocks.headings import HeadingRows, heading_at
 from auditor.intake.formats.cells import Sheet, Value
 from auditor.intake.grammar.values import is_blank, words
+from auditor.intake.names.ports import spelled
 from auditor.intake.words import said
 
 SAMPLE_ROWS = 300  # rows of a sheet in which a blank column is looked for first
@@ -191,17 +192,28 @@ def _table(
         last = (following[0] if following else starts[index + 1][0]) - 1
         while last >= first and len(filled_cells(sheet.rows[last - 1], left, right)) < 2:
             last -= 1  # the title of the table below
+    groups = head.groups or _port_above(sheet, head, first, left, right)
     used = sorted(_used_columns(sheet, head, first, last, left, right))
     return TableBlock(
         sheet=sheet,
         header_rows=head.rows,
         headers=head.texts,
-        groups=head.groups,
+        groups=groups,
         first_row=first,
         last_row=last,
         first_column=used[0],
         last_column=used[-1],
     )
+
+
+def _port_above(sheet: Sheet, head: HeadingRows, first: int, left: int, right: int) -> dict[int, str]:
+    """The port that a line right above a heading names: it stands over all columns."""
+    row = (head.rows[0] if head.rows else first) - 1
+    filled = filled_cells(sheet.rows[row - 1], left, right) if row > 0 else {}
+    texts = [words(value) for value in filled.values() if isinstance(value, str)]
+    if len(filled) != 1 or not texts or len(texts[0]) > 24 or not head.rows or len(head.texts) > 4:
+        return {}
+    return dict.fromkeys(head.texts, texts[0]) if spelled(texts[0]) else {}
 
 
 def _used_columns(

@@ -20,6 +20,7 @@ from auditor.units import (
     number_text,
 )
 
+NOMINAL_V = 24.0  # of the bus; what a current without its voltage is taken at, and said
 MAX_POWER_W = 100_000.0  # project conventions: past these a value is a slip of the pen
 MAX_VOLTAGE_V = 10_000.0
 MAX_QUANTITY_TEXT = 80  # characters; a longer text is no quantity
@@ -130,8 +131,12 @@ def _fraction(text: str, column: Separators, what: str) -> float:
         raise UnreadableError(f"not a {what}" if str(cause) == "not a number" else str(cause)) from None
 
 
-def power_w(value: Value, context: Context, volts: float | None) -> tuple[float, float | None]:
-    """A power, or a current with its voltage: (power [W], the voltage that a current was stated at [V]).
+def power_w(value: Value, context: Context, volts: float | None) -> tuple[float, float | None, bool]:
+    """A power, or a current with its voltage.
+
+    Returns
+    -------
+    power [W], the voltage that a current was stated at [V], whether it is the nominal one for want of another
 
     Parameters
     ----------
@@ -153,15 +158,13 @@ def power_w(value: Value, context: Context, volts: float | None) -> tuple[float,
         watts = quantity(value, "power", POWER_UNITS, context)
         if watts > MAX_POWER_W:
             raise UnreadableError(f"implausible: more than {number_text(MAX_POWER_W)} W") from None
-        return watts, None
+        return watts, None, False
     if volts_here is None:
-        raise UnreadableError(
-            "a current without its voltage; write the voltage in the heading, e.g. mA @ 24 V"
-        )
+        return current_a * NOMINAL_V, None, True
     watts = current_a * volts_here
     if watts > MAX_POWER_W:
         raise UnreadableError(f"implausible: more than {number_text(MAX_POWER_W)} W")
-    return watts, volts_here
+    return watts, volts_here, False
 
 
 def voltage_v(value: Value, context: Context) -> float:

@@ -125,6 +125,10 @@ class Ends:
         """The controller's name as it was first written."""
         return self._controller_of.setdefault(spelling(name), name)
 
+    def is_device(self, text: str) -> bool:
+        """Whether the device lists or the lists of splices name this end, however it is spelled."""
+        return text in self.tags or spelling(text) in self._boxes or self._device(text) is not None
+
     def is_listed(self, text: str) -> bool:
         """Whether a list names this end, however it is spelled."""
         key = spelling(text)

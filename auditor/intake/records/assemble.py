@@ -18,6 +18,7 @@ from auditor.intake.records.devices import Supply, devices as read_devices
 from auditor.intake.records.legend import Kind, legend_of, with_legend
 from auditor.intake.records.said import reading
 from auditor.intake.records.stated import stated_table, totals
+from auditor.intake.records.unread_values import numbers_not_read
 from auditor.intake.rows.part import Part
 from auditor.intake.statements.facts import CABLE, POWER_UNIT, SUPPLY_VOLTAGE
 from auditor.intake.words import OWN_WITH_COMMA, decimal_comma, fold, heading, matcher
@@ -80,7 +81,7 @@ def assemble(document: "Document", name: str) -> Job:
     said = remarks.of_book(document.book, document.tables) + assembly.remarks
     said += remarks.of_length_unit(document.tables, labels)
     for part in parts:
-        said += remarks.of_table(part.table, part.rows, part.other) + part.remarks
+        said += remarks.of_table(part.table, part.rows, part.other) + part.remarks + numbers_not_read(part)
         if document.book.format is Format.CSV:
             said += remarks.of_long_rows(part.table, part.rows, document.tables)
         said += totals(part, devices, pulls, unit)

@@ -81,6 +81,7 @@ class Columns:
         self.sheet = table.sheet.name
         self.unread: dict[int, list[Unread]] = defaultdict(list)  # index of the row -> its unread cells
         self.said: list[tuple[ColumnUse, str]] = []  # how a whole column was read, where that is to be said
+        self.nominal: set[str] = set()  # fields whose currents are taken at the nominal voltage
         self.remarks: list[Remark] = []  # what is to be said of single cells
         self._decimal_comma = decimal_comma
         self._settled = settled  # a person says so of this file's numbers

@@ -14,6 +14,7 @@ from auditor.intake.grammar.values import Context
 from auditor.job.model import CellRef, Device, Load, Remark
 from auditor.units import number_text
 
+AT_NOMINAL = f"the currents in {{!r}} are taken at the nominal voltage of the bus, {grammar.NOMINAL_V:g} V, as nothing states theirs"
 ROUNDING, ROUNDING_W = 0.01, 0.05  # a stated total is off by no more, if it is rounded; project conventions
 
 _LOADS = {
@@ -127,6 +128,7 @@ def powers_of(
     ):
         use = columns.use(name)
         columns.said.append((use, "the VA in {!r} are taken as W; the active power is at most that"))
+    at_nominal = False
     result: list[tuple[float, float | None] | None] = []
     for index, (value, own) in enumerate(zip(values, volts, strict=True)):
         if type(value) is float and context.unit == "W" and 0 <= value <= grammar.MAX_POWER_W:
@@ -135,10 +137,15 @@ def powers_of(
             result.append(None)
         else:
             try:
-                result.append(grammar.power_w(value, context, own or supply.volts))
+                found = grammar.power_w(value, context, own or supply.volts)
+                at_nominal = at_nominal or found[2]
+                result.append(found[:2])
             except UnreadableError as reason:
                 result.append(None)
                 columns.note_unread(index, name, value, str(reason))
+    if at_nominal:
+        columns.nominal.add(name)
+        columns.said.append((columns.use(name), AT_NOMINAL))
     return result
 
 

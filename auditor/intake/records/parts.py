@@ -1,7 +1,7 @@
 """Rows to cable types, controllers and reels."""
 
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 
 from auditor.intake.grammar import values as grammar
 from auditor.intake.formats.cells import Value, WithUnit
@@ -9,6 +9,7 @@ from auditor.intake.records.columns import Columns
 from auditor.intake.grammar.lengths import length_m
 from auditor.intake.grammar.numbers import UnreadableError, plain
 from auditor.intake.grammar.values import Context
+from auditor.intake.words import word_list
 from auditor.job.model import Cable, Controller, Reel
 
 _GAUGE = re.compile(
@@ -24,22 +25,15 @@ def cables(columns: Columns) -> list[Cable]:
     cores = columns.numbers("conductors", lambda value, _: grammar.count(value, "number of conductors"))
     stranded = columns.numbers(
         "stranded",
-        _words_yes_no(
-            ("stranded", "str", "flexible", "fine", "litze", "multibrin"), ("solid", "massiv", "rigide")
-        ),
+        _words_yes_no("stranded", "solid"),
     )
     coated = columns.numbers(
         "coated",
-        _words_yes_no(
-            ("tinned", "coated", "tc", "verzinnt", "étamé"), ("bare", "uncoated", "bc", "plain", "blank")
-        ),
+        _words_yes_no("tinned", "bare"),
     )
     shielded = columns.numbers(
         "shielded",
-        _words_yes_no(
-            ("shielded", "foil", "braid", "screened", "fs", "stp", "geschirmt", "blindé"),
-            ("unshielded", "unscreened", "utp", "us", "ungeschirmt"),
-        ),
+        _words_yes_no("shielded", "unshielded"),
     )
     capacitance = columns.numbers("capacitance_nf_per_m", grammar.capacitance_nf_per_m)
     insulation = columns.numbers("insulation_v", grammar.voltage_v, "V")
@@ -69,9 +63,9 @@ def cables(columns: Columns) -> list[Cable]:
     return result
 
 
-def _words_yes_no(yes: Iterable[str], no: Iterable[str]) -> Callable[[Value, Context], bool]:
-    own_yes, own_no = frozenset(yes), frozenset(no)
-    return lambda value, _: grammar.yes_no(value, own_yes, own_no)
+def _words_yes_no(yes: str, no: str) -> Callable[[Value, Context], bool]:
+    """Yes or no in the words of two lists of the vocabulary."""
+    return lambda value, _: grammar.yes_no(value, word_list(yes), word_list(no))
 
 
 def _gauge(value: Value, context: Context) -> tuple[float | None, str, int | None]:

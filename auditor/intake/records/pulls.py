@@ -148,7 +148,7 @@ def _at_terminals(columns: Columns, ends: Ends, name: str, names: list[str]) -> 
     heads = ends.head_end_names()
     result = []
     for end, text in zip(names, columns.texts(terminal), strict=True):
-        if end and text and end not in ends.tags and (end in heads or not ends.is_listed(end)):
+        if end and text and end not in ends.tags and (end in heads or end in ends.controllers or not ends.is_device(end)):
             controller, port = device_port(end, text, ends)
             result.append(ends.port(controller, port) if controller and port else end)
         else:

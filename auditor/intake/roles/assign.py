@@ -5,18 +5,21 @@ from dataclasses import dataclass, field, replace
 
 from auditor.intake.blocks.grid import filled_cells
 from auditor.intake.blocks.tables import TableBlock
+from auditor.intake.names.ends import is_splice
 from auditor.intake.names.ports import spelled
 from auditor.intake.names.ranges import tags_in
 from auditor.intake.names.spelling import spelling
 from auditor.intake.names.chains import names_in_chain
 from auditor.intake.roles.ends import EndsPair, ends_pair
 from auditor.intake.roles.evidence import Ties, by_words, share
-from auditor.intake.roles.kinds import ORDER, Understood, as_kind, titled
+from auditor.intake.roles.kinds import ORDER, ColumnUse, Understood, as_kind, titled
 from auditor.intake.roles.lengths import settle_length
 from auditor.intake.roles.profiles import ColumnProfile, profiles_of, same_form
 from auditor.intake.roles.shapes import shape_of_form
 from auditor.intake.rows.first_look import may_be_record
+from auditor.intake.words import fold, matcher, said
 from auditor.job.model import TableKind
+from auditor.units import LENGTH_M
 
 SPEAKS = frozenset({"length_m", "cable", "distance_m", "start_mark_m", "end_mark_m", "part_length_m", "length_unit"})
 _SCHEDULES = (TableKind.PULLS, TableKind.COMBINED)
@@ -69,7 +72,9 @@ def _single_names(form: Form) -> frozenset[str]:
     """Names that stand once each in a column: what may be the tags of a list."""
     found: set[str] = set()
     for column in form.columns.values():
-        if column.distinct > 0.95 and column.names > 0.8 and column.with_digits > 0.5 and not column.quantities > 0.9:
+        says_tag = bool(column.header) and said(column.header).get("tag", 0.0) >= 0.8
+        numbers = column.quantities > 0.9 and (not says_tag or column.is_counter or column.unit is not None)
+        if column.distinct > 0.95 and column.names > 0.8 and column.with_digits > 0.5 and not numbers:
             found |= column.keys
     return frozenset(found)
 
@@ -78,7 +83,9 @@ def _is_schedule(form: Form, others: frozenset[str]) -> bool:
     """From and to alone are none: a length, a cable, or ends that meet another table must speak for it."""
     assert form.pair is not None
     near, far = form.columns[form.pair.near], form.columns[form.pair.far]
-    if near.quantities > 0.6 or far.quantities > 0.6 or near.names < 0.7 or far.names < 0.7:
+    numbers = max(near.quantities, far.quantities) > 0.6
+    tied = form.pair.tie >= 0.6 and share(far.keys, others) > 0.7
+    if (numbers and not tied) or near.names < 0.7 or far.names < 0.7:
         return False
     named = set()
     for column, profile in form.columns.items():
@@ -86,9 +93,11 @@ def _is_schedule(form: Form, others: frozenset[str]) -> bool:
             named |= {
                 name for name, (strength, _) in by_words("pulls", profile).items() if strength >= 0.55
             } & SPEAKS
-            if profile.unit in ("ft", "m") and profile.quantities > 0.5:
+            if profile.unit in LENGTH_M and (profile.quantities > 0.5 or profile.is_units):
                 named.add("length_unit")
     meets = share(far.keys, others) > 0.5 or share(near.keys, others) > 0.5
+    if meets and not named and form.pair.tie > 0.6:
+        return True  # ends that a list knows; their lengths may stand elsewhere
     if form.pair.words:
         return bool(named) or meets
     return bool(named) and (meets or form.pair.tie > 0.6)
@@ -108,6 +117,7 @@ def _ties(forms: Sequence[Form]) -> Ties:
         end_texts=_end_texts(forms),
         ends=frozenset(ends),
         fed=frozenset(fed),
+        ids=_ids_without_length(forms),
         cables_used=_values_of(forms, "cable"),
         kinds_used=_values_of(forms, "type") | _values_of(forms, "description"),
         controllers=_controllers(forms),
@@ -123,6 +133,20 @@ def _values_of(forms: Sequence[Form], name: str) -> frozenset[str]:
         for column in form.columns.values():
             for kind in ("pulls", "devices", "combined"):
                 if by_words(kind, column).get(name, (0.0, ""))[0] >= 0.6 and (form.pair is not None or kind != "pulls"):
+                    found |= column.keys
+    return frozenset(found)
+
+
+def _ids_without_length(forms: Sequence[Form]) -> frozenset[str]:
+    """The numbers of pulls in tables that give their ends and no length."""
+    found: set[str] = set()
+    for form in forms:
+        if form.pair is None:
+            continue
+        rest = [p for c, p in form.columns.items() if c not in (form.pair.near, form.pair.far)]
+        if not any("length_m" in by_words("pulls", p) or p.unit in LENGTH_M for p in rest):
+            for column in rest:
+                if column.distinct > 0.9 and column.names > 0.8:
                     found |= column.keys
     return frozenset(found)
 
@@ -261,6 +285,8 @@ def _holds(understood: Understood, form: Form, ties: Ties) -> bool:
     if understood.kind is TableKind.DEVICES and ties.ends:
         column = form.columns[columns["tag"].column]
         keys = column.keys
+        if _is_list_of_boxes(column, columns, form):
+            return False
         if keys <= ties.kinds_used and not _spelled_as_ends(column, ties):
             return False  # codes of kinds that look like tags once their spelling is dropped
         met = share(keys, ties.ends)
@@ -270,6 +296,15 @@ def _holds(understood: Understood, form: Form, ties: Ties) -> bool:
         tied = share(column.keys, ties.ends) >= 0.3 and _spelled_as_ends(column, ties) >= 0.3
         return not tied and bool(column.keys & ties.kinds_used) and not _lists_tags(form, ties)
     return _touches(understood, form, ties)
+
+
+def _is_list_of_boxes(column: ColumnProfile, columns: Mapping[str, ColumnUse], form: Form) -> bool:
+    """Whether a list without anything that a device has names splices."""
+    if {"power_w", "total_power_w", "quantity", "type", "load"} & columns.keys():
+        return False
+    by_name = sum(map(is_splice, column.texts)) * 2 > len(column.texts)
+    by_title = any(titled(TableKind.SPLICES, name) for name in form.titles)
+    return by_name or by_title or bool(matcher("splice").search(fold(column.header)))
 
 
 def _lists_tags(form: Form, ties: Ties) -> bool:
@@ -286,6 +321,8 @@ def _touches(understood: Understood, form: Form, ties: Ties) -> bool:
     keys = form.columns[columns["name"].column].keys if "name" in columns else frozenset()
     if understood.kind is TableKind.SPLICES:
         return bool(keys & ties.ends)
+    if understood.kind is TableKind.LENGTHS:
+        return share(form.columns[columns["id"].column].keys, ties.ids) > 0.8
     if understood.kind is TableKind.CABLES:
         own = {"gauge", "conductors", "stranded", "shielded", "capacitance_nf_per_m", "insulation_v"} & columns.keys()
         return bool(keys & ties.cables_used) or len(own) >= 3

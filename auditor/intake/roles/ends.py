@@ -10,21 +10,14 @@ from auditor.intake.words import candidates, said
 
 BY_RELATION = 0.55  # least tie of two columns that no word names; project convention
 LEAST_COMMON = 0.4  # share of the names of one column that the other has too
+LEAST_BESIDE = 0.2  # tie that headings need where other columns hang together by their values
 _PAIR = ("near", "far")
-_OTHER_MEANINGS = frozenset({"room", "description", "type", "cable", "note", "floor", "system", "status", "near_place", "far_place",
-                             "scope", "drum", "revision", "core", "power_w", "length_m", "quantity", "id"})  # fmt: skip
-
-
-def _may_name_ends(column: ColumnProfile) -> bool:
-    """Whether a heading says nothing against its column being an end."""
-    strengths = said(column.header) if column.header else {}
-    own = max((strengths.get(name, 0.0) for name in ("near", "far", "tag", "name", "controller")), default=0.0)
-    other = max((x for name, x in strengths.items() if name in _OTHER_MEANINGS), default=0.0)
-    return other < 0.6 or own >= other
-
-
-def _says_near(column: ColumnProfile) -> bool:
-    return _words("near", column) >= 0.5 or (bool(column.header) and said(column.header).get("near", 0.0) >= 0.6)
+_OTHER_MEANINGS = frozenset(
+    {
+        "room", "description", "type", "cable", "note", "floor", "system", "status", "near_place", "far_place", "scope",
+        "drum", "revision", "core", "power_w", "length_m", "quantity", "id",
+    }
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,9 +34,7 @@ class EndsPair:
         return self.words + 0.8 * self.tie
 
 
-def ends_pair(
-    columns: Mapping[int, ColumnProfile], others: frozenset[str], combined: bool = False
-) -> EndsPair | None:
+def ends_pair(columns: Mapping[int, ColumnProfile], others: frozenset[str]) -> EndsPair | None:
     """The best pair of columns; None: no two columns are ends.
 
     Parameters
@@ -57,82 +48,20 @@ def ends_pair(
         for a in near
         for b in far
         if a != b and columns[a].keys and columns[b].keys
-    ]
-    found = [pair for pair in pairs if pair.words or (pair.tie >= BY_RELATION and _may_be_ends(columns, pair))]
-    found = found or [pair for pair in pairs if pair.tie >= BY_RELATION and _mirrored(columns, pair)]
+    ]  # fmt: skip
+    tied = [pair for pair in pairs if pair.tie >= BY_RELATION]
+    found = [pair for pair in pairs if pair.words or (pair in tied and _may_be_ends(columns, pair))]
+    found = found or [pair for pair in tied if _mirrored(columns, pair)]
     if not found:
         return None
+    if max(pair.tie for pair in found) >= BY_RELATION:
+        found = [pair for pair in found if pair.tie >= LEAST_BESIDE]
     best = max(found, key=lambda p: (p.strength + _said(columns, p), -abs(p.far - p.near), -p.near))
     return best if best.words or _said(columns, best) > 0.4 else _directed(columns, best)
 
 
-LEAST_COMMON = 0.4  # share of the names of one column that the other has too
-_PAIR = ("near", "far")
-_OTHER_MEANINGS = frozenset({"room", "description", "type", "cable", "note", "floor", "system", "status", "near_place", "far_place",
-                             "scope", "drum", "revision", "core", "power_w", "length_m", "quantity", "id"})  # fmt: skip
-
-
-def _may_name_ends(column: ColumnProfile) -> bool:
-    """Whether a heading says nothing against its column being an end."""
-    strengths = said(column.header) if column.header else {}
-    own = max((strengths.get(name, 0.0) for name in ("near", "far", "tag", "name", "controller")), default=0.0)
-    other = max((x for name, x in strengths.items() if name in _OTHER_MEANINGS), default=0.0)
-    return other < 0.6 or own >= other
-
-
-def _says_near(column: ColumnProfile) -> bool:
-    return _words("near", column) >= 0.5 or (bool(column.header) and said(column.header).get("near", 0.0) >= 0.6)
-
-
-@dataclass(frozen=True, slots=True)
-class EndsPair:
-    """Two columns that are the ends, and why."""
-
-    near: int
-    far: int
-    words: float  # of both headings together, 0 to 1
-    tie: float  # how far the values hang together, 0 to 1
-
-    @property
-    def strength(self) -> float:
-        return self.words + 0.8 * self.tie
-
-
-def ends_pair(
-    columns: Mapping[int, ColumnProfile], others: frozenset[str], combined: bool = False
-) -> EndsPair | None:
-    """The best pair of columns; None: no two columns are ends.
-
-    Parameters
-    ----------
-    others : names that stand once each in a column of another table: what may be tags
-    """
-    near = {c: _words("near", p) for c, p in columns.items() if by_values("near", p) is not None}
-    far = {c: _words("far", p) for c, p in columns.items() if by_values("far", p) is not None}
-    pairs = [
-        EndsPair(a, b, (near[a] + far[b]) / 2 if near[a] and far[b] else 0.0, tie_of(columns[a], columns[b], others))
-        for a in near
-        for b in far
-        if a != b and columns[a].keys and columns[b].keys
-    ]
-    worded = [pair for pair in pairs if pair.words]
-    if worded:
-        return max(worded, key=lambda pair: (pair.strength, -pair.near, -pair.far))
-    tied = [pair for pair in pairs if pair.tie >= BY_RELATION and _may_be_ends(columns, pair)]
-    tied = tied or [pair for pair in pairs if pair.tie >= BY_RELATION and _mirrored(columns, pair)]
-    if not tied:
-        return None
-    best = max(tied, key=lambda p: (p.tie + _said(columns, p), -abs(p.far - p.near), -p.near))
-    return best if _said(columns, best) > 0.4 else _directed(columns, best)
-
-
-def _said(columns: Mapping[int, ColumnProfile], pair: EndsPair) -> float:
-    """What the headings say for a pair of one named end: what feeds, and the tag that is fed."""
-    far = said(columns[pair.far].header) if columns[pair.far].header else {}
-    return 0.5 * _says_near(columns[pair.near]) + 0.3 * (max(far.get("tag", 0.0), far.get("far", 0.0)) >= 0.6)
-
-
 def _words(name: str, column: ColumnProfile) -> float:
+    """How strongly a heading says that its column is one of the ends."""
     if not column.header:
         return 0.0
     if any(field == name for field, _ in candidates("pulls", column.header)):
@@ -142,22 +71,30 @@ def _words(name: str, column: ColumnProfile) -> float:
     return TOKEN * mine if mine > other and not {f"{name}_terminal", f"{name}_place"} & strength.keys() else 0.0
 
 
+def _said(columns: Mapping[int, ColumnProfile], pair: EndsPair) -> float:
+    """What the headings say for a pair of one named end: what feeds, and the tag that is fed."""
+    far = said(columns[pair.far].header) if columns[pair.far].header else {}
+    return 0.5 * _says_near(columns[pair.near]) + 0.3 * (max(far.get("tag", 0.0), far.get("far", 0.0)) >= 0.6)
+
+
+def _says_near(column: ColumnProfile) -> bool:
+    return _words("near", column) >= 0.5 or (bool(column.header) and said(column.header).get("near", 0.0) >= 0.6)
+
+
 def tie_of(one: ColumnProfile, other: ColumnProfile, others: frozenset[str]) -> float:
     """How well two columns hang together as ends: names in common, and names that stand elsewhere."""
-    common = one.keys & other.keys
     smaller = min(len(one.keys), len(other.keys))
-    shared = len(common) / smaller if smaller else 0.0
-    listed = min(share(other.keys, others), 1.0)
-    back = share(one.keys, others)
+    shared = len(one.keys & other.keys) / smaller if smaller else 0.0
+    listed, back = share(other.keys, others), share(one.keys, others)
     return min(1.0, max(shared * 0.8 + 0.2 * listed, 0.6 * listed + 0.4 * max(shared, back)))
 
 
 def _may_be_ends(columns: Mapping[int, ColumnProfile], pair: EndsPair) -> bool:
-    """Names with digits, not one column twice, and mostly other names in the same row."""
+    """Names with digits, many in common, not one column twice, and mostly other names in the same row."""
     near, far = columns[pair.near], columns[pair.far]
     if near.with_digits < 0.5 or far.with_digits < 0.5 or near.is_counter or far.is_counter:
         return False
-    if near.quantities > 0.5 or far.quantities > 0.5 or not (_may_name_ends(near) and _may_name_ends(far)):
+    if near.quantities > 0.5 or far.quantities > 0.5 or not _name_ends(near, far):
         return False
     common = len(near.keys & far.keys) / min(len(near.keys), len(far.keys))
     from_few = len(near.keys) <= 8 and near.with_digits > 0.9 and pair.tie >= 0.6 and far.distinct > 0.9
@@ -169,11 +106,23 @@ def _may_be_ends(columns: Mapping[int, ColumnProfile], pair: EndsPair) -> bool:
     return bool(far.keys - near.keys) or bool(near.keys - far.keys)
 
 
+def _name_ends(near: ColumnProfile, far: ColumnProfile) -> bool:
+    """Whether no heading speaks against a pair."""
+    return _may_name_ends(near, ("near", "far", "controller")) and _may_name_ends(far, ("far", "near", "tag"))
+
+
+def _may_name_ends(column: ColumnProfile, own: tuple[str, ...]) -> bool:
+    strengths = said(column.header) if column.header else {}
+    mine = max((strengths.get(name, 0.0) for name in own), default=0.0)
+    other = max((x for name, x in strengths.items() if name in _OTHER_MEANINGS), default=0.0)
+    return other < 0.6 or mine >= other
+
+
 def _mirrored(columns: Mapping[int, ColumnProfile], pair: EndsPair) -> bool:
     """Two columns of one heading, with names in common, where no third has it."""
     near, far = columns[pair.near], columns[pair.far]
     same = sum(column.header == near.header for column in columns.values())
-    named = min(near.with_digits, far.with_digits) > 0.5 and max(near.quantities, far.quantities) < 0.5
+    named = min(near.with_digits, far.with_digits) > 0.5
     return bool(near.header) and near.header == far.header and same == 2 and named and pair.near < pair.far
 
 

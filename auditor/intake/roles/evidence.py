@@ -4,8 +4,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from auditor.intake.grammar.values import words
+from auditor.intake.names.ranges import tags_in
 from auditor.intake.roles.profiles import ColumnProfile
-from auditor.intake.words import UNITS_OF_FIELD, candidates, fields_of, said
+from auditor.intake.words import UNITS_OF_FIELD, candidates, fields_of, fold, matcher, said
 from auditor.units import LENGTH_M
 
 WORDS, VALUES, RELATIONS = 1.0, 0.5, 0.8  # what each kind of evidence weighs at most; project conventions
@@ -30,6 +31,7 @@ class Ties:
     cables: frozenset[str] = frozenset()  # names in tables of cable types
     kinds: frozenset[str] = frozenset()  # keys of legends
     end_texts: frozenset[str] = frozenset()  # the ends as they are spelled, case apart
+    ids: frozenset[str] = frozenset()  # of pulls whose length stands elsewhere
     cables_used: frozenset[str] = frozenset()  # that pulls name
     kinds_used: frozenset[str] = frozenset()  # that devices name
     controllers: frozenset[str] = frozenset()  # that ports name
@@ -44,16 +46,26 @@ def by_words(kind: str, column: ColumnProfile) -> dict[str, tuple[float, str]]:
     """field -> (strength, language) of what a heading may name in a kind of table."""
     if not column.header:
         return {}
-    exact = {name: (1.0, language) for name, language in candidates(kind, column.header)}
+    whole = _by_text(kind, column.header)
+    if column.lower == column.header or not column.lower:
+        return whole
+    below = {name: (0.95 * strength, language) for name, (strength, language) in _by_text(kind, column.lower).items()}
+    if any(name in whole for name in ("conduit_length_m", "far_terminal", "near_terminal", "near", "far", "near_place", "far_place")):
+        below = {name: s for name, s in below.items() if name not in ("length_m", "tag", "room", "port")}
+    return {**below, **whole}
+
+
+def _by_text(kind: str, text: str) -> dict[str, tuple[float, str]]:
+    exact = {name: (1.0, language) for name, language in candidates(kind, text)}
     own = fields_of(kind)
     tokens = {
         name: (TOKEN * strength, "")
-        for name, strength in said(column.header, kind).items()
+        for name, strength in said(text, kind).items()
         if name in own and strength >= LEAST_WORDS
     }
     of_rows = {
         name: (TOKEN * strength, "")
-        for name, strength in said(column.header).items()
+        for name, strength in said(text).items()
         if name in OF_ROWS and strength >= LEAST_WORDS
     }
     return {**exact, **{n: s for n, s in {**of_rows, **tokens}.items() if n not in exact}}
@@ -111,12 +123,22 @@ def _levels(column: ColumnProfile) -> float | None:
 
 
 def _chain(column: ColumnProfile) -> float | None:
-    return 1.0 if column.is_chain else None
+    if column.is_chain:
+        return 1.0
+    listed = sum(tags_in(text) is not None for text in column.texts)
+    worded = bool(column.header) and said(column.header).get("chain", 0.0) >= 0.6
+    return 0.6 if worded and listed * 2 > len(column.texts) else None
 
 
 def _few(column: ColumnProfile) -> float | None:
     """Words that come again and again: a system, a status, a core, a kind."""
     return 0.3 if column.distinct < 0.6 else -0.1
+
+
+def _status(column: ColumnProfile) -> float | None:
+    """A few words that come again and again, words of a status among them."""
+    known = sum(bool(matcher(name).match(fold(text))) for text in column.texts for name in ("void", "landed", "current", "spare"))
+    return (0.3 if column.distinct < 0.6 else -0.1) + (0.4 if known * 2 > len(column.texts) else 0.0)
 
 
 def _short_or_number(column: ColumnProfile) -> float | None:
@@ -158,7 +180,7 @@ _CHECKS = {
     "core": _core,
     "system": _few,
     "scope": _few,
-    "status": _few,
+    "status": _status,
     "quantity": _quantity,
     "port": _short_or_number,
     "slot": _short_or_number,

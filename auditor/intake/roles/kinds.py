@@ -8,7 +8,7 @@ from auditor.intake.names.ports import port_alone
 from auditor.intake.roles.ends import EndsPair
 from auditor.intake.roles.evidence import LEAST, Ties, by_relations, by_values, by_words, share, strength
 from auditor.intake.roles.profiles import ColumnProfile
-from auditor.intake.words import OWN_LANGUAGES, UNITS_OF_FIELD, fold, heading, languages_of
+from auditor.intake.words import OWN_LANGUAGES, UNITS_OF_FIELD, fold, heading, languages_of, matcher, word_list
 from auditor.job.model import TableKind
 
 OF_THE_OFFICE = " of headings.json"  # in the reason of a column whose heading is none of the shipped ones
@@ -41,6 +41,7 @@ REQUIRED: Mapping[TableKind, tuple[frozenset[str], ...]] = {  # one set of them 
                       "description")
     ),
     TableKind.LEGEND: (frozenset({"type", "power_w"}), frozenset({"type", "description"})),
+    TableKind.LENGTHS: (frozenset({"id", "length_m"}),),
     TableKind.SPLICES: (frozenset({"name"}),),
     TableKind.REELS: tuple(frozenset({"length_m", other}) for other in ("price", "on_shelf", "cable"))
     + (frozenset({"stock_length_m", "cable"}), frozenset({"stock_length_m", "drum"})),
@@ -111,6 +112,8 @@ def as_kind(
         if claim.field not in taken and claim.column not in used and claim.score >= LEAST:
             taken[claim.field] = claim
             used.add(claim.column)
+    if kind is TableKind.COMBINED and not {"near", "level", "sequence"} & taken.keys():
+        _add_places(taken, used, columns, ties)
     if kind is TableKind.LEGEND and "type" not in taken:
         for name in ("symbol", "tag", "id"):
             if name in taken:
@@ -121,6 +124,8 @@ def as_kind(
     if kind is TableKind.PULLS and pair is not None:
         _add_terminals(taken, used, columns)
         _add_controller(taken, used, columns)
+    if "chain" in taken and "port" not in taken and "near_terminal" in taken:
+        taken["port"] = replace(taken.pop("near_terminal"), field="port")
     if kind in (TableKind.PULLS, TableKind.COMBINED):
         _add_cabinet(taken, columns)
     if not any(needed <= taken.keys() for needed in REQUIRED[kind]):
@@ -147,6 +152,33 @@ def _add_terminals(taken: dict[str, _Claim], used: set[int], columns: Mapping[in
         if column is not None and free and not column.header and any(map(port_alone, column.texts)):
             taken[f"{name}_terminal"] = _Claim(f"{name}_terminal", column.column, 1.0, 0.0, "", None)
             used.add(column.column)
+
+
+def _add_places(
+    taken: dict[str, _Claim], used: set[int], columns: Mapping[int, ColumnProfile], ties: Ties
+) -> None:
+    """What feeds a device by its place alone: blanks before its name, or a number that starts again on each port."""
+    indented = next((c for c, profile in columns.items() if profile.is_indented), None)
+    if indented is not None:
+        for name in [name for name, claim in taken.items() if claim.column == indented or name == "tag"]:
+            used.discard(taken.pop(name).column)
+        taken["tag"] = _Claim("tag", indented, 1.0, 0.0, "", None)
+        taken["level"] = _Claim("level", indented, 1.0, 0.0, "", None)
+        used.add(indented)
+        return
+    number = next((c for c, profile in columns.items() if profile.restarts and c not in used), None)
+    tags = [c for c, p in columns.items() if p.distinct > 0.95 and share(p.keys, ties.tags) > 0.7]
+    if number is None or not tags:
+        return
+    before = [c for c in sorted(columns) if c < number and columns[c].names > 0.8 and columns[c].distinct < 0.7]
+    if before:
+        for name in [n for n, claim in taken.items() if claim.column in (number, tags[0], *before[-2:]) or n in ("tag", "port", "controller")]:
+            used.discard(taken.pop(name).column)
+        taken["sequence"] = _Claim("sequence", number, 1.0, 0.0, "", None)
+        taken["tag"] = _Claim("tag", tags[0], 1.0, 0.0, "", 1.0)
+        for name, column in zip(("port", "controller"), reversed(before[-2:]), strict=False):
+            taken[name] = _Claim(name, column, 1.0, 0.0, "", None)
+        used.update((number, tags[0], *before[-2:]))
 
 
 def _add_cabinet(taken: dict[str, _Claim], columns: Mapping[int, ColumnProfile]) -> None:
@@ -198,7 +230,7 @@ def _claims(
             yield _Claim(name, column, 9.0, worded[0], worded[1], pair.tie if pair else None)
             continue
         worded = by_words(kind.value, profile)
-        for rank, name in enumerate(dict.fromkeys((*worded, *ONLY_BY_VALUES, "tag", "cable", "type"))):
+        for rank, name in enumerate(dict.fromkeys((*worded, *ONLY_BY_VALUES, "tag", "cable", "type", "id", "status", "stranded", "shielded"))):
             if name in forced or (name == "near" and kind is TableKind.PULLS):
                 continue
             words, language = worded.get(name, (0.0, ""))
@@ -206,7 +238,7 @@ def _claims(
             alone = not words and _values_alone(kind, name, profile, ties)
             if values is None or not (words or alone):
                 continue
-            values = max(values, 1.0) if alone and name in ONLY_BY_VALUES else values
+            values = max(values, 1.0) if alone and name in (*ONLY_BY_VALUES, "id", "status", "stranded", "shielded") else values
             relations = by_relations(name, profile, ties)
             score = strength(words, values, relations) + _rank(profile.header) - LATER * rank
             yield _Claim(name, column, score, words, language, relations)
@@ -226,7 +258,19 @@ def _values_alone(kind: TableKind, name: str, column: ColumnProfile, ties: Ties)
     if not column.filled:
         return False
     if name == "length_m":
-        return kind in (TableKind.PULLS, TableKind.COMBINED) and column.unit in (units or ()) and _silent(column)
+        own = column.unit in (units or ()) and not column.is_units
+        return kind in (TableKind.PULLS, TableKind.COMBINED, TableKind.LENGTHS) and own and _silent(column)
+    if name == "id":
+        return kind is TableKind.LENGTHS and share(column.keys, ties.ids) > 0.8 and column.distinct > 0.9
+    if name in ("stranded", "shielded"):
+        other = {"stranded": "solid", "shielded": "unshielded"}[name]
+        texts = {text.casefold() for text in column.texts}
+        return kind is TableKind.CABLES and all(text in word_list(name) | word_list(other) for text in texts)
+    if name == "status":
+        few = len(column.texts) <= 8 and column.distinct < 0.6
+        return few and any(len(text) > 1 and matcher("void").match(fold(text)) for text in column.texts)
+    if name == "unit":
+        return column.is_units and _silent(column)
     if name == "power_w":
         return kind in (TableKind.DEVICES, TableKind.COMBINED, TableKind.LEGEND) and column.unit in (units or ()) and _silent(column)
     if name == "tag":

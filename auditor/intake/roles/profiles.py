@@ -34,6 +34,12 @@ class ColumnProfile:
     values: list[Value]  # of all rows, blanks included
     sheets: int = 1  # over how many sheets the tables stand
     by_table: list[list[Value]] = field(default_factory=list)
+    unit_beside: str | None = None  # the unit in the next column, where that holds nothing else
+
+    @property
+    def lower(self) -> str:
+        """The heading without the text that stands above several columns."""
+        return self.header.removeprefix(self.group).strip() if self.group else self.header
 
     @cached_property
     def filled(self) -> list[Value]:
@@ -122,7 +128,11 @@ class ColumnProfile:
         """The unit that the heading states, else the one in most of the cells."""
         if self.heading_unit is not None:
             return self.heading_unit
+        if self.is_units:
+            return UNIT_OF.get(plain(str(self.filled[0])).casefold().strip(" ."))
         common = self.units.most_common(1)
+        if not common and self.unit_beside is not None:
+            return self.unit_beside
         return common[0][0] if common and common[0][1] * 2 > len(self.filled[:200]) else None
 
     @cached_property
@@ -135,8 +145,30 @@ class ColumnProfile:
     def is_levels(self) -> bool:
         """Whether the cells are level numbers: 1, 1.1, 1.1.1."""
         texts = [words(v) for v in self.filled]
-        deep = sum(text.count(".") > 1 for text in texts)
-        return len(texts) > 2 and deep > 0 and all(_LEVEL.fullmatch(text) for text in texts)
+        if len(texts) < 3 or not all(_LEVEL.fullmatch(text) for text in texts):
+            return False
+        below = [text for text in texts if "." in text]
+        known = sum(text.rpartition(".")[0] in self.texts for text in below)
+        return len(below) > 1 and known >= 0.7 * len(below)
+
+    @cached_property
+    def is_indented(self) -> bool:
+        """Whether blanks before the names make a tree: each row at most one step deeper than the row above."""
+        depths = [len(v) - len(v.lstrip()) for v in self.filled if isinstance(v, str)]
+        if len(depths) < 3 or len(set(depths)) < 2 or depths[0] != min(depths):
+            return False
+        steps = sorted(set(depths))
+        at = [steps.index(depth) for depth in depths]
+        return all(b - a <= 1 for a, b in zip(at, at[1:], strict=False)) and sum(at) > len(at) // 3
+
+    @cached_property
+    def restarts(self) -> bool:
+        """1, 2, 3, 1, 2 …: places on ports, in the order of the rows."""
+        own = [v for v in (self.by_table or [self.values])[0] if not is_blank(v)]
+        if len(own) < 3 or not all(isinstance(v, float) for v in own) or own[0] != 1:
+            return False
+        steps = [(b == 1 or b == a + 1) for a, b in zip(own, own[1:], strict=False)]
+        return all(steps) and own.count(1.0) > 1
 
     @cached_property
     def names(self) -> float:
@@ -205,4 +237,8 @@ def profiles_of(tables: Sequence[TableBlock], rows_of: Sequence[Sequence[int]]) 
                 sheets=len({table.sheet.name for table in tables}),
                 by_table=by_table,
             )
+    for column, profile in found.items():
+        beside = found.get(column + 1)
+        if beside is not None and beside.is_units and profile.quantities > 0.5:
+            profile.unit_beside = beside.unit
     return found

@@ -43,6 +43,9 @@ def _port_columns(
         beside = columns.get(column + 1)
         if beside is None or beside.quantities < 0.5 or port in seen:
             continue
+        if any(other.names > 0.8 and other.quantities < 0.5 and other.share_filled > 0.8 for c, other in columns.items()
+               if c != column and (other.group or other.header) == port):  # fmt: skip
+            continue  # more than a device and its length stand under the port
         seen.add(port)
         number = len(seen)
         unit = beside.unit if beside.unit in LENGTH_M else None

@@ -16,11 +16,13 @@ _FIELDS = {
     TableKind.PULLS: ("near", "far"),
     TableKind.COMBINED: ("near", "tag"),
     TableKind.DEVICES: ("tag",),
+    TableKind.LENGTHS: ("id",),
 }
 _COUNTED = {
     TableKind.PULLS: ("length_m", "cable"),
     TableKind.COMBINED: ("length_m", "cable", "power_w"),
     TableKind.DEVICES: ("power_w", "total_power_w", "quantity"),
+    TableKind.LENGTHS: ("length_m", "cable"),
 }
 MOST_NAMED = 6  # rows that a question names
 

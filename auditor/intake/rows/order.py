@@ -71,7 +71,7 @@ def _ask_of_twice(
 
 def _by_level(part: Part) -> None:
     """1.1.2 is fed from 1.1; the rows of the ports themselves are no pulls."""
-    levels = [words(value).strip(".") for value in part.values("level")]
+    levels = _levels(part)
     tags = [words(value) for value in part.values(_fed(part))]
     at = {level: tag for level, tag in zip(levels, tags, strict=True) if level}
     lengths = part.values("length_m")
@@ -91,6 +91,23 @@ def _by_level(part: Part) -> None:
     part.take(keep)
     part.give("near", list(near))
     part.given["near"].columns = [part.column_of("level")] * len(near)
+
+
+def _levels(part: Part) -> list[str]:
+    """The level number of each row; of names that blanks push in the numbers are counted."""
+    values = part.values("level")
+    if part.column_of("level") != part.column_of(_fed(part)):
+        return [words(value).strip(".") for value in values]
+    depths = [len(v) - len(v.lstrip()) if isinstance(v, str) else 0 for v in values]
+    steps = sorted(set(depths))
+    counts: list[int] = []
+    levels = []
+    for depth in depths:
+        at = steps.index(depth)
+        counts = [*counts[: at + 1], *[0] * (at + 1 - len(counts))]
+        counts[at] += 1
+        levels.append(".".join(map(str, counts)))
+    return levels
 
 
 def _is_root(level: str, at: dict[str, str], tag: str, length: Value) -> bool:

@@ -15,6 +15,7 @@ from auditor.intake.words import fold, languages
 from auditor.job.model import TableKind
 
 REPEAT = 0.5  # share of the names of one scope that stand again in another; project convention
+SOME = 0.1  # the same where sheets are named after the scopes
 LEAST_NAMES = 2
 _SCHEDULES = (TableKind.PULLS, TableKind.COMBINED)
 _SCOPED = (*_SCHEDULES, TableKind.DEVICES)
@@ -29,10 +30,10 @@ def _fed(part: Part) -> list[str]:
     return [spelling(words(value)) for value in part.values("far" if part.has("far") else "tag")]
 
 
-def _repeats(names: Sequence[set[str]]) -> bool:
+def _repeats(names: Sequence[set[str]], least: float = REPEAT) -> bool:
     """Whether most names of two of the scopes are the same."""
     return any(
-        len(one & other) >= max(LEAST_NAMES, REPEAT * min(len(one), len(other)))
+        len(one & other) >= max(LEAST_NAMES, least * min(len(one), len(other)))
         for one, other in combinations(names, 2)
     )
 
@@ -75,7 +76,7 @@ def _by_sheet(parts: Sequence[Part], lines: Sequence[Line]) -> list[tuple[str, l
     if len(names) < 2 or any(named[id(part)] is None for part in schedules):
         return []
     fed = [{end for part in schedules if named[id(part)] == name for end in _fed(part)} for name in names]
-    if not _repeats(fed):
+    if not _repeats(fed, SOME):
         return []
     return [
         (name, [_copy(part) for part in parts if named.get(id(part)) in (None, name)])

@@ -29,6 +29,7 @@ KEYS = {  # the fields that make a row a record
     TableKind.REELS: ("length_m", "stock_length_m"),
     TableKind.LEGEND: ("type",),
     TableKind.SPLICES: ("name",),
+    TableKind.LENGTHS: ("id",),
 }
 
 
@@ -134,6 +135,8 @@ def _other(
     missing = [column for column in keys if is_blank(_value(cells, column))]
     if _sums_up(texts[:2], bool(missing), table.kind) or _labels_sums(cells[table.first_column - 1 : table.last_column]):
         return "totals"
+    if _only_sums(table, cells):
+        return "totals"
     if len(missing) == len(keys):
         only_numbers = filled and all(isinstance(_value(cells, c), float | Fault) for c in filled)
         return "totals" if only_numbers else "notes"
@@ -150,6 +153,19 @@ def _sums_up(texts: Sequence[str], unkeyed: bool, kind: TableKind) -> bool:
     if unkeyed and any(map(_SHARE.fullmatch, texts)):
         return True
     return any(map(is_total, texts)) and (unkeyed or kind is not TableKind.PULLS)
+
+
+def _only_sums(table: FoundTable, cells: Sequence[Value]) -> bool:
+    """Whether a row of a schedule names no end and has a word without digits and a number."""
+    columns = table.columns
+    ends = [columns[name] for name in ("near", "far", "tag", "chain") if name in columns]
+    if table.kind not in (TableKind.PULLS, TableKind.COMBINED) or len(ends) < 2 or "level" in columns or "sequence" in columns:
+        return False
+    filled = [value for value in cells[table.first_column - 1 : table.last_column] if not is_blank(value)]
+    if any(not is_blank(_value(cells, column)) for column in ends) or len(filled) < 2:
+        return False
+    texts = [value for value in filled if isinstance(value, str) and not value[:1].isdigit()]
+    return len(texts) < len(filled) and not any(any(map(str.isdigit, text)) for text in texts)
 
 
 def _heads_section(text: str) -> bool:

@@ -33,7 +33,7 @@ _LENGTH_WORD = re.compile(
     re.IGNORECASE,
 )
 _POWER_WORD = re.compile(
-    r"\b(?:loads?|watts?|powers?|leistung(?:en)?|puissances?|potencias?|potenz[ae]|vermogens?|consumptions?|consommations?)\b", re.IGNORECASE
+    r"\b(?:loads?|powers?|currents?|leistung(?:en)?|ströme?|courants?|corrientes?|intensidad(?:es)?|correnti|corrente|stromen|stroom|puissances?|potencias?|potenz[ae]|vermogens?|consumptions?|consommations?)\b", re.IGNORECASE
 )
 _IN_UNIT = re.compile(r"\b(?:in|en|in den|=)\s+(?P<unit>[^\W\d]+)\b", re.IGNORECASE)
 _BRACKET_UNIT = re.compile(r"[(\[](?P<unit>[^\W\d]+)[)\]]")

@@ -137,7 +137,7 @@ def _shipped() -> Mapping[str, Texts]:
         for kind, fields in {**language.headings, LABELS: language.labels}.items():
             for field, texts in fields.items():
                 found.setdefault(kind, {}).setdefault(field, []).extend((code, text) for text in texts)
-    return {**found, "combined": _combined(found)}
+    return {**found, "combined": _combined(found), "lengths": found["pulls"]}
 
 
 def _combined(of: Mapping[str, Texts]) -> Texts:

@@ -1,0 +1,41 @@
+"""Columns that no heading names and that are not read, though their values look as if they counted."""
+
+from auditor.intake.grammar.values import is_blank
+from auditor.intake.records.said import question
+from auditor.intake.rows.part import Part
+from auditor.intake.words import said
+from auditor.job.model import CellRef, Remark, TableKind
+
+_JUDGED = {TableKind.DEVICES: "a quantity or a power", TableKind.COMBINED: "a quantity, a power or a length", TableKind.PULLS: "a length or a quantity"}
+LEAST = 3
+
+
+def numbers_not_read(part: Part) -> list[Remark]:
+    """A question for each column of numbers that nothing names: it may be what an audit counts."""
+    table = part.table
+    if table.kind not in _JUDGED or table.understood.shape != "rows":
+        return []
+    taken = {use.column for use in table.understood.columns.values()} | {one.column for one in table.understood.settled}
+    found = []
+    for column in range(table.first_column, table.last_column + 1):
+        header = table.headers.get(column, "")
+        if column in taken or (header and said(header)):
+            continue
+        cells = (table.sheet.rows[row - 1] for row in dict.fromkeys(part.rows))
+        values = [v for own in cells if not is_blank(v := own[column - 1] if len(own) >= column else "")]
+        if not _counts(values):
+            continue
+        where = CellRef(table.sheet.name, table.heading_row, column)
+        named = f"the column {header!r}" if header else f"column {where.a1.rstrip('0123456789')}"
+        message = f"{named} of {table.sheet.name!r} holds numbers and is not read: is it {_JUDGED[table.kind]}? Give it a heading that says so"
+        found.append(question(header or table.sheet.name, message, where))
+    return found
+
+
+def _counts(values: list[object]) -> bool:
+    """Plain numbers of which not all are one, and which do not just count the rows."""
+    numbers = [value for value in values if isinstance(value, float)]
+    if len(numbers) < LEAST or len(numbers) * 5 < 4 * len(values) or len(set(numbers)) < 2:
+        return False
+    steps = {b - a for a, b in zip(numbers, numbers[1:], strict=False)}
+    return steps != {1.0}
