@@ -126,7 +126,7 @@ class _Run:
                     break
 
     def _asked(self) -> Iterator[Asked]:
-        """The margin on the drops where voltages are asked for; else, or if that is not enough, on the loads."""
+        """The margin on the drops where voltages are asked for; else, or if not enough, on the loads."""
         electrical, margin = self._state.electrical, self._seen.profile.review_above
         if electrical.least_v:
             yield electrical.net, electrical.comfortable_v(margin)

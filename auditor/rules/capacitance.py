@@ -50,8 +50,8 @@ def check(bus: Bus) -> Iterator[Finding]:
 
 def _cannot_be_judged(state: RunState, limit_nf: float) -> Finding:
     message = (
-        f"The capacitance of {state.run.name} cannot be judged: the length of a pull or the capacitance of its "
-        "cable is not stated; state it in the pull schedule or the cable sheet"
+        f"The capacitance of {state.run.name} cannot be judged: the length of a pull or the capacitance of "
+        "its cable is not stated; state it in the pull schedule or the cable sheet"
     )
     return Finding(
         rule=NAME,

@@ -12,7 +12,8 @@ Source
     The profile's `cutting` and its source, or the workbook's reel sheet.
 
 Fails
-    Nothing by itself. Review: a pull of 990 ft with 3 ft at each end and 5 % waste, 1,045.5 ft, from reels of 1,000 ft.
+    Nothing by itself. Review: a pull of 990 ft with 3 ft at each end and 5 % waste, 1,045.5 ft, from reels of
+    1,000 ft.
 
 Passes
     A pull of 940 ft with the same allowances, 993 ft.
@@ -42,9 +43,9 @@ def check(bus: Bus) -> Iterator[Finding]:
             pull = pulls[cuts.cable, name]
             needed_m, longest_m = cut_length_m(pull, job, bus.profile), _longest_m(bus, cuts.cable)
             message = (
-                f"Pull {name} takes {length_text(needed_m, job.length_unit)} of {cable_text(cuts.cable)} with its "
-                f"allowances, the longest reel has {length_text(longest_m, job.length_unit)}; order a longer reel, "
-                "or splice where it can be reached and list two pulls"
+                f"Pull {name} takes {length_text(needed_m, job.length_unit)} of {cable_text(cuts.cable)} "
+                f"with its allowances, the longest reel has {length_text(longest_m, job.length_unit)}; "
+                "order a longer reel, or splice where it can be reached and list two pulls"
             )
             yield Finding(
                 rule=NAME,
@@ -60,7 +61,8 @@ def check(bus: Bus) -> Iterator[Finding]:
             names = ", ".join(cuts.unmeasured[:NAMED]) + (" and more" if len(cuts.unmeasured) > NAMED else "")
             message = (
                 f"The cut list of {cable_text(cuts.cable)} leaves out {len(cuts.unmeasured)} "
-                f"pull{'s' * (len(cuts.unmeasured) != 1)} without a length: {names}; fill them in before ordering"
+                f"pull{'s' * (len(cuts.unmeasured) != 1)} without a length: {names}; fill them in before "
+                "ordering"
             )
             yield Finding(rule=NAME, level=Level.NOTE, subject=cuts.cable, message=message)
     for problem in bus.plan_problems:

@@ -49,7 +49,8 @@ def _controller(bus: Bus, controller: ControllerState) -> Iterator[Finding]:
             rule=NAME,
             level=judged.level,
             subject=controller.name,
-            message=f"{controller.name} serves {controller.devices} devices, {judged.words}{to_do(judged, FIX)}",
+            message=f"{controller.name} serves {controller.devices} devices, "
+            f"{judged.words}{to_do(judged, FIX)}",
             where=controller.where,
             measured=controller.devices,
             limit=judged.limit,

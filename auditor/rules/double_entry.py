@@ -61,8 +61,8 @@ def _two_devices(tag: str, rows: Sequence[Device]) -> list[Finding]:
         return []
     listed = " and ".join(f"on {name} in {_place(row, rows[0])}" for name, row in first.items())
     message = (
-        f"{tag} is listed {listed}: two devices need two tags, and until they have them their pulls are joined; "
-        "rename one, in the pulls as well"
+        f"{tag} is listed {listed}: two devices need two tags, and until they have them their pulls are "
+        "joined; rename one, in the pulls as well"
     )
     return [
         Finding(rule=NAME, level=Level.FAIL, subject=tag, message=message, where=row.where) for row in rows
@@ -80,8 +80,8 @@ def _side_by_side(bus: Bus, repeated: Set[int]) -> Iterator[Finding]:
             others = " and ".join(each.id for each in pulls if each is not pull)
             length = length_text(pull.length_m or 0.0, bus.job.length_unit)
             message = (
-                f"Pull {pull.id} joins {pull.near} and {pull.far} with {length}, and so does {others}; delete the row that "
-                "is too many, or mark one as a spare return"
+                f"Pull {pull.id} joins {pull.near} and {pull.far} with {length}, and so does {others}; "
+                "delete the row that is too many, or mark one as a spare return"
             )
             yield Finding(rule=NAME, level=Level.REVIEW, subject=pull.id, message=message, where=pull.where)
 

@@ -49,8 +49,9 @@ def _unsure(bus: Bus, state: RunState, measured: float, full: float, reduced: fl
         said = f"within the limit of {_text(bus, full, unit)} only if {cables} {verb} inside specification, "
         said += f"{_text(bus, reduced, unit)} if not"
     else:
-        said = f"{_part(measured, reduced)} % of the limit of {_text(bus, reduced, unit)} that holds unless {cables} "
-        said += f"{verb} inside specification"
+        part = _part(measured, reduced)
+        said = f"{part} % of the limit of {_text(bus, reduced, unit)} that holds unless "
+        said += f"{cables} {verb} inside specification"
     return f"{said}; state the cable's properties in the cable sheet"
 
 
@@ -66,7 +67,8 @@ def judge_plain(
         return Judged(level=Level.FAIL, limit=limit, words=words)
     if exceeds(measured, bus.profile.review_above * limit, unit):
         left = _some(bus, limit - measured, unit, "nothing")
-        words = f"{_part(measured, limit)} % of the limit of {limit_text}{because}, which leaves {left} for changes on site"
+        used = f"{_part(measured, limit)} % of the limit of {limit_text}{because}"
+        words = f"{used}, which leaves {left} for changes on site"
         return Judged(level=Level.REVIEW, limit=limit, words=words)
     return None
 

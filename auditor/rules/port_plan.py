@@ -80,14 +80,14 @@ def _enough(bus: Bus, plan: PortPlanResult, needed: ControllersResult) -> Iterat
             else ("; fewer may do once all is stated" if not known else "; fewer may do, which is not proven")
         )
         message = (
-            f"The job needs {'' if added else 'at least '}{total} controllers{because}, and {needed.scheduled} "
-            f"{'is' if needed.scheduled == 1 else 'are'} scheduled{names}{doubt}"
+            f"The job needs {'' if added else 'at least '}{total} controllers{because}, and "
+            f"{needed.scheduled} {'is' if needed.scheduled == 1 else 'are'} scheduled{names}{doubt}"
         )
         yield _about_job(bus, Level.FAIL if sure else Level.REVIEW, message, total, needed.scheduled)
     elif needed.needed is not None and 0 < needed.needed < needed.scheduled and plan.moves:
         message = (
-            f"{needed.needed} of the {needed.scheduled} controllers that are scheduled could hold the job; the port "
-            "plan shows how"
+            f"{needed.needed} of the {needed.scheduled} controllers that are scheduled could hold the job; "
+            "the port plan shows how"
         )
         yield _about_job(bus, Level.NOTE, message, needed.needed, needed.scheduled)
 
@@ -105,6 +105,7 @@ def _unassigned(bus: Bus, plan: PortPlanResult) -> Iterator[Finding]:
             rule=NAME,
             level=Level.REVIEW,
             subject=run.name,
-            message=f"Pull {name} leaves {run.head_ends[0]} without a port{where}; write its port into the schedule",
+            message=f"Pull {name} leaves {run.head_ends[0]} without a port{where}; write its port into the "
+            "schedule",
             where=state.where,
         )

@@ -52,7 +52,8 @@ def _mains_parallel(bus: Bus, pull: Pull, wanted: Separation) -> Iterator[Findin
         unit = "in" if bus.job.length_unit == "ft" else "mm"
         message = (
             f"Pull {pull.id} keeps {length_text(kept_m, unit)} from parallel mains where "
-            f"{length_text(limit_m, unit)} is asked for; reroute the control cable, and ask whether local code wants more"
+            f"{length_text(limit_m, unit)} is asked for; reroute the control cable, and ask whether local "
+            "code wants more"
         )
         yield _finding(pull, "mains_parallel_m", message, kept_m, limit_m, "m")
 
@@ -61,8 +62,8 @@ def _mains_crossing(pull: Pull, wanted: Separation) -> Iterator[Finding]:
     limit_deg, angle_deg = wanted.mains_crossing_deg, pull.mains_crossing_deg
     if limit_deg is not None and angle_deg is not None and abs(angle_deg - limit_deg) > 1e-6:
         message = (
-            f"Pull {pull.id} crosses mains at {number_text(angle_deg)} degrees where {number_text(limit_deg)} is asked "
-            "for; reroute the control cable so that it crosses squarely"
+            f"Pull {pull.id} crosses mains at {number_text(angle_deg)} degrees where "
+            f"{number_text(limit_deg)} is asked for; reroute the control cable so that it crosses squarely"
         )
         yield _finding(pull, "mains_crossing_deg", message, angle_deg, limit_deg, "deg")
 
@@ -97,7 +98,7 @@ def _not_recorded(bus: Bus) -> Iterator[Finding]:
         count = len(bus.job.pulls)
         which = "any pull" if len(silent) == count else f"{len(silent)} of {count} pulls"
         message = (
-            f"The distance from mains and loudspeaker cable is not recorded for {which}; check it on site before "
-            "the walls are closed"
+            f"The distance from mains and loudspeaker cable is not recorded for {which}; check it on site "
+            "before the walls are closed"
         )
         yield Finding(rule=NAME, level=Level.NOTE, subject=bus.job.name, message=message)

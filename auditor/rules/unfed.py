@@ -39,8 +39,8 @@ def check(bus: Bus) -> Iterator[Finding]:
     for pull in bus.topology.unfed_pulls:
         if pull.near and pull.far:
             message = (
-                f"Pull {pull.id} ({pull.near} to {pull.far}) hangs on no port; add the pull that feeds it or correct "
-                "an end's name"
+                f"Pull {pull.id} ({pull.near} to {pull.far}) hangs on no port; add the pull that feeds it "
+                "or correct an end's name"
             )
             yield Finding(rule=NAME, level=Level.FAIL, subject=pull.id, message=message, where=pull.where)
 

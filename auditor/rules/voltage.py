@@ -9,7 +9,8 @@ What it checks
     margin of the most that its cable could deliver. Where the profile assumes a hold-up capacitance, a
     device whose capacitor sags too low in the data phase is a review. Cable of unknown gauge is taken as
     the thinnest that the profile allows: a note where the run would hold with 0.5 mm² too, else a review,
-    and a review where a device's lowest voltage is known. The audit adds what would mend each run, audited anew.
+    and a review where a device's lowest voltage is known. The audit adds what would mend each run, audited
+    anew.
 
 Why
     A run can keep every rule of thumb and still brown out at its far end on the busiest evening.
@@ -74,8 +75,8 @@ def _assumptions(bus: Bus) -> Iterator[str]:
     yield from dict.fromkeys(note for state in bus.runs for note in state.electrical.assumed)
     if profile.power_duty != 1:
         yield (
-            f"the profile assumes that power flows {number_text(100 * profile.power_duty)} % of the time, so the "
-            "current while it flows is as much greater; ask the maker of the bus"
+            f"the profile assumes that power flows {number_text(100 * profile.power_duty)} % of the time, "
+            "so the current while it flows is as much greater; ask the maker of the bus"
         )
 
 
@@ -83,8 +84,8 @@ def _by_data_sheet(bus: Bus) -> Iterator[Finding]:
     for name in dict.fromkeys(name for state in bus.runs for name in state.electrical.by_data_sheet):
         cable = bus.cables[name].cable
         message = (
-            f"For the voltages: {cable_text(name)} by its own data sheet, {cable.ohm_per_km:g} ohm/km of one conductor "
-            f"at 20 °C, taken to {number_text(bus.profile.conductor_degc)} °C"
+            f"For the voltages: {cable_text(name)} by its own data sheet, {cable.ohm_per_km:g} ohm/km of "
+            f"one conductor at 20 °C, taken to {number_text(bus.profile.conductor_degc)} °C"
         )
         where = cable.cells.get("ohm_per_km", cable.where)
         yield Finding(rule=NAME, level=Level.NOTE, subject=name, message=message, where=where)
@@ -132,8 +133,9 @@ def _near_collapse(bus: Bus, state: RunState) -> Iterator[Finding]:
     most_w = state.electrical.max_power_w
     if most_w is not None and state.electrical.near_collapse(bus.profile.review_above):
         message = (
-            f"{state.run.name} draws {number_text(state.power_w)} W, {number_text(100 * state.power_w / most_w)} % "
-            f"of the {number_text(most_w)} W that its cable could deliver at most; {FIX}"
+            f"{state.run.name} draws {number_text(state.power_w)} W, "
+            f"{number_text(100 * state.power_w / most_w)} % of the {number_text(most_w)} W that its cable "
+            f"could deliver at most; {FIX}"
         )
         yield _about_run(state, Level.REVIEW, message, state.power_w, most_w, "W")
 
@@ -155,8 +157,9 @@ def _volts_words(electrical: Electrical, device: Device, volts: float, least_v: 
     needs = f"the {number_text(least_v, 2)} V it needs"
     if device.tag in electrical.out_of_reach:
         return (
-            f"{device.tag} needs {number_text(least_v, 2)} V and its supply has {number_text(electrical.source_v, 2)} V; "
-            "no cable mends that, check the device's data sheet or the supply"
+            f"{device.tag} needs {number_text(least_v, 2)} V and its supply has "
+            f"{number_text(electrical.source_v, 2)} V; no cable mends that, check the device's data sheet "
+            "or the supply"
         )
     if volts < least_v * ALMOST:
         return f"{gets}, {number_text(least_v - volts, 2)} V below {needs}; {FIX}"
@@ -193,8 +196,9 @@ def _sags(bus: Bus, state: RunState) -> Iterator[Finding]:
             left = "runs empty" if left_v is None else f"sags to {number_text(left_v, 2)} V"
             message = (
                 f"{device.tag} {left} in the data phase with the profile's assumed "
-                f"{number_text(hold_up.capacitance_nf / 1000, 1)} µF{_hold_up_needed(device, hold_up, volts, least_v)}; "
-                "ask its maker for the hold-up capacitance"
+                f"{number_text(hold_up.capacitance_nf / 1000, 1)} "
+                f"µF{_hold_up_needed(device, hold_up, volts, least_v)}; ask its maker for the hold-up "
+                "capacitance"
             )
             yield _about_device(device, Level.REVIEW, message, left_v, least_v or None)
 
@@ -212,8 +216,8 @@ def _doubtful(state: RunState) -> Iterator[Finding]:
     cables = " and ".join(cable_text(name) for name in state.electrical.doubtful)
     if cables:
         message = (
-            f"The {number_text(state.power_w)} W of {state.run.name} could be too much if {cables} is thin, such as "
-            f"{number_text(THIN_MM2, 1)} mm² (20 AWG); state the gauge in the cable sheet"
+            f"The {number_text(state.power_w)} W of {state.run.name} could be too much if {cables} is "
+            f"thin, such as {number_text(THIN_MM2, 1)} mm² (20 AWG); state the gauge in the cable sheet"
         )
         yield _about_run(state, Level.REVIEW, message, state.power_w, None, "W")
 
@@ -225,8 +229,8 @@ def _gauge_not_stated(bus: Bus) -> Iterator[Finding]:
             continue
         names = ", ".join(state.run.name for state in runs)
         message = (
-            f"The gauge of {cable_text(cable.name)} is not stated; the voltages of {names} were computed with "
-            f"{bus.profile.cable.min_conductor or '0.5 mm²'}. State it in the cable sheet"
+            f"The gauge of {cable_text(cable.name)} is not stated; the voltages of {names} were computed "
+            f"with {bus.profile.cable.min_conductor or '0.5 mm²'}. State it in the cable sheet"
         )
         yield Finding(
             rule=NAME,

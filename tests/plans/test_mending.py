@@ -108,7 +108,7 @@ def test_in_a_job_in_metres_the_gauges_are_metric() -> None:
 
 
 def test_what_has_to_move_and_what_has_to_come_off() -> None:
-    """Constant current, 0.1 ohm/m of loop: 1 A at the end of 30 m drops 3 V of the 2 V (less a tenth) allowed."""
+    """Constant current, 0.1 ohm/m of loop: 1 A at the end of 30 m drops 3 V; allowed: 2 V less a tenth."""
     ohmic = replace(SPEC, area_mm2=None, gauge=None, ohm_per_km=50.0)
     rows = [
         replace(pull("C1.1", "K1"), length_m=10.0),
@@ -121,7 +121,7 @@ def test_what_has_to_move_and_what_has_to_come_off() -> None:
         for tag, amperes in amps.items()
     ]
     told = sentences(job(rows, devices, cable=ohmic), conductor_temperature="20 degC")
-    # K3 has 24 - (1.0 + 0.8 + 0.6) V = 21.6 V; 1.8 V may be dropped, so 24 W x (1 - 1.8 / 2.4) = 6 W come off.
+    # K3 has 24 - (1.0 + 0.8 + 0.6) V = 21.6 V; 1.8 V may drop, so 24 W x (1 - 1.8 / 2.4) = 6 W come off.
     assert told[1:3] == ["move K3 (14.4 W) to another port", "take 6 W off, spread over all its devices"]
 
 
@@ -151,7 +151,7 @@ def test_a_branch_without_a_port_is_mended_too() -> None:
 
 
 def test_a_home_run_that_would_break_another_limit_is_not_suggested() -> None:
-    """The far end may have 500 ft of reach, the route is longer: it fails before, and a feed of its own fails again."""
+    """500 ft of reach are allowed, the route is longer: it fails before and with a feed of its own."""
     a_job = job([pull("C1.1", "K1", 600)], [device("K1", 30.0)])
     assert not [text for text in sentences(a_job, run__reach="500 ft") if "home run" in text]
 
@@ -161,7 +161,8 @@ def test_a_device_that_needs_more_than_its_supply_has_is_not_mended_by_cable() -
     assert sentences(a_job) == []
     (finding,) = about_voltage(audit(a_job, profile()).findings, {"K1"})
     assert finding.message == (
-        "K1 needs 30 V and its supply has 24 V; no cable mends that, check the device's data sheet or the supply"
+        "K1 needs 30 V and its supply has 24 V; no cable mends that, check the device's data sheet or the "
+        "supply"
     )
 
 
@@ -177,8 +178,8 @@ def test_the_finding_itself_says_what_restores_the_run() -> None:
     (first, *others) = told(far(30.0, length_ft=950, least_v=None))
     assert first == (
         "fail",
-        "The 30 W of C1.1 cannot be delivered at any voltage; its cable could deliver 17.8 W at most; to mend it: "
-        "12 AWG on C1.1-K1 (950 ft)",
+        "The 30 W of C1.1 cannot be delivered at any voltage; its cable could deliver 17.8 W at most; to "
+        "mend it: 12 AWG on C1.1-K1 (950 ft)",
     )
     assert [level for level, _ in others] == ["note"] * len(others)
     assert all(text.startswith("C1.1 could also be mended this way: ") for _, text in others)

@@ -136,7 +136,8 @@ def test_a_shortage_at_one_head_end_is_not_hidden_by_an_idle_controller_at_anoth
     audited = audit(job(pulls, controllers=controllers, head_ends=["A", "B"]), profile())
 
     assert [f.message for f in audited.findings if f.message.startswith("The job needs")] == [
-        "The job needs 3 controllers, driven by the length of cable, and 2 are scheduled: add C3 of the port plan"
+        "The job needs 3 controllers, driven by the length of cable, and 2 are scheduled: add C3 of the "
+        "port plan"
     ]
 
 

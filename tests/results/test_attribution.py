@@ -105,9 +105,13 @@ def test_a_device_and_a_pull_on_one_row_of_a_combined_sheet_share_their_findings
     """One row stands for the device and for the pull that feeds it."""
     combined = replace(
         TWO_RUNS,
-        devices=tuple(replace(item, where=CellRef("List", row, 1)) for row, item in enumerate(TWO_RUNS.devices, 2)),
-        pulls=tuple(replace(item, where=CellRef("List", row, 3)) for row, item in enumerate(TWO_RUNS.pulls, 2)),
-    )  # fmt: skip
+        devices=tuple(
+            replace(item, where=CellRef("List", row, 1)) for row, item in enumerate(TWO_RUNS.devices, 2)
+        ),
+        pulls=tuple(
+            replace(item, where=CellRef("List", row, 3)) for row, item in enumerate(TWO_RUNS.pulls, 2)
+        ),
+    )
     found = finding("missing-value", Level.REVIEW, "K2", CellRef("List", 3, 2))
     assert verdicts(measured(combined), found) == ([R, P], [P, R, P], [P, R, P])
 
@@ -132,8 +136,10 @@ def test_the_reason_of_a_row_is_its_worst_finding_its_own_before_the_runs() -> N
 
 def test_a_head_end_stands_for_all_its_branches() -> None:
     a_job: Job = job(
-        [pull("HE", "K1"), pull("HE", "K2")], head_ends=["HE"], controllers=[Controller(name="C1", head_end="HE")]
-    )  # fmt: skip
+        [pull("HE", "K1"), pull("HE", "K2")],
+        head_ends=["HE"],
+        controllers=[Controller(name="C1", head_end="HE")],
+    )
     found = finding("unreadable-value", Level.REVIEW, "HE", CellRef("Controllers", 2, 1))
     assert verdicts(measured(a_job), found) == ([R, R], [R, R], [R, R])
 

@@ -16,9 +16,7 @@ from tests.builders import job, measured, profile, pull
 def cut_found(a_job: Job, **overrides: object) -> list[Finding]:
     limits = profile(**overrides)
     cuts, problems = cut_lists(a_job, limits)
-    return list(
-        RULES["cut-list"](replace(measured(a_job, limits), cut_lists=cuts, plan_problems=problems))
-    )  # fmt: skip
+    return list(RULES["cut-list"](replace(measured(a_job, limits), cut_lists=cuts, plan_problems=problems)))
 
 
 def about(
@@ -28,7 +26,8 @@ def about(
         rule="cut-list",
         level=Level.REVIEW,
         subject=subject,
-        message=f"Pull {subject} takes {takes} of {cable} with its allowances, the longest reel has {longest_ft:,g} ft; order a "
+        message=f"Pull {subject} takes {takes} of {cable} with its allowances, the longest reel has "
+        f"{longest_ft:,g} ft; order a "
         "longer reel, or splice where it can be reached and list two pulls",
         where=CellRef("Pulls", row, 1),
         measured=pytest.approx(m_from_ft(takes_ft)),
@@ -75,7 +74,7 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
     ),
     ("cannot judge: a pull of unknown length is told by missing-value", home_run(None), []),
     ("empty job", job([]), []),
-]  # fmt: skip
+]
 
 
 @pytest.mark.parametrize(("what", "a_job", "findings"), CASES, ids=[row[0] for row in CASES])
