@@ -9,10 +9,11 @@ from typing import Any
 import jsonschema
 import pytest
 
-from auditor.audit import audit, reaudit
+from auditor.audit import audit
 from auditor.bus.measure import Bus
 from auditor.intake import read_job
 from auditor.job.model import CellRef, Controller, Job, Remark
+from auditor.plans.plans import Plans
 from auditor.profile.load import DEFAULT, load_profile
 from auditor.resources import shipped
 from auditor.results.audit_result import (
@@ -29,7 +30,7 @@ from auditor.results.audit_result import (
 from auditor.results.findings import Finding, Level, Verdict, worst_verdict
 from auditor.results.record import record
 from auditor.rules import RULES
-from tests.builders import SPEC, device, job, profile, pull
+from tests.builders import SPEC, device, job, profile, pull, reaudit
 
 SCHEMA = json.loads(shipped("schemas", "result.schema.json").read_text("utf-8"))
 VALIDATOR = jsonschema.Draft202012Validator(SCHEMA)
@@ -207,7 +208,7 @@ def _without_mending(findings: Iterable[Finding]) -> list[Finding]:
 def test_a_rule_that_raises_becomes_a_finding_and_the_others_go_on(
     a_job: Job, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
 ) -> None:
-    def breaks(seen: Bus) -> Iterator[Finding]:
+    def breaks(seen: Bus, plans: Plans) -> Iterator[Finding]:
         yield Finding(rule="reach", level=Level.NOTE, subject="half", message="…")
         raise ZeroDivisionError("for us")
 

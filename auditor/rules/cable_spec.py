@@ -32,14 +32,16 @@ from collections.abc import Iterator
 from auditor.bus.cables import SAME_AREA, UNNAMED, CableState, cable_text
 from auditor.bus.measure import Bus, RunState
 from auditor.job.model import CellRef
-from auditor.results.findings import Finding, Level
-from auditor.rules.judging import usual_part
+from auditor.plans.plans import Plans
+from auditor.results.findings import Finding, Level, Scope
+from auditor.rules.comparison import usual_part
 from auditor.units import LENGTH_TOLERANCE_M, length_text
 
 NAME = "cable-spec"
+SCOPE = Scope.RUN | Scope.CABLE
 
 
-def check(bus: Bus) -> Iterator[Finding]:
+def check(bus: Bus, _: Plans) -> Iterator[Finding]:
     for state in bus.cables.values():
         using = [pull for pull in bus.job.pulls if (pull.cable or UNNAMED) == state.name]
         if not using:

@@ -29,14 +29,16 @@ from collections.abc import Iterator, Sequence, Set
 
 from auditor.bus.measure import Bus
 from auditor.job.model import Device, Pull
-from auditor.results.findings import Finding, Level
+from auditor.plans.plans import Plans
+from auditor.results.findings import Finding, Level, Scope
 from auditor.units import length_text
 
 NAME = "double-entry"
+SCOPE = Scope.ROW | Scope.CONTROLLER | Scope.CABLE
 _NAMED = 5  # rows that a sentence names
 
 
-def check(bus: Bus) -> Iterator[Finding]:
+def check(bus: Bus, _: Plans) -> Iterator[Finding]:
     devices: dict[str, list[Device]] = defaultdict(list)
     for device in bus.job.devices:
         devices[device.tag].append(device)

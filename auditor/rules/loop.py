@@ -25,12 +25,14 @@ To fix
 from collections.abc import Iterator
 
 from auditor.bus.measure import Bus
-from auditor.results.findings import Finding, Level
+from auditor.plans.plans import Plans
+from auditor.results.findings import Finding, Level, Scope
 
 NAME = "loop"
+SCOPE = Scope.ROWS_RUN
 
 
-def check(bus: Bus) -> Iterator[Finding]:
+def check(bus: Bus, _: Plans) -> Iterator[Finding]:
     if bus.profile.loops_allowed:
         return
     for state in bus.runs:

@@ -27,12 +27,14 @@ from collections.abc import Iterator
 
 from auditor.bus.measure import Bus
 from auditor.job.model import natural_key
-from auditor.results.findings import Finding, Level
+from auditor.plans.plans import Plans
+from auditor.results.findings import Finding, Level, Scope
 
 NAME = "port-use"
+SCOPE = Scope.ROW | Scope.CONTROLLER
 
 
-def check(bus: Bus) -> Iterator[Finding]:
+def check(bus: Bus, _: Plans) -> Iterator[Finding]:
     yield from _too_many_ports(bus)
     yield from _other_port(bus)
 

@@ -31,24 +31,26 @@ from collections.abc import Iterator
 
 from auditor.bus.measure import Bus, ControllerState
 from auditor.calc.supply import HEADROOM, Budget, budget, class_2_limit, start_s
-from auditor.results.findings import Finding, Level
-from auditor.rules.judging import Judged, judge, judge_plain, run_finding, to_do
+from auditor.plans.plans import Plans
+from auditor.results.findings import Finding, Level, Scope
+from auditor.rules.comparison import Comparison, compare, compare_in_run, run_finding, to_do
 from auditor.units import exceeds, number_text, quantity_text
 
 NAME = "power"
+SCOPE = Scope.RUN | Scope.CONTROLLER | Scope.PORT_PLAN
 FIX = "move devices to another controller or choose a larger supply that the maker of the bus allows"
 
 
-def check(bus: Bus) -> Iterator[Finding]:
+def check(bus: Bus, _: Plans) -> Iterator[Finding]:
     for state in bus.runs:
-        judged = judge(bus, state, "power_w", state.power_w, "W") if state.run.assigned else None
-        if judged is not None:
+        compared = compare_in_run(bus, state, "power_w", state.power_w, "W") if state.run.assigned else None
+        if compared is not None:
             message = (
                 f"The devices on {state.run.name} draw "
                 f"{_at_least(state.unpowered)}{_text(state.power_w, 'W')}, "
-                f"{judged.words}{to_do(judged, 'move devices to another port')}"
+                f"{compared.words}{to_do(compared, 'move devices to another port')}"
             )
-            yield from run_finding(bus, state, NAME, judged, state.power_w, "W", message)
+            yield from run_finding(bus, state, NAME, compared, state.power_w, "W", message)
     for controller in bus.controllers:
         yield from _controller(bus, controller)
         if controller.rated_w:
@@ -61,26 +63,26 @@ def check(bus: Bus) -> Iterator[Finding]:
 
 
 def _controller(bus: Bus, controller: ControllerState) -> Iterator[Finding]:
-    judged = judge_plain(bus, controller.power_w, controller.supply_power_w, "W")
-    if judged is not None:
-        yield _finding(controller, controller.power_w, "W", judged)
-    judged = judge_plain(bus, controller.current_a, controller.supply_current_a, "A")
-    if judged is not None:
-        yield _finding(controller, controller.current_a, "A", judged)
+    compared = compare(bus, controller.power_w, controller.supply_power_w, "W")
+    if compared is not None:
+        yield _finding(controller, controller.power_w, "W", compared)
+    compared = compare(bus, controller.current_a, controller.supply_current_a, "A")
+    if compared is not None:
+        yield _finding(controller, controller.current_a, "A", compared)
 
 
-def _finding(controller: ControllerState, measured: float, unit: str, judged: Judged) -> Finding:
+def _finding(controller: ControllerState, measured: float, unit: str, compared: Comparison) -> Finding:
     return Finding(
         rule=NAME,
-        level=judged.level,
+        level=compared.level,
         subject=controller.name,
         message=(
             f"The devices on {controller.name} draw "
-            f"{_at_least(controller.unpowered)}{_text(measured, unit)}, {judged.words}{to_do(judged, FIX)}"
+            f"{_at_least(controller.unpowered)}{_text(measured, unit)}, {compared.words}{to_do(compared, FIX)}"
         ),
         where=controller.where,
         measured=measured,
-        limit=judged.limit,
+        limit=compared.limit,
         unit=unit,
     )
 

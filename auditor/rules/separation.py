@@ -26,14 +26,16 @@ from collections.abc import Iterator
 
 from auditor.bus.measure import Bus
 from auditor.job.model import Pull
+from auditor.plans.plans import Plans
 from auditor.profile.limits import Separation
-from auditor.results.findings import Finding, Level
+from auditor.results.findings import Finding, Level, Scope
 from auditor.units import LENGTH_TOLERANCE_M, length_text, number_text
 
 NAME = "separation"
+SCOPE = Scope.ROW | Scope.JOB
 
 
-def check(bus: Bus) -> Iterator[Finding]:
+def check(bus: Bus, _: Plans) -> Iterator[Finding]:
     wanted = bus.profile.separation
     if wanted is None:
         return

@@ -22,12 +22,14 @@ To fix
 from collections.abc import Iterator
 
 from auditor.bus.measure import Bus
-from auditor.results.findings import Finding, Level
+from auditor.plans.plans import Plans
+from auditor.results.findings import Finding, Level, Scope
 
 NAME = "unfed"
+SCOPE = Scope.ROW
 
 
-def check(bus: Bus) -> Iterator[Finding]:
+def check(bus: Bus, _: Plans) -> Iterator[Finding]:
     landed_at: dict[str, bool] = {}  # end -> whether a landed pull ends there
     for pull in bus.job.pulls:
         for end in (pull.near, pull.far):

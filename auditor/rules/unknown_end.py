@@ -24,9 +24,11 @@ import re
 from collections.abc import Iterator
 
 from auditor.bus.measure import Bus
-from auditor.results.findings import Finding, Level
+from auditor.plans.plans import Plans
+from auditor.results.findings import Finding, Level, Scope
 
 NAME = "unknown-end"
+SCOPE = Scope.ROW
 ALIKE = 60.0  # project convention: similarity in per cent from which a tag is suggested
 
 _LIKE_A_PORT = re.compile(  # `A.1`, `Box 2/3`, `Port 3`, `west out 2`
@@ -36,7 +38,7 @@ _LIKE_A_PORT = re.compile(  # `A.1`, `Box 2/3`, `Port 3`, `west out 2`
 )
 
 
-def check(bus: Bus) -> Iterator[Finding]:
+def check(bus: Bus, _: Plans) -> Iterator[Finding]:
     job = bus.job
     known = [device.tag for device in job.devices] + sorted(job.ports.keys() | job.head_ends | job.splices)
     tags_alike = any(_LIKE_A_PORT.fullmatch(device.tag) for device in job.devices)

@@ -37,16 +37,18 @@ from auditor.bus.measure import Bus, RunState
 from auditor.calc.volts.duty import hold_up_capacitance_f, hold_up_v
 from auditor.calc.volts.flow import Status
 from auditor.job.model import Device
-from auditor.plans.mending import ADVICE as FIX
+from auditor.plans.plans import Plans
 from auditor.profile.limits import HoldUp
-from auditor.results.findings import Finding, Level
+from auditor.results.findings import Finding, Level, Scope
 from auditor.units import RELATIVE_TOLERANCE, number_text, quantity_text
 
 NAME = "voltage"
+SCOPE = Scope.ROW | Scope.RUN | Scope.CABLE | Scope.JOB
 ALMOST = 1 - RELATIVE_TOLERANCE
+FIX = "use a thicker conductor near the port, or move devices to another port"  # where no remedy was sought
 
 
-def check(bus: Bus) -> Iterator[Finding]:
+def check(bus: Bus, plans: Plans) -> Iterator[Finding]:
     for note in _assumptions(bus):
         message = f"For the voltages: {note}"
         yield Finding(rule=NAME, level=Level.NOTE, subject=bus.job.name, message=message)
@@ -54,7 +56,7 @@ def check(bus: Bus) -> Iterator[Finding]:
     for state in bus.runs:
         status = state.electrical.flow.status
         if status is Status.NO_SOLUTION:
-            yield _cannot_be_delivered(state)
+            yield _cannot_be_delivered(state, _fix(plans, state))
         elif status is Status.NOT_CONVERGED:
             message = (
                 f"The voltages of {state.run.name} could not be computed "
@@ -63,11 +65,27 @@ def check(bus: Bus) -> Iterator[Finding]:
             yield _about_run(state, Level.REVIEW, message, None, None, None)
         else:
             yield from _several_sources(state)
-            yield from _near_collapse(bus, state)
-            yield from _too_low(bus, state)
+            yield from _near_collapse(bus, state, _fix(plans, state))
+            yield from _too_low(bus, state, _fix(plans, state))
             yield from _sags(bus, state)
             yield from _doubtful(state)
     yield from _gauge_not_stated(bus)
+
+
+def further_remedies(bus: Bus, plans: Plans) -> Iterator[Finding]:
+    """Notes on what else would restore a run, the first remedy standing in its findings."""
+    for state in bus.runs:
+        for way in plans.remedies.get(id(state), ())[1:]:
+            message = f"{state.run.name} could also be mended this way: {way}"
+            yield _about_run(state, Level.NOTE, message, None, None, None)
+
+
+def _fix(plans: Plans, state: RunState) -> str:
+    """What to do about a run whose voltage does not hold."""
+    ways = plans.remedies.get(id(state))
+    if ways is None:
+        return FIX
+    return f"to mend it: {ways[0]}" if ways else "no single change is enough, split the run"
 
 
 def _assumptions(bus: Bus) -> Iterator[str]:
@@ -106,12 +124,12 @@ def _about_run(
     )
 
 
-def _cannot_be_delivered(state: RunState) -> Finding:
+def _cannot_be_delivered(state: RunState, fix: str) -> Finding:
     most_w = state.electrical.max_power_w
     most = f"; its cable could deliver {number_text(most_w)} W at most" if most_w else ""
     message = (
         f"The {number_text(state.power_w)} W of {state.run.name} cannot be delivered at any voltage"
-        f"{most}; {FIX}"
+        f"{most}; {fix}"
     )
     return _about_run(state, Level.FAIL, message, state.power_w, most_w, "W")
 
@@ -129,18 +147,18 @@ def _several_sources(state: RunState) -> Iterator[Finding]:
     yield _about_run(state, Level.NOTE, message, None, None, None)
 
 
-def _near_collapse(bus: Bus, state: RunState) -> Iterator[Finding]:
+def _near_collapse(bus: Bus, state: RunState, fix: str) -> Iterator[Finding]:
     most_w = state.electrical.max_power_w
     if most_w is not None and state.electrical.near_collapse(bus.profile.review_above):
         message = (
             f"{state.run.name} draws {number_text(state.power_w)} W, "
             f"{number_text(100 * state.power_w / most_w)} % of the {number_text(most_w)} W that its cable "
-            f"could deliver at most; {FIX}"
+            f"could deliver at most; {fix}"
         )
         yield _about_run(state, Level.REVIEW, message, state.power_w, most_w, "W")
 
 
-def _too_low(bus: Bus, state: RunState) -> Iterator[Finding]:
+def _too_low(bus: Bus, state: RunState, fix: str) -> Iterator[Finding]:
     electrical = state.electrical
     comfortable_v = electrical.comfortable_v(bus.profile.review_above)
     for device in state.run.devices:
@@ -149,10 +167,12 @@ def _too_low(bus: Bus, state: RunState) -> Iterator[Finding]:
         if least_v is None or volts is None or volts >= max(least_v, comfortable_v[device.tag]) * ALMOST:
             continue
         level = Level.FAIL if volts < least_v * ALMOST else Level.REVIEW
-        yield _about_device(device, level, _volts_words(electrical, device, volts, least_v), volts, least_v)
+        yield _about_device(
+            device, level, _volts_words(electrical, device, volts, least_v, fix), volts, least_v
+        )
 
 
-def _volts_words(electrical: Electrical, device: Device, volts: float, least_v: float) -> str:
+def _volts_words(electrical: Electrical, device: Device, volts: float, least_v: float, fix: str) -> str:
     gets = f"{device.tag} gets {number_text(volts, 2)} V when all devices draw at once"
     needs = f"the {number_text(least_v, 2)} V it needs"
     if device.tag in electrical.out_of_reach:
@@ -162,9 +182,9 @@ def _volts_words(electrical: Electrical, device: Device, volts: float, least_v: 
             "or the supply"
         )
     if volts < least_v * ALMOST:
-        return f"{gets}, {number_text(least_v - volts, 2)} V below {needs}; {FIX}"
+        return f"{gets}, {number_text(least_v - volts, 2)} V below {needs}; {fix}"
     spare = f"only {number_text(volts - least_v, 2)} V above" if volts - least_v >= 0.005 else "just"
-    return f"{gets}, {spare} {needs}; {FIX}"
+    return f"{gets}, {spare} {needs}; {fix}"
 
 
 def _about_device(

@@ -7,14 +7,14 @@ from typing import Any
 
 import pytest
 
-from auditor.audit import audit, reaudit
+from auditor.audit import audit
 from auditor.errors import ProfileError
 from auditor.job.model import CellRef, Controller, Job, Load
 from auditor.profile.load import load_profile
 from auditor.results.audit_result import Audit
 from auditor.results.findings import Finding, Level
 from auditor.results.record import record
-from tests.builders import SPEC, device, job, profile, pull
+from tests.builders import SPEC, device, job, profile, pull, reaudit
 
 CELL = CellRef("Any sheet", 7, 4)
 HUGE, NAN, INF = 1e308, math.nan, math.inf

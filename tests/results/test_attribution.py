@@ -9,6 +9,8 @@ from auditor.bus.measure import Bus
 from auditor.job.model import CellRef, Controller, Job
 from auditor.results.attribution import Attribution, verdict_of
 from auditor.results.findings import Finding, Level, Verdict
+from auditor.results.judged import Judged
+from auditor.rules import SCOPES
 from tests.builders import job, measured, pull
 
 # Rows of the pull schedule: 2 C1.1-K1, 3 K1-K2, 4 C1.2-K3; of the device list: 2 K1, 3 K2, 4 K3.
@@ -27,9 +29,13 @@ def device_row(row: int) -> CellRef:
     return CellRef("Devices", row, 4)
 
 
+def attributed(seen: Bus, findings: Sequence[Finding]) -> Attribution:
+    return Attribution(Judged(bus=seen, findings=tuple(findings), scopes=SCOPES))
+
+
 def verdicts(seen: Bus, *findings: Finding) -> tuple[list[str], list[str], list[str]]:
     """Of the runs, the device rows and the pull rows, in order."""
-    attribution = Attribution(seen, findings)
+    attribution = attributed(seen, findings)
     run_of_device = {item.tag: n for n, state in enumerate(seen.runs) for item in state.run.devices}
     run_of_pull = {item.id: n for n, state in enumerate(seen.runs) for item in state.run.pulls}
     return (
@@ -124,14 +130,14 @@ def test_the_reason_of_a_row_is_its_worst_finding_its_own_before_the_runs() -> N
     run_review = finding("device-count", Level.REVIEW, "C1.1", pull_row(2))
     where = device_row(3)
 
-    assert Attribution(seen, [own_note, own_gap, run_review]).row(where, 0) == (Verdict.REVIEW, "K2 review")
-    assert Attribution(seen, [own_gap, run_review, run_fault]).row(where, 0) == (
+    assert attributed(seen, [own_note, own_gap, run_review]).row(where, 0) == (Verdict.REVIEW, "K2 review")
+    assert attributed(seen, [own_gap, run_review, run_fault]).row(where, 0) == (
         Verdict.FAIL,
         "Its run, C1.1, fails: run-length",
     )
-    assert Attribution(seen, [own_note]).row(where, 0) == (Verdict.PASS, "")
-    assert Attribution(seen, [run_fault]).row(where, 1) == (Verdict.PASS, "")
-    assert Attribution(seen, [run_fault]).row(None, None) == (Verdict.PASS, "")
+    assert attributed(seen, [own_note]).row(where, 0) == (Verdict.PASS, "")
+    assert attributed(seen, [run_fault]).row(where, 1) == (Verdict.PASS, "")
+    assert attributed(seen, [run_fault]).row(None, None) == (Verdict.PASS, "")
 
 
 def test_a_head_end_stands_for_all_its_branches() -> None:

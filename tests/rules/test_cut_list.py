@@ -1,12 +1,12 @@
 """Reels of 500 and 1,000 ft, 3 ft at each end, 5 % waste: project convention (see the profile's sources)."""
 
 from collections.abc import Iterable
-from dataclasses import replace
 
 import pytest
 
 from auditor.job.model import CellRef, Job, Reel
 from auditor.plans.cut_lists import cut_length_m, cut_lists
+from auditor.plans.plans import Plans
 from auditor.results.findings import Finding, Level
 from auditor.rules import RULES
 from auditor.units import m_from_ft
@@ -14,9 +14,8 @@ from tests.builders import job, measured, profile, pull
 
 
 def cut_found(a_job: Job, **overrides: object) -> list[Finding]:
-    limits = profile(**overrides)
-    cuts, problems = cut_lists(a_job, limits)
-    return list(RULES["cut-list"](replace(measured(a_job, limits), cut_lists=cuts, plan_problems=problems)))
+    seen = measured(a_job, profile(**overrides))
+    return list(RULES["cut-list"](seen, Plans(cuts=cut_lists(seen))))
 
 
 def about(

@@ -4,11 +4,10 @@ from dataclasses import replace
 
 import pytest
 
-from auditor.audit import reaudit
 from auditor.bus.measure import measure
 from auditor.job.model import Controller, Job
 from auditor.results.findings import Finding, Level
-from tests.builders import SPEC, device, found, job, profile, pull
+from tests.builders import SPEC, device, found, job, profile, pull, reaudit
 
 NOTE = Level.NOTE
 

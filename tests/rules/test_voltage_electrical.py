@@ -4,10 +4,9 @@ from dataclasses import replace
 
 import pytest
 
-from auditor.audit import reaudit
 from auditor.job.model import CellRef, Controller, Job, Load
 from auditor.results.findings import Finding, Level
-from tests.builders import SPEC, device, found, job, profile, pull
+from tests.builders import SPEC, device, found, job, profile, pull, reaudit
 
 NOTE = Level.NOTE
 SHEET = replace(
