@@ -263,7 +263,7 @@ def _compare(paths: list[Path], profile: str | None, tries: list[str]) -> None:
     try:
         load_profile(profile or DEFAULT, changes.fields)
     except ProfileError as problem:
-        raise ProfileError(f"--try: {str(problem).partition(': ')[2]}") from None
+        raise ProfileError(problem.what, "--try") from None
     silent: batch.Progress = lambda done, total, outcome: None  # noqa: E731
     before = batch.audits_only(paths, batch.Options(profile=profile), silent)
     tried = batch.Options(profile=profile, overrides=changes.fields, cables=changes.cables)

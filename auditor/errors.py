@@ -16,7 +16,17 @@ class UnusableFileError(AuditorError):
 
 
 class ProfileError(AuditorError):
-    """A profile that is not right: names the file, the field and what would be right."""
+    """A profile that is not right: names the file, the field and what would be right.
+
+    Parameters
+    ----------
+    what : the field and what would be right
+    origin : the profile's file or name, said before it; empty where `what` says it all
+    """
+
+    def __init__(self, what: str, origin: str = "") -> None:
+        super().__init__(f"{origin}: {what}" if origin else what)
+        self.what = what
 
 
 class LayoutError(AuditorError):

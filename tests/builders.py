@@ -4,10 +4,15 @@ from collections.abc import Iterable
 from dataclasses import replace
 from typing import Any
 
+from auditor.audit import judge_as_planned
 from auditor.bus.measure import Bus, measure
 from auditor.job.model import Cable, CellRef, Controller, Device, Job, Port, Pull
+from auditor.plans.plans import Plans
 from auditor.profile.limits import Profile
 from auditor.profile.load import load_profile
+from auditor.results.assemble import audit_result
+from auditor.results.attribution import Attribution
+from auditor.results.audit_result import Audit
 from auditor.results.findings import Finding
 from auditor.rules import RULES
 from auditor.units import m_from_ft
@@ -85,9 +90,14 @@ def measured(a_job: Job, a_profile: Profile | None = None) -> Bus:
     return measure(a_job, a_profile or profile())
 
 
+def reaudit(a_job: Job, a_profile: Profile) -> Audit:
+    """A job audited as a plan would have it, without further plans."""
+    return audit_result(Attribution(judge_as_planned(a_job, a_profile)), Plans())
+
+
 def found(rule: str, a_job: Job, a_profile: Profile | None = None) -> list[Finding]:
     """What one rule finds in a job."""
-    return list(RULES[rule](measured(a_job, a_profile)))
+    return list(RULES[rule](measured(a_job, a_profile), Plans()))
 
 
 def brief(findings: Iterable[Finding]) -> list[tuple[str, str]]:

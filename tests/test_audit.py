@@ -9,10 +9,11 @@ from typing import Any
 import jsonschema
 import pytest
 
-from auditor.audit import audit, reaudit
+from auditor.audit import audit
 from auditor.bus.measure import Bus
 from auditor.intake import read_job
 from auditor.job.model import CellRef, Controller, Job, Remark
+from auditor.plans.plans import Plans
 from auditor.profile.load import DEFAULT, load_profile
 from auditor.resources import shipped
 from auditor.results.audit_result import (
@@ -29,7 +30,7 @@ from auditor.results.audit_result import (
 from auditor.results.findings import Finding, Level, Verdict, worst_verdict
 from auditor.results.record import record
 from auditor.rules import RULES
-from tests.builders import SPEC, device, job, profile, pull
+from tests.builders import SPEC, device, job, profile, pull, reaudit
 
 SCHEMA = json.loads(shipped("schemas", "result.schema.json").read_text("utf-8"))
 VALIDATOR = jsonschema.Draft202012Validator(SCHEMA)
@@ -106,9 +107,17 @@ def test_a_faulty_job_fails_with_its_worst_first() -> None:
     assert result.worst() == result.findings[0]
     rules = {finding.rule for finding in result.findings}
     assert {
-        "reach", "loop", "unfed", "separation", "missing-value", "double-entry", "spare-return", "cable-spec", "cut-list",
+        "reach",
+        "loop",
+        "unfed",
+        "separation",
+        "missing-value",
+        "double-entry",
+        "spare-return",
+        "cable-spec",
+        "cut-list",
         "voltage",
-    } <= rules  # fmt: skip
+    } <= rules
 
 
 def test_every_row_stands_in_the_audit_in_its_order() -> None:
@@ -153,7 +162,7 @@ def test_the_worst_is_the_first_of_the_highest_level_and_never_a_note() -> None:
     found = tuple(
         finding(level, str(n)) for n, level in enumerate((Level.NOTE, Level.REVIEW, Level.FAIL, Level.FAIL))
     )
-    result = Audit(job="job", profile="x", verdict=Verdict.FAIL, findings=found)  # fmt: skip
+    result = Audit(job="job", profile="x", verdict=Verdict.FAIL, findings=found)
     assert result.worst() == found[2]
     assert replace(result, findings=found[:1]).worst() is None
 
@@ -168,7 +177,7 @@ def test_what_the_reader_remarks_is_a_finding() -> None:
     remark = Remark(
         rule="unknown-end", level="review", subject="K1", message="A hidden row was read", where=cell
     )
-    result = audit(replace(GOOD, remarks=(remark,)), profile())  # fmt: skip
+    result = audit(replace(GOOD, remarks=(remark,)), profile())
     assert result.findings[0] == Finding(
         rule="unknown-end", level=Level.REVIEW, subject="K1", message="A hidden row was read", where=cell
     )
@@ -199,7 +208,7 @@ def _without_mending(findings: Iterable[Finding]) -> list[Finding]:
 def test_a_rule_that_raises_becomes_a_finding_and_the_others_go_on(
     a_job: Job, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
 ) -> None:
-    def breaks(seen: Bus) -> Iterator[Finding]:
+    def breaks(seen: Bus, plans: Plans) -> Iterator[Finding]:
         yield Finding(rule="reach", level=Level.NOTE, subject="half", message="…")
         raise ZeroDivisionError("for us")
 
@@ -240,7 +249,10 @@ RICH = replace(
     port_plan=PortPlanResult(
         status=Status.BEST_FOUND,
         reason="the time limit was reached",
-        moves=(Move(branch="P1", origin=None, target="C2.1"), Move(branch="P2", origin="C1.1", target="C1.2")),
+        moves=(
+            Move(branch="P1", origin=None, target="C2.1"),
+            Move(branch="P2", origin="C1.1", target="C1.2"),
+        ),
         cuts=(Cut(pull="P3", new_home_run_m=12.5),),
         runs=audit(GOOD, profile()).runs,
     ),
@@ -252,12 +264,16 @@ RICH = replace(
             cost=99.5,
             bought_m=304.8,
             needed_m=300.0,
-            reels=(CutReel(reel="R1", length_m=304.8, pulls=("P1",), cut_m=(300.0,), offcut_m=4.8, on_shelf=True),),
+            reels=(
+                CutReel(
+                    reel="R1", length_m=304.8, pulls=("P1",), cut_m=(300.0,), offcut_m=4.8, on_shelf=True
+                ),
+            ),
             uncut=("P9",),
             offers=(ReelOffer(length_m=304.8, price=99.5), ReelOffer(length_m=50.0, on_shelf=2)),
         ),
     ),
-)  # fmt: skip
+)
 UNREADABLE = Audit(job="x", profile=None, verdict=Verdict.UNREADABLE, problem="x.xlsx has no pull schedule")
 AUDITS = {
     "rich": RICH,

@@ -8,13 +8,13 @@ from pathlib import Path
 
 import pytest
 
-from auditor.audit import reaudit
 from auditor.bus.measure import RunState, measure
 from auditor.intake import read_job
 from auditor.job.model import Job
 from auditor.profile.load import load_profile
 from auditor.results.audit_result import Audit
 from auditor.results.findings import Level
+from tests.builders import reaudit
 
 FOLDER = Path(__file__).parent.parent / "sample_workbooks" / "open_standards"
 JOBS = {

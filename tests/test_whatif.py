@@ -55,7 +55,20 @@ def test_the_findings_that_go_and_those_that_come_are_named() -> None:
 def test_a_change_that_no_profile_can_take_is_not_laid_at_the_profiles_door() -> None:
     done = CliRunner().invoke(app, ["check", str(SAMPLE), "--try", "run.reach=banana"])
 
-    assert str(done.exception) == '--try: run.reach is "banana"; wanted text such as 2000 ft or 12 in'
+    assert str(done.exception) == '--try: run.reach: wanted text such as 2000 ft or 12 in, not "banana"'
+
+
+@pytest.mark.parametrize(
+    ("change", "sentence"),
+    [
+        ("off_spec_factor=NaN", "--try: off_spec_factor: wanted a number, not nan"),
+        ("loops.x=1", "--try: loops.x: loops is no group of fields; give loops as a whole"),
+    ],
+)
+def test_the_whole_sentence_on_a_change_is_told(change: str, sentence: str) -> None:
+    done = CliRunner().invoke(app, ["check", str(SAMPLE), "--try", change])
+
+    assert str(done.exception) == sentence
 
 
 def test_a_limit_and_a_reel_size() -> None:
@@ -92,7 +105,7 @@ def test_what_is_no_change_is_said_with_examples(text: str) -> None:
 def test_a_field_that_no_profile_has_is_named() -> None:
     done = CliRunner().invoke(app, ["check", str(SAMPLE), "--try", "run.lenght=3 ft"])
 
-    assert "unknown field lenght" in str(done.exception)
+    assert "unknown field 'lenght'" in str(done.exception)
 
 
 def test_a_cable_that_the_job_does_not_have_is_said() -> None:

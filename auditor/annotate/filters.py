@@ -5,10 +5,10 @@ from dataclasses import dataclass, replace
 
 from auditor.annotate.columns import OURS, AddedColumns, Placed
 from auditor.annotate.package import Package
-from auditor.annotate.refs import LAST_COLUMN, Area, area, on_sheet, sheet_areas
 from auditor.annotate.rows import SheetPart
 from auditor.annotate.workbook_part import Book, Sheet, relationships
 from auditor.annotate.xmltree import Edit, Tree, append_to, as_utf8, parse, quoted, set_attribute
+from auditor.ooxml.refs import LAST_COLUMN, Area, area, on_sheet, sheet_areas
 
 FILTER_NAME = "_xlnm._FilterDatabase"  # ISO/IEC 29500-1, 18.2.5: the hidden name of a sheet's filter
 

@@ -9,11 +9,11 @@ from collections.abc import Callable, MutableMapping
 from xml.sax.saxutils import unescape
 
 from auditor.annotate.package import Package, open_package, package_of
-from auditor.annotate.refs import WHOLE_SHEET, Area, area
 from auditor.annotate.styles import Styles
 from auditor.annotate.typed import MOST_TEXTS
 from auditor.annotate.workbook_part import Book, relationships, relationships_name
 from auditor.annotate.xmltree import parse, set_attribute, splice
+from auditor.ooxml.refs import WHOLE_SHEET, Area, area
 
 _CELL_STYLE = re.compile(rb' s="(\d+)"')
 _STRING = re.compile(rb' t="s"><v>(\d+)</v></c>')

@@ -13,11 +13,11 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from auditor.annotate.columns import AddedColumns
-from auditor.annotate.refs import LAST_ROW, Area, letters, sheet_areas
 from auditor.annotate.rows import SheetPart
 from auditor.annotate.sheet_settings import VERDICTS
 from auditor.annotate.texts import Texts
 from auditor.annotate.workbook_part import Book
+from auditor.ooxml.refs import LAST_ROW, Area, letters, sheet_areas
 
 OUR_NAMES = "_auditor."  # our hidden defined names begin so
 _COLUMN = re.compile(r"_auditor\.column\.(\d+)\.(\d+)\.([0-9a-f]{8})")

@@ -4,8 +4,8 @@ import re
 from collections.abc import Sequence
 
 from auditor.annotate.columns import Placed
-from auditor.annotate.refs import LAST_COLUMN, Area, letters, on_sheet, sheet_areas
 from auditor.annotate.workbook_part import Book, Sheet
+from auditor.ooxml.refs import LAST_COLUMN, Area, letters, on_sheet, sheet_areas
 
 PRINT_AREA = "_xlnm.Print_Area"  # ISO/IEC 29500-1, 18.2.5: built-in names
 PRINT_TITLES = "_xlnm.Print_Titles"

@@ -15,7 +15,6 @@ from auditor.annotate.marks import Mark
 from auditor.annotate.our_columns import OUR_NAMES, Ours, recognised
 from auditor.annotate.package import Package
 from auditor.annotate.printing import PRINT_AREA
-from auditor.annotate.refs import LAST_COLUMN, Area, area, areas, letters, on_sheet, sheet_areas
 from auditor.annotate.rows import SheetPart
 from auditor.annotate.texts import Texts
 from auditor.annotate.typed import typed_over, unpacked
@@ -28,6 +27,7 @@ from auditor.annotate.workbook_part import (
     relationships_name,
 )
 from auditor.annotate.xmltree import Edit, Node, Tree, as_utf8, escaped, parse, set_attribute, splice
+from auditor.ooxml.refs import LAST_COLUMN, Area, area, areas, letters, on_sheet, sheet_areas
 
 _SAME_HEIGHT = 0.01  # points
 _HIDDEN = re.compile(rb"""\shidden=["'](?:1|true)["']""")

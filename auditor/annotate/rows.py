@@ -10,10 +10,10 @@ from collections.abc import Iterator
 from functools import cache, cached_property
 from xml.parsers import expat
 
-from auditor.annotate.refs import LAST_ROW, column_number, letters
 from auditor.annotate.rowscan import Cell, Row, Scan, scan
 from auditor.annotate.xmltree import Node, Tree, as_utf8, parse
 from auditor.errors import UnusableFileError
+from auditor.ooxml.refs import LAST_ROW, column_number, letters
 
 _ATTRIBUTES = rb'((?:\s+[\w:.-]+\s*=\s*"[^"<>]*")*)\s*(/?)>'
 _NUMBER = re.compile(rb'\sr="(\d+)"')

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from auditor.annotate.celltext import attribute_text
 from auditor.annotate.child_order import WORKSHEET, place_for
 from auditor.annotate.columns import Placed
-from auditor.annotate.refs import Area, area, letters
 from auditor.annotate.rows import SheetPart
 from auditor.annotate.styles import Styles
 from auditor.annotate.xmltree import Edit, Node, append_to, quoted, set_attribute
+from auditor.ooxml.refs import Area, area, letters
 
 _MOST_LINKS = 60_000  # the common programs take 65,530 links a sheet
 

@@ -13,12 +13,12 @@ from itertools import islice
 
 from auditor.annotate.columns import Placed
 from auditor.annotate.our_columns import Ours, sheet_part, written_areas
-from auditor.annotate.refs import Area, letters
 from auditor.annotate.rows import SheetPart
 from auditor.annotate.rowscan import Cell
 from auditor.annotate.sheet_settings import VERDICTS
 from auditor.annotate.texts import Texts
 from auditor.annotate.workbook_part import Book
+from auditor.ooxml.refs import Area, letters
 
 MOST_TEXTS = 20_000  # of more the mark remembers none: it would outgrow the copy
 _NAMED = 5  # cells that the sentence names

@@ -19,7 +19,6 @@ from auditor.annotate.marks import Change, add_mark, read_mark, undo_record, und
 from auditor.annotate.our_columns import OUR_NAMES, Ours, former_places, name_of_column, name_of_sheet, named
 from auditor.annotate.package import Package, open_package
 from auditor.annotate.printing import has_print_titles, repeat_heading, repeat_key, widen_print_area
-from auditor.annotate.refs import LAST_ROW, Area, free_sheet_name, on_sheet
 from auditor.annotate.removal import remove
 from auditor.annotate.rows import SheetPart
 from auditor.annotate.sheet_settings import fits_one_page_wide, has_page_setup, surrounding_edits
@@ -27,6 +26,7 @@ from auditor.annotate.styles import Styles
 from auditor.annotate.typed import remembered
 from auditor.annotate.workbook_part import Book
 from auditor.annotate.xmltree import Edit, as_utf8, splice
+from auditor.ooxml.refs import LAST_ROW, Area, free_sheet_name, on_sheet
 
 _LARGE = 8 << 20  # bytes of a sheet's part; some 20,000 rows
 

@@ -14,8 +14,8 @@ from auditor.batch.snapshot import read_snapshot
 from auditor.errors import AuditorError, LayoutError, OutputError, ProfileError, UnusableFileError
 from auditor.gc_pause import paused
 from auditor.job.model import Job
+from auditor.profile.choice import choose_profile
 from auditor.profile.limits import Profile
-from auditor.profile.load import DEFAULT, load_profile, shipped_names, side_profile
 from auditor.results.audit_result import Audit
 from auditor.results.findings import Finding, Level, Verdict
 
@@ -88,33 +88,6 @@ def unreadable(task: Task, problem: str, sha256: str = "") -> Outcome:
     )
     older = f"{Path(task.output).name} is of an earlier run, when the workbook could be read"
     return Outcome(audit=audit, said=(older,) if task.output and Path(task.output).exists() else ())
-
-
-def chosen_profile(task: Task, job: Job) -> tuple[Profile, str, str]:
-    """The profile that judges a job: (profile, why it was chosen, what else is to be said).
-
-    Raises
-    ------
-    ProfileError : the profile of the command line or of the folder is not right
-    """
-    said = ""
-    if task.profile is not None:
-        return load_profile(task.profile, task.overrides), "named on the command line", said
-    if job.profile_name:
-        if job.profile_name in shipped_names():
-            return load_profile(job.profile_name, task.overrides), "named in the workbook", said
-        said = (
-            f"The workbook names the bus profile '{job.profile_name}', which is not one of "
-            f"{', '.join(shipped_names())}; correct the cell or choose one with --profile"
-        )
-    beside = side_profile(Path(task.path))
-    if beside is not None:
-        try:
-            return load_profile(str(beside), task.overrides), f"{beside.name} in {beside.parent.name}", said
-        except ProfileError as problem:
-            shown = f"{beside.parent.name}/{beside.name}"
-            raise ProfileError(str(problem).replace(str(beside), shown)) from None
-    return load_profile(DEFAULT, task.overrides), "the default; nothing names another", said
 
 
 def layout_files(folder: Path) -> list[Path]:
@@ -198,13 +171,15 @@ def _audited(
         job = read_job(stripped, task.file_name, layout, headings)
     except UnusableFileError as problem:
         raise UnusableFileError("; ".join((str(problem), *problems))) from None
-    profile, chosen, said = chosen_profile(task, job)
-    job = changed(_renamed(job, task), profile, task.cables)
-    result = audit(job, profile).stamped(file=task.name, sha256=sha256, profile_chosen=chosen)
+    choice = choose_profile(
+        Path(task.path), asked=task.profile, stated=job.profile_name, overrides=task.overrides
+    )
+    job = changed(_renamed(job, task), choice.profile, task.cables)
+    result = audit(job, choice.profile).stamped(file=task.name, sha256=sha256, profile_chosen=choice.why)
     unused = [f"{problem}. The workbook was read without this file of headings" for problem in problems]
-    for sentence in filter(None, (said, *unused)):
+    for sentence in filter(None, (choice.said, *unused)):
         result = _with_finding(result, "unreadable-value", sentence)
-    return result, profile, left_out
+    return result, choice.profile, left_out
 
 
 def _renamed(job: Job, task: Task) -> Job:

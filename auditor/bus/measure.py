@@ -5,15 +5,15 @@ Everything that a rule compares is computed here once; the rules only compare.
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, fields, replace
+from dataclasses import dataclass, fields, replace
 
 from auditor.bus.cables import SAME_AREA, UNNAMED, CableState, cable_state
 from auditor.bus.electrical import Electrical, electrical
 from auditor.bus.topology import Run, Topology, greatest_distance, topology
 from auditor.job.model import Cable, CellRef, Controller, Job
 from auditor.job.plausibility import plausible
+from auditor.job.pull_names import pull_names
 from auditor.profile.limits import Limits, Profile
-from auditor.results.audit_result import ControllersResult, CutListResult, PortPlanResult
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,13 +92,7 @@ class Bus:
     runs: tuple[RunState, ...]
     controllers: tuple[ControllerState, ...]
     cables: Mapping[str, CableState]
-    needed: ControllersResult | None = None  # the plans, once they are made
-    port_plan: PortPlanResult | None = None
-    suggested_port: Mapping[str, str] = field(default_factory=dict)  # tag -> port of the plan
-    cut_lists: tuple[CutListResult, ...] = ()
-    port_problems: tuple[str, ...] = ()  # sentences: why no port plan could be made
-    plan_problems: tuple[str, ...] = ()  # sentences: why a cut list could not be made
-    crashed: tuple[str, ...] = ()  # plans of ours that raised
+    pull_names: Mapping[int, str]  # by identity of the pull; no two pulls have the same
 
 
 def measure(job: Job, profile: Profile) -> Bus:
@@ -114,6 +108,7 @@ def measure(job: Job, profile: Profile) -> Bus:
         runs=runs,
         controllers=tuple(_controllers(job, profile, runs)),
         cables=cables,
+        pull_names=pull_names(job),
     )
 
 

@@ -10,12 +10,11 @@ from auditor.order.lines import Prices, order_csv, order_lines
 from auditor.order.pooled_cuts import pooled_cut_lists
 from auditor.order.warnings import alike_warnings, order_warnings
 from auditor.order.workbook import pooled_name, write_order
+from auditor.profile.choice import SURELY_SHIPPED
 from auditor.profile.load import DEFAULT, load_profile, shipped_names
 from auditor.report.cable_names import named_apart
 from auditor.results.audit_result import Audit, CutListResult, PullResult
 from auditor.results.record import read_results
-
-_SURELY_SHIPPED = ("the default; nothing names another", "named in the workbook")  # how it was chosen
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,7 +94,7 @@ def _once(audits: Iterable[Audit]) -> tuple[list[Audit], list[str]]:
 
 def _shipped_profiles(audits: Sequence[Audit]) -> list[str]:
     """Those that judged; not where a file may have judged under the same name."""
-    by_file = {audit.profile for audit in audits if audit.profile_chosen not in _SURELY_SHIPPED}
+    by_file = {audit.profile for audit in audits if audit.profile_chosen not in SURELY_SHIPPED}
     names = {audit.profile for audit in audits} - by_file
     return [name for name in shipped_names() if name in names]
 

@@ -1,11 +1,12 @@
 """A job's pulls by cable type, with their allowances, as cut lists."""
 
 import math
-from collections import Counter, defaultdict
+from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
 
 from auditor.bus.cables import UNNAMED, spec_text
+from auditor.bus.measure import Bus
 from auditor.calc.cuts.plan import CutListPlan, Piece, ReelSize, StockReel, cut_list
 from auditor.errors import PlanError
 from auditor.job.model import Job, Pull
@@ -16,57 +17,49 @@ STEP_M = 0.0001  # project convention: lengths to cut are whole tenths of a mill
 SECONDS = 5.0  # project convention: time limit of one cut list; after it the best found is given
 
 
-def cut_lists(
-    job: Job, profile: Profile, repeated: Sequence[Pull] = ()
-) -> tuple[tuple[CutListResult, ...], tuple[str, ...]]:
-    """One cut list a cable type, spare returns included.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TooLong:
+    """A pull that no reel of its cable type is long enough for."""
 
-    Parameters
-    ----------
-    repeated : rows that state a pull again, for which nothing is cut
+    pull: Pull
+    name: str
+    cut_m: float
+    longest_m: float  # the longest reel
 
-    Returns
-    -------
-    the cut lists in the order of the cables' first pulls, and sentences on what stopped others
-    """
-    results, problems = [], []
-    named = pull_names(job)
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CutLists:
+    """The cut lists of a job, in the order of the cables' first pulls."""
+
+    lists: tuple[CutListResult, ...] = ()
+    too_long: Mapping[str, tuple[TooLong, ...]] = field(default_factory=dict)  # by cable type
+    problems: tuple[str, ...] = ()  # sentences: why a cut list could not be made
+
+
+def cut_lists(bus: Bus) -> CutLists:
+    """One cut list a cable type, spare returns included; nothing is cut for a row that repeats a pull."""
+    lists: list[CutListResult] = []
+    too_long, problems = {}, []
     first_reel = 1
-    for cable, pulls in _by_cable(job, repeated).items():
+    for cable, pulls in _pulls_to_cut(bus).items():
+        sizes, shelf = reels_for(cable, bus.job, bus.profile)
+        cut_m = [cut_length_m(pull, bus.job, bus.profile) for pull in pulls]
+        pieces = [Piece(id=str(index), length_m=length_m) for index, length_m in enumerate(cut_m)]
         try:
-            plan = _plan(cable, pulls, job, profile)
+            plan = cut_list(pieces, sizes, shelf, SECONDS)
         except PlanError as problem:
             problems.append(f"No cut list for {cable}: {problem}")
             continue
-        names = {str(index): named[id(pull)] for index, pull in enumerate(pulls)}
+        names = {piece.id: bus.pull_names[id(pull)] for piece, pull in zip(pieces, pulls, strict=True)}
         result = cut_list_result(cable, plan, names, first_reel)
-        results.append(
-            replace(
-                result,
-                offers=_offers(cable, job, profile),
-                spec=spec_text(job.cables[cable], job.length_unit) if cable in job.cables else "",
-                length_unit=job.length_unit,
-                unmeasured=_unmeasured(cable, job, named),
-                keep_from_m=profile.cutting.min_offcut_m,
-            )
+        lists.append(_with_terms(result, bus, sizes, shelf))
+        longest_m = max([size.length_m for size in sizes] + [reel.length_m for reel in shelf])
+        too_long[cable] = tuple(
+            TooLong(pull=pulls[index], name=names[str(index)], cut_m=cut_m[index], longest_m=longest_m)
+            for index in map(int, plan.uncut)
         )
         first_reel += len(plan.reels)
-    return tuple(results), tuple(problems)
-
-
-def pull_names(job: Job) -> dict[int, str]:
-    """What each pull, known by its identity, is called where its name must be its own: its id; where
-    others have the same id, with its ends; where they have those too, with its row."""
-    count = Counter(pull.id for pull in job.pulls)
-    names: dict[int, str] = {}
-    taken: set[str] = set()
-    for pull in job.pulls:
-        name = pull.id if count[pull.id] == 1 else f"{pull.id} ({pull.near} to {pull.far})"
-        if name in taken:
-            name = f"{name}, {pull.where.sheet} row {pull.where.row}"
-        names[id(pull)] = name
-        taken.add(name)
-    return names
+    return CutLists(lists=tuple(lists), too_long=too_long, problems=tuple(problems))
 
 
 def cut_length_m(pull: Pull, job: Job, profile: Profile) -> float:
@@ -93,35 +86,36 @@ def reels_for(cable: str, job: Job, profile: Profile) -> tuple[tuple[ReelSize, .
     )
 
 
-def _offers(cable: str, job: Job, profile: Profile) -> tuple[ReelOffer, ...]:
-    sizes, shelf = reels_for(cable, job, profile)
-    return (
-        *(ReelOffer(length_m=size.length_m, price=size.price) for size in sizes),
-        *(ReelOffer(length_m=reel.length_m, on_shelf=reel.count) for reel in shelf),
+def _with_terms(
+    result: CutListResult, bus: Bus, sizes: Sequence[ReelSize], shelf: Sequence[StockReel]
+) -> CutListResult:
+    """A cut list with what the job states of its cable, the reels offered and the pulls left out."""
+    job, cable = bus.job, result.cable
+    return replace(
+        result,
+        offers=(
+            *(ReelOffer(length_m=size.length_m, price=size.price) for size in sizes),
+            *(ReelOffer(length_m=reel.length_m, on_shelf=reel.count) for reel in shelf),
+        ),
+        spec=spec_text(job.cables[cable], job.length_unit) if cable in job.cables else "",
+        length_unit=job.length_unit,
+        unmeasured=tuple(
+            bus.pull_names[id(pull)]
+            for pull in job.pulls
+            if not pull.length_m and (pull.cable or UNNAMED) == cable
+        ),
+        keep_from_m=bus.profile.cutting.min_offcut_m,
     )
 
 
-def _unmeasured(cable: str, job: Job, named: Mapping[int, str]) -> tuple[str, ...]:
-    return tuple(
-        named[id(pull)] for pull in job.pulls if not pull.length_m and (pull.cable or UNNAMED) == cable
-    )
-
-
-def _by_cable(job: Job, repeated: Sequence[Pull]) -> dict[str, list[Pull]]:
-    left_out = {id(pull) for pull in repeated}
+def _pulls_to_cut(bus: Bus) -> dict[str, list[Pull]]:
+    """The pulls with a length by cable type, without the rows that state a pull again."""
+    left_out = {id(pull) for pull in bus.topology.repeated_pulls}
     by_cable: dict[str, list[Pull]] = defaultdict(list)
-    for pull in job.pulls:
+    for pull in bus.job.pulls:
         if pull.length_m and id(pull) not in left_out:
             by_cable[pull.cable or UNNAMED].append(pull)
     return by_cable
-
-
-def _plan(cable: str, pulls: Sequence[Pull], job: Job, profile: Profile) -> CutListPlan:
-    sizes, shelf = reels_for(cable, job, profile)
-    pieces = [
-        Piece(id=str(index), length_m=cut_length_m(pull, job, profile)) for index, pull in enumerate(pulls)
-    ]
-    return cut_list(pieces, sizes, shelf, SECONDS)
 
 
 def cut_list_result(
@@ -157,10 +151,3 @@ def _reels(plan: CutListPlan, names: Mapping[str, str], first_reel: int) -> Iter
             offcut_m=reel.offcut_m,
             on_shelf=reel.on_shelf,
         )
-
-
-def reel_of_pull(lists: Iterable[CutListResult]) -> Mapping[tuple[str, str], str]:
-    """(cable, the pull's name) -> the reel that it is cut from."""
-    return {
-        (result.cable, pull): reel.reel for result in lists for reel in result.reels for pull in reel.pulls
-    }

@@ -3,7 +3,7 @@
 import math
 import re
 from collections import defaultdict
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import replace
 
 from auditor.bus.cables import TO_SPECIFICATION, UNNAMED, to_specification
@@ -21,22 +21,20 @@ from auditor.calc.ports.plan import Controller as PlanController
 from auditor.calc.ports.plan import Port as PlanPort
 from auditor.errors import PlanError
 from auditor.job.model import Cable, Controller, Job, Port, Pull, natural_key
-from auditor.plans.cut_lists import pull_names
-from auditor.profile.limits import Profile
-from auditor.results.audit_result import Audit, Cut, Move
-from auditor.results.findings import Level
+from auditor.plans.remedies import VOLTAGE
+from auditor.results.audit_result import Cut, Move
+from auditor.results.judged import Judge
 
-Reaudit = Callable[[Job, Profile], Audit]
 SECONDS = 3.0  # project convention: time limit of one head end's plan; after it the best found is given
 SPARE = 12  # project convention: added controllers offered to a plan beyond what the sums ask for
 MOST_PLACES = 12_000  # project convention: branches times ports, beyond which no plan is tried
 TRIES = 3  # plans made while a plan's voltages fail on one controller and might hold on another
 
 
-def head_ends(seen: Bus) -> list[str]:
+def head_ends(bus: Bus) -> list[str]:
     """Head ends by name; the empty one is where controllers stand whose place is not known."""
-    places = {_place(controller, seen.job) for controller in seen.job.controllers.values()}
-    return sorted(places | seen.job.head_ends, key=natural_key)
+    places = {_place(controller, bus.job) for controller in bus.job.controllers.values()}
+    return sorted(places | bus.job.head_ends, key=natural_key)
 
 
 def _place(controller: Controller, job: Job) -> str:
@@ -73,12 +71,11 @@ class Namer:
 class HeadEnd:
     """One head end: its controllers, and the branches that can be moved among their ports."""
 
-    def __init__(self, seen: Bus, place: str, namer: Namer) -> None:
-        self.seen, self.place, self._namer = seen, place, namer
-        self._names_of = pull_names(seen.job)
-        self.controllers = [state for state in seen.controllers if self._stands_here(state)]
+    def __init__(self, bus: Bus, place: str, namer: Namer) -> None:
+        self.bus, self.place, self._namer = bus, place, namer
+        self.controllers = [state for state in bus.controllers if self._stands_here(state)]
         self._names = {state.name for state in self.controllers}
-        here = [state for state in seen.runs if self._starts_here(state)]
+        here = [state for state in bus.runs if self._starts_here(state)]
         self.joined = [state for state in here if state.run.joins]
         self.states = [state for state in here if not state.run.joins]
         self.assumed: list[str] = []  # sentences on what the plan took for granted
@@ -104,7 +101,7 @@ class HeadEnd:
             )
 
     def _stands_here(self, state: ControllerState) -> bool:
-        return _place(self.seen.job.controllers[state.name], self.seen.job) == self.place
+        return _place(self.bus.job.controllers[state.name], self.bus.job) == self.place
 
     def _starts_here(self, state: RunState) -> bool:
         run = state.run
@@ -114,7 +111,7 @@ class HeadEnd:
 
     def _branch(self, state: RunState, home_run: Pull) -> Branch:
         """The tree beyond one home run."""
-        run, cables = state.run, self.seen.cables
+        run, cables = state.run, self.bus.cables
         key = self._label(home_run)
         devices = defaultdict(list)
         for device in run.devices:
@@ -159,12 +156,12 @@ class HeadEnd:
             label if label not in taken else f"{label} in row {home_run.where.row} of {home_run.where.sheet}"
         )
 
-    def plan(self, reaudit: Reaudit) -> PortPlan:
+    def plan(self, judge: Judge) -> PortPlan:
         """The best plan; where its voltages fail on a port, the next best whose voltages hold, if any."""
         if self.joined:
             ports = " and ".join(self.joined[0].run.sources)
             raise PlanError(f"{ports} are joined; lift the pull that joins them first")
-        if self.lifted and self.seen.profile.loops_allowed:
+        if self.lifted and self.bus.profile.loops_allowed:
             raise PlanError("its runs have loops, which no plan can part")
         as_it_stands = plan_as_scheduled(self._problem(added=False))
         if as_it_stands is not None:
@@ -175,7 +172,7 @@ class HeadEnd:
             return first
         excluded = []
         for _ in range(TRIES):
-            low = self._low(plan, reaudit)
+            low = self._low(plan, judge)
             if not low:
                 return plan
             excluded += low
@@ -184,16 +181,15 @@ class HeadEnd:
                 break
         return first
 
-    def _low(self, plan: PortPlan, reaudit: Reaudit) -> list[frozenset[str]]:
+    def _low(self, plan: PortPlan, judge: Judge) -> list[frozenset[str]]:
         """What hangs together on each port whose voltages fail."""
-        audited = reaudit(self.planned_job(plan, self.seen.job), self.seen.profile)
-        failing = {f.subject for f in audited.findings if f.rule == "voltage" and f.level is Level.FAIL}
-        tags = {device.tag: f"{device.controller}.{device.port}" for device in audited.devices}
-        ports = {tags.get(subject, subject) for subject in failing}
+        trial = judge(self.planned_job(plan, self.bus.job), self.bus.profile)
+        port_of = {device.tag: state.run.name for state in trial.bus.runs for device in state.run.devices}
+        ports = {port_of.get(subject, subject) for rule, subject in trial.failures() if rule == VOLTAGE}
         return [each.parts for each in plan.ports if port_name(each.port) in ports]
 
     def _problem(self, *, added: bool = True) -> PortProblem:
-        profile = self.seen.profile
+        profile = self.bus.profile
         limits = {(state.full.cable_m, state.full.reach_m): state.full for state in self.states}
         if len(limits) > 1:
             raise PlanError(
@@ -211,12 +207,12 @@ class HeadEnd:
                 power_w=profile.run.power_w,
                 off_spec_factor=profile.off_spec_factor,
             ),
-            length_unit=self.seen.job.length_unit,
+            length_unit=self.bus.job.length_unit,
         )
 
     def _plan_controller(self, state: ControllerState) -> PlanController:
         used = sorted(
-            (port.port for port in self.seen.job.ports.values() if port.controller == state.name),
+            (port.port for port in self.bus.job.ports.values() if port.controller == state.name),
             key=natural_key,
         )[: state.ports]
         names = list(used)
@@ -236,7 +232,7 @@ class HeadEnd:
 
     def _added(self) -> Iterator[PlanController]:
         """Controllers that could be added: as many as the branches could ever have use for."""
-        spec = self.seen.profile.controller
+        spec = self.bus.profile.controller
         power_w = None if spec.supply_power_w is None else spec.supply_power_w * (1 - spec.supply_headroom)
         ports = tuple(str(port) for port in range(1, spec.ports + 1))
         for number in range(1, self._most_added() + 1):
@@ -244,7 +240,7 @@ class HeadEnd:
             yield PlanController(name=name, ports=ports, power_w=power_w, devices=spec.devices)
 
     def _most_added(self) -> int:
-        limits, spec = self.seen.profile.run, self.seen.profile.controller
+        limits, spec = self.bus.profile.run, self.bus.profile.controller
         totals = (
             (sum(branch.cable_m for branch in self.branches), limits.cable_m),
             (sum(branch.devices for branch in self.branches), limits.devices),
@@ -252,7 +248,7 @@ class HeadEnd:
         )
         share = max((total / limit for total, limit in totals if limit), default=0.0)
         derated = any(branch.off_spec for branch in self.branches)
-        share /= self.seen.profile.off_spec_factor if derated else 1.0
+        share /= self.bus.profile.off_spec_factor if derated else 1.0
         added = min(math.ceil(2 * share) + len(self.branches), math.ceil(share) + SPARE)
         pulls = sum(len(branch.pulls) for branch in self.branches)
         if added * spec.ports * max(len(self.branches), min(pulls, 500)) > MOST_PLACES:
@@ -266,7 +262,7 @@ class HeadEnd:
         for move in plan.moves:
             home_run = self._pulls[f"{move.branch}:0"]
             yield Move(
-                branch=self._names_of[id(home_run)],
+                branch=self.bus.pull_names[id(home_run)],
                 origin=port_name(move.near) if move.near else None,
                 target=port_name(move.to),
             )
@@ -274,14 +270,14 @@ class HeadEnd:
             port = next(branch.port for branch in self.branches if branch.id == cut.branch)
             pull = self._pulls[cut.pull]
             yield Move(
-                branch=self._names_of[id(pull)],
+                branch=self.bus.pull_names[id(pull)],
                 origin=port_name(port) if port else None,
                 target=port_name(cut.to),
             )
 
     def cuts(self, plan: PortPlan) -> Iterator[Cut]:
         for cut in plan.cuts:
-            yield Cut(pull=self._names_of[id(self._pulls[cut.pull])], new_home_run_m=cut.new_home_run_m)
+            yield Cut(pull=self.bus.pull_names[id(self._pulls[cut.pull])], new_home_run_m=cut.new_home_run_m)
 
     def planned_job(self, plan: PortPlan, job: Job) -> Job:
         """The job with its home runs on the planned ports, and a new home run for each cut."""
@@ -315,13 +311,13 @@ class HeadEnd:
 
     def _cable_for_home_run(self, lifted: Pull, cables: dict[str, Cable]) -> str | None:
         """The lifted pull's cable; where that is off specification, one of the job's that is not."""
-        states = self.seen.cables
+        states = self.bus.cables
         if not states[lifted.cable or UNNAMED].off_spec:
             return lifted.cable
         within = next((name for name, state in states.items() if state.off_spec is False), None)
         if within is None:
             within = TO_SPECIFICATION
-            cables[within] = to_specification(within, self.seen.profile)
+            cables[within] = to_specification(within, self.bus.profile)
         return within
 
 

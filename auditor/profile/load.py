@@ -15,6 +15,7 @@ from auditor.calc.conductors import HIGHEST_DEGC, LOWEST_DEGC
 from auditor.errors import ProfileError, json_fault_text
 from auditor.profile.limits import Profile, profile_from
 from auditor.resources import shipped
+from auditor.schema_faults import first_fault
 
 DEFAULT = "two-wire-35w"
 SIDE_FILE = "profile.json"  # beside a workbook, or in a folder above it
@@ -24,13 +25,16 @@ def shipped_names() -> list[str]:
     return sorted(path.stem for path in shipped("schemas").glob("*.json") if ".schema" not in path.name)
 
 
-def load_profile(name_or_file: str, overrides: Mapping[str, object] | None = None) -> Profile:
+def load_profile(
+    name_or_file: str, overrides: Mapping[str, object] | None = None, *, called: str = ""
+) -> Profile:
     """A profile by shipped name or by file, checked and in plain numbers.
 
     Parameters
     ----------
     name_or_file : a shipped profile's name, or the path of a JSON file
     overrides : field path -> value, e.g. {"run.cable": "1800 ft"}, laid over the profile
+    called : what messages call the profile; empty: as it was named
 
     Raises
     ------
@@ -38,29 +42,30 @@ def load_profile(name_or_file: str, overrides: Mapping[str, object] | None = Non
     """
     if not overrides and name_or_file in shipped_names():
         return _shipped_profile(name_or_file)
-    return _loaded(name_or_file, overrides or {})
+    return _loaded(name_or_file, overrides or {}, called)
 
 
 @cache
 def _shipped_profile(name: str) -> Profile:
     """A shipped profile as it is: most jobs of a batch are judged by the same one."""
-    return _loaded(name, {})
+    return _loaded(name, {}, "")
 
 
-def _loaded(name_or_file: str, overrides: Mapping[str, object]) -> Profile:
-    data = _merged(name_or_file, Path(), ())
+def _loaded(name_or_file: str, overrides: Mapping[str, object], called: str) -> Profile:
+    data = _merged(name_or_file, Path(), (), called)
     for path, value in overrides.items():
         _override(data, path, value)
-    origin = _origin(name_or_file, Path())[1]
+    origin = called or str(name_or_file)
     _validate(data, origin)
     missing = [path for path in _NEEDED if not _has(data, path)]
     if missing:
-        raise ProfileError(f"{origin}: {missing[0]} is missing; add it or extend a shipped profile")
+        raise ProfileError(f"{missing[0]} is missing; add it or extend a shipped profile", origin)
     profile = profile_from(data)
     if not LOWEST_DEGC <= profile.conductor_degc <= HIGHEST_DEGC:
         raise ProfileError(
-            f"{origin}: conductor_temperature is {data['conductor_temperature']}; wanted "
-            f"{LOWEST_DEGC:g} to {HIGHEST_DEGC:g} degC, what copper cable works in"
+            f"conductor_temperature is {data['conductor_temperature']}; wanted "
+            f"{LOWEST_DEGC:g} to {HIGHEST_DEGC:g} degC, what copper cable works in",
+            origin,
         )
     return profile
 
@@ -92,82 +97,38 @@ def _has(data: Mapping[str, Any], path: str) -> bool:
     return first in data and (not rest or _has(data[first], rest))
 
 
-@cache
-def _validator() -> Any:
-    import jsonschema
-    import referencing
-
-    schema = json.loads(shipped("schemas", "profile.schema.json").read_text("utf-8"))
-    return jsonschema.Draft202012Validator(schema, registry=referencing.Registry())
-
-
 def _validate(data: Mapping[str, Any], origin: str) -> None:
-    problem = min(_validator().iter_errors(data), key=lambda fault: list(map(str, fault.path)), default=None)
-    if problem is None:
-        return
-    place = ".".join(map(str, problem.absolute_path)) or "the profile"
-    raise ProfileError(f"{origin}: {place} {_wanted(problem)}")
+    fault = first_fault("profile.schema.json", data)
+    if fault is not None:
+        place = ".".join(map(str, fault.path)) or "the profile"
+        raise ProfileError(f"{place}: {fault.sentence}", origin)
 
 
-def _wanted(problem: Any) -> str:
-    found = json.dumps(problem.instance)
-    found = found if len(found) <= 60 else found[:57] + "..."
-    hint = problem.schema.get("description") if isinstance(problem.schema, dict) else None
-    if problem.validator == "additionalProperties" and isinstance(problem.instance, dict):
-        known = sorted(problem.schema["properties"])
-        extra = sorted(set(problem.instance) - set(known))
-        return f"has the unknown field {', '.join(extra)}; the fields are {', '.join(known)}"
-    if problem.validator == "required":
-        missing = [name for name in problem.validator_value if name not in problem.instance]
-        return f"lacks the field {', '.join(missing)}"
-    return f"is {found}; wanted {hint or _plainly(problem)}"
-
-
-def _plainly(problem: Any) -> str:
-    """What a schema's keyword asks for, in words."""
-    wanted = problem.validator_value
-    if problem.validator == "enum":
-        return "one of " + ", ".join(map(str, wanted))
-    if problem.validator == "anyOf":
-        return str(problem.context[0].schema.get("description", "another kind of value"))
-    if problem.validator == "type":
-        kinds = [wanted] if isinstance(wanted, str) else wanted
-        return " or ".join(_KINDS.get(kind, kind) for kind in kinds)
-    return f"{_BOUNDS.get(problem.validator, problem.validator)} {wanted}"
-
-
-_KINDS = {
-    "object": "an object with fields in {}",
-    "array": "a list in []",
-    "string": "text in quotes",
-    "integer": "a whole number",
-    "number": "a number",
-    "boolean": "true or false",
-}
-_BOUNDS = {"minimum": "at least", "maximum": "at most", "exclusiveMinimum": "more than"}
-
-
-def _origin(name_or_file: str, folder: Path, extended_by: str = "") -> tuple[Path, str]:
+def _profile_path(name_or_file: str, folder: Path, extended_by: str = "") -> Path:
+    """The file of a profile that is named on the command line or extended by another."""
     if name_or_file in shipped_names():
-        return shipped("schemas", f"{name_or_file}.json"), name_or_file
+        return shipped("schemas", f"{name_or_file}.json")
     path = (folder / name_or_file).resolve()
     try:
         there = path.is_file()
     except OSError:  # a name too long for a file
         there = False
     if there:
-        return path, str(name_or_file)
-    what = f"{extended_by}: extends {name_or_file!r}, which is no profile"
+        return path
+    extends = f"extends {name_or_file!r}, which is no profile"
     raise ProfileError(
-        f"{what if extended_by else f'no profile named {name_or_file!r}'}: the shipped ones are {', '.join(shipped_names())}, "
-        "or give the path of a JSON file"
+        f"{extends if extended_by else f'no profile named {name_or_file!r}'}: the shipped ones are "
+        f"{', '.join(shipped_names())}, or give the path of a JSON file",
+        extended_by,
     )
 
 
-def _merged(name_or_file: str, folder: Path, seen: tuple[Path, ...]) -> dict[str, Any]:
-    path, origin = _origin(name_or_file, folder, seen[-1].name if seen else "")
+def _merged(name_or_file: str, folder: Path, seen: tuple[Path, ...], called: str = "") -> dict[str, Any]:
+    """A profile's data laid over that of the one it extends; `seen` are those that extend it."""
+    path = _profile_path(name_or_file, folder, seen[-1].name if seen else "")
+    origin = called or str(name_or_file)
     if path in seen:
-        raise ProfileError(f"{origin}: extends itself by way of {seen[-1].name}")
+        raise ProfileError(f"extends itself by way of {seen[-1].name}", origin)
     data = _read(path, origin)
     base = data.pop("extends", None)
     if base is None:
@@ -177,7 +138,7 @@ def _merged(name_or_file: str, folder: Path, seen: tuple[Path, ...]) -> dict[str
 
 def _read(path: Path, origin: str) -> dict[str, Any]:
     def refuse(constant: str) -> float:
-        raise ProfileError(f"{origin}: {constant} is no number")
+        raise ProfileError(f"{constant} is no number", origin)
 
     def finite(text: str) -> float:
         return float(text) if math.isfinite(float(text)) else refuse(text)
@@ -185,20 +146,21 @@ def _read(path: Path, origin: str) -> dict[str, Any]:
     try:
         data = json.loads(path.read_text("utf-8-sig"), parse_constant=refuse, parse_float=finite)
     except RecursionError:
-        raise ProfileError(f"{origin}: this is no profile, it is nested too deeply") from None
+        raise ProfileError("this is no profile, it is nested too deeply", origin) from None
     except json.JSONDecodeError as fault:
-        raise ProfileError(f"{origin}: {json_fault_text(fault)}; correct it") from None
+        raise ProfileError(f"{json_fault_text(fault)}; correct it", origin) from None
     except UnicodeDecodeError:
-        raise ProfileError(f"{origin}: this is no JSON text; wanted UTF-8") from None
+        raise ProfileError("this is no JSON text; wanted UTF-8", origin) from None
     except OSError as fault:
-        raise ProfileError(f"{origin}: cannot be read ({fault.strerror})") from None
+        raise ProfileError(f"cannot be read ({fault.strerror})", origin) from None
     if not isinstance(data, dict):
-        raise ProfileError(f"{origin}: wanted one JSON object with the profile's fields")
+        raise ProfileError("wanted one JSON object with the profile's fields", origin)
     _validate(data, origin)
     return data
 
 
 def _laid_over(base: dict[str, Any], top: Mapping[str, Any]) -> dict[str, Any]:
+    """The base's fields, changed to the top's where it has them, group by group."""
     merged = dict(base)
     for key, value in top.items():
         below = merged.get(key)
@@ -210,9 +172,10 @@ def _laid_over(base: dict[str, Any], top: Mapping[str, Any]) -> dict[str, Any]:
 
 
 def _override(data: dict[str, Any], path: str, value: object) -> None:
+    """Change one field, by its path, to another value."""
     *folders, last = path.split(".")
     if isinstance(value, float) and not math.isfinite(value):
-        raise ProfileError(f"{path} is {value}; wanted a number")
+        raise ProfileError(f"{path}: wanted a number, not {value}")
     for folder in folders:
         below = data.get(folder, {})
         if not isinstance(below, dict | None):

@@ -1,16 +1,17 @@
-"""A measured bus and its findings as the `Audit` that reports and `results.jsonl` show."""
+"""What was judged and planned, as the `Audit` that reports and `results.jsonl` show."""
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Iterable, Mapping
 
 from auditor.bus.cables import UNNAMED
 from auditor.bus.measure import Bus, ControllerState, RunState
 from auditor.job.model import Device, Pull
-from auditor.plans.cut_lists import pull_names, reel_of_pull
+from auditor.plans.plans import Plans
+from auditor.plans.ports import PortPlanning
 from auditor.profile.limits import Limits
 from auditor.results.attribution import Attribution, verdict_of
 from auditor.results.audit_result import (
     Audit,
+    CutListResult,
     DeviceResult,
     LimitsResult,
     PortPlanResult,
@@ -19,50 +20,51 @@ from auditor.results.audit_result import (
     Status,
     SupplyResult,
 )
-from auditor.results.findings import Finding, Verdict
+from auditor.results.findings import Verdict
 from auditor.units import number_text
 
 
-def audit_result(seen: Bus, findings: tuple[Finding, ...], crashed: tuple[str, ...]) -> Audit:
-    """Everything of one job's audit. Findings are sorted by level, worst first, in the rules' order."""
-    findings = tuple(sorted(findings, key=lambda finding: -finding.level.severity))
-    attribution = Attribution(seen, findings)
-    job, profile = seen.job, seen.profile
-    runs = tuple(run_result(state, attribution.run(index)) for index, state in enumerate(seen.runs))
+def audit_result(attribution: Attribution, plans: Plans) -> Audit:
+    """Everything of one job's audit."""
+    judged, bus = attribution.judged, attribution.judged.bus
+    job, runs = bus.job, _runs(attribution)
+    verdict = verdict_of(judged.findings)
     return Audit(
         job=job.name,
-        profile=profile.name,
-        verdict=Verdict.REVIEW if crashed and verdict_of(findings) is Verdict.PASS else verdict_of(findings),
+        profile=bus.profile.name,
+        verdict=Verdict.REVIEW if judged.crashed and verdict is Verdict.PASS else verdict,
         runs=runs,
-        controllers=seen.needed,
-        findings=findings,
-        devices=_devices(seen, attribution),
-        pulls=_pulls(seen, attribution),
-        port_plan=_as_scheduled(seen.port_plan, runs),
-        cut_lists=seen.cut_lists,
+        controllers=plans.ports.controllers,
+        findings=judged.findings,
+        devices=_devices(attribution, plans.ports.suggested_port()),
+        pulls=_pulls(attribution, plans.cuts.lists),
+        port_plan=_port_plan(plans.ports, runs),
+        cut_lists=plans.cuts.lists,
         length_unit=job.length_unit,
         tables=job.tables,
         rows_read=job.rows_read,
         rows_left_out=job.rows_left_out,
-        supplies=tuple(
-            SupplyResult(
-                controller=controller.name,
-                voltage_v=controller.supply_voltage_v,
-                power_w=_supply_w(controller),
-                devices=controller.devices_limit,
-            )
-            for controller in seen.controllers
-        ),
-        voltage_basis=_voltage_basis(seen),
-        crashed=crashed,
+        supplies=tuple(map(_supply, bus.controllers)),
+        voltage_basis=_voltage_basis(bus),
+        crashed=judged.crashed,
     )
 
 
-def _as_scheduled(plan: PortPlanResult | None, runs: tuple[RunResult, ...]) -> PortPlanResult | None:
-    """A plan that changes nothing has the runs of the schedule."""
-    if plan is None or plan.runs or plan.moves or plan.cuts or plan.status is Status.IMPOSSIBLE:
-        return plan
-    return replace(plan, runs=runs)
+def _runs(attribution: Attribution) -> tuple[RunResult, ...]:
+    states = enumerate(attribution.judged.bus.runs)
+    return tuple(run_result(state, attribution.run(index)) for index, state in states)
+
+
+def _port_plan(planning: PortPlanning, scheduled: tuple[RunResult, ...]) -> PortPlanResult | None:
+    """The port plan with its runs: those of its trial; a plan that changes nothing has the schedule's."""
+    if planning.status is None:
+        return None
+    runs = () if planning.status is Status.IMPOSSIBLE else scheduled
+    if planning.trial is not None:
+        runs = tuple(run for run in _runs(Attribution(planning.trial)) if run.name in planning.ports)
+    return PortPlanResult(
+        status=planning.status, reason=planning.reason, moves=planning.moves, cuts=planning.cuts, runs=runs
+    )
 
 
 def run_result(state: RunState, verdict: Verdict) -> RunResult:
@@ -95,17 +97,24 @@ def run_result(state: RunState, verdict: Verdict) -> RunResult:
     )
 
 
-def _voltage_basis(seen: Bus) -> str:
+def _voltage_basis(bus: Bus) -> str:
     """What the voltages stand on, for headings: the conductor's temperature and the kind of load."""
-    profile = seen.profile
+    profile = bus.profile
     load = profile.load.replace("-", " ")
     own = (
-        ", or as listed"
-        if any(device.load not in (None, profile.load) for device in seen.job.devices)
-        else ""
+        ", or as listed" if any(device.load not in (None, profile.load) for device in bus.job.devices) else ""
     )
     phase = ", while power flows" if profile.power_duty != 1 else ""
     return f"{number_text(profile.conductor_degc)} °C, {load}{own}{phase}"
+
+
+def _supply(controller: ControllerState) -> SupplyResult:
+    return SupplyResult(
+        controller=controller.name,
+        voltage_v=controller.supply_voltage_v,
+        power_w=_supply_w(controller),
+        devices=controller.devices_limit,
+    )
 
 
 def _supply_w(controller: ControllerState) -> float | None:
@@ -132,31 +141,27 @@ def _limits(limits: Limits) -> LimitsResult:
     )
 
 
-def _devices(seen: Bus, attribution: Attribution) -> tuple[DeviceResult, ...]:
-    run_of = {id(device): index for index, state in enumerate(seen.runs) for device in state.run.devices}
-    judged = [state.electrical.flow.voltages_v if not state.gaps() else {} for state in seen.runs]
+def _devices(attribution: Attribution, suggested_port: Mapping[str, str]) -> tuple[DeviceResult, ...]:
+    bus = attribution.judged.bus
+    run_of = {id(device): index for index, state in enumerate(bus.runs) for device in state.run.devices}
     return tuple(
-        _device(seen, device, run_of.get(id(device)), attribution, judged) for device in seen.job.devices
+        _device(device, run_of.get(id(device)), attribution, suggested_port.get(device.tag))
+        for device in bus.job.devices
     )
 
 
 def _device(
-    seen: Bus,
-    device: Device,
-    index: int | None,
-    attribution: Attribution,
-    voltages_v: Sequence[Mapping[str, float]],
+    device: Device, index: int | None, attribution: Attribution, suggested_port: str | None
 ) -> DeviceResult:
-    state = seen.runs[index] if index is not None else None
+    state = attribution.judged.bus.runs[index] if index is not None else None
     verdict, why = attribution.row(device.where, index)
-    suggested = seen.suggested_port.get(device.tag)
-    controller, port = suggested.rsplit(".", 1) if suggested else (None, None)
+    controller, port = suggested_port.rsplit(".", 1) if suggested_port else (None, None)
     return DeviceResult(
         tag=device.tag,
         controller=state.run.ports[0].controller if state and state.run.ports else None,
         port=state.run.ports[0].port if state and state.run.ports else None,
         distance_m=_distance_m(state, device),
-        voltage_v=voltages_v[index].get(device.tag) if index is not None else None,
+        voltage_v=_voltage_v(state, device),
         power_w=None if device.power_w is None else device.power_w * device.quantity,
         suggested_controller=controller,
         suggested_port=port,
@@ -167,31 +172,32 @@ def _device(
     )
 
 
+def _voltage_v(state: RunState | None, device: Device) -> float | None:
+    return None if state is None or state.gaps() else state.electrical.flow.voltages_v.get(device.tag)
+
+
 def _distance_m(state: RunState | None, device: Device) -> float | None:
     if state is None or device.tag in state.run.unmeasured:
         return None
     return state.run.distance_m[device.tag]
 
 
-def _pulls(seen: Bus, attribution: Attribution) -> tuple[PullResult, ...]:
-    run_of = {id(pull): index for index, state in enumerate(seen.runs) for pull in state.run.pulls}
-    reels, names = reel_of_pull(seen.cut_lists), pull_names(seen.job)
-    return tuple(
-        _pull(seen, pull, run_of.get(id(pull)), attribution, names[id(pull)], reels)
-        for pull in seen.job.pulls
-    )
+def _pulls(attribution: Attribution, cut_lists: Iterable[CutListResult]) -> tuple[PullResult, ...]:
+    bus = attribution.judged.bus
+    run_of = {id(pull): index for index, state in enumerate(bus.runs) for pull in state.run.pulls}
+    reels = {
+        (cuts.cable, name): reel.reel for cuts in cut_lists for reel in cuts.reels for name in reel.pulls
+    }
+    return tuple(_pull(pull, run_of.get(id(pull)), attribution, reels) for pull in bus.job.pulls)
 
 
 def _pull(
-    seen: Bus,
-    pull: Pull,
-    index: int | None,
-    attribution: Attribution,
-    name: str,
-    reels: Mapping[tuple[str, str], str],
+    pull: Pull, index: int | None, attribution: Attribution, reels: Mapping[tuple[str, str], str]
 ) -> PullResult:
-    state = seen.runs[index] if index is not None else None
+    bus = attribution.judged.bus
+    state = bus.runs[index] if index is not None else None
     verdict, why = attribution.row(pull.where, index)
+    name = bus.pull_names[id(pull)]
     return PullResult(
         id=pull.id,
         near=pull.near,

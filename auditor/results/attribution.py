@@ -5,16 +5,15 @@ run that cannot deliver its power is no pass.
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from auditor.bus.cables import UNNAMED
 from auditor.bus.measure import Bus, RunState
 from auditor.job.model import CellRef
-from auditor.results.findings import Finding, Level, Verdict
+from auditor.results.findings import Finding, Level, Scope, Verdict
+from auditor.results.judged import Judged
 
 _VERDICT = {Level.FAIL: Verdict.FAIL, Level.REVIEW: Verdict.REVIEW, Level.NOTE: Verdict.PASS}
-_SHARED = frozenset(("loop", "joined-ports"))  # speak of one pull, concern the whole run
-_ABOUT_RUNS = frozenset(("run-length", "device-count", "power", "capacitance", "cable-spec"))
 
 Row = tuple[str, int]
 
@@ -31,25 +30,27 @@ def verdict_of(findings: Iterable[Finding]) -> Verdict:
 class Attribution:
     """Which findings speak of which row and of which run as a whole."""
 
-    def __init__(self, bus: Bus, findings: Iterable[Finding]) -> None:
+    def __init__(self, judged: Judged) -> None:
+        self.judged, bus = judged, judged.bus
         self._rows: dict[Row, list[Finding]] = defaultdict(list)
         self._shared: dict[int, list[Finding]] = defaultdict(list)
         self._of_run: dict[int, list[Finding]] = defaultdict(list)
         self._run_names = [state.run.name for state in bus.runs]
         self._gaps = [state.gaps() for state in bus.runs]
         self._shares: dict[int, tuple[Verdict, str]] = {}  # run -> what its rows share
-        subjects, rows, names = _subjects(bus), _rows(bus), _names(bus)
-        for finding in findings:
-            row = _row(finding.where)
-            at_row = rows.get(row, ()) if row else ()
-            shared = subjects.get(finding.subject, ())
+        named, runs_at, names_at = _runs_by_name(bus), _runs_by_row(bus), _names_by_row(bus)
+        for finding in judged.findings:
+            scope, row = judged.scope(finding.rule), _row(finding.where)
+            at_row = runs_at.get(row, []) if row else []
             if row:
                 self._rows[row].append(finding)
-            if finding.rule in _SHARED:
+            if Scope.ROWS_RUN in scope:
                 shared = at_row
-            elif finding.rule not in _ABOUT_RUNS and row and finding.subject in names[row]:
-                shared = ()  # a pull with the id C1 is not the controller C1
-            for index in shared:
+            elif Scope.ROW in scope and row and finding.subject in names_at[row]:
+                shared = []  # a pull with the id C1 is not the controller C1
+            else:
+                shared = [run for kind in scope for run in named[kind].get(finding.subject, ())]
+            for index in dict.fromkeys(shared):
                 self._shared[index].append(finding)
             for index in dict.fromkeys((*shared, *at_row)):
                 self._of_run[index].append(finding)
@@ -98,28 +99,33 @@ def _row(where: CellRef | None) -> Row | None:
     return (where.sheet, where.row) if where else None
 
 
-def _subjects(bus: Bus) -> dict[str, list[int]]:
-    """Names that stand for whole runs: the run's own, its controller's, its cables'."""
-    subjects: dict[str, list[int]] = defaultdict(list)
+def _runs_by_name(bus: Bus) -> Mapping[Scope, Mapping[str, list[int]]]:
+    """Kind of a name that stands for whole runs -> the name -> its runs."""
+    named: dict[Scope, dict[str, list[int]]] = defaultdict(lambda: defaultdict(list))
     for index, state in enumerate(bus.runs):
-        controllers = (port.controller for port in state.run.ports)
-        cables = (pull.cable or UNNAMED for pull in state.run.pulls)
-        for name in dict.fromkeys((state.run.name, *state.run.sources, *controllers, *cables)):
-            subjects[name].append(index)
-    return subjects
+        run = state.run
+        for kind, names in (
+            (Scope.RUN, (run.name, *(port.name for port in run.ports))),
+            (Scope.CONTROLLER, (*(port.controller for port in run.ports), *run.head_ends)),
+            (Scope.CABLE, (pull.cable or UNNAMED for pull in run.pulls)),
+        ):
+            for name in dict.fromkeys(names):
+                named[kind][name].append(index)
+    return named
 
 
-def _rows(bus: Bus) -> dict[Row, list[int]]:
-    rows: dict[Row, list[int]] = defaultdict(list)
+def _runs_by_row(bus: Bus) -> dict[Row, list[int]]:
+    runs: dict[Row, list[int]] = defaultdict(list)
     for index, state in enumerate(bus.runs):
-        for where in _places(state):
+        for where in _cells_of_rows(state):
             row = _row(where)
-            if row and index not in rows[row]:
-                rows[row].append(index)
-    return rows
+            if row and index not in runs[row]:
+                runs[row].append(index)
+    return runs
 
 
-def _names(bus: Bus) -> dict[Row, set[str]]:
+def _names_by_row(bus: Bus) -> dict[Row, set[str]]:
+    """Row -> the tag and the pull's id that stand in it."""
     names: dict[Row, set[str]] = defaultdict(set)
     for device in bus.job.devices:
         names[device.where.sheet, device.where.row].add(device.tag)
@@ -128,6 +134,6 @@ def _names(bus: Bus) -> dict[Row, set[str]]:
     return names
 
 
-def _places(state: RunState) -> Iterable[CellRef]:
+def _cells_of_rows(state: RunState) -> Iterable[CellRef]:
     yield from (device.where for device in state.run.devices)
     yield from (pull.where for pull in state.run.pulls)

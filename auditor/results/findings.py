@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from enum import StrEnum
+from enum import Flag, StrEnum, auto
 
 from auditor.job.model import CellRef
 
@@ -26,6 +26,19 @@ class Level(StrEnum):
     @property
     def severity(self) -> int:
         return _SEVERITY[self]
+
+
+class Scope(Flag):
+    """What the findings of a rule count for. A rule states all kinds that it has; its subjects say which."""
+
+    ROW = auto()  # the row of the device or pull that the subject names
+    ROWS_RUN = auto()  # the whole run of the pull in that row
+    RUN = auto()  # the run that the subject names
+    CONTROLLER = auto()  # all runs of the controller that the subject names
+    CABLE = auto()  # all runs that hold the cable type that the subject names
+    JOB = auto()  # the job, no row
+    PORT_PLAN = auto()  # also a port plan: none is offered in whose judgement the rule fails
+    ANY = ROW | RUN | CONTROLLER | CABLE | JOB
 
 
 _SEVERITY: dict[str, int] = {each: place for kind in (Verdict, Level) for place, each in enumerate(kind)}

@@ -1,12 +1,14 @@
-"""The rules, one a file, listed by hand. A rule looks at a `Bus` and yields findings, nothing else.
+"""The rules, one a file, listed by hand. A rule looks at a `Bus` and its `Plans` and yields findings.
 
-Each module's docstring is its manual page; `NAME` is the rule's name and `check` its body.
+Each module's docstring is its manual page; `NAME` is the rule's name, `SCOPE` what its findings count
+for and `check` its body.
 """
 
 from collections.abc import Callable, Iterator
 
 from auditor.bus.measure import Bus
-from auditor.results.findings import Finding
+from auditor.plans.plans import Plans
+from auditor.results.findings import Finding, Scope
 from auditor.rules import (
     cable_spec,
     capacitance,
@@ -29,7 +31,7 @@ from auditor.rules import (
     voltage,
 )
 
-Check = Callable[[Bus], Iterator[Finding]]
+Check = Callable[[Bus, Plans], Iterator[Finding]]
 
 MODULES = (
     run_length,
@@ -54,3 +56,4 @@ MODULES = (
 )
 
 RULES: dict[str, Check] = {module.NAME: module.check for module in MODULES}
+SCOPES: dict[str, Scope] = {module.NAME: module.SCOPE for module in MODULES}

@@ -32,14 +32,16 @@ from collections.abc import Iterator
 from auditor.bus.cables import SAME_AREA, UNNAMED, CableState, cable_text
 from auditor.bus.measure import Bus, RunState
 from auditor.job.model import CellRef
-from auditor.results.findings import Finding, Level
-from auditor.rules.judging import usual_part
+from auditor.plans.plans import Plans
+from auditor.results.findings import Finding, Level, Scope
+from auditor.rules.comparison import usual_part
 from auditor.units import LENGTH_TOLERANCE_M, length_text
 
 NAME = "cable-spec"
+SCOPE = Scope.RUN | Scope.CABLE
 
 
-def check(bus: Bus) -> Iterator[Finding]:
+def check(bus: Bus, _: Plans) -> Iterator[Finding]:
     for state in bus.cables.values():
         using = [pull for pull in bus.job.pulls if (pull.cable or UNNAMED) == state.name]
         if not using:
@@ -70,8 +72,8 @@ def _off_spec(bus: Bus, state: CableState) -> str:
 def _not_stated(state: CableState) -> str:
     what = "it" if len(state.gaps) == 1 else "them"
     return (
-        f"The schedule does not state the {_listed(state.gaps)} of {cable_text(state.name)}; its runs were judged "
-        f"both as inside and as outside specification. State {what} in the cable sheet"
+        f"The schedule does not state the {_listed(state.gaps)} of {cable_text(state.name)}; its runs were "
+        f"judged both as inside and as outside specification. State {what} in the cable sheet"
     )
 
 
@@ -86,8 +88,8 @@ def _capacitance_alone(bus: Bus, state: CableState, where: CellRef | None) -> It
         allowed = length_text(cable_m * most / has, bus.job.length_unit, 0)
         halved = length_text(cable_m * bus.profile.off_spec_factor, bus.job.length_unit, 0)
         message = (
-            f"For information: by its capacitance alone, {state.name} would allow {allowed} in a run; the rule of "
-            f"thumb for off-specification cable allows {halved}, and that is what was judged"
+            f"For information: by its capacitance alone, {state.name} would allow {allowed} in a run; the "
+            f"rule of thumb for off-specification cable allows {halved}, and that is what was judged"
         )
         yield _finding(state, Level.NOTE, where, message)
 
@@ -105,15 +107,15 @@ def _conductor_by_distance(bus: Bus, state: RunState) -> Iterator[Finding]:
     ]
     if thin:
         message = (
-            f"{between} on {state.run.name} are {length_text(distance_m, bus.job.length_unit)} of cable apart, where "
-            f"{asked[2].replace('mm2', 'mm²')} or thicker is asked for; {', '.join(thin)} is thinner, use a thicker "
-            "conductor or shorten the route"
+            f"{between} on {state.run.name} are {length_text(distance_m, bus.job.length_unit)} of cable "
+            f"apart, where {asked[2].replace('mm2', 'mm²')} or thicker is asked for; {', '.join(thin)} is "
+            "thinner, use a thicker conductor or shorten the route"
         )
         yield Finding(rule=NAME, level=Level.FAIL, subject=state.run.name, message=message, where=state.where)
 
 
 def _greatest(state: RunState) -> tuple[float, str]:
-    """The greatest distance from the supply to a device or between two devices [m], and what lies so far apart."""
+    """The greatest distance from the supply to a device or between two devices [m], and its two ends."""
     far = state.run.farthest()
     if far is None:
         return 0.0, ""

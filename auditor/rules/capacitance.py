@@ -23,14 +23,16 @@ To fix
 from collections.abc import Iterator
 
 from auditor.bus.measure import Bus, RunState
-from auditor.results.findings import Finding, Level
-from auditor.rules.judging import judge_plain, run_finding, to_do
+from auditor.plans.plans import Plans
+from auditor.results.findings import Finding, Level, Scope
+from auditor.rules.comparison import compare, run_finding, to_do
 from auditor.units import quantity_text
 
 NAME = "capacitance"
+SCOPE = Scope.RUN
 
 
-def check(bus: Bus) -> Iterator[Finding]:
+def check(bus: Bus, _: Plans) -> Iterator[Finding]:
     for state in bus.runs:
         limit = state.full.capacitance_nf
         if limit is None:
@@ -39,7 +41,7 @@ def check(bus: Bus) -> Iterator[Finding]:
         if total_nf is None:
             yield _cannot_be_judged(state, limit)
             continue
-        found = judge_plain(bus, total_nf, limit, "nF")
+        found = compare(bus, total_nf, limit, "nF")
         if found is not None:
             message = (
                 f"The cable of {state.run.name} has {quantity_text(total_nf, 'nF', 'm')}, {found.words}"
@@ -50,8 +52,8 @@ def check(bus: Bus) -> Iterator[Finding]:
 
 def _cannot_be_judged(state: RunState, limit_nf: float) -> Finding:
     message = (
-        f"The capacitance of {state.run.name} cannot be judged: the length of a pull or the capacitance of its "
-        "cable is not stated; state it in the pull schedule or the cable sheet"
+        f"The capacitance of {state.run.name} cannot be judged: the length of a pull or the capacitance of "
+        "its cable is not stated; state it in the pull schedule or the cable sheet"
     )
     return Finding(
         rule=NAME,

@@ -12,7 +12,8 @@ Source
     The profile's `cutting` and its source, or the workbook's reel sheet.
 
 Fails
-    Nothing by itself. Review: a pull of 990 ft with 3 ft at each end and 5 % waste, 1,045.5 ft, from reels of 1,000 ft.
+    Nothing by itself. Review: a pull of 990 ft with 3 ft at each end and 5 % waste, 1,045.5 ft, from reels of
+    1,000 ft.
 
 Passes
     A pull of 940 ft with the same allowances, 993 ft.
@@ -23,50 +24,48 @@ To fix
 
 from collections.abc import Iterator
 
-from auditor.bus.cables import UNNAMED, cable_text
+from auditor.bus.cables import cable_text
 from auditor.bus.measure import Bus
-from auditor.plans.cut_lists import cut_length_m, pull_names, reels_for
-from auditor.results.findings import Finding, Level
+from auditor.plans.cut_lists import TooLong
+from auditor.plans.plans import Plans
+from auditor.results.findings import Finding, Level, Scope
 from auditor.units import length_text
 
 NAME = "cut-list"
+SCOPE = Scope.ROW | Scope.CABLE | Scope.JOB
 NAMED = 8  # project convention: more names than this do not help a reader
 
 
-def check(bus: Bus) -> Iterator[Finding]:
-    job = bus.job
-    named = pull_names(job)
-    pulls = {(pull.cable or UNNAMED, named[id(pull)]): pull for pull in job.pulls}
-    for cuts in bus.cut_lists:
-        for name in cuts.uncut:
-            pull = pulls[cuts.cable, name]
-            needed_m, longest_m = cut_length_m(pull, job, bus.profile), _longest_m(bus, cuts.cable)
+def check(bus: Bus, plans: Plans) -> Iterator[Finding]:
+    cuts = plans.cuts
+    for each in cuts.lists:
+        for pull in cuts.too_long[each.cable]:
+            yield _too_long(pull, each.cable, bus.job.length_unit)
+        if each.unmeasured:
+            names = ", ".join(each.unmeasured[:NAMED]) + (" and more" if len(each.unmeasured) > NAMED else "")
             message = (
-                f"Pull {name} takes {length_text(needed_m, job.length_unit)} of {cable_text(cuts.cable)} with its "
-                f"allowances, the longest reel has {length_text(longest_m, job.length_unit)}; order a longer reel, "
-                "or splice where it can be reached and list two pulls"
+                f"The cut list of {cable_text(each.cable)} leaves out {len(each.unmeasured)} "
+                f"pull{'s' * (len(each.unmeasured) != 1)} without a length: {names}; fill them in before "
+                "ordering"
             )
-            yield Finding(
-                rule=NAME,
-                level=Level.REVIEW,
-                subject=name,
-                message=message,
-                where=pull.cells.get("length_m", pull.where),
-                measured=needed_m,
-                limit=longest_m,
-                unit="m",
-            )
-        if cuts.unmeasured:
-            names = ", ".join(cuts.unmeasured[:NAMED]) + (" and more" if len(cuts.unmeasured) > NAMED else "")
-            message = (
-                f"The cut list of {cable_text(cuts.cable)} leaves out {len(cuts.unmeasured)} "
-                f"pull{'s' * (len(cuts.unmeasured) != 1)} without a length: {names}; fill them in before ordering"
-            )
-            yield Finding(rule=NAME, level=Level.NOTE, subject=cuts.cable, message=message)
-    for problem in bus.plan_problems:
+            yield Finding(rule=NAME, level=Level.NOTE, subject=each.cable, message=message)
+    for problem in cuts.problems:
         yield Finding(rule=NAME, level=Level.REVIEW, subject=bus.job.name, message=problem)
 
 
-def _longest_m(bus: Bus, cable: str) -> float:
-    sizes, shelf = reels_for(cable, bus.job, bus.profile)
-    return max([size.length_m for size in sizes] + [reel.length_m for reel in shelf])
+def _too_long(found: TooLong, cable: str, length_unit: str) -> Finding:
+    message = (
+        f"Pull {found.name} takes {length_text(found.cut_m, length_unit)} of {cable_text(cable)} with its "
+        f"allowances, the longest reel has {length_text(found.longest_m, length_unit)}; order a longer reel, "
+        "or splice where it can be reached and list two pulls"
+    )
+    return Finding(
+        rule=NAME,
+        level=Level.REVIEW,
+        subject=found.name,
+        message=message,
+        where=found.pull.cells.get("length_m", found.pull.where),
+        measured=found.cut_m,
+        limit=found.longest_m,
+        unit="m",
+    )

@@ -24,34 +24,37 @@ To fix
 from collections.abc import Iterator
 
 from auditor.bus.measure import Bus, ControllerState
-from auditor.results.findings import Finding
-from auditor.rules.judging import judge, judge_plain, run_finding, to_do
+from auditor.plans.plans import Plans
+from auditor.results.findings import Finding, Scope
+from auditor.rules.comparison import compare, compare_in_run, run_finding, to_do
 
 NAME = "device-count"
+SCOPE = Scope.RUN | Scope.CONTROLLER | Scope.PORT_PLAN
 FIX = "move a branch to another port or controller"
 
 
-def check(bus: Bus) -> Iterator[Finding]:
+def check(bus: Bus, _: Plans) -> Iterator[Finding]:
     for state in bus.runs:
         count = state.run.device_count
-        judged = judge(bus, state, "devices", count, "devices") if state.run.assigned else None
-        if judged is not None:
-            message = f"{state.run.name} feeds {count} devices, {judged.words}{to_do(judged, FIX)}"
-            yield from run_finding(bus, state, NAME, judged, count, "devices", message)
+        compared = compare_in_run(bus, state, "devices", count, "devices") if state.run.assigned else None
+        if compared is not None:
+            message = f"{state.run.name} feeds {count} devices, {compared.words}{to_do(compared, FIX)}"
+            yield from run_finding(bus, state, NAME, compared, count, "devices", message)
     for controller in bus.controllers:
         yield from _controller(bus, controller)
 
 
 def _controller(bus: Bus, controller: ControllerState) -> Iterator[Finding]:
-    judged = judge_plain(bus, controller.devices, controller.devices_limit, "devices")
-    if judged is not None:
+    compared = compare(bus, controller.devices, controller.devices_limit, "devices")
+    if compared is not None:
         yield Finding(
             rule=NAME,
-            level=judged.level,
+            level=compared.level,
             subject=controller.name,
-            message=f"{controller.name} serves {controller.devices} devices, {judged.words}{to_do(judged, FIX)}",
+            message=f"{controller.name} serves {controller.devices} devices, "
+            f"{compared.words}{to_do(compared, FIX)}",
             where=controller.where,
             measured=controller.devices,
-            limit=judged.limit,
+            limit=compared.limit,
             unit="devices",
         )

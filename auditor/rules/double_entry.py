@@ -29,14 +29,16 @@ from collections.abc import Iterator, Sequence, Set
 
 from auditor.bus.measure import Bus
 from auditor.job.model import Device, Pull
-from auditor.results.findings import Finding, Level
+from auditor.plans.plans import Plans
+from auditor.results.findings import Finding, Level, Scope
 from auditor.units import length_text
 
 NAME = "double-entry"
+SCOPE = Scope.ROW | Scope.CONTROLLER | Scope.CABLE
 _NAMED = 5  # rows that a sentence names
 
 
-def check(bus: Bus) -> Iterator[Finding]:
+def check(bus: Bus, _: Plans) -> Iterator[Finding]:
     devices: dict[str, list[Device]] = defaultdict(list)
     for device in bus.job.devices:
         devices[device.tag].append(device)
@@ -61,8 +63,8 @@ def _two_devices(tag: str, rows: Sequence[Device]) -> list[Finding]:
         return []
     listed = " and ".join(f"on {name} in {_place(row, rows[0])}" for name, row in first.items())
     message = (
-        f"{tag} is listed {listed}: two devices need two tags, and until they have them their pulls are joined; "
-        "rename one, in the pulls as well"
+        f"{tag} is listed {listed}: two devices need two tags, and until they have them their pulls are "
+        "joined; rename one, in the pulls as well"
     )
     return [
         Finding(rule=NAME, level=Level.FAIL, subject=tag, message=message, where=row.where) for row in rows
@@ -80,8 +82,8 @@ def _side_by_side(bus: Bus, repeated: Set[int]) -> Iterator[Finding]:
             others = " and ".join(each.id for each in pulls if each is not pull)
             length = length_text(pull.length_m or 0.0, bus.job.length_unit)
             message = (
-                f"Pull {pull.id} joins {pull.near} and {pull.far} with {length}, and so does {others}; delete the row that "
-                "is too many, or mark one as a spare return"
+                f"Pull {pull.id} joins {pull.near} and {pull.far} with {length}, and so does {others}; "
+                "delete the row that is too many, or mark one as a spare return"
             )
             yield Finding(rule=NAME, level=Level.REVIEW, subject=pull.id, message=message, where=pull.where)
 

@@ -24,12 +24,14 @@ from collections.abc import Iterator
 
 from auditor.bus.measure import Bus, RunState
 from auditor.bus.topology import Loop
-from auditor.results.findings import Finding, Level
+from auditor.plans.plans import Plans
+from auditor.results.findings import Finding, Level, Scope
 
 NAME = "joined-ports"
+SCOPE = Scope.ROWS_RUN
 
 
-def check(bus: Bus) -> Iterator[Finding]:
+def check(bus: Bus, _: Plans) -> Iterator[Finding]:
     for state in bus.runs:
         for join in state.run.joins:
             names = ", ".join(pull.id for pull in join.pulls)

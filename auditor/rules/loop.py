@@ -25,12 +25,14 @@ To fix
 from collections.abc import Iterator
 
 from auditor.bus.measure import Bus
-from auditor.results.findings import Finding, Level
+from auditor.plans.plans import Plans
+from auditor.results.findings import Finding, Level, Scope
 
 NAME = "loop"
+SCOPE = Scope.ROWS_RUN
 
 
-def check(bus: Bus) -> Iterator[Finding]:
+def check(bus: Bus, _: Plans) -> Iterator[Finding]:
     if bus.profile.loops_allowed:
         return
     for state in bus.runs:
@@ -38,8 +40,8 @@ def check(bus: Bus) -> Iterator[Finding]:
             names = ", ".join(pull.id for pull in loop.pulls)
             lift = loop.lift
             message = (
-                f"Pulls {names} close a loop on {state.run.name}; lift pull {lift.id} ({lift.near} to {lift.far}) or leave "
-                "it unlanded as a spare return"
+                f"Pulls {names} close a loop on {state.run.name}; lift pull {lift.id} ({lift.near} to "
+                f"{lift.far}) or leave it unlanded as a spare return"
                 if len(loop.pulls) > 1
                 else f"Pull {lift.id} starts and ends at {lift.near}; lift it or correct its ends"
             )

@@ -25,12 +25,14 @@ from collections.abc import Iterator
 
 from auditor.bus.measure import Bus
 from auditor.job.model import CellRef, Device, Job, Pull
-from auditor.results.findings import Finding, Level
+from auditor.plans.plans import Plans
+from auditor.results.findings import Finding, Level, Scope
 
 NAME = "missing-value"
+SCOPE = Scope.ROW
 
 
-def check(bus: Bus) -> Iterator[Finding]:
+def check(bus: Bus, _: Plans) -> Iterator[Finding]:
     job = bus.job
     for device in job.devices:
         if device.power_w is None and bus.profile.powered_by_bus:

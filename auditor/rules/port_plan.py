@@ -10,7 +10,7 @@ Why
     gave a port ends up on the one with room in the panel, not in the budget.
 
 Source
-    The limits of the profile. The plan: an integer program solved by HiGHS, see `calc/portplan.py`.
+    The limits of the profile. The plan: an integer program solved by HiGHS, see `calc/ports/`.
 
 Fails
     Three branches of 1,500 ft each and one controller of 2 ports of 2,000 ft: two controllers are needed.
@@ -26,27 +26,29 @@ from collections.abc import Iterator
 
 from auditor.bus.measure import Bus
 from auditor.job.model import natural_key
-from auditor.plans.cut_lists import pull_names
-from auditor.results.audit_result import ControllersResult, PortPlanResult, Status
-from auditor.results.findings import Finding, Level
+from auditor.plans.plans import Plans
+from auditor.plans.ports import PortPlanning
+from auditor.results.audit_result import ControllersResult, Status
+from auditor.results.findings import Finding, Level, Scope
 
 NAME = "port-plan"
+SCOPE = Scope.RUN | Scope.JOB
 DRIVER = {"cable": "the length of cable", "devices": "the number of devices", "power": "the watts"}
 
 
-def check(bus: Bus) -> Iterator[Finding]:
+def check(bus: Bus, plans: Plans) -> Iterator[Finding]:
     assigned = all(state.run.assigned for state in bus.runs)  # then the other rules judge every run
-    for problem in bus.port_problems:
+    plan = plans.ports
+    for problem in plan.problems:
         yield _about_job(bus, Level.NOTE if assigned else Level.REVIEW, problem)
-    plan, needed = bus.port_plan, bus.needed
-    if plan is None or needed is None:
+    if plan.status is None or plan.controllers is None:
         return
     if plan.status is Status.IMPOSSIBLE:
         yield _about_job(
             bus, Level.NOTE if assigned else Level.FAIL, f"No port plan can keep the limits: {plan.reason}"
         )
         return
-    yield from _enough(bus, plan, needed)
+    yield from _enough(bus, plan, plan.controllers)
     yield from _unassigned(bus, plan)
 
 
@@ -64,7 +66,7 @@ def _about_job(
     )
 
 
-def _enough(bus: Bus, plan: PortPlanResult, needed: ControllersResult) -> Iterator[Finding]:
+def _enough(bus: Bus, plan: PortPlanning, needed: ControllersResult) -> Iterator[Finding]:
     targets = {move.target.rsplit(".", 1)[0] for move in plan.moves}
     added = sorted(targets - bus.job.controllers.keys(), key=natural_key)
     lacking = max(len(added), (needed.lower_bound or 0) - needed.scheduled)
@@ -80,31 +82,31 @@ def _enough(bus: Bus, plan: PortPlanResult, needed: ControllersResult) -> Iterat
             else ("; fewer may do once all is stated" if not known else "; fewer may do, which is not proven")
         )
         message = (
-            f"The job needs {'' if added else 'at least '}{total} controllers{because}, and {needed.scheduled} "
-            f"{'is' if needed.scheduled == 1 else 'are'} scheduled{names}{doubt}"
+            f"The job needs {'' if added else 'at least '}{total} controllers{because}, and "
+            f"{needed.scheduled} {'is' if needed.scheduled == 1 else 'are'} scheduled{names}{doubt}"
         )
         yield _about_job(bus, Level.FAIL if sure else Level.REVIEW, message, total, needed.scheduled)
     elif needed.needed is not None and 0 < needed.needed < needed.scheduled and plan.moves:
         message = (
-            f"{needed.needed} of the {needed.scheduled} controllers that are scheduled could hold the job; the port "
-            "plan shows how"
+            f"{needed.needed} of the {needed.scheduled} controllers that are scheduled could hold the job; "
+            "the port plan shows how"
         )
         yield _about_job(bus, Level.NOTE, message, needed.needed, needed.scheduled)
 
 
-def _unassigned(bus: Bus, plan: PortPlanResult) -> Iterator[Finding]:
+def _unassigned(bus: Bus, plan: PortPlanning) -> Iterator[Finding]:
     target = {move.branch: move.target for move in plan.moves if move.origin is None}
-    names = pull_names(bus.job)
     for state in bus.runs:
         run = state.run
         if run.assigned or not run.home_runs:
             continue
-        name = names[id(run.home_runs[0])]
+        name = bus.pull_names[id(run.home_runs[0])]
         where = f"; the plan puts it on {target[name]}" if name in target else ""
         yield Finding(
             rule=NAME,
             level=Level.REVIEW,
             subject=run.name,
-            message=f"Pull {name} leaves {run.head_ends[0]} without a port{where}; write its port into the schedule",
+            message=f"Pull {name} leaves {run.head_ends[0]} without a port{where}; write its port into the "
+            "schedule",
             where=state.where,
         )

@@ -27,12 +27,14 @@ from collections.abc import Iterator
 
 from auditor.bus.measure import Bus
 from auditor.job.model import natural_key
-from auditor.results.findings import Finding, Level
+from auditor.plans.plans import Plans
+from auditor.results.findings import Finding, Level, Scope
 
 NAME = "port-use"
+SCOPE = Scope.ROW | Scope.CONTROLLER
 
 
-def check(bus: Bus) -> Iterator[Finding]:
+def check(bus: Bus, _: Plans) -> Iterator[Finding]:
     yield from _too_many_ports(bus)
     yield from _other_port(bus)
 
@@ -49,8 +51,8 @@ def _other_port(bus: Bus) -> Iterator[Finding]:
                 continue
             where = device.cells.get("port") or device.cells.get("controller") or device.where
             message = (
-                f"The device list has {device.tag} on {'.'.join(part for part in stated if part)}, its pulls lead to "
-                f"{state.run.name}; correct one of the two"
+                f"The device list has {device.tag} on {'.'.join(part for part in stated if part)}, its "
+                f"pulls lead to {state.run.name}; correct one of the two"
             )
             yield Finding(rule=NAME, level=Level.REVIEW, subject=device.tag, message=message, where=where)
 
@@ -60,8 +62,9 @@ def _too_many_ports(bus: Bus) -> Iterator[Finding]:
         used = [port.name for port in bus.job.ports.values() if port.controller == controller.name]
         if len(used) > controller.ports:
             message = (
-                f"The schedule uses {len(used)} ports of {controller.name} ({', '.join(sorted(used, key=natural_key))}), "
-                f"which has {controller.ports}; correct the ends or add a controller"
+                f"The schedule uses {len(used)} ports of {controller.name} "
+                f"({', '.join(sorted(used, key=natural_key))}), which has {controller.ports}; correct the "
+                "ends or add a controller"
             )
             yield Finding(
                 rule=NAME,

@@ -31,23 +31,26 @@ from collections.abc import Iterator
 
 from auditor.bus.measure import Bus, ControllerState
 from auditor.calc.supply import HEADROOM, Budget, budget, class_2_limit, start_s
-from auditor.results.findings import Finding, Level
-from auditor.rules.judging import Judged, judge, judge_plain, run_finding, to_do
+from auditor.plans.plans import Plans
+from auditor.results.findings import Finding, Level, Scope
+from auditor.rules.comparison import Comparison, compare, compare_in_run, run_finding, to_do
 from auditor.units import exceeds, number_text, quantity_text
 
 NAME = "power"
+SCOPE = Scope.RUN | Scope.CONTROLLER | Scope.PORT_PLAN
 FIX = "move devices to another controller or choose a larger supply that the maker of the bus allows"
 
 
-def check(bus: Bus) -> Iterator[Finding]:
+def check(bus: Bus, _: Plans) -> Iterator[Finding]:
     for state in bus.runs:
-        judged = judge(bus, state, "power_w", state.power_w, "W") if state.run.assigned else None
-        if judged is not None:
+        compared = compare_in_run(bus, state, "power_w", state.power_w, "W") if state.run.assigned else None
+        if compared is not None:
             message = (
-                f"The devices on {state.run.name} draw {_at_least(state.unpowered)}{_text(state.power_w, 'W')}, "
-                f"{judged.words}{to_do(judged, 'move devices to another port')}"
+                f"The devices on {state.run.name} draw "
+                f"{_at_least(state.unpowered)}{_text(state.power_w, 'W')}, "
+                f"{compared.words}{to_do(compared, 'move devices to another port')}"
             )
-            yield from run_finding(bus, state, NAME, judged, state.power_w, "W", message)
+            yield from run_finding(bus, state, NAME, compared, state.power_w, "W", message)
     for controller in bus.controllers:
         yield from _controller(bus, controller)
         if controller.rated_w:
@@ -60,26 +63,26 @@ def check(bus: Bus) -> Iterator[Finding]:
 
 
 def _controller(bus: Bus, controller: ControllerState) -> Iterator[Finding]:
-    judged = judge_plain(bus, controller.power_w, controller.supply_power_w, "W")
-    if judged is not None:
-        yield _finding(controller, controller.power_w, "W", judged)
-    judged = judge_plain(bus, controller.current_a, controller.supply_current_a, "A")
-    if judged is not None:
-        yield _finding(controller, controller.current_a, "A", judged)
+    compared = compare(bus, controller.power_w, controller.supply_power_w, "W")
+    if compared is not None:
+        yield _finding(controller, controller.power_w, "W", compared)
+    compared = compare(bus, controller.current_a, controller.supply_current_a, "A")
+    if compared is not None:
+        yield _finding(controller, controller.current_a, "A", compared)
 
 
-def _finding(controller: ControllerState, measured: float, unit: str, judged: Judged) -> Finding:
+def _finding(controller: ControllerState, measured: float, unit: str, compared: Comparison) -> Finding:
     return Finding(
         rule=NAME,
-        level=judged.level,
+        level=compared.level,
         subject=controller.name,
         message=(
-            f"The devices on {controller.name} draw {_at_least(controller.unpowered)}{_text(measured, unit)}, "
-            f"{judged.words}{to_do(judged, FIX)}"
+            f"The devices on {controller.name} draw "
+            f"{_at_least(controller.unpowered)}{_text(measured, unit)}, {compared.words}{to_do(compared, FIX)}"
         ),
         where=controller.where,
         measured=measured,
-        limit=judged.limit,
+        limit=compared.limit,
         unit=unit,
     )
 
@@ -122,7 +125,8 @@ def _with_loss(controller: ControllerState, asked: Budget) -> list[Finding]:
         return []
     message = (
         f"The devices on {controller.name} and the cable's loss together take {_gaps(controller)}"
-        f"{_text(asked.drawn_w, 'W')} from a supply of {_text(asked.supply_w, 'W')}; ask the maker whether its rating is at the terminals"
+        f"{_text(asked.drawn_w, 'W')} from a supply of {_text(asked.supply_w, 'W')}; ask the maker whether "
+        "its rating is at the terminals"
     )
     return [_note(controller, Level.REVIEW, message, asked.drawn_w, asked.supply_w)]
 
@@ -132,8 +136,10 @@ def _headroom(controller: ControllerState, asked: Budget) -> list[Finding]:
         return []
     message = (
         f"The devices on {controller.name} and the cable's loss together take {_gaps(controller)}"
-        f"{_text(asked.drawn_w, 'W')}, {number_text(100 * asked.used)} % of the {_text(asked.supply_w, 'W')} supply; common practice sizes a supply "
-        f"for {number_text(1 + HEADROOM, 2)} times what is drawn, {_gaps(controller)}{_text(asked.advised_w, 'W')} here"
+        f"{_text(asked.drawn_w, 'W')}, {number_text(100 * asked.used)} % of the "
+        f"{_text(asked.supply_w, 'W')} supply; common practice sizes a supply for "
+        f"{number_text(1 + HEADROOM, 2)} times what is drawn, "
+        f"{_gaps(controller)}{_text(asked.advised_w, 'W')} here"
     )
     return [_note(controller, Level.NOTE, message, asked.drawn_w, asked.supply_w)]
 
@@ -148,8 +154,9 @@ def _starting(controller: ControllerState) -> Iterator[Finding]:
         known = all(device.start_w or device.power_w is not None for device in devices)
         least = "" if known else "at least "
         message = (
-            f"When all devices on {controller.name} start together they take {least}{_text(start_w, 'W')} for a moment, and "
-            f"the supply gives {_text(supply_w, 'W')}; ask the maker whether it starts such a load"
+            f"When all devices on {controller.name} start together they take {least}{_text(start_w, 'W')} "
+            f"for a moment, and the supply gives {_text(supply_w, 'W')}; ask the maker whether it starts "
+            "such a load"
         )
         yield _note(controller, Level.REVIEW, message, start_w, supply_w)
 
@@ -162,9 +169,10 @@ def _charging(bus: Bus, controller: ControllerState) -> Iterator[Finding]:
     farads = controller.devices * hold_up.capacitance_nf / 1e9
     seconds = start_s(farads, volts, limit_a)
     message = (
-        f"At switch-on the hold-up capacitors of the devices on {controller.name}, {number_text(farads * 1e6)} µF by "
-        f"the profile's assumption, take {number_text(seconds * 1000)} ms to charge at the {_text(limit_a, 'A')} of "
-        "the supply; ask its maker whether it starts into such a load"
+        f"At switch-on the hold-up capacitors of the devices on {controller.name}, "
+        f"{number_text(farads * 1e6)} µF by the profile's assumption, take {number_text(seconds * 1000)} "
+        f"ms to charge at the {_text(limit_a, 'A')} of the supply; ask its maker whether it starts into "
+        "such a load"
     )
     yield _note(controller, Level.NOTE, message, seconds, None, "s")
 
@@ -174,8 +182,9 @@ def _class_limit(controller: ControllerState) -> Iterator[Finding]:
     supply_w = controller.rated_w
     if limit is not None and supply_w is not None and exceeds(supply_w, limit.power_va, "W"):
         message = (
-            f"The supply of {controller.name} gives {_text(supply_w, 'W')} at {_text(controller.supply_voltage_v, 'V')}; "
-            f"a Class 2 supply has {_text(limit.power_va, 'VA')} at most ({limit.source}). Which class its circuit is, "
-            "and how it may be wired, is for its nameplate, the local code and a licensed practitioner"
+            f"The supply of {controller.name} gives {_text(supply_w, 'W')} at "
+            f"{_text(controller.supply_voltage_v, 'V')}; a Class 2 supply has "
+            f"{_text(limit.power_va, 'VA')} at most ({limit.source}). Which class its circuit is, and how "
+            "it may be wired, is for its nameplate, the local code and a licensed practitioner"
         )
         yield _note(controller, Level.NOTE, message, supply_w, limit.power_va)

@@ -27,14 +27,16 @@ from collections.abc import Iterator
 
 from auditor.bus.measure import Bus, RunState
 from auditor.job.model import Device
-from auditor.results.findings import Finding
-from auditor.rules.judging import Judged, judge, run_finding, to_do
+from auditor.plans.plans import Plans
+from auditor.results.findings import Finding, Scope
+from auditor.rules.comparison import Comparison, compare_in_run, run_finding, to_do
 from auditor.units import length_text
 
 NAME = "reach"
+SCOPE = Scope.ROW | Scope.RUN | Scope.PORT_PLAN
 
 
-def check(bus: Bus) -> Iterator[Finding]:
+def check(bus: Bus, _: Plans) -> Iterator[Finding]:
     for state in bus.runs:
         yield from _from_port(bus, state)
         yield from _between_devices(bus, state)
@@ -43,12 +45,12 @@ def check(bus: Bus) -> Iterator[Finding]:
 def _from_port(bus: Bus, state: RunState) -> Iterator[Finding]:
     run = state.run
     for device in run.devices:
-        found = judge(bus, state, "reach_m", run.distance_m[device.tag], "m")
+        found = compare_in_run(bus, state, "reach_m", run.distance_m[device.tag], "m")
         if found is not None:
             yield _finding(bus, state, device, found)
 
 
-def _finding(bus: Bus, state: RunState, device: Device, judged: Judged) -> Finding:
+def _finding(bus: Bus, state: RunState, device: Device, compared: Comparison) -> Finding:
     run = state.run
     distance_m = run.distance_m[device.tag]
     at_least = "at least " if run.loops or device.tag in run.unmeasured else ""
@@ -56,16 +58,16 @@ def _finding(bus: Bus, state: RunState, device: Device, judged: Judged) -> Findi
     fix = "feed it from a port nearer to it or find a shorter route"
     message = (
         f"{device.tag} is {at_least}{length_text(distance_m, bus.job.length_unit)} from "
-        f"{_source(state)}{loop}, {judged.words}{to_do(judged, fix)}"
+        f"{_source(state)}{loop}, {compared.words}{to_do(compared, fix)}"
     )
     return Finding(
         rule=NAME,
-        level=judged.level,
+        level=compared.level,
         subject=device.tag,
         message=message,
         where=device.where,
         measured=distance_m,
-        limit=judged.limit,
+        limit=compared.limit,
         unit="m",
     )
 
@@ -88,14 +90,14 @@ def _between_devices(bus: Bus, state: RunState) -> Iterator[Finding]:
     if state.between_devices is None:
         return
     distance_m, one, other = state.between_devices
-    judged = judge(bus, state, "between_devices_m", distance_m, "m")
-    if judged is not None:
+    compared = compare_in_run(bus, state, "between_devices_m", distance_m, "m")
+    if compared is not None:
         longest = bool(state.run.loops) and bus.profile.loops_allowed
         at_least = "" if state.run.measured and (longest or not state.run.loops) else "at least "
         way = ", by the longest way round the loop," if longest else ""
         message = (
             f"{_pair(state, one, other)} are{way} {at_least}"
-            f"{length_text(distance_m, bus.job.length_unit)} of cable apart, {judged.words}"
-            f"{to_do(judged, 'feed one of them from another port')}"
+            f"{length_text(distance_m, bus.job.length_unit)} of cable apart, {compared.words}"
+            f"{to_do(compared, 'feed one of them from another port')}"
         )
-        yield from run_finding(bus, state, NAME, judged, distance_m, "m", message)
+        yield from run_finding(bus, state, NAME, compared, distance_m, "m", message)

@@ -23,22 +23,24 @@ To fix
 from collections.abc import Iterator
 
 from auditor.bus.measure import Bus
-from auditor.results.findings import Finding
-from auditor.rules.judging import judge, run_finding, to_do
+from auditor.plans.plans import Plans
+from auditor.results.findings import Finding, Scope
+from auditor.rules.comparison import compare_in_run, run_finding, to_do
 from auditor.units import length_text
 
 NAME = "run-length"
+SCOPE = Scope.RUN | Scope.PORT_PLAN
 
 
-def check(bus: Bus) -> Iterator[Finding]:
+def check(bus: Bus, _: Plans) -> Iterator[Finding]:
     for state in bus.runs:
         run = state.run
-        judged = judge(bus, state, "cable_m", run.cable_m, "m") if run.assigned else None
-        if judged is None:
+        compared = compare_in_run(bus, state, "cable_m", run.cable_m, "m") if run.assigned else None
+        if compared is None:
             continue
         at_least = "" if run.measured else "at least "
         message = (
             f"{run.name} holds {at_least}{length_text(run.cable_m, bus.job.length_unit)} of cable, "
-            f"{judged.words}{to_do(judged, 'move a branch to another port or shorten the route')}"
+            f"{compared.words}{to_do(compared, 'move a branch to another port or shorten the route')}"
         )
-        yield from run_finding(bus, state, NAME, judged, run.cable_m, "m", message)
+        yield from run_finding(bus, state, NAME, compared, run.cable_m, "m", message)

@@ -26,14 +26,16 @@ from collections.abc import Iterator
 
 from auditor.bus.measure import Bus
 from auditor.job.model import Pull
+from auditor.plans.plans import Plans
 from auditor.profile.limits import Separation
-from auditor.results.findings import Finding, Level
+from auditor.results.findings import Finding, Level, Scope
 from auditor.units import LENGTH_TOLERANCE_M, length_text, number_text
 
 NAME = "separation"
+SCOPE = Scope.ROW | Scope.JOB
 
 
-def check(bus: Bus) -> Iterator[Finding]:
+def check(bus: Bus, _: Plans) -> Iterator[Finding]:
     wanted = bus.profile.separation
     if wanted is None:
         return
@@ -52,7 +54,8 @@ def _mains_parallel(bus: Bus, pull: Pull, wanted: Separation) -> Iterator[Findin
         unit = "in" if bus.job.length_unit == "ft" else "mm"
         message = (
             f"Pull {pull.id} keeps {length_text(kept_m, unit)} from parallel mains where "
-            f"{length_text(limit_m, unit)} is asked for; reroute the control cable, and ask whether local code wants more"
+            f"{length_text(limit_m, unit)} is asked for; reroute the control cable, and ask whether local "
+            "code wants more"
         )
         yield _finding(pull, "mains_parallel_m", message, kept_m, limit_m, "m")
 
@@ -61,8 +64,8 @@ def _mains_crossing(pull: Pull, wanted: Separation) -> Iterator[Finding]:
     limit_deg, angle_deg = wanted.mains_crossing_deg, pull.mains_crossing_deg
     if limit_deg is not None and angle_deg is not None and abs(angle_deg - limit_deg) > 1e-6:
         message = (
-            f"Pull {pull.id} crosses mains at {number_text(angle_deg)} degrees where {number_text(limit_deg)} is asked "
-            "for; reroute the control cable so that it crosses squarely"
+            f"Pull {pull.id} crosses mains at {number_text(angle_deg)} degrees where "
+            f"{number_text(limit_deg)} is asked for; reroute the control cable so that it crosses squarely"
         )
         yield _finding(pull, "mains_crossing_deg", message, angle_deg, limit_deg, "deg")
 
@@ -97,7 +100,7 @@ def _not_recorded(bus: Bus) -> Iterator[Finding]:
         count = len(bus.job.pulls)
         which = "any pull" if len(silent) == count else f"{len(silent)} of {count} pulls"
         message = (
-            f"The distance from mains and loudspeaker cable is not recorded for {which}; check it on site before "
-            "the walls are closed"
+            f"The distance from mains and loudspeaker cable is not recorded for {which}; check it on site "
+            "before the walls are closed"
         )
         yield Finding(rule=NAME, level=Level.NOTE, subject=bus.job.name, message=message)

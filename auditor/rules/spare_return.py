@@ -28,18 +28,20 @@ from dataclasses import replace
 from auditor.bus.measure import Bus
 from auditor.bus.topology import single_points_of_failure
 from auditor.job.model import Pull
-from auditor.results.findings import Finding, Level
+from auditor.plans.plans import Plans
+from auditor.results.findings import Finding, Level, Scope
 
 NAME = "spare-return"
+SCOPE = Scope.ROW
 NAMED = 12  # project convention: more names than this do not help a reader
 
 
-def check(bus: Bus) -> Iterator[Finding]:
+def check(bus: Bus, _: Plans) -> Iterator[Finding]:
     spares = bus.topology.spares
     if not spares:
         return
-    _, before = single_points_of_failure(replace(bus.topology, spares=()), bus.job)
-    _, after = single_points_of_failure(bus.topology, bus.job)
+    before = single_points_of_failure(replace(bus.topology, spares=()), bus.job)[1]
+    after = single_points_of_failure(bus.topology, bus.job)[1]
     concerned = _pulls_of_runs_with_a_spare(bus)
     alone = [pull for pull in after if id(pull) in concerned]
     left = {id(pull) for pull in alone}

@@ -22,12 +22,14 @@ To fix
 from collections.abc import Iterator
 
 from auditor.bus.measure import Bus
-from auditor.results.findings import Finding, Level
+from auditor.plans.plans import Plans
+from auditor.results.findings import Finding, Level, Scope
 
 NAME = "unfed"
+SCOPE = Scope.ROW
 
 
-def check(bus: Bus) -> Iterator[Finding]:
+def check(bus: Bus, _: Plans) -> Iterator[Finding]:
     landed_at: dict[str, bool] = {}  # end -> whether a landed pull ends there
     for pull in bus.job.pulls:
         for end in (pull.near, pull.far):
@@ -39,8 +41,8 @@ def check(bus: Bus) -> Iterator[Finding]:
     for pull in bus.topology.unfed_pulls:
         if pull.near and pull.far:
             message = (
-                f"Pull {pull.id} ({pull.near} to {pull.far}) hangs on no port; add the pull that feeds it or correct "
-                "an end's name"
+                f"Pull {pull.id} ({pull.near} to {pull.far}) hangs on no port; add the pull that feeds it "
+                "or correct an end's name"
             )
             yield Finding(rule=NAME, level=Level.FAIL, subject=pull.id, message=message, where=pull.where)
 

@@ -16,26 +16,29 @@ Passes
     A pull to `KP-07`, to `C1.2`, or to a splice.
 
 To fix
-    Correct the end's name, add the device to the device list, word a splice as one (`SP3`), or write a port like `C1.1`
-    or `C1-P2`; a controller of any other name is listed in a table of controllers.
+    Correct the end's name, add the device to the device list, word a splice as one (`SP3`), or write a port
+    like `C1.1` or `C1-P2`; a controller of any other name is listed in a table of controllers.
 """
 
 import re
 from collections.abc import Iterator
 
 from auditor.bus.measure import Bus
-from auditor.results.findings import Finding, Level
+from auditor.plans.plans import Plans
+from auditor.results.findings import Finding, Level, Scope
 
 NAME = "unknown-end"
+SCOPE = Scope.ROW
 ALIKE = 60.0  # project convention: similarity in per cent from which a tag is suggested
 
 _LIKE_A_PORT = re.compile(  # `A.1`, `Box 2/3`, `Port 3`, `west out 2`
-    r"\w[\w #-]{0,30}\s*[./:]\s*(?:p|port|out)?\s*\d{1,2}|(?:.{0,30}\W)?(?:port|output|out|terminals?)[\s.#-]*(?:\d{1,2}|[a-d])",
+    r"\w[\w #-]{0,30}\s*[./:]\s*(?:p|port|out)?\s*\d{1,2}"
+    r"|(?:.{0,30}\W)?(?:port|output|out|terminals?)[\s.#-]*(?:\d{1,2}|[a-d])",
     re.IGNORECASE,
 )
 
 
-def check(bus: Bus) -> Iterator[Finding]:
+def check(bus: Bus, _: Plans) -> Iterator[Finding]:
     job = bus.job
     known = [device.tag for device in job.devices] + sorted(job.ports.keys() | job.head_ends | job.splices)
     tags_alike = any(_LIKE_A_PORT.fullmatch(device.tag) for device in job.devices)

@@ -24,9 +24,11 @@ from collections.abc import Iterator
 
 from auditor.bus.measure import Bus
 from auditor.job.model import Unread
-from auditor.results.findings import Finding, Level
+from auditor.plans.plans import Plans
+from auditor.results.findings import Finding, Level, Scope
 
 NAME = "unreadable-value"
+SCOPE = Scope.ANY
 
 FIELDS = {
     "power_w": "power",
@@ -56,7 +58,7 @@ FIELDS = {
 }
 
 
-def check(bus: Bus) -> Iterator[Finding]:
+def check(bus: Bus, _: Plans) -> Iterator[Finding]:
     job = bus.job
     for device in job.devices:
         yield from _findings(device.tag, device.unread)

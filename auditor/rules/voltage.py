@@ -9,7 +9,8 @@ What it checks
     margin of the most that its cable could deliver. Where the profile assumes a hold-up capacitance, a
     device whose capacitor sags too low in the data phase is a review. Cable of unknown gauge is taken as
     the thinnest that the profile allows: a note where the run would hold with 0.5 mm² too, else a review,
-    and a review where a device's lowest voltage is known. The audit adds what would mend each run, audited anew.
+    and a review where a device's lowest voltage is known. The audit adds what would mend each run, audited
+    anew.
 
 Why
     A run can keep every rule of thumb and still brown out at its far end on the busiest evening.
@@ -36,16 +37,18 @@ from auditor.bus.measure import Bus, RunState
 from auditor.calc.volts.duty import hold_up_capacitance_f, hold_up_v
 from auditor.calc.volts.flow import Status
 from auditor.job.model import Device
-from auditor.plans.mending import ADVICE as FIX
+from auditor.plans.plans import Plans
 from auditor.profile.limits import HoldUp
-from auditor.results.findings import Finding, Level
+from auditor.results.findings import Finding, Level, Scope
 from auditor.units import RELATIVE_TOLERANCE, number_text, quantity_text
 
 NAME = "voltage"
+SCOPE = Scope.ROW | Scope.RUN | Scope.CABLE | Scope.JOB
 ALMOST = 1 - RELATIVE_TOLERANCE
+FIX = "use a thicker conductor near the port, or move devices to another port"  # where no remedy was sought
 
 
-def check(bus: Bus) -> Iterator[Finding]:
+def check(bus: Bus, plans: Plans) -> Iterator[Finding]:
     for note in _assumptions(bus):
         message = f"For the voltages: {note}"
         yield Finding(rule=NAME, level=Level.NOTE, subject=bus.job.name, message=message)
@@ -53,7 +56,7 @@ def check(bus: Bus) -> Iterator[Finding]:
     for state in bus.runs:
         status = state.electrical.flow.status
         if status is Status.NO_SOLUTION:
-            yield _cannot_be_delivered(state)
+            yield _cannot_be_delivered(state, _fix(plans, state))
         elif status is Status.NOT_CONVERGED:
             message = (
                 f"The voltages of {state.run.name} could not be computed "
@@ -62,11 +65,27 @@ def check(bus: Bus) -> Iterator[Finding]:
             yield _about_run(state, Level.REVIEW, message, None, None, None)
         else:
             yield from _several_sources(state)
-            yield from _near_collapse(bus, state)
-            yield from _too_low(bus, state)
+            yield from _near_collapse(bus, state, _fix(plans, state))
+            yield from _too_low(bus, state, _fix(plans, state))
             yield from _sags(bus, state)
             yield from _doubtful(state)
     yield from _gauge_not_stated(bus)
+
+
+def further_remedies(bus: Bus, plans: Plans) -> Iterator[Finding]:
+    """Notes on what else would restore a run, the first remedy standing in its findings."""
+    for state in bus.runs:
+        for way in plans.remedies.get(id(state), ())[1:]:
+            message = f"{state.run.name} could also be mended this way: {way}"
+            yield _about_run(state, Level.NOTE, message, None, None, None)
+
+
+def _fix(plans: Plans, state: RunState) -> str:
+    """What to do about a run whose voltage does not hold."""
+    ways = plans.remedies.get(id(state))
+    if ways is None:
+        return FIX
+    return f"to mend it: {ways[0]}" if ways else "no single change is enough, split the run"
 
 
 def _assumptions(bus: Bus) -> Iterator[str]:
@@ -74,8 +93,8 @@ def _assumptions(bus: Bus) -> Iterator[str]:
     yield from dict.fromkeys(note for state in bus.runs for note in state.electrical.assumed)
     if profile.power_duty != 1:
         yield (
-            f"the profile assumes that power flows {number_text(100 * profile.power_duty)} % of the time, so the "
-            "current while it flows is as much greater; ask the maker of the bus"
+            f"the profile assumes that power flows {number_text(100 * profile.power_duty)} % of the time, "
+            "so the current while it flows is as much greater; ask the maker of the bus"
         )
 
 
@@ -83,8 +102,8 @@ def _by_data_sheet(bus: Bus) -> Iterator[Finding]:
     for name in dict.fromkeys(name for state in bus.runs for name in state.electrical.by_data_sheet):
         cable = bus.cables[name].cable
         message = (
-            f"For the voltages: {cable_text(name)} by its own data sheet, {cable.ohm_per_km:g} ohm/km of one conductor "
-            f"at 20 °C, taken to {number_text(bus.profile.conductor_degc)} °C"
+            f"For the voltages: {cable_text(name)} by its own data sheet, {cable.ohm_per_km:g} ohm/km of "
+            f"one conductor at 20 °C, taken to {number_text(bus.profile.conductor_degc)} °C"
         )
         where = cable.cells.get("ohm_per_km", cable.where)
         yield Finding(rule=NAME, level=Level.NOTE, subject=name, message=message, where=where)
@@ -105,12 +124,12 @@ def _about_run(
     )
 
 
-def _cannot_be_delivered(state: RunState) -> Finding:
+def _cannot_be_delivered(state: RunState, fix: str) -> Finding:
     most_w = state.electrical.max_power_w
     most = f"; its cable could deliver {number_text(most_w)} W at most" if most_w else ""
     message = (
         f"The {number_text(state.power_w)} W of {state.run.name} cannot be delivered at any voltage"
-        f"{most}; {FIX}"
+        f"{most}; {fix}"
     )
     return _about_run(state, Level.FAIL, message, state.power_w, most_w, "W")
 
@@ -128,17 +147,18 @@ def _several_sources(state: RunState) -> Iterator[Finding]:
     yield _about_run(state, Level.NOTE, message, None, None, None)
 
 
-def _near_collapse(bus: Bus, state: RunState) -> Iterator[Finding]:
+def _near_collapse(bus: Bus, state: RunState, fix: str) -> Iterator[Finding]:
     most_w = state.electrical.max_power_w
     if most_w is not None and state.electrical.near_collapse(bus.profile.review_above):
         message = (
-            f"{state.run.name} draws {number_text(state.power_w)} W, {number_text(100 * state.power_w / most_w)} % "
-            f"of the {number_text(most_w)} W that its cable could deliver at most; {FIX}"
+            f"{state.run.name} draws {number_text(state.power_w)} W, "
+            f"{number_text(100 * state.power_w / most_w)} % of the {number_text(most_w)} W that its cable "
+            f"could deliver at most; {fix}"
         )
         yield _about_run(state, Level.REVIEW, message, state.power_w, most_w, "W")
 
 
-def _too_low(bus: Bus, state: RunState) -> Iterator[Finding]:
+def _too_low(bus: Bus, state: RunState, fix: str) -> Iterator[Finding]:
     electrical = state.electrical
     comfortable_v = electrical.comfortable_v(bus.profile.review_above)
     for device in state.run.devices:
@@ -147,21 +167,24 @@ def _too_low(bus: Bus, state: RunState) -> Iterator[Finding]:
         if least_v is None or volts is None or volts >= max(least_v, comfortable_v[device.tag]) * ALMOST:
             continue
         level = Level.FAIL if volts < least_v * ALMOST else Level.REVIEW
-        yield _about_device(device, level, _volts_words(electrical, device, volts, least_v), volts, least_v)
+        yield _about_device(
+            device, level, _volts_words(electrical, device, volts, least_v, fix), volts, least_v
+        )
 
 
-def _volts_words(electrical: Electrical, device: Device, volts: float, least_v: float) -> str:
+def _volts_words(electrical: Electrical, device: Device, volts: float, least_v: float, fix: str) -> str:
     gets = f"{device.tag} gets {number_text(volts, 2)} V when all devices draw at once"
     needs = f"the {number_text(least_v, 2)} V it needs"
     if device.tag in electrical.out_of_reach:
         return (
-            f"{device.tag} needs {number_text(least_v, 2)} V and its supply has {number_text(electrical.source_v, 2)} V; "
-            "no cable mends that, check the device's data sheet or the supply"
+            f"{device.tag} needs {number_text(least_v, 2)} V and its supply has "
+            f"{number_text(electrical.source_v, 2)} V; no cable mends that, check the device's data sheet "
+            "or the supply"
         )
     if volts < least_v * ALMOST:
-        return f"{gets}, {number_text(least_v - volts, 2)} V below {needs}; {FIX}"
+        return f"{gets}, {number_text(least_v - volts, 2)} V below {needs}; {fix}"
     spare = f"only {number_text(volts - least_v, 2)} V above" if volts - least_v >= 0.005 else "just"
-    return f"{gets}, {spare} {needs}; {FIX}"
+    return f"{gets}, {spare} {needs}; {fix}"
 
 
 def _about_device(
@@ -193,8 +216,9 @@ def _sags(bus: Bus, state: RunState) -> Iterator[Finding]:
             left = "runs empty" if left_v is None else f"sags to {number_text(left_v, 2)} V"
             message = (
                 f"{device.tag} {left} in the data phase with the profile's assumed "
-                f"{number_text(hold_up.capacitance_nf / 1000, 1)} µF{_hold_up_needed(device, hold_up, volts, least_v)}; "
-                "ask its maker for the hold-up capacitance"
+                f"{number_text(hold_up.capacitance_nf / 1000, 1)} "
+                f"µF{_hold_up_needed(device, hold_up, volts, least_v)}; ask its maker for the hold-up "
+                "capacitance"
             )
             yield _about_device(device, Level.REVIEW, message, left_v, least_v or None)
 
@@ -212,8 +236,8 @@ def _doubtful(state: RunState) -> Iterator[Finding]:
     cables = " and ".join(cable_text(name) for name in state.electrical.doubtful)
     if cables:
         message = (
-            f"The {number_text(state.power_w)} W of {state.run.name} could be too much if {cables} is thin, such as "
-            f"{number_text(THIN_MM2, 1)} mm² (20 AWG); state the gauge in the cable sheet"
+            f"The {number_text(state.power_w)} W of {state.run.name} could be too much if {cables} is "
+            f"thin, such as {number_text(THIN_MM2, 1)} mm² (20 AWG); state the gauge in the cable sheet"
         )
         yield _about_run(state, Level.REVIEW, message, state.power_w, None, "W")
 
@@ -225,8 +249,8 @@ def _gauge_not_stated(bus: Bus) -> Iterator[Finding]:
             continue
         names = ", ".join(state.run.name for state in runs)
         message = (
-            f"The gauge of {cable_text(cable.name)} is not stated; the voltages of {names} were computed with "
-            f"{bus.profile.cable.min_conductor or '0.5 mm²'}. State it in the cable sheet"
+            f"The gauge of {cable_text(cable.name)} is not stated; the voltages of {names} were computed "
+            f"with {bus.profile.cable.min_conductor or '0.5 mm²'}. State it in the cable sheet"
         )
         yield Finding(
             rule=NAME,

@@ -8,8 +8,15 @@ from auditor.job.model import CellRef, Port, natural_key
 
 @pytest.mark.parametrize(
     ("row", "column", "address"),
-    [(1, 1, "A1"), (12, 26, "Z12"), (3, 27, "AA3"), (7, 702, "ZZ7"), (9, 703, "AAA9"), (1048576, 16384, "XFD1048576")],
-)  # fmt: skip
+    [
+        (1, 1, "A1"),
+        (12, 26, "Z12"),
+        (3, 27, "AA3"),
+        (7, 702, "ZZ7"),
+        (9, 703, "AAA9"),
+        (1048576, 16384, "XFD1048576"),
+    ],
+)
 def test_cell_addresses(row: int, column: int, address: str) -> None:
     assert CellRef("Sheet", row, column).a1 == address
 

@@ -7,14 +7,14 @@ from typing import Any
 
 import pytest
 
-from auditor.audit import audit, reaudit
+from auditor.audit import audit
 from auditor.errors import ProfileError
 from auditor.job.model import CellRef, Controller, Job, Load
 from auditor.profile.load import load_profile
 from auditor.results.audit_result import Audit
 from auditor.results.findings import Finding, Level
 from auditor.results.record import record
-from tests.builders import SPEC, device, job, profile, pull
+from tests.builders import SPEC, device, job, profile, pull, reaudit
 
 CELL = CellRef("Any sheet", 7, 4)
 HUGE, NAN, INF = 1e308, math.nan, math.inf
@@ -99,11 +99,14 @@ def test_a_gauge_that_nobody_makes(gauge: str) -> None:
     result = audit(job([pull("C1.1", "K1", 100)], cable=cable), profile())
     (finding,) = at_the_cell(result)
     assert finding.message == (
-        f"The gauge of CAB reads '{gauge}': no wire size; the sizes are whole numbers from 4/0 to 36 AWG; correct the cell"
+        f"The gauge of CAB reads '{gauge}': no wire size; the sizes are whole numbers from 4/0 to 36 AWG; "
+        "correct the cell"
     )
     said = [f.message for f in result.findings if f.rule == "voltage"]
-    assert said == ["The gauge of cable CAB is not stated; the voltages of C1.1 were computed with 16 AWG. State it in "
-                    "the cable sheet"]  # fmt: skip
+    assert said == [
+        "The gauge of cable CAB is not stated; the voltages of C1.1 were computed with 16 AWG. State it in "
+        "the cable sheet"
+    ]
 
 
 def test_rows_without_any_cell_of_their_own_still_get_a_place() -> None:

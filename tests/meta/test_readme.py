@@ -1,4 +1,4 @@
-"""The README against what is really there: rules, commands, the test command, the picture."""
+"""The README, and the paths in DEVELOPERS.md, against what is really there."""
 
 import re
 import subprocess
@@ -53,3 +53,13 @@ def test_what_the_readme_links_to_is_there() -> None:
 
     assert links
     assert [link for link in links if not (ROOT / link).exists()] == []
+
+
+def test_the_files_that_the_contributors_page_names_are_there() -> None:
+    text = (ROOT / "DEVELOPERS.md").read_text("utf-8")
+    examples = re.compile(r"your_rule|\btest_x_")
+    named = {name for name in re.findall(r"`([\w/]+\.py)`", text) if not examples.search(name)}
+
+    assert named
+    places = [ROOT, ROOT / "auditor"]
+    assert sorted(name for name in named if not any((place / name).is_file() for place in places)) == []

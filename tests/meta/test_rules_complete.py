@@ -8,11 +8,12 @@ from types import ModuleType
 
 import pytest
 
-from auditor.rules import MODULES, RULES
+from auditor.results.findings import Scope
+from auditor.rules import MODULES, RULES, SCOPES
 
 ROOT = Path(__file__).parent.parent.parent
 FILES = sorted(
-    path.stem for path in (ROOT / "auditor/rules").glob("*.py") if path.stem not in ("__init__", "judging")
+    path.stem for path in (ROOT / "auditor/rules").glob("*.py") if path.stem not in ("__init__", "comparison")
 )
 HEADINGS = ["What it checks", "Why", "Source", "Fails", "Passes", "To fix"]
 NUMBER = re.compile(r"(?<![\w.-])\d[\d,]*(?:\.\d+)?(?![\w-])")
@@ -45,6 +46,7 @@ def test_its_name_is_its_files(rule: ModuleType) -> None:
     assert name_of(rule).replace("_", "-") == rule.NAME
     assert (rule.__doc__ or "").startswith(f"{rule.NAME}: ")
     assert RULES[rule.NAME] is rule.check
+    assert SCOPES[rule.NAME] & Scope.ANY or Scope.ROWS_RUN in SCOPES[rule.NAME]
 
 
 def test_its_docstring_is_a_manual_page(rule: ModuleType) -> None:

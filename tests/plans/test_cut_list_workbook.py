@@ -1,4 +1,4 @@
-"""Cut lists from workbooks: published instances, reels as the workbook states them, and reels that cannot be."""
+"""Cut lists from workbooks: published instances, reels as the workbook states them, impossible reels."""
 
 import io
 from collections.abc import Sequence
@@ -14,12 +14,23 @@ from auditor.results.audit_result import Audit, Status
 from auditor.results.findings import Level
 
 # Cutting stock, 5,600 mm paper machine: widths and demands as quoted from the encyclopedia article "Cutting
-# stock problem" by a general-purpose solver's sample; "best known solution uses 73 rolls" there, and its bound
-# is 407,160 / 5,600 = 72.7, so 73 is the optimum.
+# stock problem" by a general-purpose solver's sample; "best known solution uses 73 rolls" there, and its
+# bound is 407,160 / 5,600 = 72.7, so 73 is the optimum.
 PAPER = {
-    1380: 22, 1520: 25, 1560: 12, 1710: 14, 1820: 18, 1880: 18, 1930: 20, 2000: 10, 2050: 12, 2100: 14,
-    2140: 16, 2150: 18, 2200: 20,
-}  # fmt: skip
+    1380: 22,
+    1520: 25,
+    1560: 12,
+    1710: 14,
+    1820: 18,
+    1880: 18,
+    1930: 20,
+    2000: 10,
+    2050: 12,
+    2100: 14,
+    2140: 16,
+    2150: 18,
+    2200: 20,
+}
 # Gilmore and Gomory's example as in the public model gallery "Cutting stock": stock 100; the optimum 453 was
 # computed with an integer program (LP bound 452.25).
 STOCK_100 = {45: 97, 36: 610, 31: 395, 14: 211}
@@ -127,6 +138,7 @@ def test_no_reel_sizes_at_all_is_one_sentence() -> None:
     found = audit(read_job(content, "job.xlsx"), profile)
 
     assert [f.message for f in found.findings if f.rule == "cut-list"] == [
-        "No cut list for TP16: no reel sizes are given, so nothing can be cut; give at least one length of reel"
+        "No cut list for TP16: no reel sizes are given, so nothing can be cut; give at least one length of "
+        "reel"
     ]
     assert found.cut_lists == ()

@@ -5,12 +5,14 @@ from dataclasses import replace
 
 import pytest
 
-from auditor.audit import audit
+from auditor.audit import audit, judge_as_planned
 from auditor.job.model import Cable, Controller, Job, Pull
 from auditor.plans.ports import plan_ports
+from auditor.profile.limits import Profile
 from auditor.profile.load import load_profile
-from auditor.results.audit_result import Audit, Status
+from auditor.results.audit_result import Status
 from auditor.results.findings import Level, Verdict
+from auditor.results.judged import Judged
 from auditor.units import m_from_ft
 from tests.builders import SPEC, device, job, measured, profile, pull
 
@@ -46,13 +48,12 @@ def random_job(seed: int) -> Job:
     return replace(made, cables={**made.cables, "THIN": thin})
 
 
-def reaudited(a_job: Job) -> list[Audit]:
-    seen: list[Audit] = []
+def trials(a_job: Job) -> list[Judged]:
+    """What planning the ports of a job tried, in order."""
+    seen: list[Judged] = []
 
-    def noted(planned: Job, a_profile: object) -> Audit:
-        from auditor.audit import reaudit
-
-        seen.append(reaudit(planned, a_profile))  # type: ignore[arg-type]
+    def noted(planned: Job, a_profile: Profile) -> Judged:
+        seen.append(judge_as_planned(planned, a_profile))
         return seen[-1]
 
     plan_ports(measured(a_job), noted)
@@ -66,7 +67,7 @@ def test_every_plan_that_is_offered_passes_its_own_audit(seed: int) -> None:
     plan = audited.port_plan
     if plan is None or plan.status is Status.IMPOSSIBLE:
         return
-    again = reaudited(a_job)
+    again = trials(a_job)
     assert not [f.message for f in audited.findings if "is not offered" in f.message]
     planned = {run.name for run in plan.runs}
     for one in again[-1:]:
@@ -75,7 +76,7 @@ def test_every_plan_that_is_offered_passes_its_own_audit(seed: int) -> None:
             f for f in one.findings if f.rule in ADDITIVE and f.level is Level.FAIL and f.subject in kept
         ]
         assert faults == []
-        assert all(run.loops == 0 for run in one.runs if run.name in planned)
+        assert all(state.run.loops == () for state in one.bus.runs if state.run.name in planned)
 
 
 def chain(start: str, *feet: float, name: str = "K", **more: object) -> list[Pull]:
@@ -136,7 +137,8 @@ def test_a_shortage_at_one_head_end_is_not_hidden_by_an_idle_controller_at_anoth
     audited = audit(job(pulls, controllers=controllers, head_ends=["A", "B"]), profile())
 
     assert [f.message for f in audited.findings if f.message.startswith("The job needs")] == [
-        "The job needs 3 controllers, driven by the length of cable, and 2 are scheduled: add C3 of the port plan"
+        "The job needs 3 controllers, driven by the length of cable, and 2 are scheduled: add C3 of the "
+        "port plan"
     ]
 
 

@@ -1,4 +1,4 @@
-"""Profiles: what is shipped, what extends what, and one plain line for each wrong one."""
+"""Profiles: what is shipped, and what extends what."""
 
 import json
 from collections.abc import Callable, Mapping
@@ -9,42 +9,14 @@ from typing import Any
 import jsonschema
 import pytest
 
-from auditor.errors import ProfileError
 from auditor.profile.limits import ControllerSpec, Limits, Profile, ReelSize, Separation
 from auditor.profile.load import DEFAULT, load_profile, shipped_names, side_profile
 from auditor.profile.text import limit_rows
 from auditor.resources import shipped
 from auditor.units import m_from_ft
+from tests.profile.files import Write, based
 
 SCHEMA = json.loads(shipped("schemas", "profile.schema.json").read_text("utf-8"))
-
-Write = Callable[..., str]
-
-
-@pytest.fixture
-def write(tmp_path: Path) -> Write:
-    """Writes a profile file and gives its path."""
-
-    def write(data: object, name: str = "site.json") -> str:
-        text = data if isinstance(data, str) else json.dumps(data)
-        (tmp_path / name).write_text(text, "utf-8")
-        return str(tmp_path / name)
-
-    return write
-
-
-def based(**fields: object) -> dict[str, object]:
-    return {"name": "site", "extends": DEFAULT, **fields}
-
-
-def complaint(name_or_file: str, overrides: Mapping[str, object] | None = None) -> str:
-    with pytest.raises(ProfileError) as caught:
-        load_profile(name_or_file, overrides)
-    said = str(caught.value)
-    assert "\n" not in said
-    return said.replace(str(Path(name_or_file).parent) + "/", "").replace(
-        str(Path(name_or_file).parent) + "\\", ""
-    )
 
 
 # --- what is shipped ----------------------------------------------------------------------------------
@@ -241,169 +213,3 @@ def test_the_nearest_profile_file_above_a_workbook_is_taken(tmp_path: Path) -> N
 
 def test_without_a_profile_file_there_is_none(tmp_path: Path) -> None:
     assert side_profile(tmp_path / "job.xlsx") is None
-
-
-# --- wrong profiles: one line that names the file, the field and what would be right ------------------
-
-WRONG: list[tuple[str, object, str]] = [
-    (
-        "unknown field",
-        based(run={"cabel": "1800 ft"}),
-        "site.json: run has the unknown field cabel; the fields are between_devices, cable, capacitance, "
-        "devices, power, reach",
-    ),
-    (
-        "wrong unit",
-        based(run={"cable": "1800 feet"}),
-        'site.json: run.cable is "1800 feet"; wanted text such as 2000 ft or 12 in',
-    ),
-    (
-        "no unit",
-        based(run={"cable": 1800}),
-        "site.json: run.cable is 1800; wanted text such as 2000 ft or 12 in",
-    ),
-    (
-        "negative length",
-        based(run={"reach": "-5 ft"}),
-        'site.json: run.reach is "-5 ft"; wanted text such as 2000 ft or 12 in',
-    ),
-    (
-        "negative count",
-        based(run={"devices": -3}),
-        "site.json: run.devices is -3; wanted a whole number from 1 to 100000, or null",
-    ),
-    (
-        "no power unit",
-        based(controller={"supply_power": "35"}),
-        'site.json: controller.supply_power is "35"; wanted text such as 35 W',
-    ),
-    (
-        "no voltage",
-        based(controller={"supply_voltage": "0 V"}),
-        'site.json: controller.supply_voltage is "0 V"; wanted text such as 24 V, more than 0',
-    ),
-    (
-        "factor too great",
-        based(off_spec_factor=1.5),
-        "site.json: off_spec_factor is 1.5; wanted at most 1",
-    ),
-    ("factor of nothing", based(off_spec_factor=0), "site.json: off_spec_factor is 0; wanted more than 0"),
-    ("text for a number", based(review_above="90 %"), 'site.json: review_above is "90 %"; wanted'),
-    (
-        "text for yes or no",
-        based(cable={"stranded": "yes"}),
-        'site.json: cable.stranded is "yes"; wanted true or false or null',
-    ),
-    ("other word", based(loops="maybe"), 'site.json: loops is "maybe"; wanted one of forbidden, allowed'),
-    (
-        "half a gauge",
-        based(cable={"min_conductor": "16.5 AWG"}),
-        'site.json: cable.min_conductor is "16.5 AWG"; wanted text such as 16 AWG or 1.5 mm2',
-    ),
-    (
-        "gauge that is not made",
-        based(cable={"min_conductor": "99 AWG"}),
-        'site.json: cable.min_conductor is "99 AWG"; wanted text such as 16 AWG or 1.5 mm2',
-    ),
-    (
-        "boiling conductor",
-        based(conductor_temperature="500 degC"),
-        "site.json: conductor_temperature is 500 degC; wanted -40 to 105 degC, what copper cable works in",
-    ),
-    (
-        "endless length",
-        based(run={"cable": "9" * 400 + " ft"}),
-        f'site.json: run.cable is "{"9" * 56}...; wanted text such as 2000 ft or 12 in',
-    ),
-    (
-        "reel without length",
-        based(cutting={"reels": [{"price": 3}]}),
-        "site.json: cutting.reels.0 lacks the field length",
-    ),
-    (
-        "negative price",
-        based(cutting={"reels": [{"length": "1000 ft", "price": -1}]}),
-        "site.json: cutting.reels.0.price is -1; wanted a price from 0 up, or null",
-    ),
-    (
-        "reel of no length",
-        based(cutting={"reels": ["500 ft", "big"]}),
-        'site.json: cutting.reels.1 is "big"; wanted a length such as "1000 ft", or {"length": "1000 ft"} with price, '
-        "cable and on_shelf where they are known",
-    ),
-    ("list for a section", based(run=["2000 ft"]), 'site.json: run is ["2000 ft"]; wanted an object with fields in {}'),
-    ("no name", {"extends": DEFAULT}, "site.json: the profile lacks the field name"),
-    (
-        "name with blanks",
-        based() | {"name": "My Profile"},
-        'site.json: name is "My Profile"; wanted lower case, digits, hyphens and points',
-    ),
-    ("no section at all", {"name": "site"}, "site.json: controller.ports is missing; add it or extend a shipped profile"),
-    (
-        "section half filled",
-        {"name": "site", "controller": {"ports": 2}},
-        "site.json: controller.supply_voltage is missing; add it or extend a shipped profile",
-    ),
-    ("not a number", '{"name": "site", "off_spec_factor": NaN}', "site.json: NaN is no number"),
-    ("endless number", '{"name": "site", "review_above": 1e999}', "site.json: 1e999 is no number"),
-    ("a list", "[]", "site.json: wanted one JSON object with the profile's fields"),
-    ("nested without end", "[" * 100_000, "site.json: this is no profile, it is nested too deeply"),
-    ("extends itself", based(extends="site.json"), "site.json: extends itself by way of site.json"),
-    (
-        "extends nothing",
-        based(extends="offcie"),
-        "site.json: extends 'offcie', which is no profile: the shipped ones are "
-        + ", ".join(shipped_names())
-        + ", or give the path of a JSON file",
-    ),
-]  # fmt: skip
-
-
-@pytest.mark.parametrize(("what", "data", "said"), WRONG, ids=[row[0] for row in WRONG])
-def test_a_wrong_profile_gets_one_line(what: str, data: object, said: str, write: Write) -> None:
-    found = complaint(write(data))
-    assert found == said or (said.endswith("wanted") and found.startswith(said))
-
-
-def test_profiles_that_extend_each_other_in_a_ring(write: Write, tmp_path: Path) -> None:
-    (tmp_path / "sub").mkdir()
-    write(based(extends="sub/../two.json"), "one.json")
-    write(based(extends="../" + tmp_path.name + "/one.json"), "two.json")
-    assert "extends itself by way of two.json" in complaint(str(tmp_path / "one.json"))
-
-
-def test_no_json_at_all(write: Write) -> None:
-    assert complaint(write("name: site")) == (
-        "site.json: line 1, character 1: a value is wanted here: text in straight quotes, a number, true, false, null, { or [; "
-        "correct it"
-    )
-
-
-def test_bytes_that_are_no_text(tmp_path: Path) -> None:
-    (tmp_path / "site.json").write_bytes(b"\xff\xfe\x00\xd8")
-    assert complaint(str(tmp_path / "site.json")).startswith("site.json: this is no JSON text; wanted UTF-8")
-
-
-@pytest.mark.parametrize("name", ["two-wire-53w", "", "no/such/file.json", "x" * 300])
-def test_a_profile_that_is_not_there(name: str) -> None:
-    with pytest.raises(ProfileError) as caught:
-        load_profile(name)
-    assert str(caught.value) == (
-        f"no profile named {name!r}: the shipped ones are {', '.join(shipped_names())}, "
-        "or give the path of a JSON file"
-    )
-
-
-@pytest.mark.parametrize(
-    ("path", "value", "said"),
-    [
-        ("run.cable", "x", 'two-wire-35w: run.cable is "x"; wanted text such as 2000 ft or 12 in'),
-        ("run.cabel", "1 ft", "two-wire-35w: run has the unknown field cabel; the fields are "),
-        ("loops.x", 1, "loops.x: loops is no group of fields; give loops as a whole"),
-        ("cutting.reels.0", 1, "cutting.reels.0: reels is no group of fields; give reels as a whole"),
-        ("off_spec_factor", float("nan"), "off_spec_factor is nan; wanted a number"),
-        ("", 1, "two-wire-35w: the profile has the unknown field ; the fields are "),
-    ],
-)
-def test_a_wrong_override_is_told_like_a_wrong_profile(path: str, value: object, said: str) -> None:
-    assert complaint(DEFAULT, {path: value}).startswith(said)

@@ -9,6 +9,8 @@ from auditor.bus.measure import Bus
 from auditor.job.model import CellRef, Controller, Job
 from auditor.results.attribution import Attribution, verdict_of
 from auditor.results.findings import Finding, Level, Verdict
+from auditor.results.judged import Judged
+from auditor.rules import SCOPES
 from tests.builders import job, measured, pull
 
 # Rows of the pull schedule: 2 C1.1-K1, 3 K1-K2, 4 C1.2-K3; of the device list: 2 K1, 3 K2, 4 K3.
@@ -27,9 +29,13 @@ def device_row(row: int) -> CellRef:
     return CellRef("Devices", row, 4)
 
 
+def attributed(seen: Bus, findings: Sequence[Finding]) -> Attribution:
+    return Attribution(Judged(bus=seen, findings=tuple(findings), scopes=SCOPES))
+
+
 def verdicts(seen: Bus, *findings: Finding) -> tuple[list[str], list[str], list[str]]:
     """Of the runs, the device rows and the pull rows, in order."""
-    attribution = Attribution(seen, findings)
+    attribution = attributed(seen, findings)
     run_of_device = {item.tag: n for n, state in enumerate(seen.runs) for item in state.run.devices}
     run_of_pull = {item.id: n for n, state in enumerate(seen.runs) for item in state.run.pulls}
     return (
@@ -105,9 +111,13 @@ def test_a_device_and_a_pull_on_one_row_of_a_combined_sheet_share_their_findings
     """One row stands for the device and for the pull that feeds it."""
     combined = replace(
         TWO_RUNS,
-        devices=tuple(replace(item, where=CellRef("List", row, 1)) for row, item in enumerate(TWO_RUNS.devices, 2)),
-        pulls=tuple(replace(item, where=CellRef("List", row, 3)) for row, item in enumerate(TWO_RUNS.pulls, 2)),
-    )  # fmt: skip
+        devices=tuple(
+            replace(item, where=CellRef("List", row, 1)) for row, item in enumerate(TWO_RUNS.devices, 2)
+        ),
+        pulls=tuple(
+            replace(item, where=CellRef("List", row, 3)) for row, item in enumerate(TWO_RUNS.pulls, 2)
+        ),
+    )
     found = finding("missing-value", Level.REVIEW, "K2", CellRef("List", 3, 2))
     assert verdicts(measured(combined), found) == ([R, P], [P, R, P], [P, R, P])
 
@@ -120,20 +130,22 @@ def test_the_reason_of_a_row_is_its_worst_finding_its_own_before_the_runs() -> N
     run_review = finding("device-count", Level.REVIEW, "C1.1", pull_row(2))
     where = device_row(3)
 
-    assert Attribution(seen, [own_note, own_gap, run_review]).row(where, 0) == (Verdict.REVIEW, "K2 review")
-    assert Attribution(seen, [own_gap, run_review, run_fault]).row(where, 0) == (
+    assert attributed(seen, [own_note, own_gap, run_review]).row(where, 0) == (Verdict.REVIEW, "K2 review")
+    assert attributed(seen, [own_gap, run_review, run_fault]).row(where, 0) == (
         Verdict.FAIL,
         "Its run, C1.1, fails: run-length",
     )
-    assert Attribution(seen, [own_note]).row(where, 0) == (Verdict.PASS, "")
-    assert Attribution(seen, [run_fault]).row(where, 1) == (Verdict.PASS, "")
-    assert Attribution(seen, [run_fault]).row(None, None) == (Verdict.PASS, "")
+    assert attributed(seen, [own_note]).row(where, 0) == (Verdict.PASS, "")
+    assert attributed(seen, [run_fault]).row(where, 1) == (Verdict.PASS, "")
+    assert attributed(seen, [run_fault]).row(None, None) == (Verdict.PASS, "")
 
 
 def test_a_head_end_stands_for_all_its_branches() -> None:
     a_job: Job = job(
-        [pull("HE", "K1"), pull("HE", "K2")], head_ends=["HE"], controllers=[Controller(name="C1", head_end="HE")]
-    )  # fmt: skip
+        [pull("HE", "K1"), pull("HE", "K2")],
+        head_ends=["HE"],
+        controllers=[Controller(name="C1", head_end="HE")],
+    )
     found = finding("unreadable-value", Level.REVIEW, "HE", CellRef("Controllers", 2, 1))
     assert verdicts(measured(a_job), found) == ([R, R], [R, R], [R, R])
 

@@ -27,8 +27,8 @@ def off_spec(fault: str) -> Finding:
     return about(
         REVIEW,
         "CAB",
-        f"Cable CAB is off specification: {fault}; the limits of C1.1 are cut to 50 % of the usual. Order cable to "
-        "specification or keep within these limits",
+        f"Cable CAB is off specification: {fault}; the limits of C1.1 are cut to 50 % of the usual. Order "
+        "cable to specification or keep within these limits",
     )
 
 
@@ -36,15 +36,19 @@ def not_stated(gap: str, what: str = "it") -> Finding:
     return about(
         NOTE,
         "CAB",
-        f"The schedule does not state the {gap} of cable CAB; its runs were judged both as inside and as outside "
-        f"specification. State {what} in the cable sheet",
+        f"The schedule does not state the {gap} of cable CAB; its runs were judged both as inside and as "
+        f"outside specification. State {what} in the cable sheet",
     )
 
 
 PASSES = replace(SPEC, capacitance_nf_per_m=25 * PF_PER_FT)
 CASES: list[tuple[str, Job, list[Finding]]] = [
     ("passes: as specified", used(PASSES), []),
-    ("passes: thicker, and exactly at the limits", used(replace(SPEC, area_mm2=2.08, gauge="14 AWG", capacitance_nf_per_m=30 * PF_PER_FT)), []),
+    (
+        "passes: thicker, and exactly at the limits",
+        used(replace(SPEC, area_mm2=2.08, gauge="14 AWG", capacitance_nf_per_m=30 * PF_PER_FT)),
+        [],
+    ),
     ("passes: 1.28 mm2, as 16 AWG is also sold", used(replace(SPEC, area_mm2=1.28, gauge=None)), []),
     (
         "review: 18 AWG",
@@ -59,7 +63,11 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
     ("four conductors", used(replace(SPEC, conductors=4)), [off_spec("4 conductors where 2 are asked for")]),
     ("solid", used(replace(SPEC, stranded=False)), [off_spec("solid where stranded is asked for")]),
     ("shielded", used(replace(SPEC, shielded=True)), [off_spec("shielded where unshielded is asked for")]),
-    ("300 V", used(replace(SPEC, insulation_v=300.0)), [off_spec("300 V insulation where 600 V is asked for")]),
+    (
+        "300 V",
+        used(replace(SPEC, insulation_v=300.0)),
+        [off_spec("300 V insulation where 600 V is asked for")],
+    ),
     (
         "review: 45 pF/ft, and what the capacitance alone would allow (2,000 ft x 30 / 45)",
         used(replace(SPEC, capacitance_nf_per_m=45 * PF_PER_FT)),
@@ -68,8 +76,8 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
             about(
                 NOTE,
                 "CAB",
-                "For information: by its capacitance alone, CAB would allow 1,333 ft in a run; the rule of thumb for "
-                "off-specification cable allows 1,000 ft, and that is what was judged",
+                "For information: by its capacitance alone, CAB would allow 1,333 ft in a run; the rule of "
+                "thumb for off-specification cable allows 1,000 ft, and that is what was judged",
             ),
         ],
     ),
@@ -81,8 +89,8 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
             about(
                 NOTE,
                 "CAB",
-                "For information: by its capacitance alone, CAB would allow 1,993 ft in a run; the rule of thumb for "
-                "off-specification cable allows 1,000 ft, and that is what was judged",
+                "For information: by its capacitance alone, CAB would allow 1,993 ft in a run; the rule of "
+                "thumb for off-specification cable allows 1,000 ft, and that is what was judged",
             ),
         ],
     ),
@@ -90,7 +98,11 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
     (
         "cannot judge: nothing is stated",
         used(Cable(name="CAB")),
-        [not_stated("gauge, number of conductors, stranding, shield, capacitance and insulation voltage", "them")],
+        [
+            not_stated(
+                "gauge, number of conductors, stranding, shield, capacitance and insulation voltage", "them"
+            )
+        ],
     ),
     (
         "a fault and a gap",
@@ -104,21 +116,36 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
             about(
                 NOTE,
                 "cable not stated",
-                "The schedule does not state the gauge, number of conductors, stranding, shield, capacitance and "
-                "insulation voltage of the unnamed cable; its runs were judged both as inside and as outside "
-                "specification. State them in the cable sheet",
+                "The schedule does not state the gauge, number of conductors, stranding, shield, "
+                "capacitance and insulation voltage of the unnamed cable; its runs were judged both as "
+                "inside and as outside specification. State them in the cable sheet",
                 CellRef("Pulls", 2, 1),
             )
         ],
     ),
-    ("a type that is listed and not used", replace(used(SPEC), cables={"CAB": SPEC, "OLD": Cable(name="OLD")}), []),
-    ("a spare return of off-spec cable derates no run",
-        replace(job([pull("C1.1", "K1"), pull("K1", "C1.1", cable="OLD", landed=False)]),
-                cables={"CAB": SPEC, "OLD": replace(SPEC, name="OLD", stranded=False)}),
-        [about(REVIEW, "OLD", "Cable OLD is off specification: solid where stranded is asked for. Order cable to "
-               "specification or keep within these limits", CellRef("Pulls", 3, 1))]),
+    (
+        "a type that is listed and not used",
+        replace(used(SPEC), cables={"CAB": SPEC, "OLD": Cable(name="OLD")}),
+        [],
+    ),
+    (
+        "a spare return of off-spec cable derates no run",
+        replace(
+            job([pull("C1.1", "K1"), pull("K1", "C1.1", cable="OLD", landed=False)]),
+            cables={"CAB": SPEC, "OLD": replace(SPEC, name="OLD", stranded=False)},
+        ),
+        [
+            about(
+                REVIEW,
+                "OLD",
+                "Cable OLD is off specification: solid where stranded is asked for. Order cable to "
+                "specification or keep within these limits",
+                CellRef("Pulls", 3, 1),
+            )
+        ],
+    ),
     ("empty job", job([]), []),
-]  # fmt: skip
+]
 
 
 @pytest.mark.parametrize(("what", "a_job", "findings"), CASES, ids=[row[0] for row in CASES])
@@ -160,8 +187,8 @@ def test_a_conductor_by_distance(area_mm2: float, length_m: float, asked: str | 
         [pull("C1.1", "K1", length_m / 0.3048)], cable=replace(SPEC, area_mm2=area_mm2), length_unit="m"
     )
     message = (
-        f"The supply and K1 on C1.1 are {length_m:g} m of cable apart, where {asked} or thicker is asked for; CAB is "
-        "thinner, use a thicker conductor or shorten the route"
+        f"The supply and K1 on C1.1 are {length_m:g} m of cable apart, where {asked} or thicker is asked "
+        "for; CAB is thinner, use a thicker conductor or shorten the route"
     )
     assert found("cable-spec", a_job, BY_DISTANCE) == (
         [about(FAIL, "C1.1", message, CellRef("Pulls", 2, 1))] if asked else []
@@ -174,8 +201,8 @@ def test_a_conductor_by_the_distance_between_two_devices() -> None:
     star = job(rows, cable=replace(SPEC, area_mm2=0.75), length_unit="m")
     limits = replace(BY_DISTANCE, run=replace(BY_DISTANCE.run, between_devices_m=300.0))
     message = (
-        "K1 and K2 on C1.1 are 160 m of cable apart, where 1.5 mm² or thicker is asked for; CAB is thinner, use a "
-        "thicker conductor or shorten the route"
+        "K1 and K2 on C1.1 are 160 m of cable apart, where 1.5 mm² or thicker is asked for; CAB is "
+        "thinner, use a thicker conductor or shorten the route"
     )
     assert found("cable-spec", star, limits) == [about(FAIL, "C1.1", message, CellRef("Pulls", 2, 1))]
 

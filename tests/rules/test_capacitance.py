@@ -45,7 +45,8 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
             about(
                 Level.REVIEW,
                 180,
-                "The cable of C1.1 has 180 nF, 100 % of the limit of 180 nF, which leaves nothing for changes on site",
+                "The cable of C1.1 has 180 nF, 100 % of the limit of 180 nF, which leaves nothing for "
+                "changes on site",
             )
         ],
     ),
@@ -56,8 +57,8 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
             about(
                 Level.REVIEW,
                 179.9,
-                "The cable of C1.1 has 179.9 nF, 99.9 % of the limit of 180 nF, which leaves 0.1 nF for changes on "
-                "site",
+                "The cable of C1.1 has 179.9 nF, 99.9 % of the limit of 180 nF, which leaves 0.1 nF for "
+                "changes on site",
             )
         ],
     ),
@@ -74,18 +75,21 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
                 about(
                     Level.REVIEW,
                     None,
-                    "The capacitance of C1.1 cannot be judged: the length of a pull or the capacitance of its cable is "
-                    "not stated; state it in the pull schedule or the cable sheet",
+                    "The capacitance of C1.1 cannot be judged: the length of a pull or the capacitance of "
+                    "its cable is not stated; state it in the pull schedule or the cable sheet",
                 )
             ],
         )
         for gap, a_job in (
             ("a length is missing", metres(10, None)),
-            ("the cable's capacitance is missing", metres(10, cable=replace(PAIR, capacitance_nf_per_m=None))),
+            (
+                "the cable's capacitance is missing",
+                metres(10, cable=replace(PAIR, capacitance_nf_per_m=None)),
+            ),
         )
     ),
     ("empty job", job([]), []),
-]  # fmt: skip
+]
 
 
 @pytest.mark.parametrize(("what", "a_job", "findings"), CASES, ids=[row[0] for row in CASES])

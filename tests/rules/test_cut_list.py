@@ -1,12 +1,12 @@
 """Reels of 500 and 1,000 ft, 3 ft at each end, 5 % waste: project convention (see the profile's sources)."""
 
 from collections.abc import Iterable
-from dataclasses import replace
 
 import pytest
 
 from auditor.job.model import CellRef, Job, Reel
 from auditor.plans.cut_lists import cut_length_m, cut_lists
+from auditor.plans.plans import Plans
 from auditor.results.findings import Finding, Level
 from auditor.rules import RULES
 from auditor.units import m_from_ft
@@ -14,11 +14,8 @@ from tests.builders import job, measured, profile, pull
 
 
 def cut_found(a_job: Job, **overrides: object) -> list[Finding]:
-    limits = profile(**overrides)
-    cuts, problems = cut_lists(a_job, limits)
-    return list(
-        RULES["cut-list"](replace(measured(a_job, limits), cut_lists=cuts, plan_problems=problems))
-    )  # fmt: skip
+    seen = measured(a_job, profile(**overrides))
+    return list(RULES["cut-list"](seen, Plans(cuts=cut_lists(seen))))
 
 
 def about(
@@ -28,7 +25,8 @@ def about(
         rule="cut-list",
         level=Level.REVIEW,
         subject=subject,
-        message=f"Pull {subject} takes {takes} of {cable} with its allowances, the longest reel has {longest_ft:,g} ft; order a "
+        message=f"Pull {subject} takes {takes} of {cable} with its allowances, the longest reel has "
+        f"{longest_ft:,g} ft; order a "
         "longer reel, or splice where it can be reached and list two pulls",
         where=CellRef("Pulls", row, 1),
         measured=pytest.approx(m_from_ft(takes_ft)),
@@ -75,7 +73,7 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
     ),
     ("cannot judge: a pull of unknown length is told by missing-value", home_run(None), []),
     ("empty job", job([]), []),
-]  # fmt: skip
+]
 
 
 @pytest.mark.parametrize(("what", "a_job", "findings"), CASES, ids=[row[0] for row in CASES])

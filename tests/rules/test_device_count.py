@@ -49,8 +49,12 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
         ports(46),
         [
             about(
-                REVIEW, "C1.1", 46, 50,
-                "C1.1 feeds 46 devices, 92 % of the limit of 50 devices, which leaves 4 devices for changes on site",
+                REVIEW,
+                "C1.1",
+                46,
+                50,
+                "C1.1 feeds 46 devices, 92 % of the limit of 50 devices, which leaves 4 devices for "
+                "changes on site",
             )
         ],
     ),
@@ -59,23 +63,40 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
         ports(50),
         [
             about(
-                REVIEW, "C1.1", 50, 50,
-                "C1.1 feeds 50 devices, 100 % of the limit of 50 devices, which leaves nothing for changes on site",
+                REVIEW,
+                "C1.1",
+                50,
+                50,
+                "C1.1 feeds 50 devices, 100 % of the limit of 50 devices, which leaves nothing for changes "
+                "on site",
             )
         ],
     ),
     (
         "three ports keep theirs and the controller does not",
         ports(40, 40, 21, controllers=[Controller(name="C1", ports=3, where=SHEET)]),
-        [about(FAIL, "C1", 101, 100, f"C1 serves 101 devices, 1 device over the limit of 100 devices; {FIX}", SHEET)],
+        [
+            about(
+                FAIL,
+                "C1",
+                101,
+                100,
+                f"C1 serves 101 devices, 1 device over the limit of 100 devices; {FIX}",
+                SHEET,
+            )
+        ],
     ),
     (
         "100 on the controller keep it exactly",
         ports(40, 40, 20),
         [
             about(
-                REVIEW, "C1", 100, 100,
-                "C1 serves 100 devices, 100 % of the limit of 100 devices, which leaves nothing for changes on site",
+                REVIEW,
+                "C1",
+                100,
+                100,
+                "C1 serves 100 devices, 100 % of the limit of 100 devices, which leaves nothing for "
+                "changes on site",
             )
         ],
     ),
@@ -84,9 +105,12 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
         ports(26, 22, cable=THIN),
         [
             about(
-                FAIL, "C1.1", 26, 25,
-                "C1.1 feeds 26 devices, 1 device over the limit of 25 devices (50 % of the usual, since cable CAB is "
-                f"off specification); {FIX}",
+                FAIL,
+                "C1.1",
+                26,
+                25,
+                "C1.1 feeds 26 devices, 1 device over the limit of 25 devices (50 % of the usual, since "
+                f"cable CAB is off specification); {FIX}",
             )
         ],
     ),
@@ -95,16 +119,22 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
         ports(30, cable=replace(SPEC, conductors=None)),
         [
             about(
-                REVIEW, "C1.1", 30, 25,
-                "C1.1 feeds 30 devices, within the limit of 50 devices only if cable CAB is inside specification, 25 "
-                "devices if not; state the cable's properties in the cable sheet",
+                REVIEW,
+                "C1.1",
+                30,
+                25,
+                "C1.1 feeds 30 devices, within the limit of 50 devices only if cable CAB is inside "
+                "specification, 25 devices if not; state the cable's properties in the cable sheet",
             )
         ],
     ),
-    ("a branch without a port is judged on the port plan",
-        job([pull("HE", "K1")], [device("K1", quantity=51)], head_ends=["HE"]), []),
+    (
+        "a branch without a port is judged on the port plan",
+        job([pull("HE", "K1")], [device("K1", quantity=51)], head_ends=["HE"]),
+        [],
+    ),
     ("empty job", job([]), []),
-]  # fmt: skip
+]
 
 
 @pytest.mark.parametrize(("what", "a_job", "findings"), CASES, ids=[row[0] for row in CASES])

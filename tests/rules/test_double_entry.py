@@ -56,13 +56,17 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
     ),
     (
         "fails: K4 listed on C1 and again on C2",
-        job([FEED, pull("C2.1", "K4", 99, id="P2")], [device("K4", controller="C1"), device("K4", controller="C2", port="1")]),
+        job(
+            [FEED, pull("C2.1", "K4", 99, id="P2")],
+            [device("K4", controller="C1"), device("K4", controller="C2", port="1")],
+        ),
         [
             Finding(
                 rule="double-entry",
                 level=Level.FAIL,
                 subject="K4",
-                message="K4 is listed on C1 in row 2 and on C2 in row 3: two devices need two tags, and until they have "
+                message="K4 is listed on C1 in row 2 and on C2 in row 3: two devices need two tags, and "
+                "until they have "
                 "them their pulls are joined; rename one, in the pulls as well",
                 where=CellRef("Devices", row, 1),
             )
@@ -77,17 +81,29 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
                 rule="double-entry",
                 level=Level.REVIEW,
                 subject=name,
-                message=f"Pull {name} joins {near} and {far} with 33 ft, and so does {other}; delete the row that is too many, "
+                message=f"Pull {name} joins {near} and {far} with 33 ft, and so does {other}; delete the "
+                "row that is too many, "
                 "or mark one as a spare return",
                 where=CellRef("Pulls", row, 1),
             )
             for name, near, far, other, row in (("6", "K4", "K5", "8", 3), ("8", "K5", "K4", "6", 4))
         ],
     ),
-    ("another length, or a spare return", job([FEED, pull("K4", "K5", 33, id="6"), pull("K4", "K5", 34, id="8"), pull("K4", "K5", 33, id="9", landed=False)]), []),
+    (
+        "another length, or a spare return",
+        job(
+            [
+                FEED,
+                pull("K4", "K5", 33, id="6"),
+                pull("K4", "K5", 34, id="8"),
+                pull("K4", "K5", 33, id="9", landed=False),
+            ]
+        ),
+        [],
+    ),
     ("pulls without an id", job([replace(FEED, id=""), pull("K4", "K5", id="")]), []),
     ("empty job", job([]), []),
-]  # fmt: skip
+]
 
 
 @pytest.mark.parametrize(("what", "a_job", "findings"), CASES, ids=[row[0] for row in CASES])

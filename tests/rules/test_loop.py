@@ -25,16 +25,28 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
             about(
                 "K3-K1",
                 5,
-                "Pulls K3-K1, K2-K3, K1-K2 close a loop on C1.1; lift pull K3-K1 (K3 to K1) or leave it unlanded as a spare return",
+                "Pulls K3-K1, K2-K3, K1-K2 close a loop on C1.1; lift pull K3-K1 (K3 to K1) or leave it "
+                "unlanded as a spare return",
             )
         ],
     ),
     ("passes: the same without the last pull", job(RING[:3]), []),
-    ("passes: the last pull is an unlanded spare return", job([*RING[:3], replace(RING[3], landed=False)]), []),
+    (
+        "passes: the last pull is an unlanded spare return",
+        job([*RING[:3], replace(RING[3], landed=False)]),
+        [],
+    ),
     (
         "two parallel pulls",
         job([pull("C1.1", "K1", 50, id="P1"), pull("C1.1", "K1", 40, id="P2")]),
-        [about("P1", 2, "Pulls P1, P2 close a loop on C1.1; lift pull P1 (C1.1 to K1) or leave it unlanded as a spare return")],
+        [
+            about(
+                "P1",
+                2,
+                "Pulls P1, P2 close a loop on C1.1; lift pull P1 (C1.1 to K1) or leave it unlanded as a "
+                "spare return",
+            )
+        ],
     ),
     (
         "a pull that comes back to where it starts",
@@ -48,17 +60,22 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
             about(
                 "K3-K1",
                 5,
-                "Pulls K3-K1, K2-K3, K1-K2 close a loop on C1.1; lift pull K3-K1 (K3 to K1) or leave it unlanded as a spare return",
+                "Pulls K3-K1, K2-K3, K1-K2 close a loop on C1.1; lift pull K3-K1 (K3 to K1) or leave it "
+                "unlanded as a spare return",
             ),
             about(
                 "K4-K3",
                 7,
-                "Pulls K4-K3, K2-K4, K2-K3 close a loop on C1.1; lift pull K4-K3 (K4 to K3) or leave it unlanded as a spare "
-                "return",
+                "Pulls K4-K3, K2-K4, K2-K3 close a loop on C1.1; lift pull K4-K3 (K4 to K3) or leave it "
+                "unlanded as a spare return",
             ),
         ],
     ),
-    ("a pull that is listed twice closes no loop", job([pull("C1.1", "K1", id="P1"), pull("C1.1", "K1", id="P1")]), []),
+    (
+        "a pull that is listed twice closes no loop",
+        job([pull("C1.1", "K1", id="P1"), pull("C1.1", "K1", id="P1")]),
+        [],
+    ),
     ("a path between two ports is no loop", job([pull("C1.1", "K1"), pull("K1", "C1.2")]), []),
     (
         "a pull of unknown length closes a loop too",
@@ -67,13 +84,13 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
             about(
                 "K1-K2",
                 3,
-                "Pulls K1-K2, C1.1-K1, K2-C1.1 close a loop on C1.1; lift pull K1-K2 (K1 to K2) or leave it unlanded as a spare "
-                "return",
+                "Pulls K1-K2, C1.1-K1, K2-C1.1 close a loop on C1.1; lift pull K1-K2 (K1 to K2) or leave "
+                "it unlanded as a spare return",
             )
         ],
     ),
     ("empty job", job([]), []),
-]  # fmt: skip
+]
 
 
 @pytest.mark.parametrize(("what", "a_job", "findings"), CASES, ids=[row[0] for row in CASES])

@@ -30,7 +30,8 @@ def test_fails_three_branches_of_1500_ft_and_one_controller_of_2_ports_of_2000_f
     assert audited.controllers is not None
     assert (audited.controllers.needed, audited.controllers.status) == (2, Status.PROVEN)
     assert [finding.message for finding in about_ports(audited) if finding.level is Level.FAIL] == [
-        "The job needs 2 controllers, driven by the length of cable, and 1 is scheduled: add C2 of the port plan"
+        "The job needs 2 controllers, driven by the length of cable, and 1 is scheduled: add C2 of the "
+        "port plan"
     ]
     assert audited.port_plan is not None
     assert {run.controller for run in audited.port_plan.runs} == {"C1", "C2"}

@@ -12,7 +12,8 @@ def ports(count: int, names: str, has: int, where: CellRef) -> Finding:
         rule="port-use",
         level=Level.FAIL,
         subject="C1",
-        message=f"The schedule uses {count} ports of C1 ({names}), which has {has}; correct the ends or add a controller",
+        message=f"The schedule uses {count} ports of C1 ({names}), which has {has}; correct the ends or "
+        "add a controller",
         where=where,
         measured=count,
         limit=has,
@@ -59,9 +60,13 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
     ("passes: the same port", listed(controller="C1", port="1"), []),
     ("passes: the controller alone", listed(controller="C1"), []),
     ("cannot judge: the device list states no port", listed(), []),
-    ("cannot judge: no port feeds it", job([pull("X1", "K1")], [device("K1", controller="C1", port="2")]), []),
+    (
+        "cannot judge: no port feeds it",
+        job([pull("X1", "K1")], [device("K1", controller="C1", port="2")]),
+        [],
+    ),
     ("empty job", job([]), []),
-]  # fmt: skip
+]
 
 
 @pytest.mark.parametrize(("what", "a_job", "findings"), CASES, ids=[row[0] for row in CASES])

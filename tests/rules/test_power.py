@@ -58,8 +58,12 @@ CASES: list[tuple[str, Job, Profile, list[Finding]]] = [
         SMALL,
         [
             about(
-                REVIEW, "C1", 32, 35,
-                "The devices on C1 draw 32 W, 91.4 % of the limit of 35 W, which leaves 3 W for changes on site",
+                REVIEW,
+                "C1",
+                32,
+                35,
+                "The devices on C1 draw 32 W, 91.4 % of the limit of 35 W, which leaves 3 W for changes on "
+                "site",
             )
         ],
     ),
@@ -73,7 +77,11 @@ CASES: list[tuple[str, Job, Profile, list[Finding]]] = [
         "a device without a power makes it a lower bound",
         ports(36.0, None),
         SMALL,
-        [about(FAIL, "C1", 36, 35, f"The devices on C1 draw at least 36 W, 1 W over the limit of 35 W; {FIX}")],
+        [
+            about(
+                FAIL, "C1", 36, 35, f"The devices on C1 draw at least 36 W, 1 W over the limit of 35 W; {FIX}"
+            )
+        ],
     ),
     (
         "a port of the large supply",
@@ -81,14 +89,19 @@ CASES: list[tuple[str, Job, Profile, list[Finding]]] = [
         LARGE,
         [
             about(
-                FAIL, "C1.1", 60.1, 60,
+                FAIL,
+                "C1.1",
+                60.1,
+                60,
                 "The devices on C1.1 draw 60.1 W, 0.1 W over the limit of 60 W; move devices to another port",
             )
         ],
     ),
     (
         "the controller sheet's own supply stands above the profile's",
-        ports(36.0, controllers=[Controller(name="C1", supply_power_w=60.0, supply_voltage_v=24.0, where=SHEET)]),
+        ports(
+            36.0, controllers=[Controller(name="C1", supply_power_w=60.0, supply_voltage_v=24.0, where=SHEET)]
+        ),
         SMALL,
         [],
     ),
@@ -96,7 +109,16 @@ CASES: list[tuple[str, Job, Profile, list[Finding]]] = [
         "and can be the smaller one",
         ports(21.0, controllers=[Controller(name="C1", supply_power_w=20.0, where=SHEET)]),
         SMALL,
-        [about(FAIL, "C1", 21, 20, f"The devices on C1 draw 21 W, 1 W over the limit of 20 W; {FIX}", where=SHEET)],
+        [
+            about(
+                FAIL,
+                "C1",
+                21,
+                20,
+                f"The devices on C1 draw 21 W, 1 W over the limit of 20 W; {FIX}",
+                where=SHEET,
+            )
+        ],
     ),
     (
         "a supply of which a fifth is to be kept free",
@@ -110,9 +132,12 @@ CASES: list[tuple[str, Job, Profile, list[Finding]]] = [
         LARGE,
         [
             about(
-                FAIL, f"C1.{n}", 31, 30,
-                f"The devices on C1.{n} draw 31 W, 1 W over the limit of 30 W (50 % of the usual, since cable CAB is "
-                "off specification); move devices to another port",
+                FAIL,
+                f"C1.{n}",
+                31,
+                30,
+                f"The devices on C1.{n} draw 31 W, 1 W over the limit of 30 W (50 % of the usual, since "
+                "cable CAB is off specification); move devices to another port",
                 where=CellRef("Pulls", row, 1),
             )
             for n, row in ((1, 2), (2, 3))
@@ -124,15 +149,18 @@ CASES: list[tuple[str, Job, Profile, list[Finding]]] = [
         LARGE,
         [
             about(
-                REVIEW, "C1.1", 40, 30,
-                "The devices on C1.1 draw 40 W, within the limit of 60 W only if cable CAB is inside specification, 30 "
-                "W if not; state the cable's properties in the cable sheet",
+                REVIEW,
+                "C1.1",
+                40,
+                30,
+                "The devices on C1.1 draw 40 W, within the limit of 60 W only if cable CAB is inside "
+                "specification, 30 W if not; state the cable's properties in the cable sheet",
             )
         ],
     ),
     ("empty job", job([]), SMALL, []),
     ("no supply is stated", ports(500.0, length_ft=0.001), load_profile("two-wire"), []),
-]  # fmt: skip
+]
 
 
 @pytest.mark.parametrize(("what", "a_job", "limits", "findings"), CASES, ids=[row[0] for row in CASES])
@@ -176,12 +204,18 @@ def test_watts_or_devices_of_a_controller_whichever_comes_first(
         (225, []),
         (
             250,
-            [(REVIEW, 0.25, "The devices on C1 draw 250 mA, 100 % of the limit of 250 mA, which leaves nothing for "
-              "changes on site")],
+            [
+                (
+                    REVIEW,
+                    0.25,
+                    "The devices on C1 draw 250 mA, 100 % of the limit of 250 mA, which leaves nothing for "
+                    "changes on site",
+                )
+            ],
         ),
         (300, [(FAIL, 0.3, f"The devices on C1 draw 300 mA, 50 mA over the limit of 250 mA; {FIX}")]),
     ],
-)  # fmt: skip
+)
 def test_a_supply_that_is_rated_by_its_current(
     milliamperes: float, findings: list[tuple[Level, float, str]]
 ) -> None:
@@ -208,8 +242,8 @@ def test_the_cables_loss_can_take_a_supply_past_its_rating() -> None:
         "C1",
         24 * amperes,
         35,
-        "The devices on C1 and the cable's loss together take 36.3 W from a supply of 35 W; ask the maker whether its "
-        "rating is at the terminals",
+        "The devices on C1 and the cable's loss together take 36.3 W from a supply of 35 W; ask the maker "
+        "whether its rating is at the terminals",
     )
 
 
@@ -244,8 +278,8 @@ def test_what_all_devices_take_when_they_start_together(start_w: float | None, s
         "C1",
         35.2,
         35,
-        "When all devices on C1 start together they take 35.2 W for a moment, and the supply gives 35 W; ask the maker "
-        "whether it starts such a load",
+        "When all devices on C1 start together they take 35.2 W for a moment, and the supply gives 35 W; "
+        "ask the maker whether it starts such a load",
     )
     assert found("power", a_job) == ([expected] if said else [])
 
@@ -262,9 +296,7 @@ def test_a_supply_above_class_2_is_a_note_that_leaves_the_class_to_code_and_name
     )
     for finding in findings:
         assert finding.message.startswith(
-            "The supply of C1 gives 101 W at 24 V; a Class 2 supply has 100 VA at most (NFPA 70 (NEC) chapter 9 table "
-            "11(B): from memory"
+            "The supply of C1 gives 101 W at 24 V; a Class 2 supply has 100 VA at most (NFPA 70 (NEC) "
+            "chapter 9 table 11(B): from memory"
         )
-        assert finding.message.endswith(
-            "is for its nameplate, the local code and a licensed practitioner"
-        )  # fmt: skip
+        assert finding.message.endswith("is for its nameplate, the local code and a licensed practitioner")

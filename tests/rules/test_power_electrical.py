@@ -4,11 +4,10 @@ from dataclasses import replace
 
 import pytest
 
-from auditor.audit import reaudit
 from auditor.bus.measure import measure
 from auditor.job.model import Controller, Job
 from auditor.results.findings import Finding, Level
-from tests.builders import SPEC, device, found, job, profile, pull
+from tests.builders import SPEC, device, found, job, profile, pull, reaudit
 
 NOTE = Level.NOTE
 
@@ -31,8 +30,8 @@ def test_a_supply_with_less_headroom_than_is_usual_is_a_note(power_w: float, sai
 def test_the_advised_size_is_in_the_note() -> None:
     (note,) = notes(at_the_port(30.0))
     assert note.message == (
-        "The devices on C1 and the cable's loss together take 30 W, 85.7 % of the 35 W supply; common practice sizes a "
-        "supply for 1.25 times what is drawn, 37.5 W here"
+        "The devices on C1 and the cable's loss together take 30 W, 85.7 % of the 35 W supply; common "
+        "practice sizes a supply for 1.25 times what is drawn, 37.5 W here"
     )
     assert (note.measured, note.limit, note.unit) == (pytest.approx(30, abs=0.01), 35, "W")
 
@@ -42,8 +41,9 @@ def test_how_long_the_capacitors_charge() -> None:
     a_job = job([pull("C1.1", "K1", 0.001)], [device("K1", 0.1, quantity=20)])
     (note,) = notes(a_job, hold_up={"capacitance": "1000 uF", "data_phase": "1 ms"})
     assert note.message == (
-        "At switch-on the hold-up capacitors of the devices on C1, 20,000 µF by the profile's assumption, take 329.1 ms "
-        "to charge at the 1.46 A of the supply; ask its maker whether it starts into such a load"
+        "At switch-on the hold-up capacitors of the devices on C1, 20,000 µF by the profile's assumption, "
+        "take 329.1 ms to charge at the 1.46 A of the supply; ask its maker whether it starts into such a "
+        "load"
     )
     assert note.measured == pytest.approx(0.02 * 24 / (35 / 24))
 

@@ -47,15 +47,22 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
                 REVIEW,
                 2000,
                 2000,
-                "C1.1 holds 2,000 ft of cable, 100 % of the limit of 2,000 ft, which leaves nothing for changes on "
-                "site",
+                "C1.1 holds 2,000 ft of cable, 100 % of the limit of 2,000 ft, which leaves nothing for "
+                "changes on site",
             )
         ],
     ),
     (
         "a tenth of a foot over",
         legs(620, 480, 900.1),
-        [about(FAIL, 2000.1, 2000, f"C1.1 holds 2,000.1 ft of cable, 0.1 ft over the limit of 2,000 ft; {FIX}")],
+        [
+            about(
+                FAIL,
+                2000.1,
+                2000,
+                f"C1.1 holds 2,000.1 ft of cable, 0.1 ft over the limit of 2,000 ft; {FIX}",
+            )
+        ],
     ),
     (
         "a tenth of a foot left",
@@ -65,20 +72,33 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
                 REVIEW,
                 1999.9,
                 2000,
-                "C1.1 holds 1,999.9 ft of cable, 99.9 % of the limit of 2,000 ft, which leaves 0.1 ft for changes on "
-                "site",
+                "C1.1 holds 1,999.9 ft of cable, 99.9 % of the limit of 2,000 ft, which leaves 0.1 ft for "
+                "changes on site",
             )
         ],
     ),
     (
         "2 mm over, which no one would measure",
         legs(620, 480, 900 + 0.002 / 0.3048),
-        [about(FAIL, 2000.00656, 2000, f"C1.1 holds 2,000 ft of cable, just over the limit of 2,000 ft; {FIX}")],
+        [
+            about(
+                FAIL,
+                2000.00656,
+                2000,
+                f"C1.1 holds 2,000 ft of cable, just over the limit of 2,000 ft; {FIX}",
+            )
+        ],
     ),
-    ("a 640 ft trunk that stars into three 360 ft legs leaves 280 ft",
+    (
+        "a 640 ft trunk that stars into three 360 ft legs leaves 280 ft",
         job([pull("C1.1", "S1", 640), *(pull("S1", f"K{n}", 360) for n in range(3))], splices=["S1"]),
-        []),
-    ("1,450 ft in line is no matter of run length", job([pull("C1.1", "K1", 950), pull("K1", "K2", 500)]), []),
+        [],
+    ),
+    (
+        "1,450 ft in line is no matter of run length",
+        job([pull("C1.1", "K1", 950), pull("K1", "K2", 500)]),
+        [],
+    ),
     ("at nine tenths nothing is said", legs(900, 900), []),
     (
         "just above nine tenths",
@@ -88,8 +108,8 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
                 REVIEW,
                 1801,
                 2000,
-                "C1.1 holds 1,801 ft of cable, 90 % of the limit of 2,000 ft, which leaves 199 ft for changes on "
-                "site",
+                "C1.1 holds 1,801 ft of cable, 90 % of the limit of 2,000 ft, which leaves 199 ft for "
+                "changes on site",
             )
         ],
     ),
@@ -101,8 +121,8 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
                 FAIL,
                 1001,
                 1000,
-                "C1.1 holds 1,001 ft of cable, 1 ft over the limit of 1,000 ft (50 % of the usual, since cable CAB "
-                f"is off specification); {FIX}",
+                "C1.1 holds 1,001 ft of cable, 1 ft over the limit of 1,000 ft (50 % of the usual, since "
+                f"cable CAB is off specification); {FIX}",
             )
         ],
     ),
@@ -129,8 +149,8 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
                 REVIEW,
                 1000,
                 1000,
-                "C1.1 holds 1,000 ft of cable, 100 % of the limit of 1,000 ft that holds unless cable CAB is inside "
-                "specification; state the cable's properties in the cable sheet",
+                "C1.1 holds 1,000 ft of cable, 100 % of the limit of 1,000 ft that holds unless cable CAB "
+                "is inside specification; state the cable's properties in the cable sheet",
             )
         ],
     ),
@@ -144,18 +164,32 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
         job([pull("C1.1", "K1", 2100), pull("K1", "K2", None)]),
         [
             about(
-                FAIL, 2100, 2000, f"C1.1 holds at least 2,100 ft of cable, 100 ft over the limit of 2,000 ft; {FIX}"
+                FAIL,
+                2100,
+                2000,
+                f"C1.1 holds at least 2,100 ft of cable, 100 ft over the limit of 2,000 ft; {FIX}",
             )
         ],
     ),
     (
         "spurs, splices and stubs to unknown ends count; an unlanded spare return does not",
-        job([pull("C1.1", "S1", 1000), pull("S1", "K1", 900), pull("S1", "?", 150), pull("K1", "C1.1", 900, landed=False)]),
+        job(
+            [
+                pull("C1.1", "S1", 1000),
+                pull("S1", "K1", 900),
+                pull("S1", "?", 150),
+                pull("K1", "C1.1", 900, landed=False),
+            ]
+        ),
         [about(FAIL, 2050, 2000, f"C1.1 holds 2,050 ft of cable, 50 ft over the limit of 2,000 ft; {FIX}")],
     ),
-    ("a branch without a port is judged on the port plan", job([pull("HE", "K1", 2100)], head_ends=["HE"]), []),
+    (
+        "a branch without a port is judged on the port plan",
+        job([pull("HE", "K1", 2100)], head_ends=["HE"]),
+        [],
+    ),
     ("empty job", job([]), []),
-]  # fmt: skip
+]
 
 
 @pytest.mark.parametrize(("what", "a_job", "findings"), CASES, ids=[row[0] for row in CASES])

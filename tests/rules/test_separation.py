@@ -35,8 +35,8 @@ def about(
 
 def too_near(inches: float, text: str) -> Finding:
     return about(
-        f"Pull C1.1-K1 keeps {text} from parallel mains where 12 in is asked for; reroute the control cable, and ask whether "
-        "local code wants more",
+        f"Pull C1.1-K1 keeps {text} from parallel mains where 12 in is asked for; reroute the control "
+        "cable, and ask whether local code wants more",
         measured=m_from_ft(inches / 12),
         limit=0.3048,
         unit="m",
@@ -45,8 +45,8 @@ def too_near(inches: float, text: str) -> Finding:
 
 def askew(degrees: float) -> Finding:
     return about(
-        f"Pull C1.1-K1 crosses mains at {degrees:g} degrees where 90 is asked for; reroute the control cable so that it "
-        "crosses squarely",
+        f"Pull C1.1-K1 crosses mains at {degrees:g} degrees where 90 is asked for; reroute the control "
+        "cable so that it crosses squarely",
         measured=degrees,
         limit=90,
         unit="deg",
@@ -58,7 +58,8 @@ def not_recorded(which: str) -> Finding:
         rule="separation",
         level=Level.NOTE,
         subject="job",
-        message=f"The distance from mains and loudspeaker cable is not recorded for {which}; check it on site before "
+        message=f"The distance from mains and loudspeaker cable is not recorded for {which}; check it on "
+        "site before "
         "the walls are closed",
     )
 
@@ -84,7 +85,11 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
             about("Pull C1.1-K1 runs alongside loudspeaker cable; give it a route of its own"),
         ],
     ),
-    ("cannot judge: nothing is recorded", job([pull("C1.1", "K1"), pull("K1", "K2")]), [not_recorded("any pull")]),
+    (
+        "cannot judge: nothing is recorded",
+        job([pull("C1.1", "K1"), pull("K1", "K2")]),
+        [not_recorded("any pull")],
+    ),
     (
         "cannot judge: recorded for some",
         job([recorded(), pull("K1", "K2"), pull("K1", "K3")]),
@@ -92,7 +97,7 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
     ),
     ("what is recorded in part is judged in part", job([pull("C1.1", "K1", mains_crossing_deg=90.0)]), []),
     ("empty job", job([]), []),
-]  # fmt: skip
+]
 
 
 @pytest.mark.parametrize(("what", "a_job", "findings"), CASES, ids=[row[0] for row in CASES])

@@ -1,4 +1,4 @@
-"""Bridges of the graph with the spare added; tests/bus/test_topology.py has networkx as the second opinion."""
+"""Bridges of the graph with the spare added; second opinion by networkx in tests/bus/test_topology.py."""
 
 import itertools
 
@@ -29,7 +29,8 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
             about(
                 "K2-C1.1",
                 4,
-                "K2-C1.1, landed in an emergency, could feed what lies beyond C1.1-K1, K1-K2 if one of these were cut",
+                "K2-C1.1, landed in an emergency, could feed what lies beyond C1.1-K1, K1-K2 if one of "
+                "these were cut",
             )
         ],
     ),
@@ -40,8 +41,8 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
             about(
                 "K2-C1.1",
                 4,
-                "K2-C1.1, landed in an emergency, could feed what lies beyond C1.1-K1, K1-K2 if one of these were cut; "
-                "a cut in K1-K3 would still leave the devices beyond it dead",
+                "K2-C1.1, landed in an emergency, could feed what lies beyond C1.1-K1, K1-K2 if one of "
+                "these were cut; a cut in K1-K3 would still leave the devices beyond it dead",
             )
         ],
     ),
@@ -52,7 +53,8 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
             about(
                 "K2-C1.1",
                 4,
-                "K2-C1.1, landed in an emergency, could feed what lies beyond C1.1-K1, K1-K2 if one of these were cut",
+                "K2-C1.1, landed in an emergency, could feed what lies beyond C1.1-K1, K1-K2 if one of "
+                "these were cut",
             )
         ],
     ),
@@ -63,14 +65,14 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
             about(
                 "R1",
                 4,
-                "R1, landed in an emergency, saves nothing; a cut in C1.1-K1, K1-K2 would still leave the devices beyond "
-                "it dead",
+                "R1, landed in an emergency, saves nothing; a cut in C1.1-K1, K1-K2 would still leave the "
+                "devices beyond it dead",
             )
         ],
     ),
     ("no spare return, no word", job(LINE), []),
     ("empty job", job([]), []),
-]  # fmt: skip
+]
 
 
 @pytest.mark.parametrize(("what", "a_job", "findings"), CASES, ids=[row[0] for row in CASES])

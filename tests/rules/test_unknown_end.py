@@ -12,7 +12,8 @@ def about(subject: str, row: int, end: str, to_do: str) -> Finding:
         rule="unknown-end",
         level=Level.REVIEW,
         subject=subject,
-        message=f"Pull {subject} ends at {end}, which is no device, port, head end or splice of this job; {to_do}, or add "
+        message=f"Pull {subject} ends at {end}, which is no device, port, head end or splice of this job; "
+        f"{to_do}, or add "
         f"{end} to the device list",
         where=CellRef("Pulls", row, 1),
     )
@@ -26,7 +27,11 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
         job([pull("C1.1", "KP-07A")], KEYPADS),
         [about("C1.1-KP-07A", 2, "KP-07A", "write KP-07 if that is meant")],
     ),
-    ("passes: KP-07, C1.2 and a splice", job([pull("C1.2", "SP3"), pull("SP3", "KP-07")], KEYPADS, splices=["SP3"]), []),
+    (
+        "passes: KP-07, C1.2 and a splice",
+        job([pull("C1.2", "SP3"), pull("SP3", "KP-07")], KEYPADS, splices=["SP3"]),
+        [],
+    ),
     (
         "nothing looks like it",
         job([pull("C1.1", "Gatehouse")], KEYPADS),
@@ -42,11 +47,14 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
         job([pull("X1", "X2")], KEYPADS),
         [about("X1-X2", 2, "X1", "correct it"), about("X1-X2", 2, "X2", "correct it")],
     ),
-    ("no device list at all", job([pull("C1.1", "KP-07")], []),
-        [about("C1.1-KP-07", 2, "KP-07", "correct it")]),
+    (
+        "no device list at all",
+        job([pull("C1.1", "KP-07")], []),
+        [about("C1.1-KP-07", 2, "KP-07", "correct it")],
+    ),
     ("cannot judge: a blank end is told by missing-value", job([pull("C1.1", "")], KEYPADS), []),
     ("empty job", job([]), []),
-]  # fmt: skip
+]
 
 
 @pytest.mark.parametrize(("what", "a_job", "findings"), CASES, ids=[row[0] for row in CASES])
@@ -60,7 +68,10 @@ def test_the_finding_speaks_of_the_cell_that_holds_the_end() -> None:
     assert [finding.where for finding in found("unknown-end", job([row], KEYPADS))] == [near, far]
 
 
-PORT = "if it is a port, write it like C1.1 or C1-P2 or list its controller in a table of controllers; if it is a device"
+PORT = (
+    "if it is a port, write it like C1.1 or C1-P2 or list its controller in a table of controllers; if it "
+    "is a device"
+)
 
 
 def with_ports(a_job: Job, *names: str) -> Job:
@@ -72,8 +83,8 @@ def with_ports(a_job: Job, *names: str) -> Job:
 def test_what_looks_like_a_port_is_told_how_ports_are_written(end: str) -> None:
     (only,) = found("unknown-end", with_ports(job([pull(end, "KP-07")], KEYPADS)))
     assert only.message == (
-        f"Pull {end}-KP-07 ends at {end}, which is no device, port, head end or splice of this job; {PORT}, add {end} to "
-        "the device list"
+        f"Pull {end}-KP-07 ends at {end}, which is no device, port, head end or splice of this job; "
+        f"{PORT}, add {end} to the device list"
     )
 
 

@@ -44,7 +44,10 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
     ),
     (
         "reels, with and without a cable type",
-        job([], reels=tuple(Reel(length_m=None, cable=cable, unread=held("length_m")) for cable in ("CAB", None))),
+        job(
+            [],
+            reels=tuple(Reel(length_m=None, cable=cable, unread=held("length_m")) for cable in ("CAB", None)),
+        ),
         [
             about("CAB", "The length of a reel of CAB reads 'TBD': no number; correct the cell"),
             about("reel", "The length of a reel reads 'TBD': no number; correct the cell"),
@@ -55,11 +58,13 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
         job([pull("C1.1", "K1", unread=held("mains_crossing_deg") + held("mains_parallel_m"))]),
         [
             about("C1.1-K1", "The crossing angle of pull C1.1-K1 reads 'TBD': no number; correct the cell"),
-            about("C1.1-K1", "The distance from mains of pull C1.1-K1 reads 'TBD': no number; correct the cell"),
+            about(
+                "C1.1-K1", "The distance from mains of pull C1.1-K1 reads 'TBD': no number; correct the cell"
+            ),
         ],
     ),
     ("empty job", job([]), []),
-]  # fmt: skip
+]
 
 
 @pytest.mark.parametrize(("what", "a_job", "findings"), CASES, ids=[row[0] for row in CASES])

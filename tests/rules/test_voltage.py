@@ -26,7 +26,7 @@ def run(
     load: Load | None = None,
 ) -> Job:
     home = replace(pull("C1.1", "K1"), length_m=100.0)
-    return job([home], [device("K1", power_w, min_voltage_v=min_voltage_v, load=load)], cable=cable)  # fmt: skip
+    return job([home], [device("K1", power_w, min_voltage_v=min_voltage_v, load=load)], cable=cable)
 
 
 def about_run(level: Level, measured: float, limit: float, message: str) -> Finding:
@@ -67,8 +67,11 @@ CASES: list[tuple[str, Job, Profile, list[Finding]]] = [
         COLD,
         [
             about_run(
-                FAIL, 14.5, MOST_W,
-                "The 14.5 W of C1.1 cannot be delivered at any voltage; its cable could deliver 14.4 W at most; " + FIX,
+                FAIL,
+                14.5,
+                MOST_W,
+                "The 14.5 W of C1.1 cannot be delivered at any voltage; its cable could deliver 14.4 W at "
+                "most; " + FIX,
             )
         ],
     ),
@@ -78,7 +81,9 @@ CASES: list[tuple[str, Job, Profile, list[Finding]]] = [
         COLD,
         [
             about_run(
-                REVIEW, 14.39, MOST_W,
+                REVIEW,
+                14.39,
+                MOST_W,
                 "C1.1 draws 14.4 W, 99.9 % of the 14.4 W that its cable could deliver at most; " + FIX,
             )
         ],
@@ -89,7 +94,10 @@ CASES: list[tuple[str, Job, Profile, list[Finding]]] = [
         COLD,
         [
             about_run(
-                REVIEW, 13, MOST_W, "C1.1 draws 13 W, 90.3 % of the 14.4 W that its cable could deliver at most; " + FIX
+                REVIEW,
+                13,
+                MOST_W,
+                "C1.1 draws 13 W, 90.3 % of the 14.4 W that its cable could deliver at most; " + FIX,
             )
         ],
     ),
@@ -100,7 +108,9 @@ CASES: list[tuple[str, Job, Profile, list[Finding]]] = [
         COLD,
         [
             about_device(
-                FAIL, at(5), 22.0,
+                FAIL,
+                at(5),
+                22.0,
                 f"21.7 V when all devices draw at once, 0.3 V below the 22 V it needs; {FIX}",
             )
         ],
@@ -111,7 +121,9 @@ CASES: list[tuple[str, Job, Profile, list[Finding]]] = [
         COLD,
         [
             about_device(
-                REVIEW, 20, 20.0,
+                REVIEW,
+                20,
+                20.0,
                 f"20 V when all devices draw at once, just the 20 V it needs; {FIX}",
             )
         ],
@@ -122,7 +134,9 @@ CASES: list[tuple[str, Job, Profile, list[Finding]]] = [
         COLD,
         [
             about_device(
-                REVIEW, at(7.5), 20.0,
+                REVIEW,
+                at(7.5),
+                20.0,
                 f"20.31 V when all devices draw at once, only 0.31 V above the 20 V it needs; {FIX}",
             )
         ],
@@ -134,7 +148,9 @@ CASES: list[tuple[str, Job, Profile, list[Finding]]] = [
         profile(conductor_temperature="20 degC", device__min_voltage="22 V"),
         [
             about_device(
-                FAIL, at(5), 22.0,
+                FAIL,
+                at(5),
+                22.0,
                 f"21.7 V when all devices draw at once, 0.3 V below the 22 V it needs; {FIX}",
             )
         ],
@@ -164,7 +180,7 @@ CASES: list[tuple[str, Job, Profile, list[Finding]]] = [
     ),
     ("cannot judge: a device without a power is told by missing-value", run(None, 20.0), COLD, []),
     ("empty job", job([]), COLD, []),
-]  # fmt: skip
+]
 
 
 @pytest.mark.parametrize(("what", "a_job", "limits", "findings"), CASES, ids=[row[0] for row in CASES])
@@ -196,30 +212,35 @@ def test_cannot_judge_a_gauge_that_is_not_stated(
     devices = [device(tag, power_w, min_voltage_v=min_voltage_v) for tag in ("K1", "K2", "K3")]
     a_job = job(rows, devices, cable=no_gauge)
     a_job = replace(a_job, cables=dict(a_job.cables) | {"OTHER": replace(SPEC, name="OTHER")})
-    expected = [
-        Finding(
-            rule="voltage",
-            level=level,
-            subject="CAB",
-            message="The gauge of cable CAB is not stated; the voltages of C1.1, C1.2 were computed with 16 AWG. State it "
-            "in the cable sheet",
-            where=CellRef("Cables", 2, 1),
-        )
-    ] if level else []  # fmt: skip
+    expected = (
+        [
+            Finding(
+                rule="voltage",
+                level=level,
+                subject="CAB",
+                message="The gauge of cable CAB is not stated; the voltages of C1.1, C1.2 were computed "
+                "with 16 AWG. State it "
+                "in the cable sheet",
+                where=CellRef("Cables", 2, 1),
+            )
+        ]
+        if level
+        else []
+    )
     assert found("voltage", a_job) == expected
 
 
 def test_a_pass_that_stands_on_an_assumed_gauge_is_a_review() -> None:
-    """20 W at 440 ft hold with 16 AWG, the profile's thinnest, and not with 0.5 mm² (R from NEC table 8 by area:
-    most = V^2 / (4 R), 17.8 W x 950 ft / 440 ft x 0.5 mm² / 1.31 mm² = 14.7 W)."""
+    """20 W at 440 ft hold with 16 AWG, the profile's thinnest, and not with 0.5 mm² (R from NEC table 8 by
+    area: most = V^2 / (4 R), 17.8 W x 950 ft / 440 ft x 0.5 mm² / 1.31 mm² = 14.7 W)."""
     no_gauge = replace(SPEC, gauge=None, area_mm2=None, where=CellRef("Cables", 2, 1))
     rows = [pull("C1.1", "K1", 440), pull("C1.2", "K2", 440)]
     a_job = job(rows, [device("K1", 20.0), device("K2", 5.0)], cable=no_gauge)
     review = next(finding for finding in found("voltage", a_job) if finding.level is REVIEW)
     assert (review.subject, review.where, review.measured) == ("C1.1", CellRef("Pulls", 2, 1), 20.0)
     assert review.message == (
-        "The 20 W of C1.1 could be too much if cable CAB is thin, such as 0.5 mm² (20 AWG); state the gauge in the "
-        "cable sheet"
+        "The 20 W of C1.1 could be too much if cable CAB is thin, such as 0.5 mm² (20 AWG); state the "
+        "gauge in the cable sheet"
     )
     assert [finding.level for finding in found("voltage", a_job)] == [REVIEW, NOTE]
     assert [finding.level for finding in found("voltage", job(rows, a_job.devices, cable=SPEC))] == []
@@ -244,7 +265,8 @@ def test_a_capacitor_that_sags_in_the_data_phase(
         rule="voltage",
         level=REVIEW,
         subject="K1",
-        message=f"K1 {says} in the data phase with the profile's assumed 1,000 µF, {takes}; ask its maker for the hold-up "
+        message=f"K1 {says} in the data phase with the profile's assumed 1,000 µF, {takes}; ask its maker "
+        "for the hold-up "
         "capacitance",
         where=CellRef("Devices", 2, 1),
         measured=None if sags_to is None else pytest.approx(sags_to, abs=0.005),

@@ -4,10 +4,9 @@ from dataclasses import replace
 
 import pytest
 
-from auditor.audit import reaudit
 from auditor.job.model import CellRef, Controller, Job, Load
 from auditor.results.findings import Finding, Level
-from tests.builders import SPEC, device, found, job, profile, pull
+from tests.builders import SPEC, device, found, job, profile, pull, reaudit
 
 NOTE = Level.NOTE
 SHEET = replace(
@@ -27,29 +26,30 @@ def test_a_cable_that_goes_by_its_own_data_sheet_says_so_at_its_cell() -> None:
     (note,) = notes(job([pull("C1.1", "K1"), pull("C1.2", "K2")], cable=SHEET))
     assert (note.subject, note.where) == ("CAB", CellRef("Cables", 2, 5))
     assert note.message == (
-        "For the voltages: cable CAB by its own data sheet, 50 ohm/km of one conductor at 20 °C, taken to 30 °C"
+        "For the voltages: cable CAB by its own data sheet, 50 ohm/km of one conductor at 20 °C, taken to "
+        "30 °C"
     )
 
 
 def test_a_data_sheet_far_from_copper_of_its_size_is_remarked() -> None:
     said = [note.message for note in notes(job([pull("C1.1", "K1")], cable=replace(SPEC, ohm_per_km=26.4)))]
     assert said[0] == (
-        "For the voltages: cable CAB: the data sheet's 26.4 ohm/km is far from the 13.2 ohm/km of copper of 1.31 mm²; "
-        "check its unit, and whether it is for one conductor and of copper"
+        "For the voltages: cable CAB: the data sheet's 26.4 ohm/km is far from the 13.2 ohm/km of copper "
+        "of 1.31 mm²; check its unit, and whether it is for one conductor and of copper"
     )
 
 
 def test_that_power_flows_only_part_of_the_time_is_said_as_an_assumption() -> None:
     (note,) = notes(job([pull("C1.1", "K1")]), power_duty=0.8)
     assert note.message == (
-        "For the voltages: the profile assumes that power flows 80 % of the time, so the current while it flows is as "
-        "much greater; ask the maker of the bus"
+        "For the voltages: the profile assumes that power flows 80 % of the time, so the current while it "
+        "flows is as much greater; ask the maker of the bus"
     )
 
 
 def two_supplies(volts: float) -> Job:
-    """Theraja, A Textbook of Electrical Technology vol. III, example 40.6: 200 V at both ends, 0.1 ohm per 1000 m
-    of loop; 50, 100 and 150 A with gaps of 500, 700, 300 and 250 m."""
+    """Theraja, A Textbook of Electrical Technology vol. III, example 40.6: 200 V at both ends, 0.1 ohm per
+    1000 m of loop; 50, 100 and 150 A with gaps of 500, 700, 300 and 250 m."""
     rows = [("C1.1", "K1", 500), ("K1", "K2", 700), ("K2", "K3", 300), ("K3", "C2.1", 250)]
     amps = {"K1": 50, "K2": 100, "K3": 150}
     return job(
@@ -74,8 +74,8 @@ def test_joined_ports_are_reported_and_still_solved() -> None:
     assert {item.tag: item.voltage_v for item in result.devices} == pytest.approx(printed, abs=0.05)
     (said,) = [f.message for f in result.findings if "sources" in f.message]
     assert said == (
-        "The run is fed from 2 sources and was solved as it stands: C1.1 (200 V) gives 88.57 A, C2.1 (200 V) gives "
-        "211.43 A"
+        "The run is fed from 2 sources and was solved as it stands: C1.1 (200 V) gives 88.57 A, C2.1 (200 "
+        "V) gives 211.43 A"
     )
 
 
@@ -90,8 +90,8 @@ def test_a_supply_that_takes_current_back_is_said() -> None:
 
 
 def test_a_loop_has_its_voltages() -> None:
-    """Mehta, Principles of Power System, example 13.22: 240 V, 0.03 ohm per 100 m and wire; 120 A at B, 80 A at
-    C. Printed: B 232.2 V, C 233.2 V."""
+    """Mehta, Principles of Power System, example 13.22: 240 V, 0.03 ohm per 100 m and wire; 120 A at B, 80 A
+    at C. Printed: B 232.2 V, C 233.2 V."""
     rows = [metres("C1.1", "B", 150), metres("B", "C", 50), metres("C", "C1.1", 100)]
     loads = [
         device(tag, 240.0 * amperes, at_voltage_v=240.0, load=Load.CONSTANT_CURRENT)

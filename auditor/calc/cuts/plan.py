@@ -1,4 +1,4 @@
-"""Cut list: which pull is cut from which reel, in one piece, at the least cost, with a proof where there is one.
+"""Cut list: which pull is cut from which reel, in one piece, at the least cost, and whether that is proven.
 
 Lengths are whole micrometres inside, counted in the greatest unit that divides every piece: a schedule in
 whole feet is a problem of about a thousand units a reel, whatever the unit it was converted to.
@@ -72,8 +72,8 @@ class CutListPlan:
     """A cut list with the bound that it was measured against.
 
     `status` is `proven` when no plan costs less; then `reels_bound` says how few reels any plan of that
-    cost can have (equal to the plan's: proven too). How long the single offcut can be is not proven. `cost` and `lower_bound` are in money where a size
-    has a price and in bought metres where none has.
+    cost can have (equal to the plan's: proven too). How long the single offcut can be is not proven.
+    `cost` and `lower_bound` are in money where a size has a price and in bought metres where none has.
     """
 
     status: Status

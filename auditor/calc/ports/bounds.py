@@ -79,7 +79,8 @@ def broken(limits: PortLimits, load: Branch, unit: str) -> Iterator[str]:
         most, found = length_text(limits.cable_m * factor, unit), length_text(load.cable_m, unit)
         yield f"{found} of cable where {most} is a port's limit{derated}"
     if limits.devices is not None and exceeds(load.devices, limits.devices * factor, ""):
-        yield f"{load.devices} devices where {number_text(limits.devices * factor)} is a port's limit{derated}"
+        most = number_text(limits.devices * factor)
+        yield f"{load.devices} devices where {most} is a port's limit{derated}"
     if limits.power_w is not None and exceeds(load.power_w, limits.power_w * factor, "W"):
         most, found = number_text(limits.power_w * factor, 2), number_text(load.power_w, 2)
         yield f"{found} W where {most} W is a port's limit{derated}"
@@ -119,8 +120,9 @@ def hopeless(problem: PortProblem) -> list[str]:
         reasons += list(_beyond_reach(problem, branch))
         alone = _alone(problem, branch)
         if alone and not branch.pulls:
-            reasons.append(f"branch {branch.id} alone has {alone[0]}, and its layout is not known, so it"
-                           " cannot be cut")  # fmt: skip
+            reasons.append(
+                f"branch {branch.id} alone has {alone[0]}, and its layout is not known, so it cannot be cut"
+            )
         elif alone:
             reasons += list(_ends_alone(problem, branch))
     return reasons
@@ -183,7 +185,7 @@ def _amount(part: Part, driver: str) -> float:
 
 
 def _ports(parts: Parts, driver: str, limit: float | None, step: int) -> int:
-    """Least number of ports. Off-spec branches need ports of their share, which costs those the rest of theirs."""
+    """Least number of ports. An off-spec branch derates its port, which costs the others their share."""
     if not parts.parts:
         return 0
     if not limit:

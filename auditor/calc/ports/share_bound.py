@@ -13,9 +13,9 @@ def share_bound(sizes: Sequence[int], capacity: int) -> int:
 
     Source
     ------
-    Bound L2 of S. Martello and P. Toth, Knapsack Problems, Wiley 1990, chapter 8 (from memory): for every a <= capacity / 2, sizes over
-    capacity - a are alone with what is smaller than a; those over half are at least a bin each; what
-    the rest, down to a, needs beyond their room is shared out by length.
+    Bound L2 of S. Martello and P. Toth, Knapsack Problems, Wiley 1990, chapter 8 (from memory): for
+    every a <= capacity / 2, sizes over capacity - a are alone with what is smaller than a; those over half
+    are at least a bin each; what the rest, down to a, needs beyond their room is shared out by length.
     """
     best = -(-sum(sizes) // capacity)
     half = capacity / 2

@@ -56,7 +56,7 @@ class Status(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Flow:
-    """What a net settles at. Unless `status` is solved, only `reason`, `failed_at`, `unfed` and `steps` are filled."""
+    """What a net settles at. Unless solved, only `reason`, `failed_at`, `unfed` and `steps` are filled."""
 
     status: Status
     reason: str = ""

@@ -65,6 +65,9 @@ class Sheet:
     hidden_rows: frozenset[int] = frozenset()
     hidden_columns: frozenset[int] = frozenset()
     struck: Mapping[int, frozenset[int]] = field(default_factory=dict)  # row -> its struck-through columns
+    struck_parts: Mapping[tuple[int, int], str] = field(
+        default_factory=dict
+    )  # (row, column) -> text not read
     merges: tuple[tuple[int, int, int, int], ...] = ()  # first row, first column, last row, last column
     notes: tuple[str, ...] = ()  # what the reader of the file wants said
 

@@ -4,6 +4,7 @@ import io
 import math
 import re
 import zipfile
+from collections.abc import Iterator, Mapping
 from datetime import date, datetime, time
 from typing import Any
 
@@ -13,6 +14,7 @@ from auditor.errors import UnusableFileError
 from auditor.intake.formats.cells import Fault, Sheet
 from auditor.intake.formats.guard import damaged, read_part
 from auditor.intake.formats.sparse import MAX_COLUMN, MAX_ROW, SAFE
+from auditor.intake.formats.struck import Place, Run, leave_out_struck
 
 MAX_CELLS = 8_000_000  # project convention
 
@@ -52,15 +54,15 @@ def _encrypted(package: zipfile.ZipFile, name: str) -> bool:
     return manifest in package.namelist() and b"encryption-data" in read_part(package, manifest, name)
 
 
-def _struck_styles(root: Any) -> frozenset[str]:
-    names = set()
+def _struck_styles(root: Any) -> dict[str, bool]:
+    """Style -> whether what it is used for is struck through, of the styles that say so."""
+    said = {}
     for style in root.iter(f"{_STYLE}style"):
-        lines = [
-            part.get(f"{_STYLE}text-line-through-style") for part in style.iter(f"{_STYLE}text-properties")
-        ]
-        if any(line not in (None, "none") for line in lines):
-            names.add(style.get(f"{_STYLE}name"))
-    return frozenset(names)
+        for part in style.iter(f"{_STYLE}text-properties"):
+            line = part.get(f"{_STYLE}text-line-through-style")
+            if line is not None:
+                said[style.get(f"{_STYLE}name", "")] = line != "none"
+    return said
 
 
 def _hidden_tables(root: Any) -> frozenset[str]:
@@ -71,15 +73,21 @@ def _hidden_tables(root: Any) -> frozenset[str]:
     )
 
 
-def _sheet(table: Any, struck_styles: frozenset[str], hidden_tables: frozenset[str], name: str) -> Sheet:
+def _sheet(table: Any, struck_styles: Mapping[str, bool], hidden_tables: frozenset[str], name: str) -> Sheet:
     rows: list[list[Any]] = []
     hidden_rows: set[int] = set()
     struck: dict[int, frozenset[int]] = {}
     merges: list[tuple[int, int, int, int]] = []
+    rich: dict[Place, list[Run]] = {}
     cells_read = at = 0
     for row in table.iter(f"{_TABLE}table-row"):
         repeat = min(int(row.get(f"{_TABLE}number-rows-repeated", "1")), MAX_ROW)
         values, lined = _row(row, struck_styles, at + 1, merges)
+        rich |= {
+            (at + 1 + offset, column): runs
+            for column, runs in (_rich_cells(row, struck_styles) if values and struck_styles else ())
+            for offset in range(repeat)
+        }
         cells_read += len(values) * repeat
         if cells_read > MAX_CELLS or (values and at + repeat > MAX_ROW):
             raise UnusableFileError(
@@ -93,7 +101,7 @@ def _sheet(table: Any, struck_styles: frozenset[str], hidden_tables: frozenset[s
             if lined:
                 struck |= dict.fromkeys(range(at + 1, at + repeat + 1), lined)
         at += repeat
-    return Sheet(
+    sheet = Sheet(
         name=table.get(f"{_TABLE}name", ""),
         rows=rows,
         hidden=table.get(f"{_TABLE}style-name") in hidden_tables,
@@ -102,10 +110,12 @@ def _sheet(table: Any, struck_styles: frozenset[str], hidden_tables: frozenset[s
         struck=struck,
         merges=tuple(merges),
     )
+    leave_out_struck(sheet, rich)
+    return sheet
 
 
 def _row(
-    row: Any, struck_styles: frozenset[str], number: int, merges: list[tuple[int, int, int, int]]
+    row: Any, struck_styles: Mapping[str, bool], number: int, merges: list[tuple[int, int, int, int]]
 ) -> tuple[list[Any], frozenset[int]]:
     values: list[Any] = []
     struck: set[int] = set()
@@ -122,10 +132,24 @@ def _row(
         if value != "":
             values.extend([""] * (at - len(values)))
             values.extend([value] * repeat)
-            if cell.get(f"{_TABLE}style-name") in struck_styles:
+            if struck_styles.get(cell.get(f"{_TABLE}style-name")):
                 struck.update(range(at + 1, at + repeat + 1))
         at += repeat
     return values, frozenset(struck)
+
+
+def _rich_cells(row: Any, struck_styles: Mapping[str, bool]) -> Iterator[tuple[int, list[Run]]]:
+    """The runs of the row's texts that are in more than one style, each with its column."""
+    at = 0
+    for cell in row.iterchildren(f"{_TABLE}table-cell", f"{_TABLE}covered-table-cell"):
+        repeat = min(int(cell.get(f"{_TABLE}number-columns-repeated", "1")), MAX_COLUMN)
+        if next(cell.iter(f"{_TEXT}span"), None) is not None and isinstance(_value(cell), str):
+            runs: list[Run] = []
+            for number, part in enumerate(cell.iterchildren(f"{_TEXT}p")):
+                runs += [("\n", None)] * (number > 0)
+                runs += _runs(part, struck_styles, None)
+            yield from ((column, runs) for column in range(at + 1, at + repeat + 1))
+        at += repeat
 
 
 def _hidden_columns(table: Any) -> list[int]:
@@ -158,16 +182,20 @@ def _value(cell: Any) -> Any:
 
 def _paragraph(element: Any) -> str:
     """A paragraph's text, with runs of blanks as they were; comments are no part of it."""
-    text = element.text or ""
+    return "".join(text for text, _ in _runs(element, {}, None))
+
+
+def _runs(element: Any, struck_styles: Mapping[str, bool], struck: bool | None) -> Iterator[Run]:
+    yield element.text or "", struck
     for part in element:
         if part.tag == f"{_TEXT}s":
-            text += " " * min(int(part.get(f"{_TEXT}c", "1")), 100)
+            yield " " * min(int(part.get(f"{_TEXT}c", "1")), 100), struck
         elif part.tag == f"{_TEXT}line-break":
-            text += "\n"
+            yield "\n", struck
         elif isinstance(part.tag, str) and part.tag.startswith(_TEXT):
-            text += _paragraph(part)
-        text += part.tail or ""
-    return text
+            own = struck_styles.get(part.get(f"{_TEXT}style-name"), struck)
+            yield from _runs(part, struck_styles, own)
+        yield part.tail or "", struck
 
 
 def _date(stated: str | None, text: str) -> date | time | str:

@@ -1,11 +1,13 @@
 """The binary .xls of before 2007, with its hidden and struck-through rows."""
 
+from collections.abc import Iterator
 from typing import Any
 
 from auditor.errors import UnusableFileError
 from auditor.intake.formats.calamine import calamine_sheets
 from auditor.intake.formats.cells import Fault, Sheet, WithUnit
 from auditor.intake.formats.number_formats import UNITS_SHOWN, shown_unit
+from auditor.intake.formats.struck import Run, leave_out_struck
 
 
 def read_xls(data: bytes, name: str) -> list[Sheet]:
@@ -43,7 +45,7 @@ def _sheet(book: Any, sheet: Any) -> Sheet:
         for index in range(sheet.nrows)
     ]
     shows_units = _put_units(book, sheet, rows)
-    return Sheet(
+    read = Sheet(
         name=sheet.name,
         rows=rows,
         notes=UNITS_SHOWN if shows_units else (),
@@ -53,6 +55,19 @@ def _sheet(book: Any, sheet: Any) -> Sheet:
         struck=_struck(book, sheet),
         merges=tuple((top + 1, left + 1, bottom, right) for top, bottom, left, right in sheet.merged_cells),
     )
+    rich = sheet.rich_text_runlist_map
+    texts = {(row + 1, at + 1): list(_runs(book, sheet, row, at)) for row, at in rich}
+    leave_out_struck(read, texts)
+    return read
+
+
+def _runs(book: Any, sheet: Any, row: int, column: int) -> Iterator[Run]:
+    """The runs of a cell's text; up to the first one that is listed it is in the cell's own font."""
+    text, struck, at = str(sheet.cell_value(row, column)), None, 0
+    for start, font in sheet.rich_text_runlist_map[row, column]:
+        yield text[at:start], struck
+        at, struck = start, font < len(book.font_list) and book.font_list[font].struck_out != 0
+    yield text[at:], struck
 
 
 def _put_units(book: Any, sheet: Any, rows: list[list[Any]]) -> bool:

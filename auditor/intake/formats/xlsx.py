@@ -17,6 +17,8 @@ from auditor.intake.formats.calamine import calamine_sheets
 from auditor.intake.formats.cells import NOT_CALCULATED, Fault, Sheet, WithUnit
 from auditor.intake.formats.guard import damaged, read_part
 from auditor.intake.formats.number_formats import UNITS_SHOWN, unit_styles
+from auditor.intake.formats.rich_text import cells_with_runs, shared_runs
+from auditor.intake.formats.struck import Place, Run, leave_out_struck
 
 MAX_AREA = 8_000_000  # cells of the rectangle that a fast reader would allocate; project convention
 
@@ -58,6 +60,7 @@ class Marks:
     hidden_columns: frozenset[int] = frozenset()
     struck: dict[int, frozenset[int]] = field(default_factory=dict)
     units: dict[tuple[int, int], str] = field(default_factory=dict)  # that number formats show
+    runs: dict[Place, tuple[Run, ...]] = field(default_factory=dict)  # of texts struck through in part
     control_characters: bool = False
     too_far: bool = False  # the rectangle around its cells is too large for a fast reader
 
@@ -77,11 +80,13 @@ def read_xlsx(package: zipfile.ZipFile, data: bytes, name: str) -> list[Sheet]:
     _refuse_false_count(strings, name)
     in_strings = _holds_controls(strings)
     struck_styles, units = _struck_styles(styles), unit_styles(styles)
+    runs = shared_runs(strings, any_mixture=bool(struck_styles))
     marks, far = {}, {}
     for title, part in parts.items():
         xml = read_part(package, part, name)
         _require_strings(xml, strings_part, title, name)
         marks[title] = _scan(xml, struck_styles)
+        marks[title].runs = cells_with_runs(xml, runs, any_mixture=bool(struck_styles))
         if units:
             marks[title].units = _cells_with_units(xml, units)
         if marks[title].too_far:
@@ -287,6 +292,7 @@ def _apply(sheet: Sheet, marks: Marks) -> None:
     sheet.hidden_rows = marks.hidden_rows
     sheet.hidden_columns = marks.hidden_columns
     sheet.struck = marks.struck
+    leave_out_struck(sheet, marks.runs)
     for (row, column), fault in marks.faults.items():
         sheet.put(row, column, fault)
     shown = False

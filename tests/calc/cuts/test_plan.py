@@ -22,8 +22,12 @@ def laid_out(plan):
 def test_the_metres_bought_count_where_nothing_has_a_price():
     plan = cut_list(pieces(90, 60, 40), sizes(100, 200))
     assert (plan.status, plan.priced, plan.cost, plan.bought_m, plan.needed_m) == (
-        "proven", False, 200, 200, 190,
-    )  # fmt: skip
+        "proven",
+        False,
+        200,
+        200,
+        190,
+    )
     assert laid_out(plan) == [(["P1", "P2", "P3"], 200, False)]  # one reel rather than two of the same sum
 
 
@@ -96,15 +100,22 @@ def test_nothing_to_cut():
     [
         ([], [], [10], "no reel sizes are given, so nothing can be cut; give at least one length of reel"),
         (sizes(0), [], [10], "a reel of 0 m cannot be cut; give it a length above 0"),
-        (sizes(100), [StockReel(length_m=-5)], [10], "a reel of -5 m cannot be cut; give it a length above 0"),
         (
-            [ReelSize(length_m=100, price=-1)], [], [10],
+            sizes(100),
+            [StockReel(length_m=-5)],
+            [10],
+            "a reel of -5 m cannot be cut; give it a length above 0",
+        ),
+        (
+            [ReelSize(length_m=100, price=-1)],
+            [],
+            [10],
             "the reel of 100 m has a price of -1; give one above 0 or none",
         ),
         (sizes(100), [], [0], "pull P1 is 0 m long and cannot be cut; give it a length above 0"),
         (sizes(100), [], [math.nan], "pull P1 is nan m long and cannot be cut; give it a length above 0"),
     ],
-)  # fmt: skip
+)
 def test_what_cannot_be_planned_is_said_in_one_sentence(reels, stock, lengths, sentence):
     with pytest.raises(PlanError) as refusal:
         cut_list(pieces(*lengths), reels, stock)

@@ -1,4 +1,4 @@
-"""A second way to the best port plan: every cut set and every assignment, written without the planner's code."""
+"""The best port plan by a second way: every cut set and every assignment, without the planner's code."""
 
 from itertools import chain, combinations
 
@@ -23,8 +23,10 @@ def over(value, limit, unit):
 
 def port_breaks(limits, pieces):
     factor = limits.off_spec_factor if any(p.off_spec for p in pieces) else 1.0
-    scaled = [None if x is None else x * factor
-              for x in (limits.cable_m, limits.devices, limits.power_w, limits.reach_m)]  # fmt: skip
+    scaled = [
+        None if x is None else x * factor
+        for x in (limits.cable_m, limits.devices, limits.power_w, limits.reach_m)
+    ]
     return (
         over(sum(p.cable_m for p in pieces), scaled[0], "m")
         or over(sum(p.devices for p in pieces), scaled[1], "")
@@ -40,8 +42,15 @@ def supply_breaks(controller, pieces):
 
 
 def whole(branch: Branch):
-    return Piece(branch.cable_m, branch.devices, branch.power_w, branch.reach_m, branch.off_spec,
-                 branch.port, branch.pinned)  # fmt: skip
+    return Piece(
+        branch.cable_m,
+        branch.devices,
+        branch.power_w,
+        branch.reach_m,
+        branch.off_spec,
+        branch.port,
+        branch.pinned,
+    )
 
 
 def pieces_of(branch: Branch, lifted):
@@ -124,10 +133,18 @@ def best_plan(problem: PortProblem):
         for split, more_m in splits(problem, branches[0]):
             base = len(pieces)
             moved = [
-                Piece(p.cable_m, p.devices, p.power_w, p.reach_m, p.off_spec, p.port, p.pinned,
-                      None if p.near is None else p.near + base)
+                Piece(
+                    p.cable_m,
+                    p.devices,
+                    p.power_w,
+                    p.reach_m,
+                    p.off_spec,
+                    p.port,
+                    p.pinned,
+                    None if p.near is None else p.near + base,
+                )
                 for p in split
-            ]  # fmt: skip
+            ]
             yield from combined(branches[1:], pieces + moved, new_m + more_m)
 
     def place(at, pieces, new_m, on, where, moves):

@@ -202,8 +202,8 @@ def test_no_branches():
         ),
         (
             problem(branch("A", cable_m=120.0)),
-            "branch A alone has 120 m of cable where 100 m is a port's limit, and its layout is not known, so it"
-            " cannot be cut",
+            "branch A alone has 120 m of cable where 100 m is a port's limit, and its layout is not known, "
+            "so it cannot be cut",
         ),
         (
             problem(*[branch(f"B{n}", cable_m=90.0) for n in range(3)], new=()),
@@ -244,8 +244,15 @@ def test_sentences_speak_the_schedule_s_unit():
             "controller C1 or one of its ports is listed twice; name each once",
         ),
         (
-            problem(replace(branch("A"), pulls=(TreePull(id="a", parent="b", length_m=1.0),
-                                                TreePull(id="b", parent="a", length_m=1.0)))),
+            problem(
+                replace(
+                    branch("A"),
+                    pulls=(
+                        TreePull(id="a", parent="b", length_m=1.0),
+                        TreePull(id="b", parent="a", length_m=1.0),
+                    ),
+                )
+            ),
             "branch A has a pull that does not lead back to its home run",
         ),
         (
@@ -253,7 +260,7 @@ def test_sentences_speak_the_schedule_s_unit():
             "branch A has a pull twice; list each once",
         ),
     ],
-)  # fmt: skip
+)
 def test_contradictions_are_said_in_one_sentence(given, sentence):
     with pytest.raises(PlanError) as refusal:
         port_plan(given)

@@ -50,7 +50,8 @@ def spice_elements(net, prefix):
     for name, loads in net.loads.items():
         node = prefix + name
         for k, load in enumerate(loads):
-            yield f"B{node}{k} {node} 0 I={load.power_w!r}/V({node})+{load.current_a!r}+{load.siemens!r}*V({node})"
+            current = f"{load.power_w!r}/V({node})+{load.current_a!r}+{load.siemens!r}*V({node})"
+            yield f"B{node}{k} {node} 0 I={current}"
         yield f".nodeset V({node})={start!r}"
 
 

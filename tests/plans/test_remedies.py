@@ -6,14 +6,15 @@ from dataclasses import replace
 
 import pytest
 
-from auditor.audit import audit, reaudit
+from auditor.audit import audit, judge_as_planned
 from auditor.bus.measure import Bus, measure
 from auditor.job.model import Cable, Controller, Job, Load
-from auditor.plans.mending import ADVICE, Mending, mendings, with_mending
+from auditor.plans.plans import Plans
+from auditor.plans.remedies import Remedy, remedies, run_remedies
 from auditor.profile.limits import Profile
 from auditor.results.findings import Finding, Level
-from auditor.rules.voltage import check
-from tests.builders import SPEC, device, job, profile, pull
+from auditor.rules.voltage import FIX, check, further_remedies
+from tests.builders import SPEC, device, job, profile, pull, reaudit
 
 THIN = replace(SPEC, name="THIN", area_mm2=0.823, gauge="18 AWG")
 KINDS = {"AWG": "thicker", "move": "moved", "take": "lighter", "lift": "fed again"}
@@ -23,17 +24,17 @@ def about_voltage(findings: tuple[Finding, ...], names: set[str]) -> list[Findin
     return [f for f in findings if f.rule == "voltage" and f.level is not Level.NOTE and f.subject in names]
 
 
-def ways(seen: Bus) -> list[tuple[set[str], Mending]]:
+def ways(seen: Bus) -> list[tuple[set[str], Remedy]]:
     found = []
     for state in seen.runs:
         if not state.electrical.comfortable(seen.profile.review_above):
             names = {state.run.name, *(item.tag for item in state.run.devices)}
-            found += [(names, mending) for mending in mendings(seen, state, reaudit)]
+            found += [(names, remedy) for remedy in run_remedies(seen, state, judge_as_planned)]
     return found
 
 
-def kind(mending: Mending) -> str:
-    return next(name for word, name in KINDS.items() if word in mending.sentence)
+def kind(remedy: Remedy) -> str:
+    return next(name for word, name in KINDS.items() if word in remedy.sentence)
 
 
 # --- the property -------------------------------------------------------------------------------------
@@ -71,13 +72,13 @@ def test_after_each_suggestion_nothing_is_found_about_the_runs_voltage() -> None
     for seed in range(80):
         a_job, limits = random_job(random.Random(seed))
         before = {(f.rule, f.subject) for f in reaudit(a_job, limits).findings if f.level is Level.FAIL}
-        for names, mending in ways(measure(a_job, limits)):
-            after = reaudit(mending.job, limits)
+        for names, remedy in ways(measure(a_job, limits)):
+            after = reaudit(remedy.job, limits)
             own = names | {run.name for run in after.runs if "further" in run.name}
-            assert about_voltage(after.findings, own) == [], (seed, mending.sentence)
+            assert about_voltage(after.findings, own) == [], (seed, remedy.sentence)
             failed = {(f.rule, f.subject) for f in after.findings if f.level is Level.FAIL}
-            assert failed <= before, (seed, mending.sentence)
-            tried[kind(mending)] += 1
+            assert failed <= before, (seed, remedy.sentence)
+            tried[kind(remedy)] += 1
     assert min(tried[name] for name in KINDS.values()) >= 5, tried
 
 
@@ -85,7 +86,7 @@ def test_after_each_suggestion_nothing_is_found_about_the_runs_voltage() -> None
 
 
 def sentences(a_job: Job, **limits: object) -> list[str]:
-    return [mending.sentence for _, mending in ways(measure(a_job, profile(**limits)))]
+    return [remedy.sentence for _, remedy in ways(measure(a_job, profile(**limits)))]
 
 
 def far(power_w: float, length_ft: float = 500, least_v: float | None = 20.0, **more: object) -> Job:
@@ -108,7 +109,7 @@ def test_in_a_job_in_metres_the_gauges_are_metric() -> None:
 
 
 def test_what_has_to_move_and_what_has_to_come_off() -> None:
-    """Constant current, 0.1 ohm/m of loop: 1 A at the end of 30 m drops 3 V of the 2 V (less a tenth) allowed."""
+    """Constant current, 0.1 ohm/m of loop: 1 A at the end of 30 m drops 3 V; allowed: 2 V less a tenth."""
     ohmic = replace(SPEC, area_mm2=None, gauge=None, ohm_per_km=50.0)
     rows = [
         replace(pull("C1.1", "K1"), length_m=10.0),
@@ -121,7 +122,7 @@ def test_what_has_to_move_and_what_has_to_come_off() -> None:
         for tag, amperes in amps.items()
     ]
     told = sentences(job(rows, devices, cable=ohmic), conductor_temperature="20 degC")
-    # K3 has 24 - (1.0 + 0.8 + 0.6) V = 21.6 V; 1.8 V may be dropped, so 24 W x (1 - 1.8 / 2.4) = 6 W come off.
+    # K3 has 24 - (1.0 + 0.8 + 0.6) V = 21.6 V; 1.8 V may drop, so 24 W x (1 - 1.8 / 2.4) = 6 W come off.
     assert told[1:3] == ["move K3 (14.4 W) to another port", "take 6 W off, spread over all its devices"]
 
 
@@ -147,11 +148,11 @@ def test_a_branch_without_a_port_is_mended_too() -> None:
     rows = [pull("PANEL", "K1", 200), pull("K1", "K2", 200), pull("K2", "K3", 200)]
     devices = [device(tag, 6.0, min_voltage_v=21.0) for tag in ("K1", "K2", "K3")]
     a_job = job(rows, devices, head_ends=["PANEL"])
-    assert {kind(mending) for _, mending in ways(measure(a_job, profile()))} == set(KINDS.values())
+    assert {kind(remedy) for _, remedy in ways(measure(a_job, profile()))} == set(KINDS.values())
 
 
 def test_a_home_run_that_would_break_another_limit_is_not_suggested() -> None:
-    """The far end may have 500 ft of reach, the route is longer: it fails before, and a feed of its own fails again."""
+    """500 ft of reach are allowed, the route is longer: it fails before and with a feed of its own."""
     a_job = job([pull("C1.1", "K1", 600)], [device("K1", 30.0)])
     assert not [text for text in sentences(a_job, run__reach="500 ft") if "home run" in text]
 
@@ -161,7 +162,8 @@ def test_a_device_that_needs_more_than_its_supply_has_is_not_mended_by_cable() -
     assert sentences(a_job) == []
     (finding,) = about_voltage(audit(a_job, profile()).findings, {"K1"})
     assert finding.message == (
-        "K1 needs 30 V and its supply has 24 V; no cable mends that, check the device's data sheet or the supply"
+        "K1 needs 30 V and its supply has 24 V; no cable mends that, check the device's data sheet or the "
+        "supply"
     )
 
 
@@ -170,15 +172,16 @@ def test_a_device_that_needs_more_than_its_supply_has_is_not_mended_by_cable() -
 
 def told(a_job: Job, **limits: object) -> list[tuple[str, str]]:
     seen = measure(a_job, profile(**limits))
-    return [(f.level.value, f.message) for f in with_mending(seen, tuple(check(seen)), reaudit)]
+    plans = Plans(remedies=remedies(seen, judge_as_planned))
+    return [(f.level.value, f.message) for f in (*check(seen, plans), *further_remedies(seen, plans))]
 
 
 def test_the_finding_itself_says_what_restores_the_run() -> None:
     (first, *others) = told(far(30.0, length_ft=950, least_v=None))
     assert first == (
         "fail",
-        "The 30 W of C1.1 cannot be delivered at any voltage; its cable could deliver 17.8 W at most; to mend it: "
-        "12 AWG on C1.1-K1 (950 ft)",
+        "The 30 W of C1.1 cannot be delivered at any voltage; its cable could deliver 17.8 W at most; to "
+        "mend it: 12 AWG on C1.1-K1 (950 ft)",
     )
     assert [level for level, _ in others] == ["note"] * len(others)
     assert all(text.startswith("C1.1 could also be mended this way: ") for _, text in others)
@@ -199,19 +202,19 @@ def test_a_run_that_is_comfortable_is_left_alone() -> None:
 def test_a_capacitor_that_sags_is_not_mended_by_cable() -> None:
     a_job = far(1.0, length_ft=1, least_v=23.7)
     ((level, text),) = told(a_job, hold_up={"capacitance": "1000 uF", "data_phase": "10 ms"})
-    assert (level, ADVICE in text, "mend" in text) == ("review", False, False)
+    assert (level, FIX in text, "mend" in text) == ("review", False, False)
 
 
-def test_a_fault_of_ours_in_mending_leaves_the_findings_and_is_no_pass(
+def test_a_fault_of_ours_in_the_remedies_leaves_the_findings_and_is_no_pass(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     def breaks(*_: object) -> None:
         raise ZeroDivisionError
 
     a_job = far(30.0, length_ft=950)
-    monkeypatch.setattr("auditor.audit.with_mending", breaks)
+    monkeypatch.setattr("auditor.plans.plans.remedies", breaks)
     result = audit(a_job, profile())
     assert result.crashed == ("voltage",)
     assert [f.message for f in result.findings if f.rule == "voltage"] == [
-        f.message for f in check(measure(a_job, profile()))
+        f.message for f in check(measure(a_job, profile()), Plans())
     ]

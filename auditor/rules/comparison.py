@@ -11,7 +11,7 @@ from auditor.units import exceeds, number_text, quantity_text
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Judged:
+class Comparison:
     """What a comparison came to: the level, the limit in force and the words for a message."""
 
     level: Level
@@ -19,7 +19,7 @@ class Judged:
     words: str  # follow the measured value: "50 ft over the limit of 1,000 ft"
 
 
-def judge(bus: Bus, state: RunState, limit: str, measured: float, unit: str) -> Judged | None:
+def compare_in_run(bus: Bus, state: RunState, limit: str, measured: float, unit: str) -> Comparison | None:
     """A run's value against one of its limits; None: kept with the profile's margin.
 
     Parameters
@@ -36,9 +36,9 @@ def judge(bus: Bus, state: RunState, limit: str, measured: float, unit: str) -> 
         and not exceeds(measured, full, unit)
     ):
         words = _unsure(bus, state, measured, full, reduced, unit)
-        return Judged(level=Level.REVIEW, limit=reduced, words=words)
+        return Comparison(level=Level.REVIEW, limit=reduced, words=words)
     in_force = reduced if state.derated else full
-    return judge_plain(bus, measured, in_force, unit, _derating(bus, state))
+    return compare(bus, measured, in_force, unit, _derating(bus, state))
 
 
 def _unsure(bus: Bus, state: RunState, measured: float, full: float, reduced: float, unit: str) -> str:
@@ -49,25 +49,27 @@ def _unsure(bus: Bus, state: RunState, measured: float, full: float, reduced: fl
         said = f"within the limit of {_text(bus, full, unit)} only if {cables} {verb} inside specification, "
         said += f"{_text(bus, reduced, unit)} if not"
     else:
-        said = f"{_part(measured, reduced)} % of the limit of {_text(bus, reduced, unit)} that holds unless {cables} "
-        said += f"{verb} inside specification"
+        part = _part(measured, reduced)
+        said = f"{part} % of the limit of {_text(bus, reduced, unit)} that holds unless "
+        said += f"{cables} {verb} inside specification"
     return f"{said}; state the cable's properties in the cable sheet"
 
 
-def judge_plain(
+def compare(
     bus: Bus, measured: float, limit: float | None, unit: str, because: str = ""
-) -> Judged | None:
+) -> Comparison | None:
     """The same against a plain limit that cable does not derate."""
     if limit is None:
         return None
     limit_text = _text(bus, limit, unit)
     if exceeds(measured, limit, unit):
         words = f"{_some(bus, measured - limit, unit, 'just')} over the limit of {limit_text}{because}"
-        return Judged(level=Level.FAIL, limit=limit, words=words)
+        return Comparison(level=Level.FAIL, limit=limit, words=words)
     if exceeds(measured, bus.profile.review_above * limit, unit):
         left = _some(bus, limit - measured, unit, "nothing")
-        words = f"{_part(measured, limit)} % of the limit of {limit_text}{because}, which leaves {left} for changes on site"
-        return Judged(level=Level.REVIEW, limit=limit, words=words)
+        used = f"{_part(measured, limit)} % of the limit of {limit_text}{because}"
+        words = f"{used}, which leaves {left} for changes on site"
+        return Comparison(level=Level.REVIEW, limit=limit, words=words)
     return None
 
 
@@ -77,17 +79,17 @@ def _part(measured: float, limit: float) -> str:
 
 
 def run_finding(
-    bus: Bus, state: RunState, rule: str, judged: Judged, measured: float, unit: str, message: str
+    bus: Bus, state: RunState, rule: str, compared: Comparison, measured: float, unit: str, message: str
 ) -> Iterator[Finding]:
     """The finding about a whole run, at the row of its first home run."""
     yield Finding(
         rule=rule,
-        level=judged.level,
+        level=compared.level,
         subject=state.run.name,
         message=message,
         where=state.where,
         measured=measured,
-        limit=judged.limit,
+        limit=compared.limit,
         unit=unit,
     )
 
@@ -97,9 +99,9 @@ def usual_part(bus: Bus) -> str:
     return f"{number_text(100 * bus.profile.off_spec_factor)} % of the usual"
 
 
-def to_do(judged: Judged, fix: str) -> str:
+def to_do(compared: Comparison, fix: str) -> str:
     """What a message ends with: what to do on a failure, nothing where all is kept."""
-    return f"; {fix}" if judged.level is Level.FAIL else ""
+    return f"; {fix}" if compared.level is Level.FAIL else ""
 
 
 def _text(bus: Bus, value: float, unit: str) -> str:

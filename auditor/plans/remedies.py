@@ -1,12 +1,12 @@
-"""What would mend a run whose voltage does not hold, each answer audited again before it is said.
+"""What would restore a run whose voltage does not hold, each answer judged again before it is said.
 
 The answers are sought on the run's net with the profile's margin, and then tried as a change of the
-job's rows: an answer is only given where an audit of the changed rows finds nothing about the voltage
-of that run and nothing that fails and did not fail before.
+job's rows: an answer is only given where the judgement of the changed rows finds nothing about the
+voltage of that run and nothing that fails and did not fail before.
 """
 
 import math
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from auditor.bus.cables import UNNAMED, gauge_text
@@ -23,15 +23,12 @@ from auditor.calc.volts.remedies import (
     thicker_pulls,
 )
 from auditor.job.model import Cable, Job, Port, Pull
-from auditor.profile.limits import Profile
-from auditor.results.audit_result import Audit
-from auditor.results.findings import Finding, Level
+from auditor.results.findings import Level
+from auditor.results.judged import Judge
 from auditor.units import length_text, number_text
 
-Reaudit = Callable[[Job, Profile], Audit]
 Asked = tuple[Net, Mapping[str, float]]  # a net, and the voltage that each device is to have
-RULE = "voltage"
-ADVICE = "use a thicker conductor near the port, or move devices to another port"  # until a way is found
+VOLTAGE = "voltage"  # the rule whose findings the remedies answer
 LEFT_AT_LEAST = 0.1  # project convention: to take more than nine tenths of the watts off mends nothing
 NAMED = 8  # project convention: more names than this do not help a reader
 
@@ -64,85 +61,71 @@ class _Change:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Mending:
-    """One change that mends a run, in words, and the job with it."""
+class Remedy:
+    """One change that restores a run's voltage, in words, and the job with it."""
 
     sentence: str
     job: Job
 
 
-def with_mending(seen: Bus, findings: Sequence[Finding], reaudit: Reaudit) -> tuple[Finding, ...]:
-    """The findings, in which those about a voltage say what would mend it; further ways as notes."""
-    told = list(findings)
-    for state in seen.runs:
-        if state.electrical.comfortable(seen.profile.review_above):
-            continue
-        ways = [mending.sentence for mending in mendings(seen, state, reaudit)]
-        told = [_told(finding, state, ways) for finding in told]
-        told += [_note(state, f"{state.run.name} could also be mended this way: {way}") for way in ways[1:]]
-    return tuple(told)
+def remedies(bus: Bus, judge: Judge) -> dict[int, tuple[str, ...]]:
+    """Each run, by its identity, whose voltage does not hold with the profile's margin -> what would restore it."""
+    margin = bus.profile.review_above
+    return {
+        id(state): tuple(remedy.sentence for remedy in run_remedies(bus, state, judge))
+        for state in bus.runs
+        if not state.electrical.comfortable(margin)
+    }
 
 
-def _told(finding: Finding, state: RunState, ways: Sequence[str]) -> Finding:
-    own = {state.run.name, *(device.tag for device in state.run.devices)}
-    if finding.rule != RULE or finding.subject not in own or not finding.message.endswith(ADVICE):
-        return finding
-    way = f"to mend it: {ways[0]}" if ways else "no single change is enough, split the run"
-    return replace(finding, message=finding.message.removesuffix(ADVICE) + way)
-
-
-def _note(state: RunState, message: str) -> Finding:
-    return Finding(rule=RULE, level=Level.NOTE, subject=state.run.name, message=message, where=state.where)
-
-
-def mendings(seen: Bus, state: RunState, reaudit: Reaudit) -> Iterator[Mending]:
+def run_remedies(bus: Bus, state: RunState, judge: Judge) -> Iterator[Remedy]:
     """The changes that mend one run, thicker pulls first. None where a device asks for more than there is."""
     if not state.electrical.out_of_reach:
-        yield from _Run(seen, state, reaudit).mendings()
+        yield from _RunRemedies(bus, state, judge).remedies()
 
 
-class _Run:
-    """One run that does not hold."""
+class _RunRemedies:
+    """The search for what restores one run."""
 
-    def __init__(self, seen: Bus, state: RunState, reaudit: Reaudit) -> None:
-        self._seen, self._state, self._reaudit = seen, state, reaudit
-        self._unit = seen.job.length_unit
+    def __init__(self, bus: Bus, state: RunState, judge: Judge) -> None:
+        self._bus, self._state, self._judge = bus, state, judge
+        self._unit = bus.job.length_unit
         self._tags = frozenset(device.tag for device in state.run.devices)
         own = {id(pull) for pull in state.run.pulls}
         self._alone = replace(
-            seen.job,
-            pulls=tuple(pull for pull in seen.job.pulls if id(pull) in own),
-            devices=tuple(device for device in seen.job.devices if device.tag in self._tags),
+            bus.job,
+            pulls=tuple(pull for pull in bus.job.pulls if id(pull) in own),
+            devices=tuple(device for device in bus.job.devices if device.tag in self._tags),
             remarks=(),
         )
-        self._failed_before = _failures(reaudit(self._alone, seen.profile))
+        self._failed_before = judge(self._alone, bus.profile).failures()
 
-    def mendings(self) -> Iterator[Mending]:
+    def remedies(self) -> Iterator[Remedy]:
         for found in (self._thicker, self._moved, self._lighter, self._fed_again):
             for asked in self._asked():
                 sentence, change = found(*asked)
                 if sentence and self._holds(change):
-                    yield Mending(sentence=sentence, job=change.applied(self._seen.job, self._tags))
+                    yield Remedy(sentence=sentence, job=change.applied(self._bus.job, self._tags))
                     break
 
     def _asked(self) -> Iterator[Asked]:
-        """The margin on the drops where voltages are asked for; else, or if that is not enough, on the loads."""
-        electrical, margin = self._state.electrical, self._seen.profile.review_above
+        """The margin on the drops where voltages are asked for; else, or if not enough, on the loads."""
+        electrical, margin = self._state.electrical, self._bus.profile.review_above
         if electrical.least_v:
             yield electrical.net, electrical.comfortable_v(margin)
         yield electrical.net.scaled(1 / margin), electrical.comfortable_v(margin)
 
     def _holds(self, change: _Change) -> bool:
-        audit = self._reaudit(change.applied(self._alone, self._tags), self._seen.profile)
-        names = {run.name for run in audit.runs} | self._tags
+        trial = self._judge(change.applied(self._alone, self._tags), self._bus.profile)
+        names = {state.run.name for state in trial.bus.runs} | self._tags
         still_low = any(
-            finding.rule == RULE and finding.level is not Level.NOTE and finding.subject in names
-            for finding in audit.findings
+            finding.rule == VOLTAGE and finding.level is not Level.NOTE and finding.subject in names
+            for finding in trial.findings
         )
-        return not still_low and RULE not in audit.crashed and _failures(audit) <= self._failed_before
+        return not still_low and VOLTAGE not in trial.crashed and trial.failures() <= self._failed_before
 
     def _thicker(self, net: Net, wanted_v: Mapping[str, float]) -> tuple[str, _Change]:
-        pulls, profile = self._state.electrical.pulls, self._seen.profile
+        pulls, profile = self._state.electrical.pulls, self._bus.profile
         gauges = {gauge.name: gauge.area_mm2 for gauge in standard_gauges(metric=self._metric())}
         ohms = [
             (
@@ -163,26 +146,28 @@ class _Run:
         )
 
     def _metric(self) -> bool:
-        gauges = [gauge_text(state.cable) for state in self._seen.cables.values()]
+        gauges = [gauge_text(state.cable) for state in self._bus.cables.values()]
         return any("mm" in text for text in gauges) or (
             self._unit == "m" and not any("AWG" in text for text in gauges)
         )
 
     def _thicker_words(self, answer: ThickerPulls, chosen: Sequence[Pull]) -> str:
         total = length_text(sum(pull.length_m or 0.0 for pull in chosen), self._unit)
-        return f"{answer.gauge.replace('mm2', 'mm²')} on {_names([pull.id for pull in chosen])} ({total})"
+        return (
+            f"{answer.gauge.replace('mm2', 'mm²')} on {_first_names([pull.id for pull in chosen])} ({total})"
+        )
 
     def _thicker_change(self, chosen: Sequence[Pull], gauge: str, area_mm2: float) -> _Change:
         """The same cable types, each with the thicker conductor."""
         cables, pulls = {}, {}
         for pull in chosen:
-            usual = self._seen.cables[pull.cable or UNNAMED].cable
+            usual = self._bus.cables[pull.cable or UNNAMED].cable
             thick = replace(
                 usual,
                 name=f"{usual.name} as {gauge}",
                 area_mm2=area_mm2,
                 gauge=gauge,
-                stranded=self._seen.profile.cable.stranded,
+                stranded=self._bus.profile.cable.stranded,
                 coated=False,
                 ohm_per_km=None,
             )
@@ -197,7 +182,7 @@ class _Run:
             return "", _Change()
         gone = frozenset(answer.nodes)
         watts = sum((d.power_w or 0.0) * d.quantity for d in self._state.run.devices if d.tag in gone)
-        sentence = f"move {_names(answer.nodes)} ({number_text(watts)} W) to another port"
+        sentence = f"move {_first_names(answer.nodes)} ({number_text(watts)} W) to another port"
         return sentence, _Change(gone=gone)
 
     def _lighter(self, net: Net, wanted_v: Mapping[str, float]) -> tuple[str, _Change]:
@@ -232,10 +217,7 @@ class _Run:
         return sentence, _Change(pulls={id(lifted): home_run}, ports=ports)
 
 
-def _failures(audit: Audit) -> set[tuple[str, str]]:
-    return {(finding.rule, finding.subject) for finding in audit.findings if finding.level is Level.FAIL}
-
-
-def _names(names: Sequence[str]) -> str:
+def _first_names(names: Sequence[str]) -> str:
+    """The first of some names, and how many more there are."""
     more = f" and {len(names) - NAMED} more" if len(names) > NAMED else ""
     return ", ".join(names[:NAMED]) + more
