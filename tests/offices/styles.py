@@ -1,0 +1,82 @@
+"""Which units an office writes its lengths and powers in, and where it says so."""
+
+from dataclasses import dataclass
+from random import Random
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LengthStyle:
+    where: str  # where the unit is said
+    unit: str  # what is written
+    comma: bool = False  # text with a decimal comma
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PowerStyle:
+    where: str  # where the unit is said; "legend": the watts stand in a legend by type
+    unit: str  # "W", "mW" or "mA"
+    volts: bool = True  # whether milliamps say their voltage
+    comma: bool = False
+
+
+LENGTHS_SAID = {  # where the unit of the lengths is said -> how often
+    "heading": 8,
+    "word": 1,
+    "cell": 3,
+    "prime": 1,
+    "feet and inches": 2,
+    "unit column": 2,
+    "line above": 2,
+    "line below": 1,
+    "notes sheet": 1,
+    "number format": 1,
+    "second heading row": 2,
+    "nowhere": 1,
+}
+POWERS_SAID = {
+    "heading": 8,
+    "word": 2,
+    "cell": 2,
+    "line above": 1,
+    "number format": 1,
+    "second heading row": 1,
+    "legend": 4,
+}
+_IN_HEADING = frozenset(("heading", "word", "second heading row"))
+
+
+def length_style(rng: Random, unit: str, language: str, removed: bool, words_known: bool) -> LengthStyle:
+    """A way to write lengths that the headings have room for."""
+    no = set(_IN_HEADING) if removed else set()
+    if unit == "m":
+        no |= {"prime", "feet and inches"}
+    if not words_known:
+        no.add("word")
+    where = _drawn(rng, LENGTHS_SAID, no)
+    if where in ("prime", "feet and inches"):
+        return LengthStyle(where=where, unit="ft")
+    if (
+        unit == "m"
+        and where in ("heading", "line above", "line below", "second heading row")
+        and rng.random() < 0.15
+    ):
+        unit = rng.choice(("mm", "mm", "cm"))
+    comma = unit == "m" and language != "en" and where != "number format" and rng.random() < 0.35
+    return LengthStyle(where=where, unit=unit, comma=comma)
+
+
+def power_style(rng: Random, language: str, removed: bool, words_known: bool, no_legend: bool) -> PowerStyle:
+    no = set(_IN_HEADING) if removed else set()
+    no |= ({"legend"} if no_legend else set()) | (set() if words_known else {"word"})
+    where = _drawn(rng, POWERS_SAID, no)
+    if where == "word":
+        return PowerStyle(where=where, unit="W")
+    unit = rng.choice(("W", "W", "W", "W", "mW", "mA", "mA"))
+    volts = unit != "mA" or rng.random() < 0.6 or where == "line above"
+    comma = language != "en" and where != "number format" and unit == "W" and rng.random() < 0.3
+    return PowerStyle(where=where, unit=unit, volts=volts, comma=comma)
+
+
+def _drawn(rng: Random, said: dict[str, int], no: set[str]) -> str:
+    choices = {where: weight for where, weight in said.items() if where not in no}
+    return rng.choices(list(choices), list(choices.values()))[0]
