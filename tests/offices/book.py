@@ -111,6 +111,11 @@ class Page:
     merged: list[tuple[int, int, int, int]] = field(default_factory=list)
     placements: list[Placement] = field(default_factory=list)
 
+    def plain(self) -> bool:
+        """Whether text can hold all of it."""
+        special = any(isinstance(value, Cell) for value in self.cells.values())
+        return not (special or self.struck or self.merged or self.hidden)
+
     def put(self, row: int, column: int, values: list[object]) -> None:
         for place, value in enumerate(values):
             if value is not None and value != "":

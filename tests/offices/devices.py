@@ -6,8 +6,6 @@ from tests.offices.book import Column, Row, Table
 from tests.offices.design import Device
 from tests.offices.draft import Draft
 
-NO_POWER = object()
-
 
 def device_table(draft: Draft) -> Table:
     """A row for each device; a type for the legend where the legend has the power."""
@@ -48,7 +46,8 @@ def _ranges(draft: Draft) -> None:
     table = device_table(draft)
     table.rows = []
     legend = draft.power_style.where == "legend"
-    how = draft.rng("ranges").choice((*draft.says("thru"), "list", "slash"))
+    slash = any("/" in device.tag for device in draft.design.devices)
+    how = draft.rng("ranges").choice((*draft.says("thru"), "list", "list" if slash else "slash"))
     for group in _neighbours(draft.design.devices):
         values = _values(draft, group[0], legend)
         if len(group) > 1:
@@ -118,4 +117,3 @@ DEVICE_LISTS: dict[str, tuple[Callable[[Draft], None], int]] = {
     "tags in ranges": (_ranges, 2),
     "room matrix": (_matrix, 2),
 }
-NEED_LEGEND = frozenset(("room matrix",))

@@ -8,7 +8,7 @@ from types import ModuleType
 from tests.offices.book import Column, Sheet, Table
 from tests.offices.design import Design, Device, End, Port, Pull
 from tests.offices.headings import Headings
-from tests.offices.names import PULLS, PortStyle
+from tests.offices.names import PULLS, PortStyle, tight
 from tests.offices.styles import LengthStyle, PowerStyle
 
 
@@ -20,8 +20,8 @@ class Draft:
     words: ModuleType
     headings: Headings
     ports: PortStyle
-    length_style: LengthStyle = LengthStyle(where="heading", unit="m")
-    power_style: PowerStyle = PowerStyle(where="heading", unit="W")
+    length_style: LengthStyle
+    power_style: PowerStyle
     pull_style: str = "W001"
     respell: Callable[[str], str] = str  # how the pull list spells the device list's tags
     quantities: bool = False
@@ -74,6 +74,19 @@ class Draft:
 
     def pull_id(self, pull: Pull) -> str | int:
         return PULLS[self.pull_style](pull.number)
+
+    def run_names(self) -> dict[Port, frozenset[str]]:
+        """Tight spellings of each port's run, with the slot's where ports stand behind slots."""
+        words = [word for role in ("slot", "port") for word in self.words.HEADINGS[role].split("|")]
+        found = {}
+        for port in self.design.ports:
+            head, sign = self.ports.controller(port), self.ports.sign(port)
+            more = {f"{head}{word}{sign}" for word in words}
+            if self.tables("slot"):
+                slots = ("", "s", "slot", *words)
+                more |= {f"{head}{slot}{sign}{p}1" for slot in slots for p in ("", "p", "port", *words)}
+            found[port] = self.ports.names(port) | {tight(name) for name in more}
+        return found
 
     # ------------------------------------------------------------------- sheets
 

@@ -6,16 +6,14 @@ from random import Random
 
 from tests.offices.design import FOOT_M, Cable, Design, Device, End, Port, Pull
 from tests.offices.faults import FAULTS
-from tests.offices.names import same
-from tests.offices.truth import hardest_load_w_ohm, truth
+from tests.offices.names import Namer, same
+from tests.offices.truth import as_written, hardest_load_w_ohm
 
 KINDS = ("keypad", "dimmer", "thermostat", "sensor", "shade", "relay")
 MILLIAMPS = (5, 7.5, 10, 12.5, 15, 20, 25, 30, 40, 50)  # at 24 V; watts are whole or half hundredths
 SUPPLY_V = 24.0
 NEVER_AT_FAULT = 0.85  # of each limit: what a sound design uses at most
 HARDEST_W_OHM = 60.0  # of the 144 that 24 V can deliver: far from collapse
-
-Namer = Callable[[str, int, int, int], str]  # kind, number in kind, number in all, floor -> tag
 
 
 def grow(
@@ -58,9 +56,9 @@ def _in_pieces(rng: Random, design: Design) -> Design:
 def _as_meant(design: Design) -> bool:
     if len({same(device.tag) for device in design.devices}) < len(design.devices):
         return False
-    found = truth(design)
+    found = as_written(design)
     wanted = FAULTS[design.fault].verdict if design.fault else "pass"
-    if found.verdict != wanted or hardest_load_w_ohm(design) > HARDEST_W_OHM:
+    if found.verdict != wanted or hardest_load_w_ohm(design, found.runs) > HARDEST_W_OHM:
         return False
     rules = FAULTS[design.fault].fails if design.fault else frozenset()
     return found.fails == rules or (design.form == "chain" and found.fails == rules | {"reach"} != {"reach"})

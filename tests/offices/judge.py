@@ -15,6 +15,7 @@ FIGURES = (
     ("devices", 0.0),
     ("power_w", 0.006),
 )  # how far a figure may be off
+MOST_TOGETHER = 3  # branches that are tried together
 VERDICTS = ("unreadable", "fail", "review", "pass")
 
 Record = Mapping[str, Any]
@@ -105,10 +106,11 @@ def _false_figures(runs: list[Record], truth: Truth) -> list[str]:
 
 
 def _is_branch(run: Record, truth: Truth) -> bool:
-    """Whether a run without a port is one branch of a run, or several together."""
-    for each in truth.runs:
-        for count in range(1, min(len(each.branches), 4) + 1):
-            for some in itertools.combinations(each.branches, count):
+    """Whether a run without a port is one branch of a controller, or several together, or all."""
+    for controller in {each.port.controller for each in truth.runs}:
+        mine = [part for each in truth.runs if each.port.controller == controller for part in each.branches]
+        for count in (*range(1, min(len(mine), MOST_TOGETHER) + 1), len(mine)):
+            for some in itertools.combinations(mine, count):
                 if not list(_off_figures(run, _together(some), stated_only=True)):
                     return True
     return False

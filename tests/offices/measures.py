@@ -4,6 +4,7 @@ from collections.abc import Callable
 
 from tests.offices.book import Cell, Column, Row, Sheet, Table
 from tests.offices.draft import Draft
+from tests.offices.styles import WORD_HEADINGS
 
 _PER_METRE = {"m": 1.0, "mm": 1000.0, "cm": 100.0}
 UNIT_WORDS = {
@@ -11,14 +12,6 @@ UNIT_WORDS = {
     "m": ("m", "m", "M", "mtr"),
     "mm": ("mm",),
     "cm": ("cm",),
-}
-WORD_HEADINGS = {
-    "en": {"ft": "Feet|Ft|FEET|Footage", "m": "Metres|Meters"},
-    "it": {"m": "Metri"},
-    "nl": {"m": "Meters"},
-    "de": {"m": "Meter"},
-    "fr": {"m": "Mètres"},
-    "es": {"m": "Metros"},
 }
 
 

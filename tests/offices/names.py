@@ -9,21 +9,23 @@ from tests.offices.design import Port
 
 # ------------------------------------------------------------------------------- tags
 
-TagStyle = Callable[[str, int, int, int], str]  # prefix of the kind, number in kind, number in all, floor
+Namer = Callable[[str, int, int, int], str]  # kind, number in kind, number in all, floor -> tag
+TagStyle = Callable[[str, str, int, int, int], str]  # prefix, words, number in kind, number in all, floor
 
 TAGS: dict[str, tuple[TagStyle, int]] = {  # name -> (spelling, how often)
-    "KP-101": (lambda kind, own, run, floor: f"{kind}-{floor * 100 + run}", 5),
-    "KP01": (lambda kind, own, run, floor: f"{kind}{own:02d}", 4),
-    "KP-3": (lambda kind, own, run, floor: f"{kind}-{own}", 4),
-    "KP 4": (lambda kind, own, run, floor: f"{kind} {own}", 1),
-    "K12": (lambda kind, own, run, floor: f"{kind[0]}{run}", 2),
-    "D001": (lambda kind, own, run, floor: f"D{run:03d}", 3),
-    "-KP101": (lambda kind, own, run, floor: f"-{kind}{floor * 100 + run}", 1),
-    "KP_0103": (lambda kind, own, run, floor: f"{kind}_{floor:02d}{run:02d}", 2),
-    "1-KP-03": (lambda kind, own, run, floor: f"{floor}-{kind}-{own:02d}", 2),
-    "L2.KP.03": (lambda kind, own, run, floor: f"L{floor}.{kind}.{own:02d}", 2),
-    "1203": (lambda kind, own, run, floor: f"{1000 + floor * 100 + run}", 1),
-    "KP/2/07": (lambda kind, own, run, floor: f"{kind}/{floor}/{run:02d}", 1),
+    "KP-101": (lambda kind, words, own, run, floor: f"{kind}-{floor * 100 + run}", 5),
+    "KP01": (lambda kind, words, own, run, floor: f"{kind}{own:02d}", 4),
+    "KP-3": (lambda kind, words, own, run, floor: f"{kind}-{own}", 4),
+    "KP 4": (lambda kind, words, own, run, floor: f"{kind} {own}", 1),
+    "K12": (lambda kind, words, own, run, floor: f"{kind[0]}{run}", 2),
+    "D001": (lambda kind, words, own, run, floor: f"D{run:03d}", 3),
+    "-KP101": (lambda kind, words, own, run, floor: f"-{kind}{floor * 100 + run}", 1),
+    "KP_0103": (lambda kind, words, own, run, floor: f"{kind}_{floor:02d}{run:02d}", 2),
+    "1-KP-03": (lambda kind, words, own, run, floor: f"{floor}-{kind}-{own:02d}", 2),
+    "L2.KP.03": (lambda kind, words, own, run, floor: f"L{floor}.{kind}.{own:02d}", 2),
+    "1203": (lambda kind, words, own, run, floor: f"{1000 + floor * 100 + run}", 1),
+    "Hall keypad": (lambda kind, words, own, run, floor: words, 1),
+    "KP/2/07": (lambda kind, words, own, run, floor: f"{kind}/{floor}/{run:02d}", 1),
 }
 SPLICES = ("J-{}", "SP{}", "JB-{:02d}", "BOX {}", "SPL-{}", "X{}")
 PULLS = {
@@ -182,6 +184,11 @@ def port_style(rng: Random, language: str) -> PortStyle:
         controllers_lettered=not lettered and not numbered_last and len(stem) > 2 and rng.random() < 0.2,
         first=rng.choice((1, 1, 1, 1, 2, 3, 11)),
     )
+
+
+def alone(rng: Random) -> PortStyle:
+    """Controllers without ports."""
+    return PortStyle(habit="none, controllers only", stem=rng.choice(STEMS[1:16]), join="", alone=True)
 
 
 def tight(text: object) -> str:

@@ -1,5 +1,6 @@
 """Which units an office writes its lengths and powers in, and where it says so."""
 
+from collections.abc import Set
 from dataclasses import dataclass
 from random import Random
 
@@ -19,6 +20,15 @@ class PowerStyle:
     comma: bool = False
 
 
+# headings that are a unit
+WORD_HEADINGS = {
+    "en": {"ft": "Feet|Ft|FEET|Footage", "m": "Metres|Meters"},
+    "it": {"m": "Metri"},
+    "nl": {"m": "Meters"},
+    "de": {"m": "Meter"},
+    "fr": {"m": "Mètres"},
+    "es": {"m": "Metros"},
+}
 LENGTHS_SAID = {  # where the unit of the lengths is said -> how often
     "heading": 8,
     "word": 1,
@@ -50,9 +60,9 @@ def length_style(rng: Random, unit: str, language: str, removed: bool, words_kno
     no = set(_IN_HEADING) if removed else set()
     if unit == "m":
         no |= {"prime", "feet and inches"}
-    if not words_known:
+    if not words_known or unit not in WORD_HEADINGS.get(language, {}):
         no.add("word")
-    where = _drawn(rng, LENGTHS_SAID, no)
+    where = drawn(rng, LENGTHS_SAID, no)
     if where in ("prime", "feet and inches"):
         return LengthStyle(where=where, unit="ft")
     if (
@@ -65,10 +75,11 @@ def length_style(rng: Random, unit: str, language: str, removed: bool, words_kno
     return LengthStyle(where=where, unit=unit, comma=comma)
 
 
-def power_style(rng: Random, language: str, removed: bool, words_known: bool, no_legend: bool) -> PowerStyle:
+def power_style(rng: Random, language: str, removed: bool, words_known: bool, legend: str) -> PowerStyle:
+    """A way to write powers; in a legend by type "always", "may be" or "never"."""
     no = set(_IN_HEADING) if removed else set()
-    no |= ({"legend"} if no_legend else set()) | (set() if words_known else {"word"})
-    where = _drawn(rng, POWERS_SAID, no)
+    no |= ({"legend"} if legend == "never" else set()) | (set() if words_known else {"word"})
+    where = drawn(rng, POWERS_SAID, set(POWERS_SAID) - {"legend"} if legend == "always" else no)
     if where == "word":
         return PowerStyle(where=where, unit="W")
     unit = rng.choice(("W", "W", "W", "W", "mW", "mA", "mA"))
@@ -77,6 +88,7 @@ def power_style(rng: Random, language: str, removed: bool, words_known: bool, no
     return PowerStyle(where=where, unit=unit, volts=volts, comma=comma)
 
 
-def _drawn(rng: Random, said: dict[str, int], no: set[str]) -> str:
+def drawn(rng: Random, said: dict[str, int], no: Set[str] = frozenset()) -> str:
+    """One of these names, as often as its weight says."""
     choices = {where: weight for where, weight in said.items() if where not in no}
     return rng.choices(list(choices), list(choices.values()))[0]

@@ -38,9 +38,9 @@ class Run:
     port: Port
     whole: Figures
     farthest: frozenset[str]  # tags; empty where the reach is not known
-    branches: tuple[Figures, ...]  # one for each pull at the port
     cables: frozenset[str]
     looped: bool
+    branches: tuple[Figures, ...] = ()  # one for each pull at the port
     names: frozenset[str] = frozenset()  # tight spellings, as the office may be understood
 
 
@@ -56,16 +56,18 @@ class Truth:
 
 def truth(design: Design) -> Truth:
     """Runs, verdict and failing rules of a design as it is written; beside it, those of one that is meant."""
-    found = _truth(design)
+    found = as_written(design)
+    found = replace(found, runs=tuple(_with_branches(design, run) for run in found.runs))
     if design.slip is None:
         return found
     written, tag = design.slip
     pulls = tuple(replace(pull, far=tag) if pull.far == written else pull for pull in design.pulls)
-    meant = _truth(replace(design, pulls=pulls, slip=None, fault=""))
+    meant = truth(replace(design, pulls=pulls, slip=None, fault=""))
     return replace(found, other=meant, other_names=written if design.fault == "look-alike" else "")
 
 
-def _truth(design: Design) -> Truth:
+def as_written(design: Design) -> Truth:
+    """Runs without their branches, verdict and failing rules."""
     graph = _graph(design)
     runs = tuple(_run(design, graph, port) for port in design.ports)
     fails = frozenset(_fails(design, graph, runs))
@@ -91,23 +93,24 @@ def _graph(design: Design) -> nx.MultiGraph:
 
 
 def _run(design: Design, graph: nx.MultiGraph, port: Port) -> Run:
-    part = graph.subgraph(nx.node_connected_component(graph, port))
+    part = graph.subgraph(nx.node_connected_component(graph, port)).copy()
     whole, farthest = _measured(design, part, port)
     rank = part.number_of_edges() - part.number_of_nodes() + 1
     return Run(
         port=port,
         whole=whole,
         farthest=farthest,
-        branches=tuple(_branches(design, part, port)),
         cables=frozenset(cable for _, _, cable in part.edges(data="cable")),
         looped=rank > 0,
     )
 
 
-def _branches(design: Design, run: nx.MultiGraph, port: Port) -> Iterator[Figures]:
-    beyond = run.subgraph(set(run) - {port})
-    for nodes in nx.connected_components(beyond):
-        yield _measured(design, run.subgraph(nodes | {port}), port)[0]
+def _with_branches(design: Design, run: Run) -> Run:
+    graph, port = _graph(design), run.port
+    whole = graph.subgraph(nx.node_connected_component(graph, port)).copy()
+    beyond = whole.subgraph(set(whole) - {port}).copy()
+    parts = (whole.subgraph(nodes | {port}).copy() for nodes in nx.connected_components(beyond))
+    return replace(run, branches=tuple(_measured(design, part, port)[0] for part in parts))
 
 
 def _measured(design: Design, part: nx.MultiGraph, port: Port) -> tuple[Figures, frozenset[str]]:
@@ -178,7 +181,7 @@ def _off_specification(design: Design, run: Run) -> bool:
     return design.cables_stated and any(not of[name].in_specification for name in run.cables)
 
 
-def hardest_load_w_ohm(design: Design) -> float:
+def hardest_load_w_ohm(design: Design, runs: tuple[Run, ...]) -> float:
     """Watts times the loop's ohms to the farthest device, of the worst run: below 144 at 24 V (a quarter
     of the voltage squared) any load can be delivered, wherever on the run it is drawn.
 
@@ -187,8 +190,7 @@ def hardest_load_w_ohm(design: Design) -> float:
     """
     area_mm2 = min(_area_mm2(cable.awg) for cable in design.cables) if design.cables_stated else 0.5
     ohm_per_m = 2 / 58 / area_mm2 * 1.0393
-    found = truth(design).runs
-    return max((run.whole.power_w or 0.0) * (run.whole.reach_m or 0.0) * ohm_per_m for run in found)
+    return max((run.whole.power_w or 0.0) * (run.whole.reach_m or 0.0) * ohm_per_m for run in runs)
 
 
 def _area_mm2(awg: int) -> float:

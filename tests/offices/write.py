@@ -1,5 +1,6 @@
-"""A laid-out workbook as bytes: .xlsx through xlsxwriter, the same bytes for the same pages."""
+"""A laid-out workbook as bytes: .xlsx through xlsxwriter, or text; the same bytes for the same pages."""
 
+import csv as csv_module
 import datetime
 import io
 from typing import Any
@@ -74,3 +75,19 @@ def _cell(sheet: Any, row: int, column: int, value: object, look: Any, struck: A
             sheet.write_number(row, column, bare, look)
         else:
             sheet.write_string(row, column, str(bare), look)
+
+
+def csv(page: Page, separator: str) -> bytes:
+    """One sheet as text, UTF-8 with its mark; numbers with a decimal comma where semicolons separate."""
+    held = io.StringIO()
+    rows = range(max(row for row, _ in page.cells) + 1)
+    columns = range(max(column for _, column in page.cells) + 1)
+    writer = csv_module.writer(held, delimiter=separator, lineterminator="\r\n")
+    for row in rows:
+        writer.writerow([_text(page.cells.get((row, column), ""), separator) for column in columns])
+    return held.getvalue().encode("utf-8-sig")
+
+
+def _text(value: object, separator: str) -> str:
+    bare = isinstance(value, int | float) and separator == ";"
+    return str(value).replace(".", ",") if bare else str(value)

@@ -59,7 +59,7 @@ def _superseded(draft: Draft, by: str) -> bool:
     else:
         copy = _copy(draft, sheet, draft.say("copy", sheet=sheet.name), older=by != "equal")
         copy.hidden = by == "hidden"
-    if by == "differing":
+    if by in ("differing", "hidden"):
         draft.asks.append("two lists that differ")
     _insert(draft, sheet, copy)
     return True

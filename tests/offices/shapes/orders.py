@@ -84,7 +84,7 @@ def _one_cell(draft: Draft) -> None:
     columns = [
         Column(role="port"),
         Column(role="chain"),
-        Column(role="hops", unit="hops"),
+        length_column("hops"),
         Column(role="cable"),
     ]
     table = Table(kind="chains", columns=columns)
