@@ -31,6 +31,7 @@ class Row:
     values: list[object]
     kind: str = "data"  # or "section", "total", "void", "trade", "heading", "blank"
     struck: bool = False
+    hidden: bool = False
     group: str = ""  # what rows are grouped by: a floor or a panel
 
 
@@ -105,6 +106,7 @@ class Page:
 
     name: str
     hidden: bool
+    hidden_rows: set[int] = field(default_factory=set)
     cells: dict[tuple[int, int], object] = field(default_factory=dict)
     bold: set[int] = field(default_factory=set)
     struck: set[int] = field(default_factory=set)
@@ -114,7 +116,7 @@ class Page:
     def plain(self) -> bool:
         """Whether text can hold all of it."""
         special = any(isinstance(value, Cell) for value in self.cells.values())
-        return not (special or self.struck or self.merged or self.hidden)
+        return not (special or self.struck or self.merged or self.hidden or self.hidden_rows)
 
     def put(self, row: int, column: int, values: list[object]) -> None:
         for place, value in enumerate(values):
@@ -155,6 +157,8 @@ def _table(page: Page, table: Table, row: int, left: int) -> int:
         page.put(row, left, line.values)
         if line.struck:
             page.struck.add(row)
+        if line.hidden:
+            page.hidden_rows.add(row)
         row += 1
     page.merged += [(first + a, left + c, first + b, left + c) for a, b, c in table.merged]
     page.placements.append(_placement(page.name, table, heading_row, first, row - 1, left))

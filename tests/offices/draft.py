@@ -25,10 +25,11 @@ class Draft:
     pull_style: str = "W001"
     respell: Callable[[str], str] = str  # how the pull list spells the device list's tags
     quantities: bool = False
+    write: Callable[["Draft"], None] = field(default=lambda draft: None)  # all sheets of a job, raw
+    again: Callable[[Random], Design | None] = field(default=lambda rng: None)  # one more design of its kind
     habits: list[str] = field(default_factory=list)
     asks: list[str] = field(default_factory=list)  # why even a careful human would have to ask
     sheets: list[Sheet] = field(default_factory=list)
-    listed: bool = False  # whether a table has all devices already
 
     def rng(self, name: str) -> Random:
         """The dice of one habit: a habit more does not change what the others throw."""
@@ -111,7 +112,7 @@ class Draft:
         return free
 
     def _title_lines(self, name: str) -> list[list[object]]:
-        rng = self.rng(f"title {name}")
+        rng = self.rng("title block")
         look = self.rng("title lines").choice(("none", "none", "one", "two", "block"))
         if look == "none":
             return []

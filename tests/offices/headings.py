@@ -8,7 +8,7 @@ from tests.offices.book import Column, Table
 from tests.offices.words import LANGUAGES, language
 
 EXPORTS = ("technical", "camel", "snake")
-SHOWN = ("{word} ({unit})", "{word} [{unit}]", "{word}, {unit}", "{word} {unit}", "{word} in {unit}")
+SHOWN = ("{word} ({unit})", "{word} [{unit}]", "{word}, {unit}", "{word} {unit}", "{word} {in_} {unit}")
 _HEADS = ("b", "br", "d", "dr", "f", "g", "gl", "k", "l", "m", "n", "p", "r", "s", "t", "tr", "v", "z")
 _TAILS = ("l", "m", "n", "nd", "r", "sk", "sh", "th", "x", "")
 
@@ -21,6 +21,7 @@ class Headings:
     rng: Random
     words: dict[str, str]
     shown: str  # how a unit stands beside a word
+    before_unit: str  # "in"
     capitals: bool = False
     chosen: dict[tuple[str, str], str] = field(default_factory=dict)
 
@@ -47,8 +48,8 @@ class Headings:
         if self.kind in EXPORTS:
             tail = re.sub(r"\W+", "_", unit).strip("_").upper()
             return self._export(f"{word}_{tail}" if tail else word)
-        text = self.shown.format(word=word, unit=unit) if unit else word
-        return text.upper() if self.capitals else text
+        word = word.upper() if self.capitals else word
+        return self.shown.format(word=word, unit=unit, in_=self.before_unit) if unit else word
 
     def _word(self, table: str, role: str, taken: set[str]) -> str:
         if (table, role) not in self.chosen:
@@ -74,6 +75,7 @@ def headings(kind: str, rng: Random) -> Headings:
         kind=kind,
         rng=rng,
         words=source.HEADINGS,
+        before_unit=getattr(source, "SAYS", {}).get("in", "in"),
         shown=SHOWN[0] if kind == "invented" else rng.choice(SHOWN[:2] * 2 + SHOWN),
         capitals=kind in LANGUAGES and rng.random() < 0.2,
     )

@@ -132,7 +132,8 @@ def _dress_power(draft: Draft, table: Table, column: Column) -> None:
     if style.where in ("heading", "legend"):
         column.shown_unit = power_unit(draft)
     elif style.where == "word":
-        column.heading = "Watts" if draft.language in ("en", "fr") else "Watt"
+        watts = "Watts" if draft.language in ("en", "fr") else "Watt"
+        column.heading, column.shown_unit = (watts, "") if column.role == "power" else ("", style.unit)
     elif style.where == "second heading row":
         column.sub = power_unit(draft)
 
@@ -147,6 +148,11 @@ def _say(draft: Draft, sheet: Sheet, table: Table, unit: str) -> None:
         last = max(place for place, column in enumerate(table.columns) if column.unit == style.unit)
         word = draft.rng("length unit").choice(UNIT_WORDS[style.unit])
         table.insert(last + 1, Column(role="unit"), [word] * len(table.data()))
+        for row in table.rows:
+            if row.kind in ("void", "trade", "spare") or (
+                row.kind == "core" and row.values[last] is not None
+            ):
+                row.values[last + 1] = word
 
 
 def _say_on_notes(draft: Draft) -> None:

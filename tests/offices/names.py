@@ -24,7 +24,7 @@ TAGS: dict[str, tuple[TagStyle, int]] = {  # name -> (spelling, how often)
     "1-KP-03": (lambda kind, words, own, run, floor: f"{floor}-{kind}-{own:02d}", 2),
     "L2.KP.03": (lambda kind, words, own, run, floor: f"L{floor}.{kind}.{own:02d}", 2),
     "1203": (lambda kind, words, own, run, floor: f"{1000 + floor * 100 + run}", 1),
-    "Hall keypad": (lambda kind, words, own, run, floor: words, 1),
+    "Alder keypad": (lambda kind, words, own, run, floor: words, 1),
     "KP/2/07": (lambda kind, words, own, run, floor: f"{kind}/{floor}/{run:02d}", 1),
 }
 SPLICES = ("J-{}", "SP{}", "JB-{:02d}", "BOX {}", "SPL-{}", "X{}")

@@ -17,8 +17,10 @@ from tests.offices.names import PortStyle
 from tests.offices.shapes import shapes
 from tests.offices.styles import LengthStyle, PowerStyle
 from tests.offices.truth import Truth, named, truth
+from tests.offices.two_jobs import both, joined, second
 from tests.offices.words import language
 from tests.offices.write import csv, xlsx
+from tests.offices.write_ods import ods
 
 HAVE_HEADINGS = frozenset(("cables", "controllers", "legend", "splices", "reels", "matrix"))
 
@@ -30,7 +32,7 @@ class Office:
     seed: int
     name: str
     data: bytes
-    design: Design
+    design: Design  # of the first building, where there are two
     truth: Truth
     habits: tuple[str, ...]
     may_ask: tuple[str, ...]  # why even a careful human would have to ask; none: he would not
@@ -46,11 +48,18 @@ def office(seed: int, only: str = "") -> Office:
     only : a shape (`shape: NAME`) or a habit that lies over one; the office has it if there is a place for it
     """
     draft = draft_of(seed, only)
+    other = second(draft)
+    _lay_habits(draft, only)
+    if other is not None:
+        _lay_habits(other, only)
+    return _finished(draft, other)
+
+
+def _lay_habits(draft: Draft, only: str) -> None:
     for habit in habits():
         wanted = habit.name == only or draft.rng(f"habit {habit.name}").random() < habit.share
         if wanted and habit.apply(draft):
             draft.habits.append(habit.name)
-    return _finished(draft)
 
 
 def plain_office(seed: int, fault: str = "") -> Office:
@@ -80,11 +89,16 @@ def plain_office(seed: int, fault: str = "") -> Office:
     return _finished(draft)
 
 
-def _finished(draft: Draft) -> Office:
-    """The office of a draft whose tables are all there, raw."""
-    draft.asks += reasons(draft)
-    measure(draft)
-    _dress(draft)
+def _finished(draft: Draft, other: Draft | None = None) -> Office:
+    """The office of a draft whose tables are all there, raw; with that of a second building."""
+    for each in filter(None, (draft, other)):
+        each.asks += reasons(each)
+        measure(each)
+        _dress(each)
+    known = named(truth(draft.design), draft.run_names())
+    if other is not None:
+        known = both(known, named(truth(other.design), other.run_names()))
+        joined(draft, other)
     pages = [lay_out(sheet) for sheet in draft.sheets]
     name, data = _file(draft, pages)
     return Office(
@@ -92,7 +106,7 @@ def _finished(draft: Draft) -> Office:
         name=name,
         data=data,
         design=draft.design,
-        truth=named(truth(draft.design), draft.run_names()),
+        truth=known,
         habits=tuple(draft.habits),
         may_ask=tuple(dict.fromkeys(draft.asks)),
         tables=tuple(placement for page in pages for placement in page.placements),
@@ -107,6 +121,9 @@ def _file(draft: Draft, pages: list[Page]) -> tuple[str, bytes]:
         comma = draft.language != "en"
         draft.habits.append("csv, semicolons" if comma else "csv")
         return f"{name}.csv", csv(pages[0], ";" if comma else ",")
+    if all(page.plain() for page in pages) and draft.rng("file").random() < 0.08:
+        draft.habits.append("ods")
+        return f"{name}.ods", ods(pages)
     return f"{name}.xlsx", xlsx(pages)
 
 

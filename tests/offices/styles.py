@@ -55,21 +55,19 @@ POWERS_SAID = {
 _IN_HEADING = frozenset(("heading", "word", "second heading row"))
 
 
-def length_style(rng: Random, unit: str, language: str, removed: bool, words_known: bool) -> LengthStyle:
-    """A way to write lengths that the headings have room for."""
+def length_style(
+    rng: Random, unit: str, language: str, removed: bool, words_known: bool, plain: bool = False
+) -> LengthStyle:
+    """A way to write lengths that the headings have room for; plain: as numbers of the unit itself."""
     no = set(_IN_HEADING) if removed else set()
-    if unit == "m":
-        no |= {"prime", "feet and inches"}
+    no |= {"prime", "feet and inches"} if unit == "m" or plain else set()
     if not words_known or unit not in WORD_HEADINGS.get(language, {}):
         no.add("word")
     where = drawn(rng, LENGTHS_SAID, no)
     if where in ("prime", "feet and inches"):
         return LengthStyle(where=where, unit="ft")
-    if (
-        unit == "m"
-        and where in ("heading", "line above", "line below", "second heading row")
-        and rng.random() < 0.15
-    ):
+    free = where in ("heading", "line above", "line below", "second heading row")
+    if unit == "m" and free and not plain and rng.random() < 0.15:
         unit = rng.choice(("mm", "mm", "cm"))
     comma = unit == "m" and language != "en" and where != "number format" and rng.random() < 0.35
     return LengthStyle(where=where, unit=unit, comma=comma)

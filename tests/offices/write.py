@@ -39,6 +39,8 @@ def _write(book: Any, sheet: Any, page: Page, formats: dict[tuple[tuple[str, Any
             formats[key] = book.add_format(dict(what)) if what else None
         return formats[key]
 
+    for row in page.hidden_rows:
+        sheet.set_row(row, None, None, {"hidden": True})
     merged = {(a, b): (c, d) for a, b, c, d in page.merged}
     for (row, column), value in page.cells.items():
         look: dict[str, object] = {}

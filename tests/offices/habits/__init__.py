@@ -14,6 +14,7 @@ class Habit:
 
 
 def habits() -> list[Habit]:
-    from tests.offices.habits import columns, lengths, rows, sheets, void
+    from tests.offices.habits import columns, context, lengths, rows, sheets, values, void
 
-    return [habit for module in (lengths, void, rows, columns, sheets) for habit in module.HABITS]
+    modules = (lengths, void, context, rows, columns, values, sheets)
+    return [habit for module in modules for habit in module.HABITS]

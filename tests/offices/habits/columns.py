@@ -27,8 +27,8 @@ def _values(draft: Draft, role: str, rows: int) -> list[object]:
 
 
 def _neutral(draft: Draft) -> bool:
-    rng = draft.rng("neutral")
     for table in _lists(draft):
+        rng = draft.rng(f"neutral {table.kind}")
         for role in rng.sample(NEUTRAL, rng.randint(1, 3)):
             if not table.has(role):
                 table.insert(len(table.columns), Column(role=role), _values(draft, role, len(table.data())))

@@ -9,6 +9,7 @@ from tests.offices.habits import Habit
 MEASURES = ("length", "power")
 SAME_ABOVE = ("floor", "room", "controller", "port", "drum", "location", "near_place", "far_place")
 LISTS = ("pulls", "devices", "combined")
+NO_SUM = ("start_mark", "end_mark", "cumulative")
 
 
 def _bare(value: object) -> float | None:
@@ -21,7 +22,7 @@ def _sum_row(draft: Draft, table: Table, rows: Iterable[Row], word: str) -> Row:
     rows = list(rows)
     values: list[object] = [None] * len(table.columns)
     for place, column in enumerate(table.columns):
-        if column.unit in MEASURES and column.role not in ("start_mark", "end_mark", "cumulative"):
+        if column.unit in MEASURES and column.role not in NO_SUM and "lengths" not in table.context:
             numbers = [_bare(row.values[place]) for row in rows]
             counts = (
                 [_bare(row.values[table.at("quantity")]) or 1 for row in rows]
@@ -92,7 +93,7 @@ def _subtotals(draft: Draft) -> bool:
 def _separators(draft: Draft) -> bool:
     """A blank row, or a row of dashes, after every fifth."""
     mark = draft.rng("separators").choice((None, None, "--", "-----"))
-    tables = _tables(draft)
+    tables = [table for table in _tables(draft) if not table.merged]
     for table in tables:
         rows: list[Row] = []
         for place, row in enumerate(table.rows, 1):
@@ -108,7 +109,7 @@ def _pages(draft: Draft) -> bool:
     if draft.headings.removed:
         return False
     every, done = draft.rng("pages").choice((12, 15, 20)), False
-    for table in _tables(draft):
+    for table in (table for table in _tables(draft) if not table.merged):
         rows: list[Row] = []
         for place, row in enumerate(table.rows):
             if place and place % every == 0:

@@ -4,8 +4,8 @@ from copy import deepcopy
 
 from tests.offices.book import Sheet, Table
 from tests.offices.draft import Draft
-from tests.offices.extras import stranger
 from tests.offices.habits import Habit
+from tests.offices.strangers import stranger
 
 LENGTHS = ("length", "total_length", "hop", "built")
 
@@ -15,7 +15,8 @@ def _pull_sheet(draft: Draft) -> Sheet | None:
     sheets = [
         sheet for sheet in draft.sheets if sheet.of_job and any(_has_lengths(table) for table in sheet.tables)
     ]
-    return sheets[0] if len(sheets) == 1 and len(sheets[0].tables) == 1 else None
+    alone = len(sheets) == 1 and len(sheets[0].tables) == 1 and "cores" not in sheets[0].tables[0].context
+    return sheets[0] if alone else None
 
 
 def _has_lengths(table: Table) -> bool:
@@ -85,8 +86,29 @@ def _differing(draft: Draft) -> bool:
     return _superseded(draft, "differing")
 
 
+def _devices_again(draft: Draft) -> bool:
+    """An equal copy of the device list."""
+    sheets = [sheet for sheet in draft.sheets if [table.kind for table in sheet.tables] == ["devices"]]
+    if len(sheets) != 1 or any(table.void for each in draft.sheets for table in each.tables):
+        return False
+    copy = _copy(draft, sheets[0], draft.say("copy", sheet=sheets[0].name), older=False)
+    _insert(draft, sheets[0], copy)
+    return True
+
+
+def _hidden_rows(draft: Draft) -> bool:
+    """Some rows are hidden by a filter; they count, and whoever does not look will not see them."""
+    tables = [table for table in draft.tables("length") if table.kind in ("pulls", "combined")]
+    for table in tables:
+        for row in draft.rng("hidden rows").sample(table.data(), max(1, len(table.data()) // 5)):
+            row.hidden = True
+    if tables:
+        draft.asks.append("hidden rows")
+    return bool(tables)
+
+
 def _stranger(draft: Draft) -> bool:
-    stranger(draft)
+    draft.habits.append(f"no job: {stranger(draft)}")
     return True
 
 
@@ -122,6 +144,8 @@ HABITS = [
     Habit(name="a superseded sheet, by a line", apply=_by_banner, share=0.04),
     Habit(name="a hidden older copy", apply=_hidden, share=0.03),
     Habit(name="an equal copy", apply=_equal, share=0.03),
+    Habit(name="an equal copy of the device list", apply=_devices_again, share=0.03),
+    Habit(name="hidden rows", apply=_hidden_rows, share=0.02),
     Habit(name="a differing copy", apply=_differing, share=0.015),
     Habit(name="both lists on one sheet", apply=_below, share=0.06),
     Habit(name="both lists side by side", apply=_beside, share=0.03),

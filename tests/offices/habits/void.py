@@ -141,6 +141,70 @@ def _mains(draft: Draft) -> bool:
     return True
 
 
+def _spare(draft: Draft) -> bool:
+    """A cable laid back to the port and left unlanded."""
+    table = _list(draft)
+    if table is None or draft.design.fault == "loop" or table.context or draft.ports.alone:
+        return False
+    last, port = draft.design.devices[-1].tag, draft.design.ports[-1]
+    values = {
+        "pull": _number(draft, 0, len(draft.design.pulls) + 21),
+        "near": draft.tag(last),
+        "far": draft.ports.full(port),
+        "cable": draft.design.cables[0].name,
+        "length": 60.0 if draft.design.unit == "ft" else 18.0,
+    }
+    table.rows.append(table.plain_row("spare", values))
+    table.insert(len(table.columns), Column(role="remarks"), [None] * len(table.data()))
+    table.rows[-1].values[-1] = draft.say("spare")
+    return True
+
+
+def _devices_by_status(draft: Draft) -> bool:
+    """Devices that are no more: the list says so, and no pull goes there."""
+    tables = [table for table in draft.tables("tag") if table.kind == "devices"]
+    if not tables:
+        return False
+    table, rng = tables[-1], draft.rng("devices gone")
+    kind = rng.choice(list(draft.words.KINDS))
+    word, prefix = draft.words.KINDS[kind]
+    power = draft.code(kind) if draft.power_style.where == "legend" else 0.36
+    values = {
+        "tag": f"{prefix}-99{rng.randint(0, 9)}",
+        "description": word,
+        "quantity": 1,
+        "power": 0.36,
+        "type": power,
+    }
+    table.rows.append(table.plain_row("void", {**values, "room": draft.room(draft.design.devices[-1])}))
+    live = draft.rng("status").choice(draft.says("live_status"))
+    for each in tables:
+        each.insert(len(each.columns), Column(role="status"), [live] * len(each.data()))
+    table.rows[-1].values[-1] = draft.rng("status").choice(draft.says("void_status"))
+    return True
+
+
+def _loudspeakers(draft: Draft) -> bool:
+    """Another trade's things in both lists, told apart by a column."""
+    pulls, devices = _list(draft), [table for table in draft.tables("tag") if table.kind == "devices"]
+    if pulls is None or len(devices) != 1 or pulls.context:
+        return False
+    step, audio = (1.0 if draft.design.unit == "ft" else 0.5), draft.say("audio")
+    rooms = [draft.room(device) for device in draft.design.devices[:2]]
+    rows = [("AMP-1", "LS-1", 80 * step), ("LS-1", "LS-2", 30 * step)]
+    for number, (near, far, length) in enumerate(rows):
+        values = {"pull": _number(draft, 0, len(draft.design.pulls) + 41 + number), "near": near, "far": far}
+        pulls.rows.append(pulls.plain_row("trade", {**values, "cable": "16/4 SPK", "length": length}))
+        about = {"tag": far, "description": draft.say("loudspeaker"), "room": rooms[number % len(rooms)]}
+        devices[0].rows.append(devices[0].plain_row("trade", about))
+    for table in (pulls, devices[0]):
+        table.insert(len(table.columns), Column(role="system"), [draft.say("bus")] * len(table.data()))
+        for row in table.rows:
+            if row.kind == "trade":
+                row.values[-1] = audio
+    return True
+
+
 HABITS = [
     Habit(name="pulls void by status", apply=_by_status, share=0.07),
     Habit(name="pulls struck out", apply=_struck, share=0.05),
@@ -148,4 +212,7 @@ HABITS = [
     Habit(name="another trade, by a system column", apply=_trade_named, share=0.05),
     Habit(name="another trade, by its cable", apply=_trade_by_cable, share=0.05),
     Habit(name="mains feed of a controller", apply=_mains, share=0.03),
+    Habit(name="a spare return, by its remark", apply=_spare, share=0.04),
+    Habit(name="devices void by status", apply=_devices_by_status, share=0.05),
+    Habit(name="another trade's devices and pulls", apply=_loudspeakers, share=0.04),
 ]

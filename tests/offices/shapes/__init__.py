@@ -38,8 +38,8 @@ class Shape:
     splices: bool = True
     lists_devices: bool = False  # the shape has what a device list says
     needs_ports: bool = True  # whether a controller without ports cannot be written so
+    plain_lengths: bool = False  # whether lengths are written as numbers of feet or metres only
     weight: int = 2
-    asks: str = ""
     tags: frozenset[str] = field(default=frozenset())  # tag styles that it cannot be read with
 
 

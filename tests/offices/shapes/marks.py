@@ -42,4 +42,4 @@ def _wound(
     return (drums, ends, starts) if backwards else (drums, starts, ends)
 
 
-SHAPES = [Shape(name="drum marks", write=_marks, faults=MEASURED, weight=2)]
+SHAPES = [Shape(name="drum marks", write=_marks, faults=MEASURED, plain_lengths=True)]

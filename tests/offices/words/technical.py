@@ -59,6 +59,7 @@ HEADINGS = {
     "drawn_by": "UPD_BY|USER",
     "date": "UPD_TS|MOD_DATE",
     "awg": "AWG|GAUGE_AWG",
+    "area": "AREA|CROSS_SECTION",
     "conductors": "CONDUCTORS|NUM_COND",
     "stranding": "STRANDING",
     "shield": "SHIELD",
