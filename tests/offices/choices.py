@@ -6,6 +6,7 @@ from random import Random
 from tests.offices import extras
 from tests.offices.design import Design
 from tests.offices.devices import DEVICE_LISTS
+from tests.offices.dice import USUAL, Dice, dice
 from tests.offices.draft import Draft
 from tests.offices.faults import FAULTS
 from tests.offices.grow import grow
@@ -44,16 +45,19 @@ def draft_of(seed: int, only: str) -> Draft:
     ----------
     only : `shape: NAME` for this shape; anything else is left to chance
     """
-    rng = Random(f"office {seed}")
+    plain = Random(f"office {seed}")
+    custom = drawn(plain, {name: weight for name, (_, weight) in USUAL.items()})
+    usual = USUAL[custom][0]
+    rng = dice(f"choices {seed}", usual)
     shape = _shape(rng, only)
-    tongue = drawn(rng, LANGUAGES)
-    unit = "ft" if rng.random() < (0.75 if tongue == "en" else 0.1) else "m"
+    tongue = drawn(plain, LANGUAGES)
+    unit = "ft" if plain.random() < (0.75 if tongue == "en" else 0.1) else "m"
     tags = weighted(rng, {name: style for name, style in TAGS.items() if name not in shape.tags})
     devices = _device_list(rng, shape)
-    pieces = devices in ("device list", "device lists by floor", "tags in ranges") and rng.random() < 0.25
-    fault = _fault(rng, shape, tags, devices)
-    design = design_of(rng, shape, unit, namer(tongue, tags), fault, pieces)
-    heads = headings(_heading_kind(rng, tongue), Random(f"{seed}:headings"))
+    pieces = devices in ("device list", "device lists by floor", "tags in ranges") and rng.seldom(0.25)
+    fault = _fault(plain, shape, tags, devices)
+    design = design_of(plain, shape, unit, namer(tongue, tags), fault, pieces)
+    heads = headings(_heading_kind(rng, tongue), dice(f"{seed}:headings", usual))
     known = heads.kind == tongue
     draft = Draft(
         seed=seed,
@@ -61,14 +65,15 @@ def draft_of(seed: int, only: str) -> Draft:
         language=tongue,
         words=language(tongue),
         headings=heads,
-        ports=alone(rng) if not shape.needs_ports and rng.random() < 0.04 else port_style(rng, tongue),
+        usual=usual,
+        ports=alone(rng) if not shape.needs_ports and rng.seldom(0.04) else port_style(rng, tongue),
         length_style=length_style(rng, unit, tongue, heads.removed, known, shape.plain_lengths),
         power_style=power_style(rng, tongue, heads.removed, known, _legend(design, shape, devices)),
         pull_style=rng.choice(list(PULLS)),
         quantities=pieces,
     )
     _respelling(rng, draft)
-    draft.habits += _names(draft, shape, devices, tags)
+    draft.habits += [custom, *_names(draft, shape, devices, tags)]
     draft.write = lambda each: _write(each, shape, devices)
     draft.again = lambda other: design_of(other, shape, unit, namer(tongue, tags), "", pieces)
     draft.write(draft)
@@ -140,8 +145,8 @@ def _legend(design: Design, shape: Shape, devices: str) -> str:
     return "never" if shape.lists_devices or None in powers or len(powers) == 1 else "may be"
 
 
-def _respelling(rng: Random, draft: Draft) -> None:
-    name, wanted = rng.choice(list(RESPELLED)), rng.random() < 0.15
+def _respelling(rng: Dice, draft: Draft) -> None:
+    name, wanted = rng.choice(list(RESPELLED)), rng.seldom(0.15)
     respell: Callable[[str], str] = RESPELLED[name]
     tags = [device.tag for device in draft.design.devices]
     spelled = {respell(tag) for tag in tags}

@@ -22,6 +22,7 @@ class Draft:
     ports: PortStyle
     length_style: LengthStyle
     power_style: PowerStyle
+    usual: float = 0.0  # how far the office keeps to what is usual
     pull_style: str = "W001"
     respell: Callable[[str], str] = str  # how the pull list spells the device list's tags
     quantities: bool = False

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from random import Random
 
 from tests.offices.book import Column, Table
+from tests.offices.dice import Dice
 from tests.offices.words import LANGUAGES, language
 
 EXPORTS = ("technical", "camel", "snake")
@@ -18,7 +19,7 @@ class Headings:
     """Words for the columns of one workbook: the same role in tables of one kind has the same word."""
 
     kind: str  # a language, one of EXPORTS, "invented" or "none"
-    rng: Random
+    rng: Dice
     words: dict[str, str]
     shown: str  # how a unit stands beside a word
     before_unit: str  # "in"
@@ -69,7 +70,7 @@ class Headings:
         return name.lower() if self.kind == "snake" else name
 
 
-def headings(kind: str, rng: Random) -> Headings:
+def headings(kind: str, rng: Dice) -> Headings:
     source = language(kind if kind in LANGUAGES else "technical" if kind in EXPORTS else "en")
     return Headings(
         kind=kind,
@@ -77,7 +78,7 @@ def headings(kind: str, rng: Random) -> Headings:
         words=source.HEADINGS,
         before_unit=getattr(source, "SAYS", {}).get("in", "in"),
         shown=SHOWN[0] if kind == "invented" else rng.choice(SHOWN[:2] * 2 + SHOWN),
-        capitals=kind in LANGUAGES and rng.random() < 0.2,
+        capitals=kind in LANGUAGES and rng.seldom(0.2),
     )
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from random import Random
 
 from tests.offices.design import Port
+from tests.offices.dice import Dice
 
 # ------------------------------------------------------------------------------- tags
 
@@ -169,24 +170,24 @@ class PortStyle:
         return frozenset(said | {tight(self.full(port))})
 
 
-def port_style(rng: Random, language: str) -> PortStyle:
+def port_style(rng: Dice, language: str) -> PortStyle:
     """A way to write ports; foreign port words only in their own language."""
     joins = {n: j for n, j in JOINS.items() if j not in _FOREIGN or j in OF_LANGUAGE.get(language, ())}
     habit = rng.choice(list(joins))
     stem = rng.choice(STEMS)
-    lettered = rng.random() < 0.2
+    lettered = rng.seldom(0.2)
     numbered_last = stem.endswith(("0", "U"))
     return PortStyle(
         habit=habit,
         stem=stem,
         join=joins[habit],
         lettered=lettered,
-        controllers_lettered=not lettered and not numbered_last and len(stem) > 2 and rng.random() < 0.2,
+        controllers_lettered=not lettered and not numbered_last and len(stem) > 2 and rng.seldom(0.2),
         first=rng.choice((1, 1, 1, 1, 2, 3, 11)),
     )
 
 
-def alone(rng: Random) -> PortStyle:
+def alone(rng: Dice) -> PortStyle:
     """Controllers without ports."""
     return PortStyle(habit="none, controllers only", stem=rng.choice(STEMS[1:16]), join="", alone=True)
 

@@ -9,6 +9,7 @@ from tests.offices.book import Page, Placement, Table, lay_out
 from tests.offices.choices import design_of, draft_of, namer
 from tests.offices.design import Design
 from tests.offices.devices import DEVICE_LISTS
+from tests.offices.dice import dice
 from tests.offices.draft import Draft
 from tests.offices.habits import habits
 from tests.offices.headings import headings
@@ -57,7 +58,9 @@ def office(seed: int, only: str = "") -> Office:
 
 def _lay_habits(draft: Draft, only: str) -> None:
     for habit in habits():
-        wanted = habit.name == only or draft.rng(f"habit {habit.name}").random() < habit.share
+        wanted = habit.name == only or draft.rng(f"habit {habit.name}").random() < habit.share * (
+            1 - draft.usual
+        )
         if wanted and habit.apply(draft):
             draft.habits.append(habit.name)
 
@@ -67,7 +70,7 @@ def plain_office(seed: int, fault: str = "") -> Office:
     rng = Random(f"plain {seed}")
     unit = rng.choice(("ft", "m"))
     shape = next(shape for shape in shapes() if shape.name == "pull list")
-    heads = replace(headings("en", rng), shown="{word} ({unit})", capitals=False)
+    heads = replace(headings("en", dice(seed, 1.0)), shown="{word} ({unit})", capitals=False)
     heads.words = {role: words.split("|")[0] for role, words in heads.words.items()}
     draft = Draft(
         seed=seed,
@@ -134,7 +137,11 @@ def _said(draft: Draft) -> dict[str, str]:
 
 def _dress(draft: Draft) -> None:
     """Headings for all columns; none where the office has none."""
-    plain = draft.headings if draft.headings.speak else headings(draft.language, draft.rng("plain headings"))
+    plain = (
+        draft.headings
+        if draft.headings.speak
+        else headings(draft.language, dice(f"{draft.seed}:plain headings", draft.usual))
+    )
     for table in (table for sheet in draft.sheets for table in sheet.tables):
         (plain if table.kind in HAVE_HEADINGS else draft.headings).dress(table)
         table.headed = table.kind in HAVE_HEADINGS or not draft.headings.removed

@@ -4,6 +4,8 @@ from collections.abc import Set
 from dataclasses import dataclass
 from random import Random
 
+from tests.offices.dice import Dice
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LengthStyle:
@@ -56,7 +58,7 @@ _IN_HEADING = frozenset(("heading", "word", "second heading row"))
 
 
 def length_style(
-    rng: Random, unit: str, language: str, removed: bool, words_known: bool, plain: bool = False
+    rng: Dice, unit: str, language: str, removed: bool, words_known: bool, plain: bool = False
 ) -> LengthStyle:
     """A way to write lengths that the headings have room for; plain: as numbers of the unit itself."""
     no = set(_IN_HEADING) if removed else set()
@@ -67,13 +69,13 @@ def length_style(
     if where in ("prime", "feet and inches"):
         return LengthStyle(where=where, unit="ft")
     free = where in ("heading", "line above", "line below", "second heading row")
-    if unit == "m" and free and not plain and rng.random() < 0.15:
+    if unit == "m" and free and not plain and rng.seldom(0.15):
         unit = rng.choice(("mm", "mm", "cm"))
-    comma = unit == "m" and language != "en" and where != "number format" and rng.random() < 0.35
+    comma = unit == "m" and language != "en" and where != "number format" and rng.seldom(0.35)
     return LengthStyle(where=where, unit=unit, comma=comma)
 
 
-def power_style(rng: Random, language: str, removed: bool, words_known: bool, legend: str) -> PowerStyle:
+def power_style(rng: Dice, language: str, removed: bool, words_known: bool, legend: str) -> PowerStyle:
     """A way to write powers; in a legend by type "always", "may be" or "never"."""
     no = set(_IN_HEADING) if removed else set()
     no |= ({"legend"} if legend == "never" else set()) | (set() if words_known else {"word"})
@@ -81,8 +83,8 @@ def power_style(rng: Random, language: str, removed: bool, words_known: bool, le
     if where == "word":
         return PowerStyle(where=where, unit="W")
     unit = rng.choice(("W", "W", "W", "W", "mW", "mA", "mA"))
-    volts = unit != "mA" or rng.random() < 0.6 or where == "line above"
-    comma = language != "en" and where != "number format" and unit == "W" and rng.random() < 0.3
+    volts = unit != "mA" or not rng.seldom(0.4) or where == "line above"
+    comma = language != "en" and where != "number format" and unit == "W" and rng.seldom(0.3)
     return PowerStyle(where=where, unit=unit, volts=volts, comma=comma)
 
 
