@@ -198,11 +198,12 @@ def _write(draft: Draft, shape: Shape, devices: str) -> None:
     if draft.design.splices and (draft.design.splices[0].startswith("X") or rng.random() < 0.5):
         extras.splices(draft)  # an X1 is known as a splice by a list only
         draft.habits.append("splices listed")
+    one_list = shape.lists_devices and not draft.design.cables_stated and rng.random() < 0.6
     for name, share, write in (
         ("controllers sheet", 0.4, extras.controllers),
         ("reels left", 0.12, extras.reels),
     ):
-        if rng.random() < share:
+        if rng.random() < share and not one_list:
             write(draft)
             draft.habits.append(name)
 

@@ -34,7 +34,8 @@ def judge(records: Iterable[Record], truth: Truth) -> tuple[str, str]:
     """(right, asked or wrong; why it is not right).
 
     right: every figure of every run, the runs' names, the verdict and the failing rules are the truth's.
-    asked: a review or unreadable, no fail that is false, no figure that is false, and something is asked.
+    asked: a review or unreadable, no fail that is false, no figure that is false, and something is asked;
+        a fail that is true, with what is not known left out and asked, is asked too.
     wrong: the rest.
     """
     lines = list(records)
@@ -45,7 +46,8 @@ def judge(records: Iterable[Record], truth: Truth) -> tuple[str, str]:
     if not differences or _right_as_meant(lines, verdict, truth):
         return RIGHT, ""
     false = min((list(_false(lines, verdict, each)) for each in (truth, truth.other or truth)), key=len)
-    if not false and verdict in ("review", "unreadable") and _asks(lines):
+    held = verdict in ("review", "unreadable") or (verdict == "fail" and truth.verdict == "fail")
+    if not false and held and _asks(lines):
         return ASKED, differences[0]
     return WRONG, "; ".join((false or differences)[:3])
 

@@ -172,7 +172,8 @@ class PortStyle:
 
 def port_style(rng: Dice, language: str) -> PortStyle:
     """A way to write ports; foreign port words only in their own language."""
-    joins = {n: j for n, j in JOINS.items() if j not in _FOREIGN or j in OF_LANGUAGE.get(language, ())}
+    own = OF_LANGUAGE.get(language, ()) if rng.seldom(0.3) else ()
+    joins = {n: j for n, j in JOINS.items() if (j in own if own else j not in _FOREIGN)}
     habit = rng.choice(list(joins))
     stem = rng.choice(STEMS)
     lettered = rng.seldom(0.2)

@@ -58,7 +58,7 @@ HEADINGS = {
     "finish": "Finish|Colour|Plate",
     "drawn_by": "By|Installer|Initials",
     "date": "Date|Pulled on|Updated",
-    "awg": "AWG|Gauge|Gauge (AWG)",
+    "awg": "AWG|Gauge (AWG)|Wire gauge (AWG)",
     "area": "Area|Cross-section|Conductor size",
     "conductors": "Conductors|Cores|No. of conductors",
     "stranding": "Stranding|Construction|Strand",
