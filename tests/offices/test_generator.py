@@ -1,4 +1,4 @@
-"""The generator itself: every habit is written, the same seed gives the same bytes, columns stand where it says."""
+"""The generator itself: every habit is written, and the same seed gives the same bytes."""
 
 import io
 import zipfile

@@ -29,9 +29,15 @@ FAIL = Truth(runs=(TRUE_RUN,), verdict="fail", fails=frozenset({"power"}), may_f
 
 def run(**more: Any) -> dict[str, Any]:
     return {
-        "controller": "BCU-1", "port": "1", "branch": None, "cable_m": 90.0, "reach_m": 45.0, "farthest": "KP-106",
-        "devices": 6, "power_w": 3.0,
-    } | more  # fmt: skip
+        "controller": "BCU-1",
+        "port": "1",
+        "branch": None,
+        "cable_m": 90.0,
+        "reach_m": 45.0,
+        "farthest": "KP-106",
+        "devices": 6,
+        "power_w": 3.0,
+    } | more
 
 
 def finding(
@@ -65,7 +71,11 @@ CASES = {
     "a question, no figures": (PASS, record("review", findings=ASKS), ASKED),
     "a question as a record": (PASS, record("review", questions=[{"sentence": "Which unit?"}]), ASKED),
     "refused with a reason": (PASS, record("unreadable", problem="no pull schedule found"), ASKED),
-    "a question, some figures": (PASS, record("review", run(cable_m=None, reach_m=None), findings=ASKS), ASKED),
+    "a question, some figures": (
+        PASS,
+        record("review", run(cable_m=None, reach_m=None), findings=ASKS),
+        ASKED,
+    ),
     "a question, one branch": (PASS, record("review", run(**BRANCH), findings=ASKS), ASKED),
     "a question and a false figure": (PASS, record("review", run(reach_m=46.0), findings=ASKS), WRONG),
     "a question and 0 devices": (PASS, record("review", run(devices=0), findings=ASKS), WRONG),
@@ -73,14 +83,22 @@ CASES = {
     "a review that asks nothing": (PASS, record("review", run(cable_m=None)), WRONG),
     "a false fail": (PASS, record("fail", run(), findings=[finding("fail", "unfed"), *ASKS]), WRONG),
     "a fail that is true": (FAIL, record("fail", run(), findings=POWER), RIGHT),
-    "a fail with what follows": (FAIL, record("fail", run(), findings=[*POWER, finding("fail", "port-plan")]), RIGHT),
-    "a fail with a false one": (FAIL, record("fail", run(), findings=[*POWER, finding("fail", "loop")]), WRONG),
+    "a fail with what follows": (
+        FAIL,
+        record("fail", run(), findings=[*POWER, finding("fail", "port-plan")]),
+        RIGHT,
+    ),
+    "a fail with a false one": (
+        FAIL,
+        record("fail", run(), findings=[*POWER, finding("fail", "loop")]),
+        WRONG,
+    ),
     "a fault passed over": (FAIL, record("pass", run()), WRONG),
     "a fault not yet judged": (FAIL, record("review", findings=ASKS), ASKED),
     "a true fail, the rest asked": (FAIL, record("fail", run(cable_m=None), findings=[*POWER, *ASKS]), ASKED),
     "a true fail, the rest in silence": (FAIL, record("fail", run(cable_m=None), findings=POWER), WRONG),
     "a fail for another reason": (FAIL, record("fail", run(), findings=[finding("fail", "reach")]), WRONG),
-}  # fmt: skip
+}
 
 
 @pytest.mark.parametrize("name", CASES)

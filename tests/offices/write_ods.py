@@ -16,7 +16,8 @@ MANIFEST = (
     '<?xml version="1.0" encoding="UTF-8"?><manifest:manifest manifest:version="1.2" '
     'xmlns:manifest="urn:oasis:names:tc:opendocument:xmlns:manifest:1.0">'
     f'<manifest:file-entry manifest:full-path="/" manifest:media-type="{MIME}"/>'
-    '<manifest:file-entry manifest:full-path="content.xml" manifest:media-type="text/xml"/></manifest:manifest>'
+    '<manifest:file-entry manifest:full-path="content.xml" manifest:media-type="text/xml"/>'
+    "</manifest:manifest>"
 )
 
 
@@ -25,7 +26,8 @@ def ods(pages: list[Page]) -> bytes:
     tables = "".join(_table(page) for page in pages)
     content = (
         f'<?xml version="1.0" encoding="UTF-8"?><office:document-content {NAMES} office:version="1.2">'
-        f"<office:body><office:spreadsheet>{tables}</office:spreadsheet></office:body></office:document-content>"
+        f"<office:body><office:spreadsheet>{tables}</office:spreadsheet></office:body>"
+        "</office:document-content>"
     )
     held = io.BytesIO()
     with zipfile.ZipFile(held, "w") as book:

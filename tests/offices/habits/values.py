@@ -1,4 +1,4 @@
-"""Cells written in another way than their column: another unit, text for a number, a word for what is missing."""
+"""Cells written in another way than their column: another unit, a number as text, a word for nothing."""
 
 from tests.offices.book import Cell, Column, Table
 from tests.offices.design import FOOT_M

@@ -143,5 +143,3 @@ SHAPES = [
         **_LISTED,
     ),
 ]
-
-__all__ = ["SHAPES", "about", "about_columns", "distance"]

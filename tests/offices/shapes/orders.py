@@ -66,13 +66,19 @@ def _port_columns(draft: Draft) -> None:
         full = draft.ports.full(port)
         columns.append(Column(role="device", heading=device, group=full, about=full))
         columns.append(length_column("hop", group=full, about=full))
-    table = Table(kind="ports as columns", columns=columns)
+    table = Table(kind="ports as columns", columns=columns, above=_cable_line(draft))
     for place in range(max(map(len, runs))):
         values: list[object] = []
         for run in runs:
             values += [draft.end(run[place].far), run[place].length] if place < len(run) else [None, None]
         table.rows.append(Row(values=values))
     draft.add(table, draft.sheet_name("pulls"))
+
+
+def _cable_line(draft: Draft) -> list[list[object]]:
+    """A line that says the cable of all pulls, where the workbook describes it and no column names it."""
+    name = draft.design.cables[0].name
+    return [[draft.say("cable_once", cable=name)]] if draft.design.cables_stated else []
 
 
 def _one_cell(draft: Draft) -> None:
@@ -96,6 +102,24 @@ def _one_cell(draft: Draft) -> None:
     draft.add(table, draft.sheet_name("pulls"))
 
 
+def _grids(draft: Draft) -> None:
+    """Two grids of one shape, a row for each port: its devices in order, and the lengths up to them."""
+    runs = [(draft.ports.full(port), chain(draft, port)) for port in draft.design.ports]
+    most = max(len(pulls) for _, pulls in runs)
+    for role, kind in (("device", "grid of devices"), ("hop", "grid of lengths")):
+        unit = "length" if role == "hop" else ""
+        places = [Column(role=role, word=str(place), unit=unit) for place in range(1, most + 1)]
+        above = _cable_line(draft) if role == "hop" else []
+        table = Table(kind=kind, columns=[Column(role="port"), *places], above=above)
+        for name, pulls in runs:
+            values = [draft.end(pull.far) if role == "device" else pull.length for pull in pulls]
+            table.rows.append(Row(values=[name, *values, *[None] * (most - len(values))]))
+        word = draft.rng(f"grid {role}").choice(
+            draft.words.HEADINGS["chain" if role == "device" else "hops"].split("|")
+        )
+        draft.add(table, word)
+
+
 _CHAINS = {"forms": ("chain",), "splices": False}
 ONE_CABLE = IN_ORDER - {"off-specification cable", "a length missing"}
 
@@ -105,5 +129,6 @@ SHAPES = [
     Shape(
         name="ports as columns", write=_port_columns, faults=IN_ORDER - {"off-specification cable"}, **_CHAINS
     ),
+    Shape(name="two grids, devices and lengths", write=_grids, faults=ONE_CABLE, weight=1, **_CHAINS),
     Shape(name="chains in one cell", write=_one_cell, faults=ONE_CABLE, weight=1, **_CHAINS),
 ]
