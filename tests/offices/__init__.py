@@ -1,0 +1,1 @@
+"""Offices made at random: designs whose truth is known, written as workbooks in composed habits."""
