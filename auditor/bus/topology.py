@@ -61,6 +61,11 @@ class Run:
         return self.home_runs[0].id if self.home_runs and not self.assigned else None
 
     @property
+    def shown(self) -> str:
+        """The run's name in sentences: its port as the schedule spells it."""
+        return self.ports[0].shown if self.ports else self.name
+
+    @property
     def name(self) -> str:
         if self.ports:
             return self.ports[0].name

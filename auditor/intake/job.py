@@ -64,6 +64,7 @@ class Document:
     ends: frozenset[str] = frozenset()  # names at which pulls end, without their spelling
     remarks: list[Remark] = field(default_factory=list)
     part: str | None = None  # which job of a workbook that holds several
+    open_ends: set[str] = field(default_factory=set)  # ends whose feed a question asks for
 
 
 def read_jobs(
@@ -178,7 +179,7 @@ def sort_records(document: Document) -> None:
     for part in document.parts:
         say_settled(part)
         fill_dittos(part)
-    leave_out_void(document.parts, document.facts)
+    document.open_ends |= leave_out_void(document.parts, document.facts)
 
 
 def jobs_in(document: Document) -> list[Document]:
@@ -199,7 +200,7 @@ def complete_records(document: Document) -> None:
         join_cores(part)
         fill_blank_ends(part)
         expand_tags(part, listed)
-        by_order(part)
+        document.open_ends |= by_order(part)
         homes = document.facts.over(PANEL, part.table.sheet.name, part.rows)
         part.homes = homes if any(homes) else None
     derive_lengths(document.parts, document.facts)

@@ -86,6 +86,7 @@ class Pull:
     mains_crossing_deg: float | None = None
     loudspeaker_parallel: bool | None = None  # runs alongside loudspeaker cable
     pinned: bool = False  # a home run that must stay on the port where the schedule has it
+    asked: frozenset[str] = frozenset()  # fields that are blank because a question is open
     note: str | None = None
     where: CellRef
     cells: Mapping[str, CellRef] = field(default_factory=dict)
@@ -143,10 +144,16 @@ class Port:
 
     controller: str
     port: str
+    written: str = field(default="", compare=False)  # as the schedule first spells it
 
     @property
     def name(self) -> str:
         return f"{self.controller}.{self.port}"
+
+    @property
+    def shown(self) -> str:
+        """The port as people wrote it, for sentences."""
+        return self.written or self.name
 
 
 class TableKind(StrEnum):
@@ -200,6 +207,7 @@ class Job:
     controllers: Mapping[str, Controller] = field(default_factory=dict)  # scheduled or named by a port end
     ports: Mapping[str, Port] = field(default_factory=dict)  # name -> port, of every port end
     head_ends: frozenset[str] = frozenset()  # ends that name a head end without a port
+    open_ends: frozenset[str] = frozenset()  # ends whose feed a question asks for
     splices: frozenset[str] = frozenset()
     length_unit: str = "ft"  # the schedule's own, for messages: "ft" or "m"
     profile_name: str | None = None  # the profile that the workbook names

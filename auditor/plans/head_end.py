@@ -53,12 +53,15 @@ class Namer:
     def __init__(self, job: Job) -> None:
         numbered = [re.fullmatch(r"(.*?)(\d+)", name) for name in job.controllers]
         found = [match for match in numbered if match]
+        self._numbered = bool(found)
         self._prefix = found[0][1] if found else "C"
         self._taken = {name.casefold() for name in job.controllers}
         self._names: dict[tuple[str, int], str] = {}
 
     def name(self, place: str, number: int) -> str:
         """The n-th added controller of a head end; asked again, the same name."""
+        if place and not self._numbered:
+            return place if number == 1 else f"{place} ({number})"
         if (place, number) not in self._names:
             count = 1
             while f"{self._prefix}{count}".casefold() in self._taken:

@@ -1,10 +1,11 @@
 """What was judged and planned, as the `Audit` that reports and `results.jsonl` show."""
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 
 from auditor.bus.cables import UNNAMED
 from auditor.bus.measure import Bus, ControllerState, RunState
-from auditor.job.model import Device, Pull
+from auditor.job.model import Device, Port, Pull
 from auditor.plans.plans import Plans
 from auditor.plans.ports import PortPlanning
 from auditor.profile.limits import Limits
@@ -51,8 +52,20 @@ def audit_result(attribution: Attribution, plans: Plans) -> Audit:
 
 
 def _runs(attribution: Attribution) -> tuple[RunResult, ...]:
-    states = enumerate(attribution.judged.bus.runs)
-    return tuple(run_result(state, attribution.run(index)) for index, state in states)
+    found = []
+    for index, state in enumerate(attribution.judged.bus.runs):
+        result = run_result(state, attribution.run(index))
+        found += [result, *(_joined_port(result, port) for port in state.run.ports[1:])]
+    return tuple(found)
+
+
+def _joined_port(run: RunResult, port: Port) -> RunResult:
+    """Another port of a run that joins several: its figures cannot be told from the first one's."""
+    return replace(
+        run, controller=port.controller, port=port.port, cable_m=None, reach_m=None, farthest=None, devices=0,
+        power_w=None, current_a=None, min_voltage_v=None, min_voltage_at=None, loss_w=None, capacitance_nf=None,
+        growth_margin=None, first_limit=None, idle_power_w=None,
+    )  # fmt: skip
 
 
 def _port_plan(planning: PortPlanning, scheduled: tuple[RunResult, ...]) -> PortPlanResult | None:
@@ -76,6 +89,7 @@ def run_result(state: RunState, verdict: Verdict) -> RunResult:
         controller=run.ports[0].controller if run.ports else None,
         port=run.ports[0].port if run.ports else None,
         branch=run.branch,
+        head_end=run.head_ends[0] if run.head_ends and not run.assigned else None,
         cable_m=run.cable_m if run.measured else None,
         reach_m=run.distance_m[far] if far and not run.unmeasured else None,
         farthest=far if not run.unmeasured else None,

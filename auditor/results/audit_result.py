@@ -30,6 +30,7 @@ class RunResult:
     controller: str | None
     port: str | None  # None: an unassigned branch, with its first pull in `branch`
     branch: str | None
+    head_end: str | None = None  # where an unassigned branch starts, as the schedule names it
     cable_m: float | None
     reach_m: float | None
     farthest: str | None

@@ -61,7 +61,7 @@ def _finding(state: CableState, level: Level, where: CellRef | None, message: st
 
 
 def _off_spec(bus: Bus, state: CableState) -> str:
-    runs = [run.run.name for run in bus.runs if state.name in run.off_spec]
+    runs = [run.run.shown for run in bus.runs if state.name in run.off_spec]
     effect = f"; the limits of {', '.join(runs)} are cut to {usual_part(bus)}" if runs else ""
     return (
         f"Cable {state.name} is off specification: {'; '.join(state.faults)}{effect}. Order cable to "
@@ -107,7 +107,7 @@ def _conductor_by_distance(bus: Bus, state: RunState) -> Iterator[Finding]:
     ]
     if thin:
         message = (
-            f"{between} on {state.run.name} are {length_text(distance_m, bus.job.length_unit)} of cable "
+            f"{between} on {state.run.shown} are {length_text(distance_m, bus.job.length_unit)} of cable "
             f"apart, where {asked[2].replace('mm2', 'mm²')} or thicker is asked for; {', '.join(thin)} is "
             "thinner, use a thicker conductor or shorten the route"
         )

@@ -44,7 +44,7 @@ def check(bus: Bus, _: Plans) -> Iterator[Finding]:
         found = compare(bus, total_nf, limit, "nF")
         if found is not None:
             message = (
-                f"The cable of {state.run.name} has {quantity_text(total_nf, 'nF', 'm')}, {found.words}"
+                f"The cable of {state.run.shown} has {quantity_text(total_nf, 'nF', 'm')}, {found.words}"
                 f"{to_do(found, 'use cable of lower capacitance or move a branch to another port')}"
             )
             yield from run_finding(bus, state, NAME, found, total_nf, "nF", message)
@@ -52,7 +52,7 @@ def check(bus: Bus, _: Plans) -> Iterator[Finding]:
 
 def _cannot_be_judged(state: RunState, limit_nf: float) -> Finding:
     message = (
-        f"The capacitance of {state.run.name} cannot be judged: the length of a pull or the capacitance of "
+        f"The capacitance of {state.run.shown} cannot be judged: the length of a pull or the capacitance of "
         "its cable is not stated; state it in the pull schedule or the cable sheet"
     )
     return Finding(

@@ -38,7 +38,7 @@ def check(bus: Bus, _: Plans) -> Iterator[Finding]:
         count = state.run.device_count
         compared = compare_in_run(bus, state, "devices", count, "devices") if state.run.assigned else None
         if compared is not None:
-            message = f"{state.run.name} feeds {count} devices, {compared.words}{to_do(compared, FIX)}"
+            message = f"{state.run.shown} feeds {count} devices, {compared.words}{to_do(compared, FIX)}"
             yield from run_finding(bus, state, NAME, compared, count, "devices", message)
     for controller in bus.controllers:
         yield from _controller(bus, controller)

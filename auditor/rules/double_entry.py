@@ -47,7 +47,7 @@ def check(bus: Bus, _: Plans) -> Iterator[Finding]:
         pulls[pull.id].append(pull)
     repeated = {id(pull) for pull in bus.topology.repeated_pulls}
     for tag, rows in devices.items():
-        yield from _two_devices(tag, rows) or _findings(tag, rows, repeated)
+        yield from _two_devices(tag, rows) or _findings(tag, rows, repeated, Level.FAIL)
     for name, same in pulls.items():
         yield from _findings(name, same if name else (), repeated)
     yield from _side_by_side(bus, repeated)
@@ -88,7 +88,9 @@ def _side_by_side(bus: Bus, repeated: Set[int]) -> Iterator[Finding]:
             yield Finding(rule=NAME, level=Level.REVIEW, subject=pull.id, message=message, where=pull.where)
 
 
-def _findings(name: str, rows: Sequence[Device | Pull], repeated: Set[int]) -> Iterator[Finding]:
+def _findings(
+    name: str, rows: Sequence[Device | Pull], repeated: Set[int], level: Level = Level.REVIEW
+) -> Iterator[Finding]:
     """One on each row, as any of them may be the one to mend."""
     once = any(id(row) in repeated for row in rows)
     for number, row in enumerate(rows if len(rows) > 1 else ()):
@@ -100,7 +102,7 @@ def _findings(name: str, rows: Sequence[Device | Pull], repeated: Set[int]) -> I
         if once:
             counted = f"this row is {'not ' if id(row) in repeated else ''}counted"
         message = f"{name} is listed {where}; {counted}. Delete one row or rename it"
-        yield Finding(rule=NAME, level=Level.REVIEW, subject=name, message=message, where=row.where)
+        yield Finding(rule=NAME, level=level, subject=name, message=message, where=row.where)
 
 
 def _places(rows: Sequence[Device | Pull], seen_from: Device | Pull) -> str:

@@ -40,7 +40,7 @@ def check(bus: Bus, _: Plans) -> Iterator[Finding]:
             names = ", ".join(pull.id for pull in loop.pulls)
             lift = loop.lift
             message = (
-                f"Pulls {names} close a loop on {state.run.name}; lift pull {lift.id} ({lift.near} to "
+                f"Pulls {names} close a loop on {state.run.shown}; lift pull {lift.id} ({lift.near} to "
                 f"{lift.far}) or leave it unlanded as a spare return"
                 if len(loop.pulls) > 1
                 else f"Pull {lift.id} starts and ends at {lift.near}; lift it or correct its ends"

@@ -52,7 +52,7 @@ def _other_port(bus: Bus) -> Iterator[Finding]:
             where = device.cells.get("port") or device.cells.get("controller") or device.where
             message = (
                 f"The device list has {device.tag} on {'.'.join(part for part in stated if part)}, its "
-                f"pulls lead to {state.run.name}; correct one of the two"
+                f"pulls lead to {state.run.shown}; correct one of the two"
             )
             yield Finding(rule=NAME, level=Level.REVIEW, subject=device.tag, message=message, where=where)
 

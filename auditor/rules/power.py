@@ -46,7 +46,7 @@ def check(bus: Bus, _: Plans) -> Iterator[Finding]:
         compared = compare_in_run(bus, state, "power_w", state.power_w, "W") if state.run.assigned else None
         if compared is not None:
             message = (
-                f"The devices on {state.run.name} draw "
+                f"The devices on {state.run.shown} draw "
                 f"{_at_least(state.unpowered)}{_text(state.power_w, 'W')}, "
                 f"{compared.words}{to_do(compared, 'move devices to another port')}"
             )

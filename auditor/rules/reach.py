@@ -78,7 +78,7 @@ def _pair(state: RunState, one: str, other: str) -> str:
     return (
         f"{one} and its port {other}"
         if other in state.run.sources
-        else f"{one} and {other} on {state.run.name}"
+        else f"{one} and {other} on {state.run.shown}"
     )
 
 

@@ -40,7 +40,7 @@ def check(bus: Bus, _: Plans) -> Iterator[Finding]:
             continue
         at_least = "" if run.measured else "at least "
         message = (
-            f"{run.name} holds {at_least}{length_text(run.cable_m, bus.job.length_unit)} of cable, "
+            f"{run.shown} holds {at_least}{length_text(run.cable_m, bus.job.length_unit)} of cable, "
             f"{compared.words}{to_do(compared, 'move a branch to another port or shorten the route')}"
         )
         yield from run_finding(bus, state, NAME, compared, run.cable_m, "m", message)

@@ -34,17 +34,34 @@ def check(bus: Bus, _: Plans) -> Iterator[Finding]:
     for pull in bus.job.pulls:
         for end in (pull.near, pull.far):
             landed_at[end] = landed_at.get(end, False) or pull.landed
+    asked = _pieces_asked_about(bus)
     for device in bus.topology.unfed_devices:
+        if device.tag in asked:
+            continue
         why = _why(landed_at.get(device.tag))
         message = f"{device.tag} is not fed: {why}; add the missing pull or correct an end's name"
         yield Finding(rule=NAME, level=Level.FAIL, subject=device.tag, message=message, where=device.where)
     for pull in bus.topology.unfed_pulls:
-        if pull.near and pull.far:
+        if pull.near and pull.far and not {pull.near, pull.far} & asked:
             message = (
                 f"Pull {pull.id} ({pull.near} to {pull.far}) hangs on no port; add the pull that feeds it "
                 "or correct an end's name"
             )
             yield Finding(rule=NAME, level=Level.FAIL, subject=pull.id, message=message, where=pull.where)
+
+
+def _pieces_asked_about(bus: Bus) -> set[str]:
+    """All ends of the pieces that an open question may feed."""
+    asked = set(bus.job.open_ends)
+    if not asked:
+        return asked
+    pulls = [pull for pull in bus.topology.unfed_pulls if pull.landed]
+    grown = True
+    while grown:
+        more = {end for pull in pulls if {pull.near, pull.far} & asked for end in (pull.near, pull.far) if end}
+        grown = not more <= asked
+        asked |= more
+    return asked
 
 
 def _why(landed: bool | None) -> str:

@@ -21,7 +21,7 @@ To fix
 """
 
 import re
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator, Sequence
 
 from auditor.bus.measure import Bus
 from auditor.plans.plans import Plans
@@ -30,6 +30,7 @@ from auditor.results.findings import Finding, Level, Scope
 NAME = "unknown-end"
 SCOPE = Scope.ROW
 ALIKE = 60.0  # project convention: similarity in per cent from which a tag is suggested
+PREFERRED = 12.0  # what a device that nothing feeds has more, in per cent; project convention
 
 _LIKE_A_PORT = re.compile(  # `A.1`, `Box 2/3`, `Port 3`, `west out 2`
     r"\w[\w #-]{0,30}\s*[./:]\s*(?:p|port|out)?\s*\d{1,2}"
@@ -41,23 +42,38 @@ _LIKE_A_PORT = re.compile(  # `A.1`, `Box 2/3`, `Port 3`, `west out 2`
 def check(bus: Bus, _: Plans) -> Iterator[Finding]:
     job = bus.job
     known = [device.tag for device in job.devices] + sorted(job.ports.keys() | job.head_ends | job.splices)
+    unfed = frozenset(device.tag for device in bus.topology.unfed_devices)
     tags_alike = any(_LIKE_A_PORT.fullmatch(device.tag) for device in job.devices)
     for pull, end in bus.topology.unknown_ends:
-        field = "near" if end == pull.near else "far"
+        field, other = ("near", pull.far) if end == pull.near else ("far", pull.near)
         may_be_port = not tags_alike and _LIKE_A_PORT.fullmatch(end) is not None
+        nearest = nearest_end(end, [name for name in known if name != other], unfed)
         message = (
             f"Pull {pull.id} ends at {end}, which is no device, port, head end or splice of this job; "
-            f"{_to_do(end, known, may_be_port=may_be_port)}"
+            f"{_to_do(end, nearest, nearest in unfed, may_be_port=may_be_port)}"
         )
         where = pull.cells.get(field, pull.where)
-        yield Finding(rule=NAME, level=Level.REVIEW, subject=pull.id, message=message, where=where)
+        level = Level.REVIEW if end in job.open_ends else Level.FAIL
+        yield Finding(rule=NAME, level=level, subject=pull.id, message=message, where=where)
 
 
-def _to_do(end: str, known: list[str], *, may_be_port: bool) -> str:
-    from rapidfuzz import fuzz, process
+def nearest_end(end: str, names: Sequence[str], unfed: Collection[str]) -> str | None:
+    """The name that an end is most likely a slip of; a swap of neighbours is one slip, and what nothing
+    feeds goes first. None: none is near."""
+    from rapidfuzz.distance import OSA
 
-    nearest = process.extractOne(end, known, scorer=fuzz.ratio, processor=str.casefold, score_cutoff=ALIKE)
-    correct = f"write {nearest[0]} if that is meant" if nearest else ""
+    text = end.casefold()
+    scored = [
+        (100 * OSA.normalized_similarity(text, name.casefold()) + (PREFERRED if name in unfed else 0.0), name)
+        for name in names
+    ]
+    near = [(score, name) for score, name in scored if score >= ALIKE]
+    return max(near, key=lambda item: item[0])[1] if near else None
+
+
+def _to_do(end: str, nearest: str | None, dark: bool, *, may_be_port: bool) -> str:
+    nothing = ", which nothing feeds," if dark else ""
+    correct = f"write {nearest}{nothing} if that is meant" if nearest else ""
     if may_be_port:
         port = "if it is a port, write it like C1.1 or C1-P2 or list its controller in a table of controllers"
         return f"{correct + '; ' if correct else ''}{port}; if it is a device, add {end} to the device list"

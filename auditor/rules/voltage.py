@@ -59,7 +59,7 @@ def check(bus: Bus, plans: Plans) -> Iterator[Finding]:
             yield _cannot_be_delivered(state, _fix(plans, state))
         elif status is Status.NOT_CONVERGED:
             message = (
-                f"The voltages of {state.run.name} could not be computed "
+                f"The voltages of {state.run.shown} could not be computed "
                 f"({state.electrical.flow.reason}); check them by hand"
             )
             yield _about_run(state, Level.REVIEW, message, None, None, None)
@@ -76,7 +76,7 @@ def further_remedies(bus: Bus, plans: Plans) -> Iterator[Finding]:
     """Notes on what else would restore a run, the first remedy standing in its findings."""
     for state in bus.runs:
         for way in plans.remedies.get(id(state), ())[1:]:
-            message = f"{state.run.name} could also be mended this way: {way}"
+            message = f"{state.run.shown} could also be mended this way: {way}"
             yield _about_run(state, Level.NOTE, message, None, None, None)
 
 
@@ -128,7 +128,7 @@ def _cannot_be_delivered(state: RunState, fix: str) -> Finding:
     most_w = state.electrical.max_power_w
     most = f"; its cable could deliver {number_text(most_w)} W at most" if most_w else ""
     message = (
-        f"The {number_text(state.power_w)} W of {state.run.name} cannot be delivered at any voltage"
+        f"The {number_text(state.power_w)} W of {state.run.shown} cannot be delivered at any voltage"
         f"{most}; {fix}"
     )
     return _about_run(state, Level.FAIL, message, state.power_w, most_w, "W")
@@ -151,7 +151,7 @@ def _near_collapse(bus: Bus, state: RunState, fix: str) -> Iterator[Finding]:
     most_w = state.electrical.max_power_w
     if most_w is not None and state.electrical.near_collapse(bus.profile.review_above):
         message = (
-            f"{state.run.name} draws {number_text(state.power_w)} W, "
+            f"{state.run.shown} draws {number_text(state.power_w)} W, "
             f"{number_text(100 * state.power_w / most_w)} % of the {number_text(most_w)} W that its cable "
             f"could deliver at most; {fix}"
         )
@@ -236,7 +236,7 @@ def _doubtful(state: RunState) -> Iterator[Finding]:
     cables = " and ".join(cable_text(name) for name in state.electrical.doubtful)
     if cables:
         message = (
-            f"The {number_text(state.power_w)} W of {state.run.name} could be too much if {cables} is "
+            f"The {number_text(state.power_w)} W of {state.run.shown} could be too much if {cables} is "
             f"thin, such as {number_text(THIN_MM2, 1)} mm² (20 AWG); state the gauge in the cable sheet"
         )
         yield _about_run(state, Level.REVIEW, message, state.power_w, None, "W")
@@ -247,7 +247,7 @@ def _gauge_not_stated(bus: Bus) -> Iterator[Finding]:
         runs = [state for state in bus.runs if state.electrical.net.loads and _uses(state, cable)]
         if cable.conductor_known or not runs:
             continue
-        names = ", ".join(state.run.name for state in runs)
+        names = ", ".join(state.run.shown for state in runs)
         message = (
             f"The gauge of {cable_text(cable.name)} is not stated; the voltages of {names} were computed "
             f"with {bus.profile.cable.min_conductor or '0.5 mm²'}. State it in the cable sheet"

@@ -24,7 +24,7 @@ Record = Mapping[str, Any]
 def audited(path: Path) -> list[Record]:
     """The lines of results of one workbook, without its annotated copy."""
     from auditor.batch.work import Task, do
-    from auditor.findings import record
+    from auditor.results.record import record
 
     outcome = do(Task(path=str(path), name=path.name, output="", profile="two-wire-35w"))
     return [record(outcome.audit)]

@@ -112,9 +112,14 @@ class Ends:
         self.known(home)[text] = name
         return name
 
-    def port(self, controller: str, port: str) -> str:
-        """The name of a port that is known to be one."""
-        whole = Port(controller=controller, port=port)
+    def port(self, controller: str, port: str, written: str = "") -> str:
+        """The name of a port that is known to be one.
+
+        Parameters
+        ----------
+        written : as the schedule spells it, controller and port
+        """
+        whole = Port(controller=controller, port=port, written=written)
         self.ports.setdefault(whole.name, whole)
         return whole.name
 
@@ -228,7 +233,7 @@ class Ends:
             return self.splices.setdefault(key, self._boxes[key]), ""
         port, said = self._port(text, home)
         if port is not None:
-            return self.port(port.controller, port.port), said
+            return self.port(port.controller, port.port, "" if port_alone(text) else text), said
         if text in self._roots:
             return self.head_ends.setdefault(key, text), ""
         device = self._device(text)
@@ -279,12 +284,17 @@ class Ends:
             key_of_text = key(text)
             if key is likeness and len(key_of_text) < LEAST_ALIKE:
                 continue
-            found = table.get(key_of_text, [])
+            found = [tag for tag in table.get(key_of_text, []) if key is not likeness or _of_one_look(text, tag)]
             if len(found) == 1:
                 return found[0], how
             if found:
                 return None
         return None
+
+
+def _of_one_look(text: str, tag: str) -> bool:
+    """Whether two names differ only by letters of another alphabet; an O for a nought is a slip to be asked about."""
+    return not (text.isascii() and tag.isascii())
 
 
 def _feeds(seen: _Seen) -> bool:

@@ -17,10 +17,11 @@ from auditor.intake.records.device_ports import with_device_ports
 from auditor.intake.records.devices import Supply, devices as read_devices
 from auditor.intake.records.legend import Kind, legend_of, with_legend
 from auditor.intake.records.said import reading
+from auditor.intake.names.gauges import thin_by_name
 from auditor.intake.records.stated import stated_table, totals
 from auditor.intake.records.unread_values import numbers_not_read
 from auditor.intake.rows.part import Part
-from auditor.intake.statements.facts import CABLE, POWER_UNIT, SUPPLY_VOLTAGE
+from auditor.intake.statements.facts import CABLE, LENGTH_UNIT, POWER_UNIT, SUPPLY_VOLTAGE
 from auditor.intake.words import OWN_WITH_COMMA, decimal_comma, fold, heading, matcher
 from auditor.job.model import Cable, Controller, Device, Job, Pull, Remark, TableKind
 
@@ -78,6 +79,7 @@ def assemble(document: "Document", name: str) -> Job:
         for reel in part_records.reels(one, labels.length_unit)
     ]
     unit = _length_unit(assembly.columns, document)
+    all_cables = _with_named(_with_stated(cables, document, pulls), pulls, assembly)
     said = remarks.of_book(document.book, document.tables) + assembly.remarks
     said += remarks.of_length_unit(document.tables, labels)
     for part in parts:
@@ -91,10 +93,11 @@ def assemble(document: "Document", name: str) -> Job:
         name=labels.job_name or PurePath(name).stem,
         devices=tuple(devices),
         pulls=tuple(pulls),
-        cables=_with_named(_with_stated(cables, document, pulls), pulls),
+        cables=all_cables,
         controllers=_with_ports(scheduled, ends),
         ports=dict(sorted(ends.ports.items())),
         head_ends=ends.head_end_names() & used,
+        open_ends=frozenset(document.open_ends) | frozenset(ends.asked),
         splices=frozenset(ends.splices.values()),
         length_unit=unit,
         profile_name=labels.profile_name,
@@ -131,7 +134,8 @@ def _pulls(
     pulls: list[Pull] = []
     for columns in all_columns:
         read = chain.pulls if "chain" in columns and "near" not in columns else pull_records.pulls
-        pulls += read(columns, ends, length_unit)
+        fact = assembly.document.facts.at(LENGTH_UNIT, columns.sheet, columns.table.first_row)
+        pulls += read(columns, ends, length_unit or (fact.value if fact else None))
     return with_device_ports(pulls, devices, ends, assembly.remarks)
 
 
@@ -264,9 +268,20 @@ def _with_stated(
     return found
 
 
-def _with_named(cables: dict[str, Cable], pulls: Iterable[Pull]) -> dict[str, Cable]:
-    named = {pull.cable for pull in pulls if pull.cable}
-    return cables | {name: Cable(name=name) for name in sorted(named) if name not in cables}
+def _with_named(
+    cables: dict[str, Cable], pulls: Sequence[Pull], assembly: Assembly
+) -> dict[str, Cable]:
+    """The cable types with those that only pulls name; a thin one by its name is taken as that."""
+    first = {pull.cable: pull for pull in reversed(pulls) if pull.cable}
+    found = dict(cables)
+    for name in sorted(first.keys() - cables.keys()):
+        size = thin_by_name(name)
+        found[name] = Cable(name=name, gauge=size)
+        if size is not None:
+            message = f"no table says what cable {name} is; it is taken as {size}, as its name says"
+            where = first[name].cells.get("cable", first[name].where)
+            assembly.remarks.append(reading(name, message, where))
+    return found
 
 
 def _with_ports(scheduled: dict[str, Controller], ends: Ends) -> dict[str, Controller]:

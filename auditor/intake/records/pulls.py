@@ -150,7 +150,7 @@ def _at_terminals(columns: Columns, ends: Ends, name: str, names: list[str]) -> 
     for end, text in zip(names, columns.texts(terminal), strict=True):
         if end and text and end not in ends.tags and (end in heads or end in ends.controllers or not ends.is_device(end)):
             controller, port = device_port(end, text, ends)
-            result.append(ends.port(controller, port) if controller and port else end)
+            result.append(ends.port(controller, port, f"{end} {text}") if controller and port else end)
         else:
             result.append(end)
     return result

@@ -135,6 +135,11 @@ def _few(column: ColumnProfile) -> float | None:
     return 0.3 if column.distinct < 0.6 else -0.1
 
 
+def _scope(column: ColumnProfile) -> float | None:
+    fit = _status(column)
+    return None if fit is not None and fit > 0.35 else _few(column)
+
+
 def _status(column: ColumnProfile) -> float | None:
     """A few words that come again and again, words of a status among them."""
     known = sum(bool(matcher(name).match(fold(text))) for text in column.texts for name in ("void", "landed", "current", "spare"))
@@ -179,7 +184,7 @@ _CHECKS = {
     "chain": _chain,
     "core": _core,
     "system": _few,
-    "scope": _few,
+    "scope": _scope,
     "status": _status,
     "quantity": _quantity,
     "port": _short_or_number,

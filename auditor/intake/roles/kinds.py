@@ -230,7 +230,7 @@ def _claims(
             yield _Claim(name, column, 9.0, worded[0], worded[1], pair.tie if pair else None)
             continue
         worded = by_words(kind.value, profile)
-        for rank, name in enumerate(dict.fromkeys((*worded, *ONLY_BY_VALUES, "tag", "cable", "type", "id", "status", "stranded", "shielded"))):
+        for rank, name in enumerate(dict.fromkeys((*worded, *ONLY_BY_VALUES, "tag", "name", "cable", "type", "id", "status", "stranded", "shielded"))):
             if name in forced or (name == "near" and kind is TableKind.PULLS):
                 continue
             words, language = worded.get(name, (0.0, ""))
@@ -238,7 +238,7 @@ def _claims(
             alone = not words and _values_alone(kind, name, profile, ties)
             if values is None or not (words or alone):
                 continue
-            values = max(values, 1.0) if alone and name in (*ONLY_BY_VALUES, "id", "status", "stranded", "shielded") else values
+            values = max(values, 1.0) if alone and name in (*ONLY_BY_VALUES, "id", "name", "status", "stranded", "shielded") else values
             relations = by_relations(name, profile, ties)
             score = strength(words, values, relations) + _rank(profile.header) - LATER * rank
             yield _Claim(name, column, score, words, language, relations)
@@ -262,6 +262,9 @@ def _values_alone(kind: TableKind, name: str, column: ColumnProfile, ties: Ties)
         return kind in (TableKind.PULLS, TableKind.COMBINED, TableKind.LENGTHS) and own and _silent(column)
     if name == "id":
         return kind is TableKind.LENGTHS and share(column.keys, ties.ids) > 0.8 and column.distinct > 0.9
+    if name == "name":
+        boxes = matcher("splice").search(fold(column.header)) is not None
+        return kind is TableKind.SPLICES and boxes and share(column.keys, ties.ends) > 0.5
     if name in ("stranded", "shielded"):
         other = {"stranded": "solid", "shielded": "unshielded"}[name]
         texts = {text.casefold() for text in column.texts}

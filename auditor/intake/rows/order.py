@@ -11,14 +11,20 @@ from auditor.intake.rows.part import Part, filled_down
 from auditor.job.model import CellRef, TableKind
 
 
-def by_order(part: Part) -> None:
-    """Say of each row what feeds it, where its place alone does."""
+def by_order(part: Part) -> set[str]:
+    """Say of each row what feeds it, where its place alone does.
+
+    Returns
+    -------
+    the devices of which it cannot be told, and is asked
+    """
     if part.table.kind not in (TableKind.COMBINED, TableKind.PULLS) or part.has("near"):
-        return
+        return set()
     if part.has("level"):
-        _by_level(part)
-    elif part.has("sequence"):
+        return _by_level(part)
+    if part.has("sequence"):
         _by_sequence(part)
+    return set()
 
 
 def _fed(part: Part) -> str:
@@ -69,14 +75,14 @@ def _ask_of_twice(
             part.remarks.append(question(tags[index], message, where))
 
 
-def _by_level(part: Part) -> None:
+def _by_level(part: Part) -> set[str]:
     """1.1.2 is fed from 1.1; the rows of the ports themselves are no pulls."""
     levels = _levels(part)
     tags = [words(value) for value in part.values(_fed(part))]
     at = {level: tag for level, tag in zip(levels, tags, strict=True) if level}
     lengths = part.values("length_m")
     roots = {level for level, tag, n in zip(levels, tags, lengths, strict=True) if _is_root(level, at, tag, n)}
-    near, keep = [], []
+    near, keep, asked = [], [], set()
     for index, level in enumerate(levels):
         if level in roots:
             continue
@@ -84,6 +90,7 @@ def _by_level(part: Part) -> None:
         keep.append(index)
         near.append(at.get(above, ""))
         if above not in at:
+            asked.add(tags[index])
             where = CellRef(part.table.sheet.name, part.rows[index], part.column_of("level"))
             message = f"{tags[index]} is number {level} and there is no {above or 'level above it'}: what feeds it? Correct the number"
             part.remarks.append(question(tags[index], message, where))
@@ -91,6 +98,7 @@ def _by_level(part: Part) -> None:
     part.take(keep)
     part.give("near", list(near))
     part.given["near"].columns = [part.column_of("level")] * len(near)
+    return asked
 
 
 def _levels(part: Part) -> list[str]:

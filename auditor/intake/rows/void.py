@@ -37,13 +37,20 @@ def _text(part: Part, row: int) -> str:
     return next((words(value) for value in cells if isinstance(value, str) and value.strip()), "")
 
 
-def leave_out_void(parts: Sequence[Part], facts: Facts) -> None:
-    """Leave void rows out, counted and named; ask where the pulls go on through a void device."""
+def leave_out_void(parts: Sequence[Part], facts: Facts) -> set[str]:
+    """Leave void rows out, counted and named; ask where the pulls go on through a void device.
+
+    Returns
+    -------
+    the ends of pulls of which it is asked whether they count
+    """
+    asked: set[str] = set()
     for part in parts:
         if part.table.kind in _JUDGED:
             _by_context(part, facts)
-            _by_status(part)
+            asked |= _by_status(part)
     _by_note(parts)
+    return asked
 
 
 def _by_context(part: Part, facts: Facts) -> None:
@@ -61,14 +68,15 @@ def says_void(value: Value) -> bool:
     return match is not None and len(match[0]) > 1
 
 
-def _by_status(part: Part) -> None:
+def _by_status(part: Part) -> set[str]:
+    asked: set[str] = set()
     for name in ("status", "revision"):
         if part.has(name):
             values = part.values(name)
             void = {value for value in set(values) if says_void(value)}
             _drop(part, {i for i, value in enumerate(values) if value in void})
     if not part.has("status"):
-        return
+        return asked
     use = part.table.understood.columns["status"]
     for index, value in enumerate(part.values("status")):
         if isinstance(value, str) and not is_blank(value) and fold(value) in word_list("others"):
@@ -78,6 +86,8 @@ def _by_status(part: Part) -> None:
                 "or strike it through if it does not"
             )
             part.remarks.append(question(_name(part, index), message, where))
+            asked |= {words(part.values(name)[index]) for name in ("near", "far") if part.has(name)}
+    return asked
 
 
 def _name(part: Part, index: int) -> str:

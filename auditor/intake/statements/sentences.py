@@ -24,6 +24,10 @@ from auditor.intake.words import fold, matcher
 from auditor.job.model import CellRef
 from auditor.units import LENGTH_M, POWER_W
 
+_IN_BRACKETS = re.compile(  # `Feet to each device in brackets`
+    r"\b(?P<unit>feet|foot|metres?|meters?|mètres|metros|metri|meter)\b[^.;]{0,40}\b(?:brackets|parenthes\w+|klammern?|parenthèses|paréntesis|parentesi|haakjes)\b",
+    re.IGNORECASE,
+)
 MAX_SENTENCE = 400  # characters
 LONGEST_VOID = 60  # characters of a line that voids what stands below; project convention
 WORDS_OF_VOID = 10
@@ -108,6 +112,8 @@ def _at(line: Line, column: int) -> CellRef:
 def length_unit_in(text: str) -> str | None:
     """The unit of bare lengths that a sentence states; None: it states none, or more than one."""
     found = _unit_after(text, _LENGTH_WORD, LENGTH_M)
+    if found is None and (stated := _IN_BRACKETS.search(plain(text))) is not None:
+        return UNIT_OF.get(stated["unit"].casefold())
     if found in ("mm", "in", "cm") and re.search(r"\bdimension", text, re.IGNORECASE):
         return None  # the drawing's
     return found
