@@ -3,6 +3,7 @@
 cells -> blocks -> statements -> roles -> rows -> names -> records -> job -> fit
 """
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import PurePath
@@ -15,6 +16,8 @@ from auditor.intake.formats.read import read_book
 from auditor.intake.fit.gate import gated
 from auditor.intake.layout import Layout
 from auditor.intake.layout_apply import stated_tables
+from auditor.intake.grammar.values import words
+from auditor.intake.names.ports import port_alone
 from auditor.intake.names.ranges import tags_in
 from auditor.intake.names.spelling import spelling
 from auditor.intake.records import remarks
@@ -202,8 +205,19 @@ def complete_records(document: Document) -> None:
         expand_tags(part, listed)
         document.open_ends |= by_order(part)
         homes = document.facts.over(PANEL, part.table.sheet.name, part.rows)
-        part.homes = homes if any(homes) else None
+        part.homes = homes if any(homes) else _home_by_sheet(part)
     derive_lengths(document.parts, document.facts)
+
+
+_LIKE_A_PANEL = re.compile(r"[^\W\d_]{1,8}[\s\-_.]?(?:\d{1,3}[A-Za-z]?|[A-Z])")
+
+
+def _home_by_sheet(part: Part) -> list[str | None] | None:
+    """The sheet's name as the controller of ports that are named alone, where it looks like one."""
+    ends = [words(value) for name in ("near", "far", "port") if part.has(name) for value in part.values(name)]
+    local = any((found := port_alone(end)) is not None and found.worded for end in ends)
+    name = part.table.sheet.name
+    return [name] * len(part.rows) if local and _LIKE_A_PANEL.fullmatch(name) else None
 
 
 def _lines_in(part: Part) -> list[Line]:

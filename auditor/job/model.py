@@ -194,6 +194,7 @@ class Remark:
     subject: str
     message: str
     where: CellRef | None = None
+    closes: bool = False  # nothing of the job is judged until it is answered
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

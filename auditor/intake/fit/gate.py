@@ -20,7 +20,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from auditor.intake.records.said import question
-from auditor.job.model import Job, Pull
+from auditor.job.model import Job, Pull, Remark
 
 LEAST_PULLS = 3
 DARK, UNKNOWN, DOUBLE = (2.5, 0.15), (3.5, 0.12), (2.5, 0.15)  # at most, and as a share of the devices
@@ -46,12 +46,19 @@ def gated(job: Job) -> Job:
     """The job as it is, or one that only asks."""
     if len([pull for pull in job.pulls if pull.landed]) < LEAST_PULLS:
         return job
+    if any(remark.closes for remark in job.remarks):
+        return _only_asked(job, sorted(job.remarks, key=lambda remark: not remark.closes))
     said = _doubt(job, breaks_of(job)) or _rising(job)
     if said is None:
         return job
     first = next((pull.where for pull in job.pulls), None)
     asked = question("reading", f"{said}. Nothing that rests on this is judged until it is answered", first)
-    return replace(job, devices=(), pulls=(), head_ends=frozenset(), ports={}, remarks=(asked, *job.remarks))
+    return _only_asked(job, (asked, *job.remarks))
+
+
+def _only_asked(job: Job, remarks: Iterable[Remark]) -> Job:
+    """The job without what cannot be judged: its questions and how it was read."""
+    return replace(job, devices=(), pulls=(), head_ends=frozenset(), ports={}, remarks=tuple(remarks))
 
 
 def _most(bound: tuple[float, float], devices: int) -> float:

@@ -33,7 +33,8 @@ def _named_by(kind: str) -> re.Pattern[str]:
     """A name that begins with a word of a kind: `MAIN PANEL`, `RACK 1`, `C1`, `JB-2`."""
     number = r"(?:[\s#.\-_]*(?:\d{1,4}[a-z]?|[a-z]))?"
     before = r"(?:[^\W\d_]+[\s\-]+){0,2}"
-    return re.compile(rf"{before}(?:{as_words(word_list(kind))}){number}", re.IGNORECASE)
+    words = frozenset(word for word in word_list(kind) if len(word) > 2)
+    return re.compile(rf"{before}(?:{as_words(words)}){number}", re.IGNORECASE)
 
 
 _SHORT_CONTROLLER = re.compile(r"(?:c|ct|ctl|ctrl|cu|cp|con|contr|psu|ps)[\s.#-]*\d{1,4}[a-z]?", re.IGNORECASE)
@@ -150,22 +151,51 @@ class Ends:
     def learn(self, pulls: Iterable[tuple[str, str, str | None]]) -> None:
         """Learn ports and head ends from all pulls as they are typed: (near, far, home of the row)."""
         seen: dict[str, _Seen] = defaultdict(_Seen)
+        pulls = list(pulls)
         for near, far, home in pulls:
             for text, side in ((near, "feeds"), (far, "fed")):
                 if text and not (home and port_alone(text)):
                     setattr(seen[text], side, getattr(seen[text], side) + 1)
         open_ = {t: s for t, s in seen.items() if len(t) <= MAX_NAME and not self.is_listed(t)}
         settled = self._learn_worded(open_)
+        lit = self._lit(pulls, settled)
         roots = {
             t: s
             for t, s in open_.items()
-            if t not in settled and not is_splice(t) and (not s.fed or bool(spelled(t))) and _feeds(s)
+            if t not in settled and t not in lit and not is_splice(t) and (not s.fed or bool(spelled(t))) and _feeds(s)
         }
         if not settled and not roots:  # every pull written from the device to the port
-            roots = {t: s for t, s in open_.items() if not s.feeds and s.fed and not is_splice(t)}
+            roots = {
+                t: s
+                for t, s in open_.items()
+                if not s.feeds and s.fed and not is_splice(t) and not self._like_a_tag(t, t)
+            }
             roots = roots if len(roots) == 1 else {}
         self._learn_by_stem(roots, bool(settled) or bool(self.controllers))
         self._learn_head_ends({t: s for t, s in roots.items() if t not in self._learned})
+
+    def _lit(self, pulls: Iterable[tuple[str, str, str | None]], settled: set[str]) -> set[str]:
+        """All ends of the pieces that a known port feeds already: nothing in them is a root."""
+        parent: dict[str, str] = {}
+
+        def top(name: str) -> str:
+            parent.setdefault(name, name)
+            while parent[name] != name:
+                parent[name] = parent[parent[name]]
+                name = parent[name]
+            return name
+
+        ports = set()
+        for near, far, home in pulls:
+            ends = [self._key(near, home), self._key(far, home)]
+            ports |= {end for end, text in zip(ends, (near, far), strict=True) if text in settled or (home and port_alone(text))}
+            if all(ends):
+                parent[top(ends[0])] = top(ends[1])
+        fed = {top(port) for port in ports if port}
+        return {text for near, far, home in pulls for text in (near, far) if text and top(self._key(text, home)) in fed}
+
+    def _key(self, text: str, home: str | None) -> str:
+        return f"{home}\0{text}" if home and text and port_alone(text) else spelling(text) if text else ""
 
     def _learn_worded(self, seen: Mapping[str, _Seen]) -> set[str]:
         """Ends that are ports by their words, or by the controller that they name."""
@@ -198,7 +228,9 @@ class Ends:
 
     def _learn_head_ends(self, roots: Mapping[str, _Seen]) -> None:
         """Roots without a port of their own: a rack, a panel, or the only one there is."""
-        named = [t for t in roots if is_head_end(plain(t)) or is_controller(plain(t))]
+        named = [
+            t for t in roots if (is_head_end(plain(t)) or is_controller(plain(t))) and not self._like_a_tag(t, t)
+        ]
         plain_roots = [t for t in roots if t not in named and not self._like_a_tag(t, t)]
         self._roots.update(named)
         if not self._learned and not named and not self.controllers and len(plain_roots) == 1:
@@ -241,7 +273,7 @@ class Ends:
             tag, how = device
             return tag, f"{text!r} is read as {tag}: only {how} differ; write the tag as in the device list"
         bare = plain(text)
-        if is_head_end(bare) or is_controller(bare):
+        if (is_head_end(bare) or is_controller(bare)) and not self._like_a_tag(bare, bare):
             return self.head_ends.setdefault(key, text), ""
         if is_splice(bare):
             return self.splices.setdefault(key, text), ""

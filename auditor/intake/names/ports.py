@@ -51,8 +51,19 @@ def _alone() -> re.Pattern[str]:
 @lru_cache(maxsize=8192)
 def port_alone(text: str) -> Spelled | None:
     """`PORT 1`, `P2`, `1`: a port whose controller stands elsewhere."""
-    match = _alone().fullmatch(plain(text))
-    return Spelled("", port_number(match["port"]), match["word"] is not None) if match else None
+    bare = plain(text)
+    match = _alone().fullmatch(bare)
+    if match is None or (match["word"] is not None and not _stands_apart(bare, match)):
+        return None
+    return Spelled("", port_number(match["port"]), match["word"] is not None)
+
+
+def _stands_apart(text: str, match: re.Match[str]) -> bool:
+    """A port's letter behind a word stands apart from it: `PORT A`, `PA`, no `porte`."""
+    at = match.start("port")
+    if match["port"].isdigit() or at == 0 or not text[at - 1].isalpha():
+        return True
+    return text[at - 1] in "pP" and (at < 2 or not text[at - 2].isalpha())
 
 
 @lru_cache(maxsize=8192)
@@ -65,7 +76,7 @@ def spelled(text: str) -> tuple[Spelled, ...]:
     found: dict[tuple[str, str], Spelled] = {}
     for form, worded in _forms():
         match = form.fullmatch(bare)
-        if match is None:
+        if match is None or (worded and not _stands_apart(bare, match)):
             continue
         name = match["name"].strip(" .,:/-([")
         if not name or not any(map(str.isalpha, name)):

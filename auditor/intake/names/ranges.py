@@ -10,7 +10,7 @@ _WORD = r"thru|through|to|bis|à|a|al|hasta|t/m|tot|até|until"
 _RANGE = re.compile(
     rf"(?P<first>.*?\d+)\s*(?:\s(?:{_WORD})\s|\.{{2,}}|…|\s-\s|-(?=[^\W\d_]))\s*(?P<last>.*?\d+)", re.IGNORECASE
 )
-_LIST = re.compile(r"\s*[,;&+\n]\s*|\s+(?:and|und|et|y|e|en)\s+", re.IGNORECASE)
+_LIST = re.compile(r"\s*[,;&+\n]\s*|\s+/\s+|\s+(?:and|und|et|y|e|en)\s+", re.IGNORECASE)
 _SLASHES = re.compile(r"(?P<stem>.*?\D)(?P<numbers>\d+(?:\s*/\s*\d+)+)")
 _NUMBERED = re.compile(r"(?P<stem>.*?)(?P<number>\d+)")
 

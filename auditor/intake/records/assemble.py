@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, TypeVar
 from auditor.intake.formats.cells import WithUnit
 from auditor.intake.grammar.values import is_blank, words
 from auditor.intake.formats.cells import Format
-from auditor.intake.names.ends import Ends, is_splice
+from auditor.intake.names.ends import Ends, is_controller, is_splice
+from auditor.intake.names.ports import spelled
 from auditor.intake.names.spelling import spelling
 from auditor.intake.records import chain, pulls as pull_records, parts as part_records, remarks
 from auditor.intake.records.columns import Columns
@@ -118,7 +119,7 @@ def _devices(
     unit = assembly.document.facts.at(POWER_UNIT, columns.sheet, columns.table.first_row)
     found = read_devices(columns, ends, supply, unit.value if unit else None)
     found, said = with_legend(found, columns, legend)
-    boxes = frozenset(map(spelling, ends.boxes))
+    boxes = frozenset(map(spelling, (*ends.boxes, *boxes_in(columns))))
     found = [device for device in found if spelling(device.tag) not in boxes]
     assembly.remarks += said
     return found
@@ -214,7 +215,8 @@ def _ends(
             if text and text not in known and text not in tags and "port" in columns:
                 known.setdefault(text, None)
     places = frozenset(c.head_end for c in scheduled.values() if c.head_end)
-    ends = Ends(tags=tags, controllers=known, places=places, boxes=boxes)
+    ports = frozenset(box for box in boxes if spelled(box) and not is_splice(box))
+    ends = Ends(tags=tags, controllers=known, places=places, boxes=boxes - ports)
     ends.learn(_typed_ends(pull_columns, ends))
     return ends
 
@@ -228,6 +230,9 @@ def boxes_in(columns: Columns) -> Iterable[str]:
     for index, tag in enumerate(columns.texts("tag")):
         if tag and powers and all(is_blank(own[index]) for own in powers):
             said_of = [text for own in kinds if (text := own[index])]
+            if any(option.worded or is_controller(option.controller) for option in spelled(tag)):
+                yield tag  # a port: a spare return comes back to it
+                continue
             if is_splice(tag) or any(matcher("splice").search(fold(text)) for text in said_of):
                 yield tag
 

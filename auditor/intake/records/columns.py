@@ -31,6 +31,7 @@ class Given:
     values: list[Value]
     columns: list[int] | None = None  # where each value stands, if not in the field's own column
     units: list[str | None] | None = None  # of bare numbers, one for each record
+    asked: bool = False  # blanks among them are left open by a question
 
 
 class RowCells(Mapping[str, CellRef]):

@@ -9,7 +9,7 @@ from auditor.intake.records.columns import Columns
 from auditor.intake.grammar.lengths import length_m
 from auditor.intake.grammar.numbers import UnreadableError, plain
 from auditor.intake.grammar.values import Context
-from auditor.intake.words import word_list
+from auditor.intake.words import fold, word_list
 from auditor.job.model import Cable, Controller, Reel
 
 _GAUGE = re.compile(
@@ -65,7 +65,9 @@ def cables(columns: Columns) -> list[Cable]:
 
 def _words_yes_no(yes: str, no: str) -> Callable[[Value, Context], bool]:
     """Yes or no in the words of two lists of the vocabulary."""
-    return lambda value, _: grammar.yes_no(value, word_list(yes), word_list(no))
+    return lambda value, _: grammar.yes_no(
+        fold(value) or value if isinstance(value, str) else value, word_list(yes), word_list(no)
+    )
 
 
 def _gauge(value: Value, context: Context) -> tuple[float | None, str, int | None]:

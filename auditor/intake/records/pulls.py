@@ -7,7 +7,7 @@ from auditor.intake.grammar import values as grammar
 from auditor.intake.records.from_columns import from_columns
 from auditor.intake.formats.cells import Value
 from auditor.intake.records.columns import Columns
-from auditor.intake.names.ends import Ends, device_port
+from auditor.intake.names.ends import Ends, device_port, is_splice
 from auditor.intake.records.landed import landed
 from auditor.intake.grammar.lengths import length_m
 from auditor.intake.records.said import question
@@ -45,6 +45,7 @@ def pulls(columns: Columns, ends: Ends, length_unit: str | None) -> list[Pull]:
     crossing = columns.numbers("mains_crossing_deg", grammar.angle_deg)
     loudspeaker = columns.numbers("loudspeaker_parallel", lambda value, _: grammar.yes_no(value))
     pinned = columns.numbers("pinned", lambda value, _: grammar.yes_no(value))
+    asked = frozenset(name for name, given in columns.given.items() if given.asked)
     cells = columns.cells((*_PULL_FIELDS, "tag") if combined else _PULL_FIELDS)
     key = "id" if "id" in columns else far_name if combined or "near" not in columns else "near"
     return from_columns(
@@ -60,6 +61,7 @@ def pulls(columns: Columns, ends: Ends, length_unit: str | None) -> list[Pull]:
         mains_crossing_deg=crossing,
         loudspeaker_parallel=loudspeaker,
         pinned=map(bool, pinned),
+        asked=[asked] * len(ids),
         note=note,
         where=columns.places(key),
         cells=cells,
@@ -146,9 +148,12 @@ def _at_terminals(columns: Columns, ends: Ends, name: str, names: list[str]) -> 
     if terminal not in columns:
         return names
     heads = ends.head_end_names()
+    other = "far" if name == "near" else "near"
+    fed = {end for end in columns.texts(other if other in columns else "tag") if end}
     result = []
     for end, text in zip(names, columns.texts(terminal), strict=True):
-        if end and text and end not in ends.tags and (end in heads or end in ends.controllers or not ends.is_device(end)):
+        known = end in heads or end in ends.controllers
+        if end and text and (known or not (end in fed or is_splice(end) or ends.is_device(end))):
             controller, port = device_port(end, text, ends)
             result.append(ends.port(controller, port, f"{end} {text}") if controller and port else end)
         else:

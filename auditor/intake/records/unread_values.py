@@ -1,5 +1,7 @@
 """Columns that no heading names and that are not read, though their values look as if they counted."""
 
+from dataclasses import replace
+
 from auditor.intake.grammar.values import is_blank
 from auditor.intake.records.said import question
 from auditor.intake.rows.part import Part
@@ -28,8 +30,16 @@ def numbers_not_read(part: Part) -> list[Remark]:
         where = CellRef(table.sheet.name, table.heading_row, column)
         named = f"the column {header!r}" if header else f"column {where.a1.rstrip('0123456789')}"
         message = f"{named} of {table.sheet.name!r} holds numbers and is not read: is it {_JUDGED[table.kind]}? Give it a heading that says so"
-        found.append(question(header or table.sheet.name, message, where))
+        found.append(replace(question(header or table.sheet.name, message, where), closes=_rests_on_it(part)))
     return found
+
+
+def _rests_on_it(part: Part) -> bool:
+    """Whether figures would be made up without an answer: counts of devices, or lengths that only values gave."""
+    if part.table.kind is not TableKind.PULLS:
+        return True
+    use = part.table.understood.columns.get("length_m")
+    return use is None or not use.reason.startswith("heading")
 
 
 def _counts(values: list[object]) -> bool:

@@ -15,7 +15,7 @@ from auditor.intake.roles.evidence import Ties, by_words, share
 from auditor.intake.roles.kinds import ORDER, ColumnUse, Understood, as_kind, titled
 from auditor.intake.roles.lengths import settle_length
 from auditor.intake.roles.profiles import ColumnProfile, profiles_of, same_form
-from auditor.intake.roles.shapes import shape_of_form
+from auditor.intake.roles.shapes import MATRIX, shape_of_form
 from auditor.intake.rows.first_look import may_be_record
 from auditor.intake.words import fold, matcher, said
 from auditor.job.model import TableKind
@@ -183,7 +183,11 @@ def _listed_tags(forms: Sequence[Form], ties: Ties) -> frozenset[str]:
     """The tags of the lists that may be device lists."""
     found: set[str] = set()
     for form in forms:
-        if form.pair is None and not _says_feeds(form, ties):
+        shape = shape_of_form(form.tables, form.columns, ties) if form.pair is None else None
+        if shape is not None and shape.shape == MATRIX:
+            for name, use in shape.columns.items():
+                found |= form.columns[use.column].keys if name.startswith("kind ") else frozenset()
+        elif form.pair is None and not _says_feeds(form, ties):
             devices = as_kind(TableKind.DEVICES, form.columns, ties, None)
             if devices is not None and _holds(devices, form, ties):
                 found |= form.columns[devices.columns["tag"].column].keys
@@ -219,20 +223,23 @@ def _ties_after(forms: Sequence[Form], before: Ties) -> Ties:
     """What is shared once each table has a kind."""
     ends = set(before.ends)
     controllers = set(before.controllers)
+    fed = set(before.fed)
     kinds: set[str] = set()
     for form in forms:
         if form.understood is None:
             continue
         columns = form.understood.columns
+        if form.understood.kind in _SCHEDULES:
+            fed |= form.columns[columns["far" if "far" in columns else "tag"].column].keys if {"far", "tag"} & columns.keys() else frozenset()
         if "controller" in columns:
             controllers |= form.columns[columns["controller"].column].keys
-        if form.understood.kind is TableKind.COMBINED:
-            for name in ("near", "tag"):
+        if form.understood.kind in _SCHEDULES:
+            for name in ("near", "far", "tag"):
                 ends |= form.columns[columns[name].column].keys if name in columns else frozenset()
         if form.understood.kind is TableKind.LEGEND:
             kinds |= form.columns[columns["type"].column].keys
     tags = _listed_tags(forms, replace(before, ends=frozenset(ends)))
-    return replace(before, tags=tags, controllers=frozenset(controllers), ends=frozenset(ends), kinds=frozenset(kinds) or before.kinds)
+    return replace(before, tags=tags, fed=frozenset(fed), controllers=frozenset(controllers), ends=frozenset(ends), kinds=frozenset(kinds) or before.kinds)
 
 
 def _best_kind(form: Form, ties: Ties) -> Understood | None:
@@ -245,9 +252,33 @@ def _best_kind(form: Form, ties: Ties) -> Understood | None:
             understood = _as_pulls(understood, form, ties)
         if understood is not None and _holds(understood, form, ties):
             found.append(understood)
+    if not found:
+        found = _by_title(form, ties)
     found.sort(key=lambda one: _merit(one, form), reverse=True)
     form.may_be = found[1:]
     return found[0] if found else None
+
+
+def _by_title(form: Form, ties: Ties) -> list[Understood]:
+    """Splices or controllers whose sheet says so, where the heading of their names says nothing."""
+    names = [c for c, p in form.columns.items() if p.distinct > 0.95 and p.names > 0.8 and not p.quantities > 0.9]
+    for kind in (TableKind.SPLICES, TableKind.CONTROLLERS):
+        if form.pair is not None or not names or not any(titled(kind, name) for name in form.titles):
+            continue
+        first = form.columns[names[0]]
+        rest = {column: profile for column, profile in form.columns.items() if column != names[0]}
+        uses = {"name": ColumnUse("name", names[0], first.header, reason="the sheet's name says what it lists")}
+        for name in ("ports", "supply_power_w", "supply_voltage_v", "head_end", "room"):
+            for column, profile in rest.items():
+                if by_words(kind.value, profile).get(name, (0.0, ""))[0] >= 0.6 and column not in {u.column for u in uses.values()}:
+                    uses[name] = ColumnUse(name, column, profile.header, profile.heading_unit, reason=f"heading {profile.header!r}")
+                    break
+        if kind is TableKind.SPLICES and not first.keys & ties.ends:
+            continue
+        if kind is TableKind.CONTROLLERS and len(uses) < 2:
+            continue
+        return [Understood(kind, uses, (), score=float(len(uses)))]
+    return []
 
 
 def _may_be(kind: TableKind, form: Form, ties: Ties) -> bool:
@@ -327,7 +358,8 @@ def _touches(understood: Understood, form: Form, ties: Ties) -> bool:
         own = {"gauge", "conductors", "stranded", "shielded", "capacitance_nf_per_m", "insulation_v"} & columns.keys()
         return bool(keys & ties.cables_used) or len(own) >= 3
     if understood.kind is TableKind.CONTROLLERS:
-        return bool(keys & (ties.controllers | ties.ends)) or "ports" in columns
+        known = bool(keys & (ties.controllers | ties.ends)) or "ports" in columns
+        return known and share(keys, ties.fed) < 0.3
     if understood.kind is TableKind.REELS:
         cable = columns.get("cable")
         met = cable is not None and bool(form.columns[cable.column].keys & (ties.cables_used | ties.cables))

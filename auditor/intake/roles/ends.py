@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from auditor.intake.names.ports import spelled
+from auditor.intake.names.ports import port_alone, spelled
 from auditor.intake.roles.evidence import TOKEN, by_values, share
 from auditor.intake.roles.profiles import ColumnProfile
 from auditor.intake.words import candidates, said
@@ -49,6 +49,9 @@ def ends_pair(columns: Mapping[int, ColumnProfile], others: frozenset[str]) -> E
         for b in far
         if a != b and columns[a].keys and columns[b].keys
     ]  # fmt: skip
+    only_ports = {c for c in near if _only_ports(columns[c])}
+    if any(near[c] for c in near.keys() - only_ports):
+        pairs = [pair for pair in pairs if pair.near not in only_ports]  # `Port 1` beside the device completes it
     tied = [pair for pair in pairs if pair.tie >= BY_RELATION]
     found = [pair for pair in pairs if pair.words or (pair in tied and _may_be_ends(columns, pair))]
     found = found or [pair for pair in tied if _mirrored(columns, pair)]
@@ -58,6 +61,11 @@ def ends_pair(columns: Mapping[int, ColumnProfile], others: frozenset[str]) -> E
         found = [pair for pair in found if pair.tie >= LEAST_BESIDE]
     best = max(found, key=lambda p: (p.strength + _said(columns, p), -abs(p.far - p.near), -p.near))
     return best if best.words or _said(columns, best) > 0.4 else _directed(columns, best)
+
+
+def _only_ports(column: ColumnProfile) -> bool:
+    """Whether a column names ports and nothing whose ports they are."""
+    return bool(column.texts) and all((found := port_alone(text)) is not None and found.worded for text in column.texts)
 
 
 def _words(name: str, column: ColumnProfile) -> float:

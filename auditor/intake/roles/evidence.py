@@ -51,7 +51,8 @@ def by_words(kind: str, column: ColumnProfile) -> dict[str, tuple[float, str]]:
         return whole
     below = {name: (0.95 * strength, language) for name, (strength, language) in _by_text(kind, column.lower).items()}
     if any(name in whole for name in ("conduit_length_m", "far_terminal", "near_terminal", "near", "far", "near_place", "far_place")):
-        below = {name: s for name, s in below.items() if name not in ("length_m", "tag", "room", "port")}
+        of_ends = ("length_m", "tag", "room", "port", "near", "far", "near_terminal", "far_terminal", "near_place", "far_place")
+        below = {name: s for name, s in below.items() if name not in of_ends}
     return {**below, **whole}
 
 
@@ -74,7 +75,7 @@ def _by_text(kind: str, text: str) -> dict[str, tuple[float, str]]:
 def by_values(name: str, column: ColumnProfile) -> float | None:
     """How well the values suit a role, -1 to 1; None: they cannot be it."""
     if not column.filled:
-        return 0.0
+        return None if name in ("near", "far", "tag", "chain", "level") else 0.0
     check = _CHECKS.get(name)
     if check is not None:
         return check(column)
@@ -109,6 +110,8 @@ def _name(name: str, column: ColumnProfile) -> float | None:
         return (0.3 if column.distinct > 0.9 or few else -0.2) + (0.2 if column.share_filled > 0.9 else 0.0) - (
             0.1 if name == "tag" and column.is_counter else 0.0
         )
+    if name in ("near_terminal", "far_terminal") and (column.is_counter or column.distinct > 0.9) and len(column.filled) > 6:
+        return None
     if name in ("near", "far", "near_terminal", "far_terminal"):
         return None if column.quantities > 0.9 and column.unit is not None else 0.1
     return 0.1 if not column.quantities > 0.9 else -0.4
@@ -142,6 +145,8 @@ def _scope(column: ColumnProfile) -> float | None:
 
 def _status(column: ColumnProfile) -> float | None:
     """A few words that come again and again, words of a status among them."""
+    if column.quantities > 0.5 or column.with_digits > 0.7:
+        return None
     known = sum(bool(matcher(name).match(fold(text))) for text in column.texts for name in ("void", "landed", "current", "spare"))
     return (0.3 if column.distinct < 0.6 else -0.1) + (0.4 if known * 2 > len(column.texts) else 0.0)
 

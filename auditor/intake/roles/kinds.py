@@ -149,7 +149,10 @@ def _add_terminals(taken: dict[str, _Claim], used: set[int], columns: Mapping[in
     for name in ("near", "far"):
         column = columns.get(taken[name].column + 1)
         free = column is not None and column.column not in used and f"{name}_terminal" not in taken
-        if column is not None and free and not column.header and any(map(port_alone, column.texts)):
+        silent = column is not None and (not column.header or f"{name}_terminal" in by_words("pulls", column))
+        ports = column is not None and any(map(port_alone, column.texts))
+        worded = column is not None and all((p := port_alone(t)) is not None and p.worded for t in column.texts)
+        if column is not None and free and ports and (silent or worded):
             taken[f"{name}_terminal"] = _Claim(f"{name}_terminal", column.column, 1.0, 0.0, "", None)
             used.add(column.column)
 
@@ -230,7 +233,7 @@ def _claims(
             yield _Claim(name, column, 9.0, worded[0], worded[1], pair.tie if pair else None)
             continue
         worded = by_words(kind.value, profile)
-        for rank, name in enumerate(dict.fromkeys((*worded, *ONLY_BY_VALUES, "tag", "name", "cable", "type", "id", "status", "stranded", "shielded"))):
+        for rank, name in enumerate(dict.fromkeys((*worded, *ONLY_BY_VALUES, "tag", "name", "cable", "type", "id", "status", "stranded", "shielded", "quantity"))):
             if name in forced or (name == "near" and kind is TableKind.PULLS):
                 continue
             words, language = worded.get(name, (0.0, ""))
@@ -238,7 +241,7 @@ def _claims(
             alone = not words and _values_alone(kind, name, profile, ties)
             if values is None or not (words or alone):
                 continue
-            values = max(values, 1.0) if alone and name in (*ONLY_BY_VALUES, "id", "name", "status", "stranded", "shielded") else values
+            values = max(values, 1.0) if alone and name in (*ONLY_BY_VALUES, "id", "name", "status", "stranded", "shielded", "quantity") else values
             relations = by_relations(name, profile, ties)
             score = strength(words, values, relations) + _rank(profile.header) - LATER * rank
             yield _Claim(name, column, score, words, language, relations)
@@ -265,12 +268,14 @@ def _values_alone(kind: TableKind, name: str, column: ColumnProfile, ties: Ties)
     if name == "name":
         boxes = matcher("splice").search(fold(column.header)) is not None
         return kind is TableKind.SPLICES and boxes and share(column.keys, ties.ends) > 0.5
+    if name == "quantity":
+        return column.distinct < 0.9 and all(_TIMES.fullmatch(text) for text in column.texts) and _silent(column)
     if name in ("stranded", "shielded"):
         other = {"stranded": "solid", "shielded": "unshielded"}[name]
         texts = {text.casefold() for text in column.texts}
         return kind is TableKind.CABLES and all(text in word_list(name) | word_list(other) for text in texts)
     if name == "status":
-        few = len(column.texts) <= 8 and column.distinct < 0.6
+        few = len(column.texts) <= 8 and (column.distinct < 0.6 or column.share_filled < 0.5)
         return few and any(len(text) > 1 and matcher("void").match(fold(text)) for text in column.texts)
     if name == "unit":
         return column.is_units and _silent(column)
@@ -283,6 +288,9 @@ def _values_alone(kind: TableKind, name: str, column: ColumnProfile, ties: Ties)
     if name == "type":
         return kind in (TableKind.DEVICES, TableKind.COMBINED) and share(column.keys, ties.kinds) > 0.5
     return name in ("chain", "level") and _silent(column)
+
+
+_TIMES = re.compile(r"[x×]\s*\d{1,3}|\d{1,3}\s*[x×]|\d{1,3}\s*(?:ea|pcs?|stk|st|uds?|pz|szt)\.?", re.IGNORECASE)
 
 
 def _silent(column: ColumnProfile) -> bool:

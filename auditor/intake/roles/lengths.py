@@ -1,5 +1,6 @@
 """Which of several columns is the length of a pull: a total of parts, each and total, planned and built."""
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from itertools import combinations
@@ -24,7 +25,7 @@ def settle_length(understood: Understood, columns: Mapping[int, ColumnProfile]) 
     if use is None or understood.kind not in (TableKind.PULLS, TableKind.COMBINED) or understood.shape != "rows":
         return understood
     taken = {u.column for name, u in understood.columns.items() if name not in ("length_m", *_OTHER)}
-    numeric = [c for c, p in columns.items() if c not in taken and p.quantities > 0.5 and len(p.numbers) > 1]
+    numeric = [c for c, p in columns.items() if c not in taken and p.quantities > 0.5]
     candidates = [c for c in numeric if c == use.column or _may_be_length(columns[c])]
     if len(candidates) < 2 and not any(_role(columns[c]) in ("part_length_m", "stock_length_m") for c in numeric):
         return understood
@@ -51,9 +52,21 @@ def _rows(columns: Mapping[int, ColumnProfile], wanted: Sequence[int]) -> list[t
     """(index, values) of the rows in which all of these columns hold plain numbers."""
     found = []
     for index, values in enumerate(zip(*(columns[c].values for c in wanted), strict=True)):
-        if all(isinstance(v, float) for v in values):
-            found.append((index, [float(v) for v in values]))  # type: ignore[arg-type]
+        numbers = [_number(value) for value in values]
+        if all(number is not None for number in numbers):
+            found.append((index, [number for number in numbers if number is not None]))
     return found
+
+
+_PLAIN = re.compile(r"\s*(\d+(?:[.,]\d+)?)\s*[^\W\d]*\.?\s*")
+
+
+def _number(value: object) -> float | None:
+    """A cell as a number, whatever unit stands behind it; None: it is none."""
+    if isinstance(value, float):
+        return float(value)
+    match = _PLAIN.fullmatch(value) if isinstance(value, str) else None
+    return float(match[1].replace(",", ".")) if match else None
 
 
 def _each_and_total(

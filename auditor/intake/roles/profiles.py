@@ -115,9 +115,8 @@ class ColumnProfile:
     @cached_property
     def is_units(self) -> bool:
         """Whether each filled cell is nothing but a unit."""
-        return bool(self.filled) and all(
-            isinstance(v, str) and UNIT_OF.get(plain(v).casefold().strip(" .")) is not None for v in set(self.filled)
-        )
+        units = {UNIT_OF.get(plain(v).casefold().strip(" .")) if isinstance(v, str) else None for v in set(self.filled)}
+        return bool(units) and None not in units and units != {"in"}  # IN is a terminal
 
     @cached_property
     def heading_unit(self) -> str | None:

@@ -94,8 +94,9 @@ def _leave_open(keep: Part, index: int, drop: Part, other: int) -> None:
         values = list(keep.values(name))
         theirs = drop.values(name)[other]
         if words(values[index]) != words(theirs) and not is_blank(values[index]):
-            values[index] = f"{shown(values[index])} or {shown(theirs)}"
+            values[index] = "" if name == "length_m" else f"{shown(values[index])} or {shown(theirs)}"
             keep.give(name, values)
+            keep.given[name].asked = name == "length_m"
 
 
 def _named(part: Part, index: int) -> str:

@@ -46,7 +46,8 @@ class Part:
         """Give a field other values than its column holds."""
         before = self.given.get(name)
         columns = before.columns if before else None
-        self.given[name] = Given(values, columns, units or (before.units if before else None))
+        units = units or (before.units if before else None)
+        self.given[name] = Given(values, columns, units, before.asked if before else False)
 
     def take(self, indices: Sequence[int]) -> None:
         """Keep these records only, in this order; an index may come more than once."""
@@ -58,6 +59,7 @@ class Part:
                 [given.values[i] for i in indices],
                 [given.columns[i] for i in indices] if given.columns else None,
                 [given.units[i] for i in indices] if given.units else None,
+                given.asked,
             )
 
     def column_of(self, name: str) -> int:

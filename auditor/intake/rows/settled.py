@@ -17,6 +17,8 @@ def say_settled(part: Part) -> None:
             part.remarks.append(question(_name(part, row), f"{_name(part, row)}: {one.text}", where))
         elif one.text:
             part.remarks.append((question if one.ask else reading)(header, one.text, where))
+        if one.ask:
+            _leave_open(part, one.column)
         if one.instead:
             _instead(part, one.column)
 
@@ -32,6 +34,15 @@ def _name(part: Part, row: int) -> str:
         if index >= 0 and part.has(name) and not is_blank(part.values(name)[index]):
             return str(part.values(name)[index])
     return f"row {row}"
+
+
+def _leave_open(part: Part, column: int) -> None:
+    """Lengths in which two columns differ are not read until it is known which holds."""
+    cells = (part.table.sheet.rows[row - 1] for row in part.rows)
+    other = [own[column - 1] if len(own) >= column else "" for own in cells]
+    own = part.values("length_m")
+    part.give("length_m", [a if a == b or is_blank(b) else "" for a, b in zip(own, other, strict=True)])
+    part.given["length_m"].asked = True
 
 
 def _instead(part: Part, column: int) -> None:
