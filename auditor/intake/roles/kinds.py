@@ -272,7 +272,7 @@ def _values_alone(kind: TableKind, name: str, column: ColumnProfile, ties: Ties)
         return column.distinct < 0.9 and all(_TIMES.fullmatch(text) for text in column.texts) and _silent(column)
     if name in ("stranded", "shielded"):
         other = {"stranded": "solid", "shielded": "unshielded"}[name]
-        texts = {text.casefold() for text in column.texts}
+        texts = {fold(text) for text in column.texts}
         return kind is TableKind.CABLES and all(text in word_list(name) | word_list(other) for text in texts)
     if name == "status":
         few = len(column.texts) <= 8 and (column.distinct < 0.6 or column.share_filled < 0.5)

@@ -116,11 +116,17 @@ def _sum_of_parts(
     return _with(understood, columns, total, settled)
 
 
+_OF_REVISION = re.compile(r"\b(?:rev|revision|issue|ausgabe|indice|stand)\s?(?:\d+|[a-h])\b")  # a length as an earlier issue had it
+
+
 def _built_before_planned(
     understood: Understood, columns: Mapping[int, ColumnProfile], candidates: Sequence[int]
 ) -> Understood | None:
     """What was measured or built counts where it is there, else what was planned."""
     built = [c for c in candidates if matcher("actual").search(fold(columns[c].header))]
+    earlier = [c for c in candidates if _OF_REVISION.search(fold(columns[c].header))]
+    if not built and earlier:
+        built = [c for c in candidates if c not in earlier]
     planned = [c for c in candidates if c not in built]
     if len(built) != 1 or len(planned) != 1:
         return None
@@ -128,7 +134,7 @@ def _built_before_planned(
     text = f"{holds.header!r} is read as the length where it is filled in, {falls.header!r} elsewhere"
     if holds.share_filled > 0.99:
         text = f"{holds.header!r} is read as the length, {falls.header!r} is not"
-    return _with(understood, columns, built[0], [Settled(planned[0], text, instead=True)])
+    return _with(understood, columns, built[0], [Settled(planned[0], text, instead=not earlier)])
 
 
 def _asked(understood: Understood, columns: Mapping[int, ColumnProfile], candidates: Sequence[int]) -> Understood:
