@@ -39,8 +39,8 @@ def cable_state(cable: Cable, profile: Profile) -> CableState:
     return CableState(
         name=cable.name,
         cable=cable,
-        faults=tuple(_faults(cable, profile)),
-        gaps=tuple(_gaps(cable, profile.cable)),
+        faults=tuple(_spec_faults(cable, profile)),
+        gaps=tuple(_unstated_properties(cable, profile.cable)),
     )
 
 
@@ -96,7 +96,7 @@ def _with_area(cable: Cable) -> Cable:
     return cable if area_mm2 is None else replace(cable, area_mm2=area_mm2)
 
 
-def _faults(cable: Cable, profile: Profile) -> Iterator[str]:
+def _spec_faults(cable: Cable, profile: Profile) -> Iterator[str]:
     spec, unit = profile.cable, profile.length_unit
     if (
         spec.min_area_mm2 is not None
@@ -124,7 +124,7 @@ def _faults(cable: Cable, profile: Profile) -> Iterator[str]:
         yield f"{cable.insulation_v:g} V insulation where {spec.min_insulation_v:g} V is asked for"
 
 
-def _gaps(cable: Cable, spec: CableSpec) -> Iterator[str]:
+def _unstated_properties(cable: Cable, spec: CableSpec) -> Iterator[str]:
     asked = (
         (spec.min_area_mm2, cable.area_mm2, "gauge"),
         (spec.conductors, cable.conductors, "number of conductors"),

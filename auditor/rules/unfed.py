@@ -35,7 +35,7 @@ def check(bus: Bus, _: Plans) -> Iterator[Finding]:
         for end in (pull.near, pull.far):
             landed_at[end] = landed_at.get(end, False) or pull.landed
     for device in bus.topology.unfed_devices:
-        why = _why(landed_at.get(device.tag))
+        why = _reason(landed_at.get(device.tag))
         message = f"{device.tag} is not fed: {why}; add the missing pull or correct an end's name"
         yield Finding(rule=NAME, level=Level.FAIL, subject=device.tag, message=message, where=device.where)
     for pull in bus.topology.unfed_pulls:
@@ -47,7 +47,7 @@ def check(bus: Bus, _: Plans) -> Iterator[Finding]:
             yield Finding(rule=NAME, level=Level.FAIL, subject=pull.id, message=message, where=pull.where)
 
 
-def _why(landed: bool | None) -> str:
+def _reason(landed: bool | None) -> str:
     if landed is None:
         return "no pull ends at it"
     return "its cable leads to no port" if landed else "only an unlanded spare return ends at it"

@@ -61,20 +61,20 @@ FIELDS = {
 def check(bus: Bus, _: Plans) -> Iterator[Finding]:
     job = bus.job
     for device in job.devices:
-        yield from _findings(device.tag, device.unread)
+        yield from _unread_cells(device.tag, device.unread)
     for pull in job.pulls:
-        yield from _findings(pull.id, pull.unread, f"pull {pull.id}")
+        yield from _unread_cells(pull.id, pull.unread, f"pull {pull.id}")
     for cable in job.cables.values():
-        yield from _findings(cable.name, cable.unread)
+        yield from _unread_cells(cable.name, cable.unread)
     for controller in job.controllers.values():
-        yield from _findings(controller.name, controller.unread)
+        yield from _unread_cells(controller.name, controller.unread)
     for reel in job.reels:
-        yield from _findings(
+        yield from _unread_cells(
             reel.cable or "reel", reel.unread, f"a reel{f' of {reel.cable}' if reel.cable else ''}"
         )
 
 
-def _findings(subject: str, unread: tuple[Unread, ...], called: str = "") -> Iterator[Finding]:
+def _unread_cells(subject: str, unread: tuple[Unread, ...], called: str = "") -> Iterator[Finding]:
     for cell in unread:
         what = FIELDS.get(cell.field, cell.field)
         message = f"The {what} of {called or subject} reads '{cell.text}': {cell.reason}; correct the cell"
