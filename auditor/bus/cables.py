@@ -4,12 +4,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from auditor.calc.conductors import area_of_gauge
+from auditor.job.field_words import UNNAMED_CABLE
 from auditor.job.model import Cable
 from auditor.profile.limits import CableSpec, Profile
 from auditor.units import CAPACITANCE_NF_PER_M, number_text
 
 TO_SPECIFICATION = "to specification"  # stands for cable that is just what the profile asks for
-UNNAMED = "cable not stated"  # stands for the cable of pulls that name none
+UNNAMED = UNNAMED_CABLE  # stands for the cable of pulls that name none
 SAME_AREA = 0.025  # project convention: 1.28 mm2 is sold as 16 AWG (1.31 mm2)
 
 

@@ -30,6 +30,7 @@ WORD_OF_FIELD: Mapping[str, str] = {
     "allowance_per_end_m": "allowance per end",
     "length_unit": "length unit",
 }
+UNNAMED_CABLE = "cable not stated"  # stands for the cable of pulls that name none
 FIELD_OF_WORD: Mapping[str, str] = {word: field for field, word in WORD_OF_FIELD.items()}
 
 

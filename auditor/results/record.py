@@ -15,6 +15,7 @@ from typing import Any, get_args, get_origin, get_type_hints
 
 from auditor.errors import AuditorError
 from auditor.results.audit_result import Audit, ControllersResult, Move, PullResult
+from auditor.results.findings import Finding
 
 _KEYS = {
     (PullResult, "near"): "from",
@@ -37,6 +38,12 @@ def record(audit: Audit) -> dict[str, Any]:
     data: dict[str, Any] = {"schema": 1} | _record_of(audit)
     if audit.controllers is None:
         data["controllers"] = {key: None for _, key, _, _ in _recorded_fields(ControllersResult)}
+    return data
+
+
+def finding_record(finding: Finding) -> dict[str, Any]:
+    """One finding as it stands in a line of `results.jsonl`."""
+    data: dict[str, Any] = _written(finding)
     return data
 
 
