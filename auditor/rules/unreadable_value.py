@@ -23,39 +23,13 @@ To fix
 from collections.abc import Iterator
 
 from auditor.bus.measure import Bus
+from auditor.job.field_words import noun_of
 from auditor.job.model import Unread
 from auditor.plans.plans import Plans
 from auditor.results.findings import Finding, Level, Scope
 
 NAME = "unreadable-value"
 SCOPE = Scope.ANY
-
-FIELDS = {
-    "power_w": "power",
-    "idle_w": "idle power",
-    "start_w": "start-up power",
-    "length_m": "length",
-    "quantity": "quantity",
-    "min_voltage_v": "lowest voltage",
-    "load": "load type",
-    "at_voltage_v": "voltage",
-    "mains_parallel_m": "distance from mains",
-    "mains_crossing_deg": "crossing angle",
-    "loudspeaker_parallel": "loudspeaker entry",
-    "area_mm2": "gauge",
-    "conductors": "number of conductors",
-    "stranded": "stranding",
-    "shielded": "shield",
-    "coated": "coating",
-    "capacitance_nf_per_m": "capacitance",
-    "insulation_v": "insulation voltage",
-    "ohm_per_km": "resistance",
-    "ports": "number of ports",
-    "supply_voltage_v": "supply voltage",
-    "supply_power_w": "supply power",
-    "price": "price",
-    "on_shelf": "stock",
-}
 
 
 def check(bus: Bus, _: Plans) -> Iterator[Finding]:
@@ -76,6 +50,6 @@ def check(bus: Bus, _: Plans) -> Iterator[Finding]:
 
 def _unread_cells(subject: str, unread: tuple[Unread, ...], called: str = "") -> Iterator[Finding]:
     for cell in unread:
-        what = FIELDS.get(cell.field, cell.field)
+        what = noun_of(cell.field)
         message = f"The {what} of {called or subject} reads '{cell.text}': {cell.reason}; correct the cell"
         yield Finding(rule=NAME, level=Level.REVIEW, subject=subject, message=message, where=cell.where)
