@@ -143,14 +143,22 @@ def _limits_result(limits: Limits) -> LimitsResult:
 def _device_results(attribution: Attribution, suggested_port: Mapping[str, str]) -> tuple[DeviceResult, ...]:
     bus = attribution.judged.bus
     run_of = {id(device): index for index, state in enumerate(bus.runs) for device in state.run.devices}
-    return tuple(
-        _device_result(device, run_of.get(id(device)), attribution, suggested_port.get(device.tag))
-        for device in bus.job.devices
-    )
+    volts = [{} if state.gaps() else state.electrical.flow.voltages_v for state in bus.runs]
+    results = []
+    for device in bus.job.devices:
+        index = run_of.get(id(device))
+        voltage_v = None if index is None else volts[index].get(device.tag)
+        port = suggested_port.get(device.tag)
+        results.append(_device_result(device, index, attribution, port, voltage_v))
+    return tuple(results)
 
 
 def _device_result(
-    device: Device, index: int | None, attribution: Attribution, suggested_port: str | None
+    device: Device,
+    index: int | None,
+    attribution: Attribution,
+    suggested_port: str | None,
+    voltage_v: float | None,
 ) -> DeviceResult:
     state = attribution.judged.bus.runs[index] if index is not None else None
     verdict, why = attribution.row(device.where, index)
@@ -160,7 +168,7 @@ def _device_result(
         controller=state.run.ports[0].controller if state and state.run.ports else None,
         port=state.run.ports[0].port if state and state.run.ports else None,
         distance_m=_distance_m(state, device),
-        voltage_v=_voltage_v(state, device),
+        voltage_v=voltage_v,
         power_w=None if device.power_w is None else device.power_w * device.quantity,
         suggested_controller=controller,
         suggested_port=port,
@@ -169,10 +177,6 @@ def _device_result(
         quantity=device.quantity,
         where=device.where,
     )
-
-
-def _voltage_v(state: RunState | None, device: Device) -> float | None:
-    return None if state is None or state.gaps() else state.electrical.flow.voltages_v.get(device.tag)
 
 
 def _distance_m(state: RunState | None, device: Device) -> float | None:

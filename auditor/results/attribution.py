@@ -39,8 +39,9 @@ class Attribution:
         self._gaps = [state.gaps() for state in bus.runs]
         self._shared_verdicts: dict[int, tuple[Verdict, str]] = {}  # run -> what its rows share
         named, runs_at, names_at = _runs_by_name(bus), _runs_by_row(bus), _names_by_row(bus)
+        kinds = {rule: frozenset(judged.scope(rule)) for rule in {each.rule for each in judged.findings}}
         for finding in judged.findings:
-            scope, row = judged.scope(finding.rule), _row_of(finding.where)
+            scope, row = kinds[finding.rule], _row_of(finding.where)
             at_row = runs_at.get(row, []) if row else []
             if row:
                 self._rows[row].append(finding)
