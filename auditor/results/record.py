@@ -43,7 +43,7 @@ def record(audit: Audit) -> dict[str, Any]:
 
 def finding_record(finding: Finding) -> dict[str, Any]:
     """One finding as it stands in a line of `results.jsonl`."""
-    data: dict[str, Any] = _written(finding)
+    data: dict[str, Any] = _record_of(finding)
     return data
 
 
