@@ -1,4 +1,4 @@
-"""The tool: one job and one profile in, one audit out. No file, no clock, no global.
+"""One job and one profile in, one audit out. No file, no clock, no global.
 
 job -> bus (measured) -> plans -> findings (judged) -> verdicts (attributed) -> audit
 """
@@ -8,7 +8,8 @@ from collections.abc import Iterator
 
 from auditor.bus.measure import Bus, measure
 from auditor.job.model import Job, Remark
-from auditor.plans.plans import Plans, make_plans
+from auditor.plans.make import make_plans
+from auditor.plans.plans import Plans
 from auditor.profile.limits import Profile
 from auditor.results.assemble import audit_result
 from auditor.results.attribution import Attribution
@@ -41,12 +42,12 @@ def judge_as_planned(job: Job, profile: Profile) -> Judged:
 def judge(bus: Bus, plans: Plans) -> Judged:
     """All that the reader and the rules find, sorted by level, worst first, in the rules' order."""
     crashed = list(plans.crashed)
-    findings = sorted(_findings(bus, plans, crashed), key=lambda finding: -finding.level.severity)
+    findings = sorted(_all_findings(bus, plans, crashed), key=lambda finding: -finding.level.severity)
     return Judged(bus=bus, findings=tuple(findings), scopes=SCOPES, crashed=tuple(crashed))
 
 
-def _findings(bus: Bus, plans: Plans, crashed: list[str]) -> Iterator[Finding]:
-    yield from map(_of_remark, bus.job.remarks)
+def _all_findings(bus: Bus, plans: Plans, crashed: list[str]) -> Iterator[Finding]:
+    yield from map(_remark_finding, bus.job.remarks)
     for name, check in RULES.items():
         try:
             yield from list(check(bus, plans))
@@ -60,7 +61,7 @@ def _findings(bus: Bus, plans: Plans, crashed: list[str]) -> Iterator[Finding]:
     yield from further_remedies(bus, plans)
 
 
-def _of_remark(remark: Remark) -> Finding:
+def _remark_finding(remark: Remark) -> Finding:
     """What the reader remarked, as a finding."""
     return Finding(
         rule=remark.rule,

@@ -264,7 +264,7 @@ def _compare(paths: list[Path], profile: str | None, tries: list[str]) -> None:
         load_profile(profile or DEFAULT, changes.fields)
     except ProfileError as problem:
         raise ProfileError(problem.what, "--try") from None
-    silent: batch.Progress = lambda done, total, outcome: None  # noqa: E731
+    silent: batch.Progress = lambda done, total, job: None  # noqa: E731
     before = batch.audits_only(paths, batch.Options(profile=profile), silent)
     tried = batch.Options(profile=profile, overrides=changes.fields, cables=changes.cables)
     known = {pull.cable for audit in before for pull in audit.pulls}

@@ -10,11 +10,11 @@ from contextlib import contextmanager
 from pathlib import Path, PurePath
 from typing import TYPE_CHECKING
 
-from auditor.results.audit_result import Audit
 from auditor.results.findings import Verdict
+from auditor.results.job_summary import JobSummary
 
 if TYPE_CHECKING:
-    from auditor.batch import Batch, Outcome, Progress
+    from auditor.batch import Batch, Progress
 
 INDENT = " " * 12
 WIDEST = 300  # characters of one line's sentence
@@ -29,9 +29,9 @@ def printable(text: str) -> str:
     )
 
 
-def job_line(audit: Audit) -> str:
+def job_line(job: JobSummary) -> str:
     """One job's line: verdict, file, the worst finding."""
-    return _line(audit.verdict.value, audit.file, _sentence(audit))
+    return _line(job.verdict.value, job.file, _worst_text(job))
 
 
 def _line(first: str, name: str, sentence: str) -> str:
@@ -41,14 +41,14 @@ def _line(first: str, name: str, sentence: str) -> str:
     return f"{first:<10}  {printable(name)}  {sentence}"
 
 
-def _sentence(audit: Audit) -> str:
-    worst = audit.worst()
-    if audit.problem:
-        return audit.problem.removeprefix(f"{PurePath(audit.file).name}: ")
+def _worst_text(job: JobSummary) -> str:
+    """Why the job is unreadable, or its worst finding, or what it holds where nothing was found."""
+    worst = job.worst()
+    if job.problem:
+        return job.problem.removeprefix(f"{PurePath(job.file).name}: ")
     if worst is None:
-        devices = sum(device.quantity for device in audit.devices)
-        return f"{_counted(devices, 'device')} on {_counted(len(audit.runs), 'run')}"
-    more = sum(finding.level == worst.level for finding in audit.findings) - 1
+        return f"{_counted(job.device_count, 'device')} on {_counted(len(job.runs), 'run')}"
+    more = sum(finding.level == worst.level for finding in job.findings) - 1
     return f"{worst.rule}: {worst.message}" + (f" (and {more} more)" if more else "")
 
 
@@ -67,7 +67,7 @@ class Console:
     def progress(self) -> Iterator["Progress"]:
         """A function that a batch calls for each job that is done."""
         if not self._bar:
-            yield lambda done, total, outcome: self._say(job_line(outcome.audit)) if outcome else None
+            yield lambda done, total, job: self._say(job_line(job)) if job else None
             return
         from rich.console import Console as RichConsole
         from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
@@ -84,11 +84,11 @@ class Console:
         ) as bar:
             task = bar.add_task("", total=None)
 
-            def show(done: int, total: int, outcome: "Outcome | None") -> None:
+            def show(done: int, total: int, job: JobSummary | None) -> None:
                 bar.update(task, completed=done, total=total)
-                if outcome is not None:
-                    line = Text(self._broken(job_line(outcome.audit)))
-                    verdict = outcome.audit.verdict.value
+                if job is not None:
+                    line = Text(self._broken(job_line(job)))
+                    verdict = job.verdict.value
                     line.stylize(_COLOURS[verdict], 0, len(verdict))
                     console.print(line, soft_wrap=True)
 

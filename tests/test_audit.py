@@ -28,6 +28,7 @@ from auditor.results.audit_result import (
     Status,
 )
 from auditor.results.findings import Finding, Level, Verdict, worst_verdict
+from auditor.results.job_summary import job_summary
 from auditor.results.record import record
 from auditor.rules import RULES
 from tests.builders import SPEC, device, job, profile, pull, reaudit
@@ -89,7 +90,7 @@ def test_feet_and_metres_give_one_audit() -> None:
 def test_a_sound_job_passes_with_its_figures() -> None:
     result = audit(GOOD, profile())
     assert result.verdict is Verdict.PASS
-    assert result.worst() is None
+    assert job_summary(result).worst() is None
     (run,) = result.runs
     assert (run.name, run.verdict, run.devices, run.farthest) == ("C1.1", Verdict.PASS, 2, "K2")
     assert [(d.tag, d.verdict, d.why) for d in result.devices] == [("K1", "pass", ""), ("K2", "pass", "")]
@@ -104,7 +105,7 @@ def test_a_faulty_job_fails_with_its_worst_first() -> None:
     assert result.verdict is Verdict.FAIL
     levels = [finding.level.severity for finding in result.findings]
     assert levels == sorted(levels, reverse=True)
-    assert result.worst() == result.findings[0]
+    assert job_summary(result).worst() == result.findings[0]
     rules = {finding.rule for finding in result.findings}
     assert {
         "reach",
@@ -163,8 +164,8 @@ def test_the_worst_is_the_first_of_the_highest_level_and_never_a_note() -> None:
         finding(level, str(n)) for n, level in enumerate((Level.NOTE, Level.REVIEW, Level.FAIL, Level.FAIL))
     )
     result = Audit(job="job", profile="x", verdict=Verdict.FAIL, findings=found)
-    assert result.worst() == found[2]
-    assert replace(result, findings=found[:1]).worst() is None
+    assert job_summary(result).worst() == found[2]
+    assert job_summary(replace(result, findings=found[:1])).worst() is None
 
 
 def test_the_worst_of_verdicts() -> None:

@@ -14,6 +14,7 @@ import pytest
 from auditor.console import job_line, printable
 from auditor.results.audit_result import Audit
 from auditor.results.findings import Finding, Level, Verdict
+from auditor.results.job_summary import job_summary
 from tests.batch.runs import COMMAND, contents, environment, folder_of_jobs, names, run
 from tests.intake.workbooks import with_lengths
 
@@ -139,13 +140,13 @@ def finding(message: str, level: Level = Level.FAIL) -> Finding:
 def test_a_jobs_line_shows_its_worst_finding_and_how_many_are_like_it() -> None:
     findings = (finding("a", Level.REVIEW), finding("b"), finding("c"), finding("d", Level.NOTE))
     audit = Audit(job="a", file="x/a.xlsx", profile="p", verdict=Verdict.FAIL, findings=findings)
-    assert job_line(audit) == "fail        x/a.xlsx  reach: b (and 1 more)"
+    assert job_line(job_summary(audit)) == "fail        x/a.xlsx  reach: b (and 1 more)"
 
 
 def test_a_problem_names_the_file_once_and_is_cut() -> None:
     problem = "a.xlsx: " + "y" * 500
     audit = Audit(job="a", file="x/a.xlsx", profile=None, verdict=Verdict.UNREADABLE, problem=problem)
-    assert job_line(audit) == f"unreadable  x/a.xlsx  {'y' * 299}…"
+    assert job_line(job_summary(audit)) == f"unreadable  x/a.xlsx  {'y' * 299}…"
 
 
 @pytest.mark.parametrize(

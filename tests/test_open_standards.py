@@ -62,7 +62,7 @@ def test_each_profile_has_a_sample_job() -> None:
 
 
 def test_300_m_at_250_ma_as_the_manual_prints_it() -> None:
-    """A manual on the line (08-2013, p. 60): 300 m, 1.5 mm2, 0.25 A, 56 m/(ohm mm2) -> 1.786 V, 0.214 V left."""
+    """Manual on the line (08-2013, p. 60): 300 m, 1.5 mm2, 0.25 A, 56 m/(ohm mm2): 1.786 V, 0.214 V left."""
     state = runs("iec-62386", **COLD)["E1.1"]
     drop_v = 16 - state.electrical.flow.voltages_v["G1"]
     assert state.electrical.current_a == pytest.approx(0.25)
@@ -193,7 +193,7 @@ def test_each_cable_of_the_table_at_its_limits_and_a_metre_beyond(
 
 
 def test_a_ring_is_allowed_and_its_longest_way_counts() -> None:
-    """«If multiple paths exist, e.g. a loop topology, the longest path should be used» (the transceiver guide)."""
+    """«If multiple paths exist, e.g. a loop topology, the longest path should be used»: transceiver guide."""
     result = reaudit(sample("iso-iec-14908-2"), load_profile("iso-iec-14908-2"))
     assert not [finding for finding in result.findings if finding.rule == "loop"]
     assert fails(result, "S5.1") == set()

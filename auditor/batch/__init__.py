@@ -5,9 +5,10 @@ from collections.abc import Callable, Generator, Iterator, Mapping, Sequence
 from contextlib import closing
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import TypeVar
 
 from auditor.batch.find import Found, find_jobs
-from auditor.batch.lines import briefly, do_briefly
+from auditor.batch.lines import JobDone, do_job, job_done
 from auditor.batch.output import RESULTS, SUMMARY, WholeFile, locked, prepare, refuse_places, write_whole
 from auditor.batch.pool import Pool
 from auditor.batch.tally import Batch
@@ -15,6 +16,7 @@ from auditor.batch.work import Outcome, Task, do, headings_files, layout_files, 
 from auditor.batch.worker import Bounds, Lost
 from auditor.errors import AuditorError, OutputError, StoppedError
 from auditor.results.audit_result import Audit
+from auditor.results.job_summary import JobSummary, job_summary
 
 __all__ = [
     "RESULTS",
@@ -22,12 +24,14 @@ __all__ = [
     "Batch",
     "Bounds",
     "Options",
-    "Outcome",
     "Progress",
     "audits_only",
     "check",
     "passed_over",
 ]
+
+
+Result = TypeVar("Result")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,16 +43,17 @@ class Options:
     bounds: Bounds = field(default_factory=Bounds)
 
 
-# How many are done, of how many, and the next job's outcome in the order of names; None: a job is done
-# before its turn.
-Progress = Callable[[int, int, Outcome | None], None]
+# How many are done, of how many, and the next job in the order of names; None: a job is done before its
+# turn.
+Progress = Callable[[int, int, JobSummary | None], None]
 
 
 def check(paths: Sequence[Path], out: Path, options: Options, progress: Progress) -> Batch:
     """Audit every workbook below the paths and write everything into the out folder.
 
-    What cannot be written once the work has begun ends it, and `Batch.unfinished` says so. Jobs are read in processes of their own and told in the order of their names; nothing of a job is
-    kept but what the summary shows.
+    What cannot be written once the work has begun ends it, and `Batch.unfinished` says so. Jobs are read in
+    processes of their own and told in the order of their names; nothing of a job is kept but what the
+    summary shows.
 
     Raises
     ------
@@ -77,7 +82,11 @@ def check(paths: Sequence[Path], out: Path, options: Options, progress: Progress
 def audits_only(paths: Sequence[Path], options: Options, progress: Progress) -> list[Audit]:
     """Audit every workbook below the paths and write nothing."""
     jobs, _ = _jobs(paths, None)
-    return [outcome.audit for outcome in _outcomes(jobs, None, options, progress)]
+
+    def show(done: int, total: int, outcome: Outcome | None) -> None:
+        progress(done, total, job_summary(outcome.audit) if outcome else None)
+
+    return [outcome.audit for outcome in _in_order(jobs, _Tasks(None, options), do, _lost, show)]
 
 
 def passed_over(paths: Sequence[Path]) -> tuple[Found, ...]:
@@ -101,51 +110,65 @@ def _jobs(paths: Sequence[Path], out: Path | None) -> tuple[list[Found], tuple[F
 def _write(jobs: Sequence[Found], out: Path, options: Options, progress: Progress, batch: Batch) -> None:
     from auditor.report.summary.workbook import write_summary
 
+    def show(done: int, total: int, job: JobDone | None) -> None:
+        progress(done, total, job.summary if job else None)
+
     copies: dict[str, str] = {}
-    told_of = closing(_outcomes(jobs, out, options, progress))  # workers end before the files do
-    with WholeFile(out / RESULTS) as results, told_of as outcomes:
+    work = _in_order(jobs, _Tasks(out, options), do_job, lambda task, why: job_done(_lost(task, why)), show)
+    with WholeFile(out / RESULTS) as results, closing(work) as jobs_done:  # workers end before the file does
 
-        def audits() -> Iterator[Audit]:
-            for job, outcome in zip(jobs, outcomes, strict=True):
-                told = batch.add(outcome, job)
-                results.write((told.line + "\n").encode("utf-8", "replace"))
-                if told.written:
-                    copies[job.name] = Path(told.written).relative_to(out).as_posix()
-                yield told.audit
+        def summaries() -> Iterator[JobSummary]:
+            for found, as_audited in zip(jobs, jobs_done, strict=True):
+                job = batch.add(as_audited, found)
+                results.write((job.line + "\n").encode("utf-8", "replace"))
+                if job.written:
+                    copies[found.name] = Path(job.written).relative_to(out).as_posix()
+                yield job.summary
 
-        summary = write_whole(out / SUMMARY, write_summary(audits(), copies=copies))
+        summary = write_whole(out / SUMMARY, write_summary(summaries(), copies=copies))
     for wanted, written in ((RESULTS, results.path), (SUMMARY, summary)):
         if written.name != wanted:
             batch.said.append(f"{wanted} is open in another program; this run's is {written.name}")
 
 
-def _outcomes(
-    jobs: Sequence[Found], out: Path | None, options: Options, progress: Progress
-) -> Generator[Outcome]:
-    """Outcomes in the order of the jobs, whatever the order in which workers finish; without an out
-    folder no copies are written and audits are whole."""
-    tasks = _Tasks(out, options)
-    pool: Pool[Task, Outcome] = Pool(
-        do_briefly if out else do, min(options.workers or _cores(), len(jobs)), options.bounds
+def _in_order(
+    jobs: Sequence[Found],
+    tasks: "_Tasks",
+    work: Callable[[Task], Result],
+    lost: Callable[[Task, str], Result],
+    show: Callable[[int, int, Result | None], None],
+) -> Generator[Result]:
+    """Results in the order of the jobs, whatever the order in which workers finish.
+
+    Parameters
+    ----------
+    work : a module's function, called in the workers
+    lost : the result of a task whose worker ended, with the reason
+    show : called as `Progress` is
+    """
+    pool: Pool[Task, Result] = Pool(
+        work, min(tasks.options.workers or _cores(), len(jobs)), tasks.options.bounds
     )
-    early: dict[int, Outcome] = {}
+    early: dict[int, Result] = {}
     told = 0
     with closing(pool.results(tasks.of(job) for job in jobs)) as results:
         for done, (place, came) in enumerate(results, 1):
-            early[place] = _lost(tasks.of(jobs[place]), came.reason) if isinstance(came, Lost) else came
+            early[place] = lost(tasks.of(jobs[place]), came.reason) if isinstance(came, Lost) else came
             if told not in early:
-                progress(done, len(jobs), None)
+                show(done, len(jobs), None)
             while told in early:
-                outcome = early.pop(told)
+                result = early.pop(told)
                 told += 1
-                progress(done, len(jobs), outcome)
-                yield outcome
+                show(done, len(jobs), result)
+                yield result
 
 
 class _Tasks:
+    """The tasks of a run; without an out folder no copies are written."""
+
     def __init__(self, out: Path | None, options: Options) -> None:
+        self.options = options
         self._out = out
-        self._options = options
         self._beside: dict[Path, tuple[tuple[str, ...], tuple[str, ...]]] = {}
 
     def of(self, job: Found) -> Task:
@@ -157,16 +180,17 @@ class _Tasks:
             path=str(job.path),
             name=job.name,
             output=str(self._out / job.output) if self._out else "",
-            profile=self._options.profile,
-            overrides=self._options.overrides,
-            cables=self._options.cables,
+            profile=self.options.profile,
+            overrides=self.options.overrides,
+            cables=self.options.cables,
             layouts=layouts,
             headings=headings,
         )
 
 
 def _lost(task: Task, reason: str) -> Outcome:
-    return briefly(unreadable(task, f"{task.file_name}: the file {reason}"))
+    """The outcome of a workbook whose worker ended."""
+    return unreadable(task, f"{task.file_name}: the file {reason}")
 
 
 def _cores() -> int:

@@ -4,9 +4,9 @@ from collections import Counter
 from dataclasses import dataclass, field
 
 from auditor.batch.find import Found
-from auditor.batch.lines import with_finding
-from auditor.batch.work import Outcome
+from auditor.batch.lines import JobDone, with_finding
 from auditor.results.findings import Finding, Level, Verdict
+from auditor.results.job_summary import JobSummary
 
 
 @dataclass(slots=True)
@@ -22,30 +22,36 @@ class Batch:
     said: list[str] = field(default_factory=list)
     _first: dict[str, str] = field(default_factory=dict)  # sha256 -> the first file with these bytes
 
-    def add(self, outcome: Outcome, job: Found) -> Outcome:
-        """Count a job; gives its outcome with what can only be said beside the other jobs."""
-        audit = outcome.audit
-        self.verdicts[audit.verdict] += 1
-        self.incomplete += bool(audit.crashed or outcome.not_written)
-        if audit.profile:
-            self.profiles[audit.profile, audit.profile_chosen] += 1
-        if job.seems_open:
+    def add(self, done: JobDone, found: Found) -> JobDone:
+        """Count a job; gives it with the findings that can only be made beside the other jobs."""
+        job = done.summary
+        self.verdicts[job.verdict] += 1
+        self.incomplete += bool(job.crashed or done.not_written)
+        if job.profile:
+            self.profiles[job.profile, job.profile_chosen] += 1
+        if found.seems_open:
             message = "The workbook seems to be open in another program: what was saved last was audited"
-            outcome = self._noted(outcome, "file", message)
-        counts = audit.sha256 and audit.verdict is not Verdict.UNREADABLE
-        first = self._first.setdefault(audit.sha256, audit.file) if counts else audit.file
-        if first != audit.file:
+            done = self._with_note(done, "file", message)
+        if first := self._same_before(job):
             message = (
                 f"Byte for byte the same workbook as {first}: sums over all jobs count it twice; remove one"
             )
-            outcome = self._noted(outcome, "double-entry", message)
-        self.said += [f"{audit.file}: {sentence}" for sentence in outcome.said]
-        return outcome
+            done = self._with_note(done, "double-entry", message)
+        self.said += [f"{job.file}: {sentence}" for sentence in done.said]
+        return done
 
-    def _noted(self, outcome: Outcome, rule: str, message: str) -> Outcome:
-        self.said.append(f"{outcome.audit.file}: {message[0].lower()}{message[1:]}")
-        finding = Finding(rule=rule, level=Level.NOTE, subject=outcome.audit.job, message=message)
-        return with_finding(outcome, finding)
+    def _same_before(self, job: JobSummary) -> str:
+        """The first file with the same bytes; empty where this is it, or the job could not be read."""
+        if not job.sha256 or job.verdict is Verdict.UNREADABLE:
+            return ""
+        first = self._first.setdefault(job.sha256, job.file)
+        return "" if first == job.file else first
+
+    def _with_note(self, done: JobDone, rule: str, message: str) -> JobDone:
+        """The job with a note, which the console says too."""
+        self.said.append(f"{done.summary.file}: {message[0].lower()}{message[1:]}")
+        finding = Finding(rule=rule, level=Level.NOTE, subject=done.summary.job, message=message)
+        return with_finding(done, finding)
 
     @property
     def jobs(self) -> int:

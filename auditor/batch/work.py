@@ -61,7 +61,6 @@ class Outcome:
     written: str = ""  # path of the annotated copy
     not_written: bool = False  # an annotated copy was wanted and there is none
     said: tuple[str, ...] = ()  # sentences for the console: not written, signature gone, …
-    line: str = ""  # the job's line of `results.jsonl`
 
 
 def do(task: Task) -> Outcome:

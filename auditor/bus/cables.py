@@ -4,12 +4,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from auditor.calc.conductors import area_of_gauge
+from auditor.job.field_words import UNNAMED_CABLE
 from auditor.job.model import Cable
 from auditor.profile.limits import CableSpec, Profile
 from auditor.units import CAPACITANCE_NF_PER_M, number_text
 
 TO_SPECIFICATION = "to specification"  # stands for cable that is just what the profile asks for
-UNNAMED = "cable not stated"  # stands for the cable of pulls that name none
+UNNAMED = UNNAMED_CABLE  # stands for the cable of pulls that name none
 SAME_AREA = 0.025  # project convention: 1.28 mm2 is sold as 16 AWG (1.31 mm2)
 
 
@@ -39,8 +40,8 @@ def cable_state(cable: Cable, profile: Profile) -> CableState:
     return CableState(
         name=cable.name,
         cable=cable,
-        faults=tuple(_faults(cable, profile)),
-        gaps=tuple(_gaps(cable, profile.cable)),
+        faults=tuple(_spec_faults(cable, profile)),
+        gaps=tuple(_unstated_properties(cable, profile.cable)),
     )
 
 
@@ -96,7 +97,7 @@ def _with_area(cable: Cable) -> Cable:
     return cable if area_mm2 is None else replace(cable, area_mm2=area_mm2)
 
 
-def _faults(cable: Cable, profile: Profile) -> Iterator[str]:
+def _spec_faults(cable: Cable, profile: Profile) -> Iterator[str]:
     spec, unit = profile.cable, profile.length_unit
     if (
         spec.min_area_mm2 is not None
@@ -124,7 +125,7 @@ def _faults(cable: Cable, profile: Profile) -> Iterator[str]:
         yield f"{cable.insulation_v:g} V insulation where {spec.min_insulation_v:g} V is asked for"
 
 
-def _gaps(cable: Cable, spec: CableSpec) -> Iterator[str]:
+def _unstated_properties(cable: Cable, spec: CableSpec) -> Iterator[str]:
     asked = (
         (spec.min_area_mm2, cable.area_mm2, "gauge"),
         (spec.conductors, cable.conductors, "number of conductors"),

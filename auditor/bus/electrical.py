@@ -8,8 +8,8 @@ from auditor.bus.cables import UNNAMED, CableState, cable_text
 from auditor.bus.topology import Run
 from auditor.calc.conductors import DATA_SHEET, ConductorResistance, conductor
 from auditor.calc.volts.duty import average_w, power_phase
-from auditor.calc.volts.flow import Flow, Status, max_deliverable_factor, solve
-from auditor.calc.volts.net import Load, Net
+from auditor.calc.volts.flow import Flow, FlowStatus, max_deliverable_factor, solve
+from auditor.calc.volts.net import Net, NodeLoad
 from auditor.calc.volts.remedies import keeps
 from auditor.job.model import Device, Pull
 from auditor.profile.limits import Profile
@@ -39,7 +39,7 @@ class Electrical:
 
     @property
     def solved(self) -> bool:
-        return self.flow.status is Status.SOLVED
+        return self.flow.status is FlowStatus.SOLVED
 
     @property
     def current_a(self) -> float | None:
@@ -170,12 +170,12 @@ def resistance_of(state: CableState, profile: Profile) -> ConductorResistance:
     return replace(found, note=note)
 
 
-def _loads(run: Run, profile: Profile, source_v: float) -> dict[str, list[Load]]:
-    loads: dict[str, list[Load]] = {}
+def _loads(run: Run, profile: Profile, source_v: float) -> dict[str, list[NodeLoad]]:
+    loads: dict[str, list[NodeLoad]] = {}
     for device in run.devices:
         if device.power_w and profile.powered_by_bus:
             stated_v = device.at_voltage_v or source_v
-            load = Load.of(device.load or profile.load, device.power_w * device.quantity, stated_v)
+            load = NodeLoad.of(device.load or profile.load, device.power_w * device.quantity, stated_v)
             loads.setdefault(device.tag, []).append(load)
     return loads
 
@@ -184,12 +184,12 @@ def _least_v(run: Run, profile: Profile, source_v: float) -> dict[str, float]:
     """The highest of the device's own need, the profile's and what the profile's drop leaves."""
     least_v: dict[str, float] = {}
     for device in run.devices:
-        for volts in _needs(device, profile, source_v):
+        for volts in _needed_voltages_v(device, profile, source_v):
             least_v[device.tag] = max(volts, least_v.get(device.tag, volts))
     return least_v
 
 
-def _needs(device: Device, profile: Profile, source_v: float) -> Iterable[float]:
+def _needed_voltages_v(device: Device, profile: Profile, source_v: float) -> Iterable[float]:
     own_v = device.min_voltage_v if device.min_voltage_v is not None else profile.min_voltage_v
     if own_v is not None:
         yield own_v
@@ -204,7 +204,7 @@ def _stated_w(run: Run, profile: Profile) -> float:
 def _max_power_w(net: Net, flow: Flow, power_duty: float, stated_w: float) -> float | None:
     """What the devices could state at most; those that do not draw constant power as they are."""
     source_v = max(net.sources.values())
-    if flow.status is Status.SOLVED and (flow.lowest_v or source_v) > NEAR_COLLAPSE * source_v:
+    if flow.status is FlowStatus.SOLVED and (flow.lowest_v or source_v) > NEAR_COLLAPSE * source_v:
         return None
     factor = max_deliverable_factor(net)
     if not 0 < factor < math.inf:

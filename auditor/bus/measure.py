@@ -96,23 +96,23 @@ class Bus:
 
 
 def measure(job: Job, profile: Profile) -> Bus:
-    """Everything that is measured on a job's runs and controllers; no number that cannot be goes in."""
+    """Measure a job's runs and controllers, after implausible numbers are taken out."""
     job = plausible(job)
     shape = topology(job)
-    cables = {name: cable_state(cable, profile) for name, cable in _cables(job).items()}
+    cables = {name: cable_state(cable, profile) for name, cable in _cable_types(job).items()}
     runs = tuple(_run_state(run, job, profile, cables) for run in shape.runs)
     return Bus(
         job=job,
         profile=profile,
         topology=shape,
         runs=runs,
-        controllers=tuple(_controllers(job, profile, runs)),
+        controllers=tuple(_controller_states(job, profile, runs)),
         cables=cables,
         pull_names=pull_names(job),
     )
 
 
-def _cables(job: Job) -> dict[str, Cable]:
+def _cable_types(job: Job) -> dict[str, Cable]:
     """The job's cable types, those that only pulls name, and the one of pulls that name none."""
     cables = dict(job.cables)
     for pull in job.pulls:
@@ -145,7 +145,7 @@ def _run_state(run: Run, job: Job, profile: Profile, cables: Mapping[str, CableS
         growth_margin=None,
         first_limit=None,
     )
-    margin, first = _growth(state, profile, cables)
+    margin, first = _growth_margin(state, profile, cables)
     return replace(state, growth_margin=margin, first_limit=first)
 
 
@@ -192,7 +192,7 @@ def _capacitance_nf(run: Run, cables: Mapping[str, CableState]) -> float | None:
     return total_nf
 
 
-def _growth(
+def _growth_margin(
     state: RunState, profile: Profile, cables: Mapping[str, CableState]
 ) -> tuple[float | None, str | None]:
     """The factor by which all pulls may be longer before the first limit breaks, and that limit."""
@@ -214,16 +214,18 @@ def _growth(
     return margin, first
 
 
-def _controllers(job: Job, profile: Profile, runs: Iterable[RunState]) -> Iterable[ControllerState]:
+def _controller_states(job: Job, profile: Profile, runs: Iterable[RunState]) -> Iterable[ControllerState]:
     on: dict[str, list[RunState]] = defaultdict(list)
     for state in runs:
         for name in dict.fromkeys(port.controller for port in state.run.ports):
             on[name].append(state)
     for name, controller in job.controllers.items():
-        yield _controller(controller, tuple(on[name]), profile)
+        yield _controller_state(controller, tuple(on[name]), profile)
 
 
-def _controller(controller: Controller, runs: tuple[RunState, ...], profile: Profile) -> ControllerState:
+def _controller_state(
+    controller: Controller, runs: tuple[RunState, ...], profile: Profile
+) -> ControllerState:
     spec = profile.controller
     power_w = controller.supply_power_w or spec.supply_power_w
     return ControllerState(

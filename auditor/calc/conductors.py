@@ -164,25 +164,6 @@ def conductor(
     return _from_geometry(area_mm2, size, stranded, coated, conductor_degc)
 
 
-def loop_ohm(length_m: float, ohm_per_km: float) -> float:
-    """Out-and-back resistance of one two-wire pull [ohm].
-
-    Parameters
-    ----------
-    length_m : one way [m], > 0
-    ohm_per_km : of one conductor at its temperature [ohm/km], > 0
-
-    Raises
-    ------
-    ValueError : either is not a finite number above zero
-    """
-    if not (0 < length_m < math.inf):
-        raise ValueError(f"a pull of {length_m:g} m has no resistance; its length must be above zero")
-    if not (0 < ohm_per_km < math.inf):
-        raise ValueError(f"a conductor of {ohm_per_km:g} ohm/km does not exist; it must be above zero")
-    return 2 * length_m * ohm_per_km / 1000
-
-
 def _from_data_sheet(
     ohm_per_km_20c: float, area_mm2: float | None, conductor_degc: float
 ) -> ConductorResistance:
@@ -214,7 +195,7 @@ def _from_nec(
         ohm_per_km=ohm_per_kft * KFT_PER_KM * (1 + NEC_ALPHA_75 * (conductor_degc - 75)),
         table=NEC_TABLE,
         source=f"NFPA 70 (NEC) chapter 9 table 8, {awg} AWG {kind}: {ohm_per_kft:g} ohm/kft at 75 degC",
-        note=_assumed(stranded, coated, "stranded"),
+        note=_assumption_text(stranded, coated, "stranded"),
     )
 
 
@@ -225,7 +206,7 @@ def _from_iec(
         raise ValueError(f"class {iec_class} is not one of the classes 1, 2 and 5 of IEC 60228")
     chosen = iec_class or (1 if stranded is False else 5)
     ohm_per_km = _iec_rows()[area_mm2, chosen, bool(coated)]
-    note = _assumed(False if iec_class else stranded, coated, "flexible (class 5)")
+    note = _assumption_text(False if iec_class else stranded, coated, "flexible (class 5)")
     if iec_class is None and stranded:
         note = "; ".join(filter(None, ("class not given: taken as flexible (class 5)", note)))
     return ConductorResistance(
@@ -245,7 +226,7 @@ def _from_geometry(
     nearest = min(_nec_areas(), key=lambda row: abs(math.log(row[1] / area_mm2)))[0]
     added = rows[nearest, stranded is not False, bool(coated)] / rows[nearest, False, False]
     ohm_per_km_20c = 1000 * COPPER_OHM_MM2_PER_M / area_mm2 * added
-    note = _assumed(stranded, coated, "stranded")
+    note = _assumption_text(stranded, coated, "stranded")
     if awg is None:
         note = "; ".join(filter(None, (f"{area_mm2:.3g} mm² has no row in a table: computed", note)))
     return ConductorResistance(
@@ -257,7 +238,7 @@ def _from_geometry(
     )
 
 
-def _assumed(stranded: bool | None, coated: bool | None, taken_as: str) -> str:
+def _assumption_text(stranded: bool | None, coated: bool | None, taken_as: str) -> str:
     said = []
     if stranded is None:
         said.append(f"stranding not given: taken as {taken_as}, the higher resistance")

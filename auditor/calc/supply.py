@@ -77,7 +77,7 @@ def class_2_limit(voltage_v: float, *, dc: bool = True) -> PowerLimit | None:
     NFPA 70 (NEC) chapter 9, tables 11(A) (ac) and 11(B) (dc), inherently limited sources; each row's
     own source stands in `tables/power_limited_sources.csv`. Much of table 11(B) is from memory.
     """
-    for row in _limits():
+    for row in _limit_rows():
         if row["kind"] == ("dc" if dc else "ac") and float(row["over_v"]) < voltage_v <= float(
             row["up_to_v"]
         ):
@@ -88,16 +88,6 @@ def class_2_limit(voltage_v: float, *, dc: bool = True) -> PowerLimit | None:
                 source=row["source"],
             )
     return None
-
-
-def inrush_peak_a(source_v: float, path_ohm: float) -> float:
-    """Current at the first instant into one empty capacitor behind `path_ohm` [ohm] of cable.
-
-    It leaves out the supply's own limit and resistance, which make it smaller.
-    """
-    if not path_ohm > 0:
-        raise ValueError(f"a path of {path_ohm:g} ohm does not limit a start; it must be above zero")
-    return source_v / path_ohm
 
 
 def start_s(capacitance_f: float, source_v: float, limit_a: float, load_a: float = 0.0) -> float:
@@ -121,7 +111,7 @@ def start_s(capacitance_f: float, source_v: float, limit_a: float, load_a: float
 
 
 @cache
-def _limits() -> tuple[dict[str, str], ...]:
+def _limit_rows() -> tuple[dict[str, str], ...]:
     path = Path(__file__).parent / "tables" / "power_limited_sources.csv"
     with path.open(encoding="utf-8", newline="") as file:
         return tuple(csv.DictReader(file))

@@ -4,21 +4,14 @@ An annotated .xlsx marks its added sheets and columns by hidden names; another f
 program, drops them. What is left cannot be told from the estimator's for sure, so it is not read.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 
 from auditor.errors import UnusableFileError
+from auditor.intake.formats.cells import Book, Format, Sheet
+from auditor.results.added_sheets import ADDED_SHEETS, VERDICT_HEADING
 from auditor.results.findings import Verdict
-from auditor.intake.formats.cells import Book, Sheet
-from auditor.intake.formats.cells import Format
 
-_SIGNS: Mapping[str, str] = {  # how an added sheet's first cell begins -> how one of its next cells does
-    "Audit: ": "How it was read",
-    "Power budget: ": "Headroom (W)",
-    "Reach: ": "Cable distance from the port to each device",
-    "Port plan: ": "As scheduled",
-    "Cut list: ": "Cut length (",
-}
-_FIRST_COLUMN, _VERDICTS = "Audit verdict", frozenset(Verdict)  # its heading, and what stands below it
+_VERDICTS = frozenset(Verdict)  # what stands below the heading of the first added column
 _SIGN_ROWS, _HEADING_ROWS = 12, 1000  # rows in which they are looked for; project convention
 
 
@@ -34,7 +27,7 @@ def refuse_added(book: Book, name: str) -> None:
         return
     beside = [sheet for sheet in book.sheets if sheet not in sheets and _has_columns(sheet)]
     what = [f"the sheet{'s' * (len(sheets) > 1)} {_listed(sheets)}"] if sheets else []
-    what += [f"the columns from {_FIRST_COLUMN!r} on in {_listed(beside)}"] if beside else []
+    what += [f"the columns from {VERDICT_HEADING!r} on in {_listed(beside)}"] if beside else []
     if not what:
         return
     raise UnusableFileError(
@@ -51,8 +44,8 @@ def _is_added(sheet: Sheet) -> bool:
     first = sheet.value(1, 1)
     if type(first) is not str:
         return False
-    sign = next((sign for title, sign in _SIGNS.items() if first.startswith(title)), None)
-    return sign is not None and any(text.startswith(sign) for text in _texts(sheet))
+    added = next((each for each in ADDED_SHEETS if first.startswith(each.title_of(""))), None)
+    return added is not None and any(text.startswith(added.sign) for text in _texts(sheet))
 
 
 def _texts(sheet: Sheet) -> Iterator[str]:
@@ -62,9 +55,9 @@ def _texts(sheet: Sheet) -> Iterator[str]:
 
 def _has_columns(sheet: Sheet) -> bool:
     headings = (
-        (row, cells.index(_FIRST_COLUMN) + 1)
+        (row, cells.index(VERDICT_HEADING) + 1)
         for row, cells in enumerate(sheet.rows[:_HEADING_ROWS], 1)
-        if _FIRST_COLUMN in cells
+        if VERDICT_HEADING in cells
     )
     return any(
         sheet.value(row + below, column) in _VERDICTS

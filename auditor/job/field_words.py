@@ -30,9 +30,30 @@ WORD_OF_FIELD: Mapping[str, str] = {
     "allowance_per_end_m": "allowance per end",
     "length_unit": "length unit",
 }
+UNNAMED_CABLE = "cable not stated"  # stands for the cable of pulls that name none
+_NOUN_OF_FIELD: Mapping[str, str] = {  # where the word is a heading, and no noun for a sentence
+    "quantity": "quantity",
+    "load": "load type",
+    "min_voltage_v": "lowest voltage",
+    "at_voltage_v": "voltage",
+    "mains_parallel_m": "distance from mains",
+    "loudspeaker_parallel": "loudspeaker entry",
+    "area_mm2": "gauge",
+    "conductors": "number of conductors",
+    "stranded": "stranding",
+    "shielded": "shield",
+    "coated": "coating",
+    "ports": "number of ports",
+    "on_shelf": "stock",
+}
 FIELD_OF_WORD: Mapping[str, str] = {word: field for field, word in WORD_OF_FIELD.items()}
 
 
 def word_of(field: str) -> str:
     """The field's word; most are their own."""
     return WORD_OF_FIELD.get(field, field)
+
+
+def noun_of(field: str) -> str:
+    """The field's name inside a sentence: "the {noun} of K1"."""
+    return _NOUN_OF_FIELD.get(field) or word_of(field)

@@ -25,22 +25,25 @@ def plausible(job: Job) -> Job:
     at = job.pulls[0].where if job.pulls else job.devices[0].where if job.devices else NOWHERE
     return replace(
         job,
-        devices=tuple(_row(device, _DEVICE, at) for device in job.devices),
-        pulls=tuple(_row(pull, _PULL, at) for pull in job.pulls),
-        cables={name: _gauge(_row(cable, _CABLE, at), at) for name, cable in job.cables.items()},
-        controllers={name: _row(item, _CONTROLLER, at) for name, item in job.controllers.items()},
+        devices=tuple(_plausible_row(device, _DEVICE, at) for device in job.devices),
+        pulls=tuple(_plausible_row(pull, _PULL, at) for pull in job.pulls),
+        cables={
+            name: _plausible_gauge(_plausible_row(cable, _CABLE, at), at)
+            for name, cable in job.cables.items()
+        },
+        controllers={name: _plausible_row(item, _CONTROLLER, at) for name, item in job.controllers.items()},
     )
 
 
-def _row(row: Row, checks: Iterable[tuple[str, Check]], fallback: CellRef) -> Row:
+def _plausible_row(row: Row, checks: Iterable[tuple[str, Check]], fallback: CellRef) -> Row:
     for name, check in checks:
         value = getattr(row, name)
         if value is not None and check(value):
-            return _mended(row, checks, fallback)
+            return _without_implausible(row, checks, fallback)
     return row
 
 
-def _mended(row: Row, checks: Iterable[tuple[str, Check]], fallback: CellRef) -> Row:
+def _without_implausible(row: Row, checks: Iterable[tuple[str, Check]], fallback: CellRef) -> Row:
     values = {name: getattr(row, name) for name, _ in checks}
     reasons = [(name, check(values[name])) for name, check in checks if values[name] is not None]
     wrong = [(name, reason) for name, reason in reasons if reason]
@@ -56,7 +59,7 @@ def _unread(name: str, value: object, reason: str, where: CellRef) -> Unread:
     return Unread(field=name, text=str(value)[:40], reason=reason, where=where)
 
 
-def _gauge(cable: Cable, fallback: CellRef) -> Cable:
+def _plausible_gauge(cable: Cable, fallback: CellRef) -> Cable:
     """A gauge in AWG that is no size of the series."""
     if cable.area_mm2 is not None or "AWG" not in (cable.gauge or "").upper():
         return cable
@@ -68,7 +71,7 @@ def _gauge(cable: Cable, fallback: CellRef) -> Cable:
     return replace(cable, gauge=None, unread=(*cable.unread, wrong))
 
 
-def _within(most: float, unit: str, *, zero: str = "") -> Check:
+def _range_check(most: float, unit: str, *, zero: str = "") -> Check:
     def reason(value: float) -> str:
         if 0 < value <= most:
             return ""
@@ -83,7 +86,7 @@ def _within(most: float, unit: str, *, zero: str = "") -> Check:
     return reason
 
 
-def _made(area_mm2: float) -> str:
+def _area_fault(area_mm2: float) -> str:
     try:
         conductor(conductor_degc=20, area_mm2=area_mm2)
     except ValueError as reason:
@@ -91,33 +94,33 @@ def _made(area_mm2: float) -> str:
     return ""
 
 
-def _whole(value: float) -> str:
+def _quantity_fault(value: float) -> str:
     if not 1 <= value <= MOST_DEVICES:
         return f"a quantity is from 1 to {MOST_DEVICES:,}; counted as 1"
     return ""
 
 
-_VOLTS = _within(MOST_V, "V", zero="zero; a voltage is more than that")
+_VOLTS = _range_check(MOST_V, "V", zero="zero; a voltage is more than that")
 _DEVICE = (
-    ("quantity", _whole),
-    ("power_w", _within(MOST_W, "W")),
-    ("idle_w", _within(MOST_W, "W")),
-    ("start_w", _within(MOST_W, "W")),
+    ("quantity", _quantity_fault),
+    ("power_w", _range_check(MOST_W, "W")),
+    ("idle_w", _range_check(MOST_W, "W")),
+    ("start_w", _range_check(MOST_W, "W")),
     ("at_voltage_v", _VOLTS),
-    ("min_voltage_v", _within(MOST_V, "V")),
+    ("min_voltage_v", _range_check(MOST_V, "V")),
 )
 _PULL = (
-    ("length_m", _within(MOST_M, "m", zero="zero; a length is more than that")),
-    ("mains_parallel_m", _within(MOST_M, "m")),
-    ("mains_crossing_deg", _within(180, "degrees")),
+    ("length_m", _range_check(MOST_M, "m", zero="zero; a length is more than that")),
+    ("mains_parallel_m", _range_check(MOST_M, "m")),
+    ("mains_crossing_deg", _range_check(180, "degrees")),
 )
 _CABLE = (
-    ("area_mm2", _made),
-    ("ohm_per_km", _within(MOST_OHM_PER_KM, "ohm/km", zero="zero; every conductor has resistance")),
-    ("capacitance_nf_per_m", _within(MOST_NF_PER_M, "nF/m", zero="zero; every pair has capacitance")),
-    ("insulation_v", _within(MOST_V, "V")),
+    ("area_mm2", _area_fault),
+    ("ohm_per_km", _range_check(MOST_OHM_PER_KM, "ohm/km", zero="zero; every conductor has resistance")),
+    ("capacitance_nf_per_m", _range_check(MOST_NF_PER_M, "nF/m", zero="zero; every pair has capacitance")),
+    ("insulation_v", _range_check(MOST_V, "V")),
 )
 _CONTROLLER = (
     ("supply_voltage_v", _VOLTS),
-    ("supply_power_w", _within(MOST_W, "W", zero="zero; a supply gives more than that")),
+    ("supply_power_w", _range_check(MOST_W, "W", zero="zero; a supply gives more than that")),
 )

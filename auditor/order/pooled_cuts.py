@@ -4,7 +4,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 
-from auditor.calc.cuts.plan import Piece, ReelSize, StockReel, cut_list
+from auditor.calc.cuts.plan import Piece, ReelToBuy, StockReel, cut_list
 from auditor.plans.cut_lists import cut_list_result
 from auditor.results.audit_result import Audit, CutListResult, ReelOffer
 
@@ -63,7 +63,7 @@ def _pooled(
     )
 
 
-def _together(offers: Sequence[ReelOffer]) -> tuple[list[ReelSize], list[StockReel]]:
+def _together(offers: Sequence[ReelOffer]) -> tuple[list[ReelToBuy], list[StockReel]]:
     prices: dict[float, float | None] = {}
     shelf: dict[float, int] = defaultdict(int)
     for offer in offers:
@@ -73,5 +73,5 @@ def _together(offers: Sequence[ReelOffer]) -> tuple[list[ReelSize], list[StockRe
             continue
         known = [price for price in (prices.get(length_m), offer.price) if price is not None]
         prices[length_m] = min(known, default=None)
-    sizes = [ReelSize(length_m=length_m, price=price) for length_m, price in sorted(prices.items())]
+    sizes = [ReelToBuy(length_m=length_m, price=price) for length_m, price in sorted(prices.items())]
     return sizes, [StockReel(length_m=length_m, count=count) for length_m, count in sorted(shelf.items())]

@@ -4,7 +4,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from auditor.report.cable_names import NOT_STATED
+from auditor.job.field_words import UNNAMED_CABLE
 from auditor.report.words import plural
 from auditor.results.audit_result import Audit
 from auditor.results.findings import Verdict
@@ -34,13 +34,15 @@ class Gap:
 def gaps(audits: Iterable[Audit]) -> Iterator[Gap]:
     """The pulls that nothing is bought for, job by job."""
     for audit in audits:
-        lengths_m = {(pull.cable or NOT_STATED, pull.name or pull.id): pull.length_m for pull in audit.pulls}
+        lengths_m = {
+            (pull.cable or UNNAMED_CABLE, pull.name or pull.id): pull.length_m for pull in audit.pulls
+        }
         planned = {cuts.cable for cuts in audit.cut_lists}
         for cuts in audit.cut_lists:
             for pull in cuts.uncut:
                 yield _gap(audit, cuts.cable, pull, lengths_m.get((cuts.cable, pull)), "not covered")
         for each in audit.pulls:
-            cable = each.cable or NOT_STATED
+            cable = each.cable or UNNAMED_CABLE
             if not each.length_m:
                 yield _gap(audit, cable, each.name or each.id, None, "length or unit missing")
             elif cable not in planned:

@@ -3,37 +3,19 @@
 import math
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 
 from auditor.bus.cables import UNNAMED, spec_text
 from auditor.bus.measure import Bus
-from auditor.calc.cuts.plan import CutListPlan, Piece, ReelSize, StockReel, cut_list
+from auditor.calc.cuts.plan import CutListPlan, Piece, ReelToBuy, StockReel, cut_list
 from auditor.errors import PlanError
 from auditor.job.model import Job, Pull
+from auditor.plans.plans import CutLists, TooLong
 from auditor.profile.limits import Profile
 from auditor.results.audit_result import CutListResult, CutReel, ReelOffer, Status
 
 STEP_M = 0.0001  # project convention: lengths to cut are whole tenths of a millimetre
 SECONDS = 5.0  # project convention: time limit of one cut list; after it the best found is given
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TooLong:
-    """A pull that no reel of its cable type is long enough for."""
-
-    pull: Pull
-    name: str
-    cut_m: float
-    longest_m: float  # the longest reel
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CutLists:
-    """The cut lists of a job, in the order of the cables' first pulls."""
-
-    lists: tuple[CutListResult, ...] = ()
-    too_long: Mapping[str, tuple[TooLong, ...]] = field(default_factory=dict)  # by cable type
-    problems: tuple[str, ...] = ()  # sentences: why a cut list could not be made
 
 
 def cut_lists(bus: Bus) -> CutLists:
@@ -72,7 +54,7 @@ def cut_length_m(pull: Pull, job: Job, profile: Profile) -> float:
     return math.ceil(((pull.length_m or 0.0) * (1 + waste) + 2 * allowance_m) / STEP_M - 1e-6) * STEP_M
 
 
-def reels_for(cable: str, job: Job, profile: Profile) -> tuple[tuple[ReelSize, ...], tuple[StockReel, ...]]:
+def reels_for(cable: str, job: Job, profile: Profile) -> tuple[tuple[ReelToBuy, ...], tuple[StockReel, ...]]:
     """The reels of one cable type: the workbook's, else the profile's; the shelf's of both."""
     rows = [reel for reel in job.reels if reel.length_m is not None and reel.cable in (None, cable)]
     offered = [reel for reel in profile.cutting.reels if reel.cable in (None, cable)]
@@ -81,13 +63,13 @@ def reels_for(cable: str, job: Job, profile: Profile) -> tuple[tuple[ReelSize, .
     shelf = [(reel.length_m, reel.on_shelf) for reel in rows if reel.on_shelf]
     shelf += [(reel.length_m, reel.on_shelf) for reel in offered if reel.on_shelf]
     return (
-        tuple(ReelSize(length_m=length_m or 0.0, price=price) for length_m, price in sizes),
+        tuple(ReelToBuy(length_m=length_m or 0.0, price=price) for length_m, price in sizes),
         tuple(StockReel(length_m=length_m or 0.0, count=count or 0) for length_m, count in shelf),
     )
 
 
 def _with_terms(
-    result: CutListResult, bus: Bus, sizes: Sequence[ReelSize], shelf: Sequence[StockReel]
+    result: CutListResult, bus: Bus, sizes: Sequence[ReelToBuy], shelf: Sequence[StockReel]
 ) -> CutListResult:
     """A cut list with what the job states of its cable, the reels offered and the pulls left out."""
     job, cable = bus.job, result.cable
@@ -136,12 +118,12 @@ def cut_list_result(
         cost=plan.cost if plan.priced else None,
         bought_m=plan.bought_m,
         needed_m=plan.needed_m,
-        reels=tuple(_reels(plan, names, first_reel)),
+        reels=tuple(_reel_results(plan, names, first_reel)),
         uncut=(*uncut, *(names[piece] for piece in plan.uncut)),
     )
 
 
-def _reels(plan: CutListPlan, names: Mapping[str, str], first_reel: int) -> Iterable[CutReel]:
+def _reel_results(plan: CutListPlan, names: Mapping[str, str], first_reel: int) -> Iterable[CutReel]:
     for number, reel in enumerate(plan.reels, first_reel):
         yield CutReel(
             reel=f"R{number}",

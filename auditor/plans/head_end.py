@@ -8,20 +8,11 @@ from dataclasses import replace
 
 from auditor.bus.cables import TO_SPECIFICATION, UNNAMED, to_specification
 from auditor.bus.measure import Bus, ControllerState, RunState
-from auditor.calc.ports.plan import (
-    Branch,
-    PortLimits,
-    PortPlan,
-    PortProblem,
-    TreePull,
-    plan_as_scheduled,
-    port_plan,
-)
-from auditor.calc.ports.plan import Controller as PlanController
-from auditor.calc.ports.plan import Port as PlanPort
+from auditor.calc.ports.plan import PortPlan, plan_as_scheduled, port_plan
+from auditor.calc.ports.problem import Branch, PlanController, PlanPort, PortLimits, PortProblem, TreePull
 from auditor.errors import PlanError
 from auditor.job.model import Cable, Controller, Job, Port, Pull, natural_key
-from auditor.plans.remedies import VOLTAGE
+from auditor.plans.plans import VOLTAGE
 from auditor.results.audit_result import Cut, Move
 from auditor.results.judged import Judge
 
@@ -33,11 +24,11 @@ TRIES = 3  # plans made while a plan's voltages fail on one controller and might
 
 def head_ends(bus: Bus) -> list[str]:
     """Head ends by name; the empty one is where controllers stand whose place is not known."""
-    places = {_place(controller, bus.job) for controller in bus.job.controllers.values()}
+    places = {_place_of(controller, bus.job) for controller in bus.job.controllers.values()}
     return sorted(places | bus.job.head_ends, key=natural_key)
 
 
-def _place(controller: Controller, job: Job) -> str:
+def _place_of(controller: Controller, job: Job) -> str:
     """Where a controller stands: where pulls end at it without a port, at itself, for they are bound to
     it; else as stated; else at the job's only head end, where there is one."""
     if controller.name in job.head_ends:
@@ -104,7 +95,7 @@ class HeadEnd:
             )
 
     def _stands_here(self, state: ControllerState) -> bool:
-        return _place(self.bus.job.controllers[state.name], self.bus.job) == self.place
+        return _place_of(self.bus.job.controllers[state.name], self.bus.job) == self.place
 
     def _starts_here(self, state: RunState) -> bool:
         run = state.run
@@ -175,7 +166,7 @@ class HeadEnd:
             return first
         excluded = []
         for _ in range(TRIES):
-            low = self._low(plan, judge)
+            low = self._low_voltage_parts(plan, judge)
             if not low:
                 return plan
             excluded += low
@@ -184,7 +175,7 @@ class HeadEnd:
                 break
         return first
 
-    def _low(self, plan: PortPlan, judge: Judge) -> list[frozenset[str]]:
+    def _low_voltage_parts(self, plan: PortPlan, judge: Judge) -> list[frozenset[str]]:
         """What hangs together on each port whose voltages fail."""
         trial = judge(self.planned_job(plan, self.bus.job), self.bus.profile)
         port_of = {device.tag: state.run.name for state in trial.bus.runs for device in state.run.devices}
@@ -202,7 +193,7 @@ class HeadEnd:
         return PortProblem(
             branches=tuple(self.branches),
             controllers=tuple(self._plan_controller(state) for state in self.controllers),
-            new_controllers=tuple(self._added()) if added else (),
+            new_controllers=tuple(self._added_controllers()) if added else (),
             limits=PortLimits(
                 cable_m=full.cable_m,
                 reach_m=full.reach_m,
@@ -233,7 +224,7 @@ class HeadEnd:
             devices=state.devices_limit,
         )
 
-    def _added(self) -> Iterator[PlanController]:
+    def _added_controllers(self) -> Iterator[PlanController]:
         """Controllers that could be added: as many as the branches could ever have use for."""
         spec = self.bus.profile.controller
         power_w = None if spec.supply_power_w is None else spec.supply_power_w * (1 - spec.supply_headroom)

@@ -1,19 +1,52 @@
-"""All plans of a measured job: its cut lists, its port plan, and what would remedy its voltages."""
+"""What is planned for a measured job: its cut lists, its port plan, and what would restore its voltages."""
 
-import logging
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import TypeVar
 
-from auditor.bus.measure import Bus
-from auditor.plans.cut_lists import CutLists, cut_lists
-from auditor.plans.ports import PortPlanning, plan_ports
-from auditor.plans.remedies import VOLTAGE, remedies
-from auditor.results.judged import Judge
+from auditor.job.model import Pull
+from auditor.results.audit_result import ControllersResult, Cut, CutListResult, Move, Status
+from auditor.results.judged import Judged
 
-_OUR_FAULT = "it could not be made, a fault of the auditor; plan it by hand"
-log = logging.getLogger(__name__)
-T = TypeVar("T")
+VOLTAGE = "voltage"  # the rule that the remedies answer
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TooLong:
+    """A pull that no reel of its cable type is long enough for."""
+
+    pull: Pull
+    name: str
+    cut_m: float
+    longest_m: float  # the longest reel
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CutLists:
+    """The cut lists of a job, in the order of the cables' first pulls."""
+
+    lists: tuple[CutListResult, ...] = ()
+    too_long: Mapping[str, tuple[TooLong, ...]] = field(default_factory=dict)  # by cable type
+    problems: tuple[str, ...] = ()  # sentences: why a cut list could not be made
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PortPlanning:
+    """The plan over all head ends of a job."""
+
+    controllers: ControllersResult | None = None
+    status: Status | None = None  # None: nothing to plan, or it could not be made
+    reason: str | None = None  # why it is impossible, or what is not proven
+    moves: tuple[Move, ...] = ()
+    cuts: tuple[Cut, ...] = ()
+    ports: frozenset[str] = frozenset()  # names of the ports that the plan uses
+    trial: Judged | None = None  # the job as the plan would have it; None: as scheduled, or not offered
+    problems: tuple[str, ...] = ()
+
+    def suggested_port(self) -> dict[str, str]:
+        """Tag of each device -> its port in the plan."""
+        states = self.trial.bus.runs if self.trial else ()
+        ports = [(state.run.name, state.run) for state in states if state.run.name in self.ports]
+        return {device.tag: port for port, run in ports for device in run.devices}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -24,27 +57,3 @@ class Plans:
     ports: PortPlanning = field(default_factory=PortPlanning)
     remedies: Mapping[int, tuple[str, ...]] = field(default_factory=dict)  # see `remedies()`
     crashed: tuple[str, ...] = ()  # rules whose plans raised
-
-
-def make_plans(bus: Bus, judge: Judge) -> Plans:
-    """Plan a job. A plan that raises is a bug of ours: it is said, and the others go on.
-
-    Parameters
-    ----------
-    judge : what tries a job as a plan would have it
-    """
-    crashed: list[str] = []
-
-    def made(rule: str, make: Callable[[], T], otherwise: T) -> T:
-        try:
-            return make()
-        except Exception:
-            log.exception("the plan for the rule %s raised on job %s", rule, bus.job.name)
-            crashed.append(rule)
-            return otherwise
-
-    cuts = made("cut-list", lambda: cut_lists(bus), CutLists(problems=(f"No cut list: {_OUR_FAULT}",)))
-    no_ports = PortPlanning(problems=(f"No port plan: {_OUR_FAULT}",))
-    ports = made("port-plan", lambda: plan_ports(bus, judge), no_ports)
-    ways: dict[int, tuple[str, ...]] = made(VOLTAGE, lambda: remedies(bus, judge), {})
-    return Plans(cuts=cuts, ports=ports, remedies=ways, crashed=tuple(crashed))

@@ -1,36 +1,16 @@
-"""The port plan of a job: every head end planned alone, and all of it audited together."""
+"""The port plan of a job: every head end planned alone, and all of it judged together."""
 
 from collections.abc import Sequence, Set
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from auditor.bus.measure import Bus
 from auditor.calc.ports.plan import PortPlan
 from auditor.errors import PlanError
 from auditor.plans.head_end import HeadEnd, Namer, head_ends, port_name
-from auditor.plans.remedies import VOLTAGE
-from auditor.results.audit_result import ControllersResult, Cut, Move, Status
+from auditor.plans.plans import VOLTAGE, PortPlanning
+from auditor.results.audit_result import ControllersResult, Status
 from auditor.results.findings import Level, Scope
 from auditor.results.judged import Judge, Judged
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PortPlanning:
-    """The plan over all head ends of a job."""
-
-    controllers: ControllersResult | None = None
-    status: Status | None = None  # None: nothing to plan, or it could not be made
-    reason: str | None = None  # why it is impossible, or what is not proven
-    moves: tuple[Move, ...] = ()
-    cuts: tuple[Cut, ...] = ()
-    ports: frozenset[str] = frozenset()  # names of the ports that the plan uses
-    trial: Judged | None = None  # the job as the plan would have it; None: as scheduled, or not offered
-    problems: tuple[str, ...] = ()
-
-    def suggested_port(self) -> dict[str, str]:
-        """Tag of each device -> its port in the plan."""
-        states = self.trial.bus.runs if self.trial else ()
-        ports = [(state.run.name, state.run) for state in states if state.run.name in self.ports]
-        return {device.tag: port for port, run in ports for device in run.devices}
 
 
 def plan_ports(bus: Bus, judge: Judge) -> PortPlanning:
@@ -54,14 +34,14 @@ def plan_ports(bus: Bus, judge: Judge) -> PortPlanning:
             scheduled=len(bus.job.controllers), needed=None, lower_bound=None, status=None
         )
         return PortPlanning(controllers=nothing, problems=tuple(problems))
-    return _together(bus, plans, problems, judge)
+    return _joint_plan(bus, plans, problems, judge)
 
 
-def _together(
+def _joint_plan(
     bus: Bus, plans: Sequence[tuple[HeadEnd, PortPlan]], problems: Sequence[str], judge: Judge
 ) -> PortPlanning:
     """The plans of all head ends as one, tried on the whole job."""
-    controllers = _controllers(bus, plans, known=not problems)
+    controllers = _controllers_result(bus, plans, known=not problems)
     planning = PortPlanning(
         controllers=controllers,
         status=_worst_status([plan.status for _, plan in plans]),
@@ -76,10 +56,12 @@ def _together(
     job = bus.job
     for head_end, plan in plans:
         job = head_end.planned_job(plan, job)
-    return _tried(planning, controllers, judge(job, bus.profile))
+    return _with_trial(planning, controllers, judge(job, bus.profile))
 
 
-def _controllers(bus: Bus, plans: Sequence[tuple[HeadEnd, PortPlan]], *, known: bool) -> ControllersResult:
+def _controllers_result(
+    bus: Bus, plans: Sequence[tuple[HeadEnd, PortPlan]], *, known: bool
+) -> ControllersResult:
     """How many controllers the plans take; how many are needed only where all head ends have a plan."""
     found = known and all(plan.ports or not head_end.branches for head_end, plan in plans)
     return ControllersResult(
@@ -91,9 +73,9 @@ def _controllers(bus: Bus, plans: Sequence[tuple[HeadEnd, PortPlan]], *, known: 
     )
 
 
-def _tried(planning: PortPlanning, controllers: ControllersResult, trial: Judged) -> PortPlanning:
+def _with_trial(planning: PortPlanning, controllers: ControllersResult, trial: Judged) -> PortPlanning:
     """The plan with its trial, or without its moves where the trial refutes it."""
-    refuted, low = _faults(trial, planning.ports)
+    refuted, low = _trial_faults(trial, planning.ports)
     if refuted:
         return replace(
             planning,
@@ -110,7 +92,9 @@ def _tried(planning: PortPlanning, controllers: ControllersResult, trial: Judged
 
 def _reasons(bus: Bus, plans: Sequence[tuple[HeadEnd, PortPlan]]) -> list[str]:
     """What there is to say of the plans, each a phrase."""
-    return [reason for head_end, plan in plans for reason in _head_end_reasons(head_end, plan)] + _gaps(bus)
+    return [
+        reason for head_end, plan in plans for reason in _head_end_reasons(head_end, plan)
+    ] + _counted_as_zero(bus)
 
 
 def _head_end_reasons(head_end: HeadEnd, plan: PortPlan) -> list[str]:
@@ -120,7 +104,7 @@ def _head_end_reasons(head_end: HeadEnd, plan: PortPlan) -> list[str]:
     return [*proof, *head_end.assumed]
 
 
-def _faults(trial: Judged, ports: Set[str]) -> tuple[str, list[str]]:
+def _trial_faults(trial: Judged, ports: Set[str]) -> tuple[str, list[str]]:
     """Why its trial refutes a plan, and what it says of the voltages."""
     controllers = {port.rsplit(".", 1)[0] for port in ports}
     own = [
@@ -134,7 +118,7 @@ def _faults(trial: Judged, ports: Set[str]) -> tuple[str, list[str]]:
     return refuted, [low] if volts else []
 
 
-def _gaps(bus: Bus) -> list[str]:
+def _counted_as_zero(bus: Bus) -> list[str]:
     unmeasured = sum(pull.length_m is None for state in bus.runs for pull in state.run.pulls)
     unpowered = sum(state.unpowered for state in bus.runs) if bus.profile.powered_by_bus else 0
     gaps = []

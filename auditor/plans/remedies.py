@@ -23,12 +23,12 @@ from auditor.calc.volts.remedies import (
     thicker_pulls,
 )
 from auditor.job.model import Cable, Job, Port, Pull
+from auditor.plans.plans import VOLTAGE
 from auditor.results.findings import Level
 from auditor.results.judged import Judge
 from auditor.units import length_text, number_text
 
 Asked = tuple[Net, Mapping[str, float]]  # a net, and the voltage that each device is to have
-VOLTAGE = "voltage"  # the rule whose findings the remedies answer
 LEFT_AT_LEAST = 0.1  # project convention: to take more than nine tenths of the watts off mends nothing
 NAMED = 8  # project convention: more names than this do not help a reader
 
@@ -69,7 +69,7 @@ class Remedy:
 
 
 def remedies(bus: Bus, judge: Judge) -> dict[int, tuple[str, ...]]:
-    """Each run, by its identity, whose voltage does not hold with the profile's margin -> what would restore it."""
+    """What would restore each run whose voltage does not hold with the profile's margin, by its identity."""
     margin = bus.profile.review_above
     return {
         id(state): tuple(remedy.sentence for remedy in run_remedies(bus, state, judge))
@@ -79,7 +79,7 @@ def remedies(bus: Bus, judge: Judge) -> dict[int, tuple[str, ...]]:
 
 
 def run_remedies(bus: Bus, state: RunState, judge: Judge) -> Iterator[Remedy]:
-    """The changes that mend one run, thicker pulls first. None where a device asks for more than there is."""
+    """The changes that restore one run, thicker pulls first; none where a device needs more than there is."""
     if not state.electrical.out_of_reach:
         yield from _RunRemedies(bus, state, judge).remedies()
 
@@ -101,21 +101,21 @@ class _RunRemedies:
         self._failed_before = judge(self._alone, bus.profile).failures()
 
     def remedies(self) -> Iterator[Remedy]:
-        for found in (self._thicker, self._moved, self._lighter, self._fed_again):
-            for asked in self._asked():
+        for found in (self._thicker_pulls, self._fewer_devices, self._less_load, self._second_feed):
+            for asked in self._nets_to_mend():
                 sentence, change = found(*asked)
-                if sentence and self._holds(change):
+                if sentence and self._restores(change):
                     yield Remedy(sentence=sentence, job=change.applied(self._bus.job, self._tags))
                     break
 
-    def _asked(self) -> Iterator[Asked]:
+    def _nets_to_mend(self) -> Iterator[Asked]:
         """The margin on the drops where voltages are asked for; else, or if not enough, on the loads."""
         electrical, margin = self._state.electrical, self._bus.profile.review_above
         if electrical.least_v:
             yield electrical.net, electrical.comfortable_v(margin)
         yield electrical.net.scaled(1 / margin), electrical.comfortable_v(margin)
 
-    def _holds(self, change: _Change) -> bool:
+    def _restores(self, change: _Change) -> bool:
         trial = self._judge(change.applied(self._alone, self._tags), self._bus.profile)
         names = {state.run.name for state in trial.bus.runs} | self._tags
         still_low = any(
@@ -124,7 +124,7 @@ class _RunRemedies:
         )
         return not still_low and VOLTAGE not in trial.crashed and trial.failures() <= self._failed_before
 
-    def _thicker(self, net: Net, wanted_v: Mapping[str, float]) -> tuple[str, _Change]:
+    def _thicker_pulls(self, net: Net, wanted_v: Mapping[str, float]) -> tuple[str, _Change]:
         pulls, profile = self._state.electrical.pulls, self._bus.profile
         gauges = {gauge.name: gauge.area_mm2 for gauge in standard_gauges(metric=self._metric())}
         ohms = [
@@ -141,7 +141,7 @@ class _RunRemedies:
         if answer is None or not answer.links:
             return "", _Change()
         chosen = [pulls[index] for index in sorted(answer.links)]
-        return self._thicker_words(answer, chosen), self._thicker_change(
+        return self._thicker_text(answer, chosen), self._thicker_change(
             chosen, answer.gauge, gauges[answer.gauge]
         )
 
@@ -151,10 +151,10 @@ class _RunRemedies:
             self._unit == "m" and not any("AWG" in text for text in gauges)
         )
 
-    def _thicker_words(self, answer: ThickerPulls, chosen: Sequence[Pull]) -> str:
+    def _thicker_text(self, answer: ThickerPulls, chosen: Sequence[Pull]) -> str:
         total = length_text(sum(pull.length_m or 0.0 for pull in chosen), self._unit)
         return (
-            f"{answer.gauge.replace('mm2', 'mm²')} on {_first_names([pull.id for pull in chosen])} ({total})"
+            f"{answer.gauge.replace('mm2', 'mm²')} on {_names_text([pull.id for pull in chosen])} ({total})"
         )
 
     def _thicker_change(self, chosen: Sequence[Pull], gauge: str, area_mm2: float) -> _Change:
@@ -175,17 +175,17 @@ class _RunRemedies:
             pulls[id(pull)] = replace(pull, cable=thick.name)
         return _Change(pulls=pulls, cables=cables)
 
-    def _moved(self, net: Net, wanted_v: Mapping[str, float]) -> tuple[str, _Change]:
+    def _fewer_devices(self, net: Net, wanted_v: Mapping[str, float]) -> tuple[str, _Change]:
         answer: LessLoad | None = loads_to_take_off(net, wanted_v)
         loaded = {tag for tag, loads in net.loads.items() if loads}
         if answer is None or not answer.nodes or loaded <= set(answer.nodes):
             return "", _Change()
         gone = frozenset(answer.nodes)
         watts = sum((d.power_w or 0.0) * d.quantity for d in self._state.run.devices if d.tag in gone)
-        sentence = f"move {_first_names(answer.nodes)} ({number_text(watts)} W) to another port"
+        sentence = f"move {_names_text(answer.nodes)} ({number_text(watts)} W) to another port"
         return sentence, _Change(gone=gone)
 
-    def _lighter(self, net: Net, wanted_v: Mapping[str, float]) -> tuple[str, _Change]:
+    def _less_load(self, net: Net, wanted_v: Mapping[str, float]) -> tuple[str, _Change]:
         answer: LessLoad | None = less_load_everywhere(net, wanted_v)
         power_w = self._state.power_w
         if answer is None or answer.factor <= 0 or power_w <= 0:
@@ -196,7 +196,7 @@ class _RunRemedies:
         sentence = f"take {number_text(less_w)} W off, spread over all its devices"
         return sentence, _Change(factor=1 - less_w / power_w)
 
-    def _fed_again(self, net: Net, wanted_v: Mapping[str, float]) -> tuple[str, _Change]:
+    def _second_feed(self, net: Net, wanted_v: Mapping[str, float]) -> tuple[str, _Change]:
         answer: SecondFeed | None = second_feed(net, wanted_v)
         if answer is None:
             return "", _Change()
@@ -217,7 +217,7 @@ class _RunRemedies:
         return sentence, _Change(pulls={id(lifted): home_run}, ports=ports)
 
 
-def _first_names(names: Sequence[str]) -> str:
+def _names_text(names: Sequence[str]) -> str:
     """The first of some names, and how many more there are."""
     more = f" and {len(names) - NAMED} more" if len(names) > NAMED else ""
     return ", ".join(names[:NAMED]) + more

@@ -4,9 +4,10 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from auditor.report.cable_names import NOT_STATED, CableKind, cable_kind, cable_names
+from auditor.report.cable_names import CableKind, cable_kind, cable_names
 from auditor.report.page.look import finite
-from auditor.results.audit_result import Audit, CutListResult
+from auditor.results.audit_result import CutListResult
+from auditor.results.job_summary import JobSummary
 
 
 @dataclass(slots=True)
@@ -18,21 +19,19 @@ class Buying:
     cost: dict[CableKind, float] = field(default_factory=dict)  # only of cables with prices
     uncut: Counter[CableKind] = field(default_factory=Counter)  # pulls too long for every reel
     unmeasured: Counter[CableKind] = field(default_factory=Counter)  # pulls without a length
-    unlisted: Counter[bool] = field(
-        default_factory=Counter
-    )  # pulls of cable without a cut list: has a length
+    unlisted_pulls: int = 0  # of cable that has no cut list
+    unlisted_without_length: int = 0  # of these
     spelled: dict[CableKind, Counter[str]] = field(default_factory=lambda: defaultdict(Counter))
     scheduled: int | None = None  # controllers; None where no job says
     needed: int | None = None
     unknown: int = 0  # jobs whose need of controllers is not known
 
-    def add(self, audit: Audit) -> None:
-        self.add_cut_lists(audit.cut_lists)
-        listed = {cut_list.cable for cut_list in audit.cut_lists}
-        self.unlisted.update(
-            bool(pull.length_m) for pull in audit.pulls if (pull.cable or NOT_STATED) not in listed
-        )
-        controllers = audit.controllers
+    def add(self, job: JobSummary) -> None:
+        """Add all that a job buys."""
+        self.add_cut_lists(job.cut_lists)
+        self.unlisted_pulls += job.unlisted_pulls
+        self.unlisted_without_length += job.unlisted_without_length
+        controllers = job.controllers
         if controllers is None:
             return
         self.scheduled = (self.scheduled or 0) + controllers.scheduled

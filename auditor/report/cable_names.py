@@ -5,9 +5,9 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from auditor.job.field_words import UNNAMED_CABLE
 from auditor.results.audit_result import Audit, CutListResult
 
-NOT_STATED = "cable not stated"  # what the cut list of pulls that name no cable is called
 _GAPS = re.compile(r"[\s\-\u2010-\u2015]+")
 
 
@@ -81,6 +81,6 @@ def _renamed(audit: Audit, names: Mapping[CableKind, str]) -> Audit:
         audit,
         cut_lists=tuple(replace(cuts, cable=own[cuts.cable]) for cuts in audit.cut_lists),
         pulls=tuple(
-            replace(pull, cable=own.get(pull.cable or NOT_STATED, pull.cable)) for pull in audit.pulls
+            replace(pull, cable=own.get(pull.cable or UNNAMED_CABLE, pull.cable)) for pull in audit.pulls
         ),
     )

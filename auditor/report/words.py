@@ -132,8 +132,9 @@ def fullest(run: RunResult) -> float | None:
     return max(shares, default=None) if len(shares) == len(limited) else None
 
 
-def supply_of(audit: Audit, controller: str | None) -> SupplyResult | None:
-    return next((supply for supply in audit.supplies if supply.controller == controller), None)
+def supply_of(supplies: Iterable[SupplyResult], controller: str | None) -> SupplyResult | None:
+    """The supply of a controller."""
+    return next((supply for supply in supplies if supply.controller == controller), None)
 
 
 def by_controller(runs: Iterable[RunResult]) -> dict[str | None, list[RunResult]]:

@@ -6,8 +6,7 @@ from dataclasses import replace
 from auditor.bus.cables import UNNAMED
 from auditor.bus.measure import Bus, ControllerState, RunState
 from auditor.job.model import Device, Port, Pull
-from auditor.plans.plans import Plans
-from auditor.plans.ports import PortPlanning
+from auditor.plans.plans import Plans, PortPlanning
 from auditor.profile.limits import Limits
 from auditor.results.attribution import Attribution, verdict_of
 from auditor.results.audit_result import (
@@ -28,7 +27,7 @@ from auditor.units import number_text
 def audit_result(attribution: Attribution, plans: Plans) -> Audit:
     """Everything of one job's audit."""
     judged, bus = attribution.judged, attribution.judged.bus
-    job, runs = bus.job, _runs(attribution)
+    job, runs = bus.job, _run_results(attribution)
     verdict = verdict_of(judged.findings)
     return Audit(
         job=job.name,
@@ -37,21 +36,21 @@ def audit_result(attribution: Attribution, plans: Plans) -> Audit:
         runs=runs,
         controllers=plans.ports.controllers,
         findings=judged.findings,
-        devices=_devices(attribution, plans.ports.suggested_port()),
-        pulls=_pulls(attribution, plans.cuts.lists),
-        port_plan=_port_plan(plans.ports, runs),
+        devices=_device_results(attribution, plans.ports.suggested_port()),
+        pulls=_pull_results(attribution, plans.cuts.lists),
+        port_plan=_port_plan_result(plans.ports, runs),
         cut_lists=plans.cuts.lists,
         length_unit=job.length_unit,
         tables=job.tables,
         rows_read=job.rows_read,
         rows_left_out=job.rows_left_out,
-        supplies=tuple(map(_supply, bus.controllers)),
+        supplies=tuple(map(_supply_result, bus.controllers)),
         voltage_basis=_voltage_basis(bus),
         crashed=judged.crashed,
     )
 
 
-def _runs(attribution: Attribution) -> tuple[RunResult, ...]:
+def _run_results(attribution: Attribution) -> tuple[RunResult, ...]:
     found = []
     for index, state in enumerate(attribution.judged.bus.runs):
         result = run_result(state, attribution.run(index))
@@ -68,13 +67,13 @@ def _joined_port(run: RunResult, port: Port) -> RunResult:
     )  # fmt: skip
 
 
-def _port_plan(planning: PortPlanning, scheduled: tuple[RunResult, ...]) -> PortPlanResult | None:
+def _port_plan_result(planning: PortPlanning, scheduled: tuple[RunResult, ...]) -> PortPlanResult | None:
     """The port plan with its runs: those of its trial; a plan that changes nothing has the schedule's."""
     if planning.status is None:
         return None
     runs = () if planning.status is Status.IMPOSSIBLE else scheduled
     if planning.trial is not None:
-        runs = tuple(run for run in _runs(Attribution(planning.trial)) if run.name in planning.ports)
+        runs = tuple(run for run in _run_results(Attribution(planning.trial)) if run.name in planning.ports)
     return PortPlanResult(
         status=planning.status, reason=planning.reason, moves=planning.moves, cuts=planning.cuts, runs=runs
     )
@@ -104,7 +103,7 @@ def run_result(state: RunState, verdict: Verdict) -> RunResult:
         derated=state.derated,
         growth_margin=state.growth_margin,
         first_limit=state.first_limit,
-        limits=_limits(state.limits),
+        limits=_limits_result(state.limits),
         verdict=verdict,
         source_voltage_v=state.supply_voltage_v,
         idle_power_w=_idle_power_w(run.devices),
@@ -122,7 +121,7 @@ def _voltage_basis(bus: Bus) -> str:
     return f"{number_text(profile.conductor_degc)} °C, {load}{own}{phase}"
 
 
-def _supply(controller: ControllerState) -> SupplyResult:
+def _supply_result(controller: ControllerState) -> SupplyResult:
     return SupplyResult(
         controller=controller.name,
         voltage_v=controller.supply_voltage_v,
@@ -149,23 +148,31 @@ def _idle_power_w(devices: Iterable[Device]) -> float | None:
     )
 
 
-def _limits(limits: Limits) -> LimitsResult:
+def _limits_result(limits: Limits) -> LimitsResult:
     return LimitsResult(
         cable_m=limits.cable_m, reach_m=limits.reach_m, devices=limits.devices, power_w=limits.power_w
     )
 
 
-def _devices(attribution: Attribution, suggested_port: Mapping[str, str]) -> tuple[DeviceResult, ...]:
+def _device_results(attribution: Attribution, suggested_port: Mapping[str, str]) -> tuple[DeviceResult, ...]:
     bus = attribution.judged.bus
     run_of = {id(device): index for index, state in enumerate(bus.runs) for device in state.run.devices}
-    return tuple(
-        _device(device, run_of.get(id(device)), attribution, suggested_port.get(device.tag))
-        for device in bus.job.devices
-    )
+    volts = [{} if state.gaps() else state.electrical.flow.voltages_v for state in bus.runs]
+    results = []
+    for device in bus.job.devices:
+        index = run_of.get(id(device))
+        voltage_v = None if index is None else volts[index].get(device.tag)
+        port = suggested_port.get(device.tag)
+        results.append(_device_result(device, index, attribution, port, voltage_v))
+    return tuple(results)
 
 
-def _device(
-    device: Device, index: int | None, attribution: Attribution, suggested_port: str | None
+def _device_result(
+    device: Device,
+    index: int | None,
+    attribution: Attribution,
+    suggested_port: str | None,
+    voltage_v: float | None,
 ) -> DeviceResult:
     state = attribution.judged.bus.runs[index] if index is not None else None
     verdict, why = attribution.row(device.where, index)
@@ -175,7 +182,7 @@ def _device(
         controller=state.run.ports[0].controller if state and state.run.ports else None,
         port=state.run.ports[0].port if state and state.run.ports else None,
         distance_m=_distance_m(state, device),
-        voltage_v=_voltage_v(state, device),
+        voltage_v=voltage_v,
         power_w=None if device.power_w is None else device.power_w * device.quantity,
         suggested_controller=controller,
         suggested_port=port,
@@ -186,26 +193,22 @@ def _device(
     )
 
 
-def _voltage_v(state: RunState | None, device: Device) -> float | None:
-    return None if state is None or state.gaps() else state.electrical.flow.voltages_v.get(device.tag)
-
-
 def _distance_m(state: RunState | None, device: Device) -> float | None:
     if state is None or device.tag in state.run.unmeasured:
         return None
     return state.run.distance_m[device.tag]
 
 
-def _pulls(attribution: Attribution, cut_lists: Iterable[CutListResult]) -> tuple[PullResult, ...]:
+def _pull_results(attribution: Attribution, cut_lists: Iterable[CutListResult]) -> tuple[PullResult, ...]:
     bus = attribution.judged.bus
     run_of = {id(pull): index for index, state in enumerate(bus.runs) for pull in state.run.pulls}
     reels = {
         (cuts.cable, name): reel.reel for cuts in cut_lists for reel in cuts.reels for name in reel.pulls
     }
-    return tuple(_pull(pull, run_of.get(id(pull)), attribution, reels) for pull in bus.job.pulls)
+    return tuple(_pull_result(pull, run_of.get(id(pull)), attribution, reels) for pull in bus.job.pulls)
 
 
-def _pull(
+def _pull_result(
     pull: Pull, index: int | None, attribution: Attribution, reels: Mapping[tuple[str, str], str]
 ) -> PullResult:
     bus = attribution.judged.bus

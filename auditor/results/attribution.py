@@ -1,6 +1,6 @@
-"""Of what each finding speaks: the verdicts of runs, devices and pulls, each with its reason.
+"""Which rows and runs each finding counts for: the verdicts of runs, devices and pulls, with reasons.
 
-A row is as bad as the worst finding in it and the worst that its whole run shares: a keypad on a
+A row has the worst verdict of the findings in it and of those that its whole run shares: a keypad on a
 run that cannot deliver its power is no pass.
 """
 
@@ -37,10 +37,11 @@ class Attribution:
         self._of_run: dict[int, list[Finding]] = defaultdict(list)
         self._run_names = [state.run.name for state in bus.runs]
         self._gaps = [state.gaps() for state in bus.runs]
-        self._shares: dict[int, tuple[Verdict, str]] = {}  # run -> what its rows share
+        self._shared_verdicts: dict[int, tuple[Verdict, str]] = {}  # run -> what its rows share
         named, runs_at, names_at = _runs_by_name(bus), _runs_by_row(bus), _names_by_row(bus)
+        kinds = {rule: frozenset(judged.scope(rule)) for rule in {each.rule for each in judged.findings}}
         for finding in judged.findings:
-            scope, row = judged.scope(finding.rule), _row(finding.where)
+            scope, row = kinds[finding.rule], _row_of(finding.where)
             at_row = runs_at.get(row, []) if row else []
             if row:
                 self._rows[row].append(finding)
@@ -67,35 +68,39 @@ class Attribution:
         ----------
         run : place of the row's run in `Bus.runs`; None: no run
         """
-        row = _row(where)
-        own = _worst(self._rows.get(row, ())) if row else None
-        shared = self._of_its_run(run) if run is not None else (Verdict.PASS, "")
+        row = _row_of(where)
+        own = _worst_finding(self._rows.get(row, ())) if row else None
+        shared = self._verdict_of_run(run) if run is not None else (Verdict.PASS, "")
         if own is not None and _VERDICT[own.level].severity >= shared[0].severity:
             return _VERDICT[own.level], own.message
         return shared
 
-    def _of_its_run(self, run: int) -> tuple[Verdict, str]:
-        """What all rows of a run share. What could not be judged never counts as a pass."""
-        if run not in self._shares:
-            shared, gaps, name = _worst(self._shared.get(run, ())), self._gaps[run], self._run_names[run]
+    def _verdict_of_run(self, run: int) -> tuple[Verdict, str]:
+        """The verdict that all rows of a run share, with its reason; a run with gaps is no pass."""
+        if run not in self._shared_verdicts:
+            shared, gaps, name = (
+                _worst_finding(self._shared.get(run, ())),
+                self._gaps[run],
+                self._run_names[run],
+            )
             found = Verdict.PASS, ""
             if shared is not None:
                 verdict = "fails" if shared.level is Level.FAIL else "needs review"
                 found = _VERDICT[shared.level], f"Its run, {name}, {verdict}: {shared.rule}"
             elif gaps:
                 found = Verdict.REVIEW, f"Its run, {name}, cannot be judged in full: {' and '.join(gaps)}"
-            self._shares[run] = found
-        return self._shares[run]
+            self._shared_verdicts[run] = found
+        return self._shared_verdicts[run]
 
 
-def _worst(findings: Sequence[Finding]) -> Finding | None:
+def _worst_finding(findings: Sequence[Finding]) -> Finding | None:
     if not findings:
         return None
     judged = [finding for finding in findings if finding.level is not Level.NOTE]
     return max(judged, key=lambda finding: finding.level.severity, default=None)
 
 
-def _row(where: CellRef | None) -> Row | None:
+def _row_of(where: CellRef | None) -> Row | None:
     return (where.sheet, where.row) if where else None
 
 
@@ -118,7 +123,7 @@ def _runs_by_row(bus: Bus) -> dict[Row, list[int]]:
     runs: dict[Row, list[int]] = defaultdict(list)
     for index, state in enumerate(bus.runs):
         for where in _cells_of_rows(state):
-            row = _row(where)
+            row = _row_of(where)
             if row and index not in runs[row]:
                 runs[row].append(index)
     return runs

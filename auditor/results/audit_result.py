@@ -4,7 +4,7 @@ from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
 from auditor.job.model import CellRef, Table
-from auditor.results.findings import Finding, Level, Verdict
+from auditor.results.findings import Finding, Verdict
 
 
 class Status(StrEnum):
@@ -199,11 +199,6 @@ class Audit:
     rows_left_out: int = 0
     voltage_basis: str = ""  # for headings, e.g. "30 degC, constant power"
     crashed: tuple[str, ...] = field(default=())  # rules of ours that raised
-
-    def worst(self) -> Finding | None:
-        """The finding that the job's line shows: the first of the highest level, notes left out."""
-        judged = [finding for finding in self.findings if finding.level is not Level.NOTE]
-        return max(judged, key=lambda finding: finding.level.severity, default=None)
 
     def stamped(self, *, file: str, sha256: str, profile_chosen: str) -> "Audit":
         """The same audit with the file it came from."""

@@ -15,6 +15,7 @@ from typing import Any, get_args, get_origin, get_type_hints
 
 from auditor.errors import AuditorError
 from auditor.results.audit_result import Audit, ControllersResult, Move, PullResult
+from auditor.results.findings import Finding
 
 _KEYS = {
     (PullResult, "near"): "from",
@@ -34,9 +35,15 @@ _NOT_READ = frozenset(
 def record(audit: Audit) -> dict[str, Any]:
     """One line of `results.jsonl`: plain dicts, lists, numbers and text, valid under
     `schemas/result.schema.json`."""
-    data: dict[str, Any] = {"schema": 1} | _written(audit)
+    data: dict[str, Any] = {"schema": 1} | _record_of(audit)
     if audit.controllers is None:
-        data["controllers"] = {key: None for _, key, _, _ in _recorded(ControllersResult)}
+        data["controllers"] = {key: None for _, key, _, _ in _recorded_fields(ControllersResult)}
+    return data
+
+
+def finding_record(finding: Finding) -> dict[str, Any]:
+    """One finding as it stands in a line of `results.jsonl`."""
+    data: dict[str, Any] = _record_of(finding)
     return data
 
 
@@ -50,7 +57,7 @@ def read_results(path: Path) -> Iterator[Audit]:
     with path.open(encoding="utf-8") as lines:
         for number, line in enumerate(lines, 1):
             try:
-                yield _audit(json.loads(line))
+                yield _audit_of(json.loads(line))
             except (ValueError, KeyError, TypeError, AttributeError):
                 raise AuditorError(
                     f"{path}: line {number} is no result of an audit; run «auditor check» again"
@@ -58,7 +65,7 @@ def read_results(path: Path) -> Iterator[Audit]:
 
 
 @cache
-def _recorded(kind: type[Any]) -> tuple[tuple[str, str, Any, bool], ...]:
+def _recorded_fields(kind: type[Any]) -> tuple[tuple[str, str, Any, bool], ...]:
     """(name, key in the record, type, whether it holds results or a list) of every recorded field of a
     result class, its cell left out."""
     types = get_type_hints(kind)
@@ -73,50 +80,50 @@ def _is_nested(kind: Any) -> bool:
     return get_origin(kind) is tuple or is_dataclass(kind) or any(map(_is_nested, get_args(kind)))
 
 
-def _written(value: Any) -> Any:
+def _record_of(value: Any) -> Any:
     """A value of an audit as the record holds it."""
     kind: Any = type(value)
     if kind is tuple:
-        return [_written(each) for each in value]
+        return [_record_of(each) for each in value]
     if not is_dataclass(value):
         return value
     data: dict[str, Any] = {}
-    for name, key, _, nested in _recorded(kind):
+    for name, key, _, nested in _recorded_fields(kind):
         item = getattr(value, name)
-        data[key] = _written(item) if nested else item
+        data[key] = _record_of(item) if nested else item
     if hasattr(value, _WHERE):
         where = getattr(value, _WHERE)
         data["sheet"], data["cell"] = (where.sheet, where.a1) if where else (None, None)
     return data
 
 
-def _audit(data: dict[str, Any]) -> Audit:
+def _audit_of(data: dict[str, Any]) -> Audit:
     """An audit out of its record."""
     if data["controllers"]["scheduled"] is None:
         data = data | {"controllers": None}
-    audit: Audit = _read(Audit, data)
+    audit: Audit = _value_of(Audit, data)
     return audit
 
 
-def _read(kind: Any, data: Any) -> Any:
+def _value_of(kind: Any, data: Any) -> Any:
     """The value of a type out of what the record holds; a field that is not there has its default."""
     if get_origin(kind) is UnionType:
         (kind,) = (each for each in get_args(kind) if each is not type(None))
         if data is None:
             return None
     if get_origin(kind) is tuple:
-        return tuple(_read(get_args(kind)[0], each) for each in data)
+        return tuple(_value_of(get_args(kind)[0], each) for each in data)
     if issubclass(kind, StrEnum):
         return kind(data)
-    return _read_result(kind, data) if hasattr(kind, "__dataclass_fields__") else data
+    return _result_of(kind, data) if hasattr(kind, "__dataclass_fields__") else data
 
 
-def _read_result(kind: Any, data: dict[str, Any]) -> Any:
+def _result_of(kind: Any, data: dict[str, Any]) -> Any:
     """A result of a class out of its record."""
     return kind(
         **{
-            name: _read(of, data[key])
-            for name, key, of, _ in _recorded(kind)
+            name: _value_of(of, data[key])
+            for name, key, of, _ in _recorded_fields(kind)
             if key in data and (kind, name) not in _NOT_READ
         }
     )

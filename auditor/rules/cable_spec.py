@@ -48,19 +48,19 @@ def check(bus: Bus, _: Plans) -> Iterator[Finding]:
             continue
         where = state.cable.where or using[0].cells.get("cable", using[0].where)
         if state.faults:
-            yield _finding(state, Level.REVIEW, where, _off_spec(bus, state))
+            yield _cable_finding(state, Level.REVIEW, where, _off_spec_text(bus, state))
         yield from _capacitance_alone(bus, state, where)
         if state.gaps:
-            yield _finding(state, Level.NOTE, where, _not_stated(state))
+            yield _cable_finding(state, Level.NOTE, where, _not_stated_text(state))
     for run in bus.runs:
         yield from _conductor_by_distance(bus, run)
 
 
-def _finding(state: CableState, level: Level, where: CellRef | None, message: str) -> Finding:
+def _cable_finding(state: CableState, level: Level, where: CellRef | None, message: str) -> Finding:
     return Finding(rule=NAME, level=level, subject=state.name, message=message, where=where)
 
 
-def _off_spec(bus: Bus, state: CableState) -> str:
+def _off_spec_text(bus: Bus, state: CableState) -> str:
     runs = [run.run.shown for run in bus.runs if state.name in run.off_spec]
     effect = f"; the limits of {', '.join(runs)} are cut to {usual_part(bus)}" if runs else ""
     return (
@@ -69,15 +69,15 @@ def _off_spec(bus: Bus, state: CableState) -> str:
     )
 
 
-def _not_stated(state: CableState) -> str:
+def _not_stated_text(state: CableState) -> str:
     what = "it" if len(state.gaps) == 1 else "them"
     return (
-        f"The schedule does not state the {_listed(state.gaps)} of {cable_text(state.name)}; its runs were "
+        f"The schedule does not state the {_and_text(state.gaps)} of {cable_text(state.name)}; its runs were "
         f"judged both as inside and as outside specification. State {what} in the cable sheet"
     )
 
 
-def _listed(names: tuple[str, ...]) -> str:
+def _and_text(names: tuple[str, ...]) -> str:
     return " and ".join(filter(None, (", ".join(names[:-1]), names[-1])))
 
 
@@ -91,12 +91,12 @@ def _capacitance_alone(bus: Bus, state: CableState, where: CellRef | None) -> It
             f"For information: by its capacitance alone, {state.name} would allow {allowed} in a run; the "
             f"rule of thumb for off-specification cable allows {halved}, and that is what was judged"
         )
-        yield _finding(state, Level.NOTE, where, message)
+        yield _cable_finding(state, Level.NOTE, where, message)
 
 
 def _conductor_by_distance(bus: Bus, state: RunState) -> Iterator[Finding]:
     table = bus.profile.cable.conductor_by_distance
-    distance_m, between = _greatest(state)
+    distance_m, between = _greatest_distance(state)
     if not table or not between:
         return
     asked = next((row for row in table if distance_m <= row[0] + LENGTH_TOLERANCE_M), table[-1])
@@ -114,7 +114,7 @@ def _conductor_by_distance(bus: Bus, state: RunState) -> Iterator[Finding]:
         yield Finding(rule=NAME, level=Level.FAIL, subject=state.run.name, message=message, where=state.where)
 
 
-def _greatest(state: RunState) -> tuple[float, str]:
+def _greatest_distance(state: RunState) -> tuple[float, str]:
     """The greatest distance from the supply to a device or between two devices [m], and its two ends."""
     far = state.run.farthest()
     if far is None:

@@ -35,22 +35,24 @@ def compare_in_run(bus: Bus, state: RunState, limit: str, measured: float, unit:
         and exceeds(measured, bus.profile.review_above * reduced, unit)
         and not exceeds(measured, full, unit)
     ):
-        words = _unsure(bus, state, measured, full, reduced, unit)
+        words = _unsure_text(bus, state, measured, full, reduced, unit)
         return Comparison(level=Level.REVIEW, limit=reduced, words=words)
     in_force = reduced if state.derated else full
-    return compare(bus, measured, in_force, unit, _derating(bus, state))
+    return compare(bus, measured, in_force, unit, _derating_text(bus, state))
 
 
-def _unsure(bus: Bus, state: RunState, measured: float, full: float, reduced: float, unit: str) -> str:
-    """Nobody knows which of two limits holds, and the lower one is passed or nearly so."""
+def _unsure_text(bus: Bus, state: RunState, measured: float, full: float, reduced: float, unit: str) -> str:
+    """Words where it is not known which of two limits holds, and the lower one is passed or nearly so."""
     cables = " and ".join(cable_text(name) for name in state.not_known)
     verb = "is" if len(state.not_known) == 1 else "are"
     if exceeds(measured, reduced, unit):
-        said = f"within the limit of {_text(bus, full, unit)} only if {cables} {verb} inside specification, "
-        said += f"{_text(bus, reduced, unit)} if not"
+        said = (
+            f"within the limit of {_quantity(bus, full, unit)} only if {cables} {verb} inside specification, "
+        )
+        said += f"{_quantity(bus, reduced, unit)} if not"
     else:
-        part = _part(measured, reduced)
-        said = f"{part} % of the limit of {_text(bus, reduced, unit)} that holds unless "
+        part = _per_cent(measured, reduced)
+        said = f"{part} % of the limit of {_quantity(bus, reduced, unit)} that holds unless "
         said += f"{cables} {verb} inside specification"
     return f"{said}; state the cable's properties in the cable sheet"
 
@@ -58,22 +60,22 @@ def _unsure(bus: Bus, state: RunState, measured: float, full: float, reduced: fl
 def compare(
     bus: Bus, measured: float, limit: float | None, unit: str, because: str = ""
 ) -> Comparison | None:
-    """The same against a plain limit that cable does not derate."""
+    """A value against one limit; None: kept with the profile's margin, or no limit."""
     if limit is None:
         return None
-    limit_text = _text(bus, limit, unit)
+    limit_text = _quantity(bus, limit, unit)
     if exceeds(measured, limit, unit):
-        words = f"{_some(bus, measured - limit, unit, 'just')} over the limit of {limit_text}{because}"
+        words = f"{_difference(bus, measured - limit, unit, 'just')} over the limit of {limit_text}{because}"
         return Comparison(level=Level.FAIL, limit=limit, words=words)
     if exceeds(measured, bus.profile.review_above * limit, unit):
-        left = _some(bus, limit - measured, unit, "nothing")
-        used = f"{_part(measured, limit)} % of the limit of {limit_text}{because}"
+        left = _difference(bus, limit - measured, unit, "nothing")
+        used = f"{_per_cent(measured, limit)} % of the limit of {limit_text}{because}"
         words = f"{used}, which leaves {left} for changes on site"
         return Comparison(level=Level.REVIEW, limit=limit, words=words)
     return None
 
 
-def _part(measured: float, limit: float) -> str:
+def _per_cent(measured: float, limit: float) -> str:
     """Per cent of a limit, 100 only at the limit itself."""
     return number_text(math.floor(1000 * measured / limit + 1e-6) / 10)
 
@@ -100,21 +102,21 @@ def usual_part(bus: Bus) -> str:
 
 
 def to_do(compared: Comparison, fix: str) -> str:
-    """What a message ends with: what to do on a failure, nothing where all is kept."""
+    """The end of a message: what to do on a failure, nothing where the limit is kept."""
     return f"; {fix}" if compared.level is Level.FAIL else ""
 
 
-def _text(bus: Bus, value: float, unit: str) -> str:
+def _quantity(bus: Bus, value: float, unit: str) -> str:
     return quantity_text(value, unit, bus.job.length_unit)
 
 
-def _some(bus: Bus, value: float, unit: str, none: str) -> str:
+def _difference(bus: Bus, value: float, unit: str, none: str) -> str:
     """A difference in words, another word where it rounds to nothing."""
-    text = _text(bus, value, unit)
+    text = _quantity(bus, value, unit)
     return none if text.split()[0] in ("0", "-0") else text
 
 
-def _derating(bus: Bus, state: RunState) -> str:
+def _derating_text(bus: Bus, state: RunState) -> str:
     if not state.derated:
         return ""
     return f" ({usual_part(bus)}, since cable {', '.join(state.off_spec)} is off specification)"

@@ -26,8 +26,7 @@ from collections.abc import Iterator
 
 from auditor.bus.cables import cable_text
 from auditor.bus.measure import Bus
-from auditor.plans.cut_lists import TooLong
-from auditor.plans.plans import Plans
+from auditor.plans.plans import Plans, TooLong
 from auditor.results.findings import Finding, Level, Scope
 from auditor.units import length_text
 

@@ -41,10 +41,10 @@ def check(bus: Bus, _: Plans) -> Iterator[Finding]:
             message = f"{state.run.shown} feeds {count} devices, {compared.words}{to_do(compared, FIX)}"
             yield from run_finding(bus, state, NAME, compared, count, "devices", message)
     for controller in bus.controllers:
-        yield from _controller(bus, controller)
+        yield from _controller_findings(bus, controller)
 
 
-def _controller(bus: Bus, controller: ControllerState) -> Iterator[Finding]:
+def _controller_findings(bus: Bus, controller: ControllerState) -> Iterator[Finding]:
     compared = compare(bus, controller.devices, controller.devices_limit, "devices")
     if compared is not None:
         yield Finding(

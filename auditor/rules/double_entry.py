@@ -47,21 +47,21 @@ def check(bus: Bus, _: Plans) -> Iterator[Finding]:
         pulls[pull.id].append(pull)
     repeated = {id(pull) for pull in bus.topology.repeated_pulls}
     for tag, rows in devices.items():
-        yield from _two_devices(tag, rows) or _findings(tag, rows, repeated, Level.FAIL)
+        yield from _two_devices(tag, rows) or _repeated(tag, rows, repeated, Level.FAIL)
     for name, same in pulls.items():
-        yield from _findings(name, same if name else (), repeated)
+        yield from _repeated(name, same if name else (), repeated)
     yield from _side_by_side(bus, repeated)
 
 
 def _two_devices(tag: str, rows: Sequence[Device]) -> list[Finding]:
-    """One tag that the device list has on two controllers: nothing else that is said of it can be right."""
+    """Failures on all rows of a tag that the device list has on two controllers."""
     first: dict[str, Device] = {}
     for row in rows:
         if row.controller is not None:
             first.setdefault(row.controller, row)
     if len(first) < 2:
         return []
-    listed = " and ".join(f"on {name} in {_place(row, rows[0])}" for name, row in first.items())
+    listed = " and ".join(f"on {name} in {_row_text(row, rows[0])}" for name, row in first.items())
     message = (
         f"{tag} is listed {listed}: two devices need two tags, and until they have them their pulls are "
         "joined; rename one, in the pulls as well"
@@ -88,16 +88,16 @@ def _side_by_side(bus: Bus, repeated: Set[int]) -> Iterator[Finding]:
             yield Finding(rule=NAME, level=Level.REVIEW, subject=pull.id, message=message, where=pull.where)
 
 
-def _findings(
+def _repeated(
     name: str, rows: Sequence[Device | Pull], repeated: Set[int], level: Level = Level.REVIEW
 ) -> Iterator[Finding]:
     """One on each row, as any of them may be the one to mend."""
     once = any(id(row) in repeated for row in rows)
     for number, row in enumerate(rows if len(rows) > 1 else ()):
         if number == 0:
-            where = f"here and again in {_places(rows[1:], row)}"
+            where = f"here and again in {_rows_text(rows[1:], row)}"
         else:
-            where = f"in {_place(rows[0], row)} and again here"
+            where = f"in {_row_text(rows[0], row)} and again here"
         counted = f"{'both' if len(rows) == 2 else 'all'} are counted"
         if once:
             counted = f"this row is {'not ' if id(row) in repeated else ''}counted"
@@ -105,12 +105,12 @@ def _findings(
         yield Finding(rule=NAME, level=level, subject=name, message=message, where=row.where)
 
 
-def _places(rows: Sequence[Device | Pull], seen_from: Device | Pull) -> str:
-    named = [_place(row, seen_from) for row in rows[:_NAMED]]
+def _rows_text(rows: Sequence[Device | Pull], seen_from: Device | Pull) -> str:
+    named = [_row_text(row, seen_from) for row in rows[:_NAMED]]
     named += [f"{len(rows) - _NAMED} more"] if len(rows) > _NAMED else []
     return " and ".join(filter(None, (", ".join(named[:-1]), named[-1])))
 
 
-def _place(row: Device | Pull, seen_from: Device | Pull) -> str:
+def _row_text(row: Device | Pull, seen_from: Device | Pull) -> str:
     sheet = "" if row.where.sheet == seen_from.where.sheet else f" of {row.where.sheet}"
     return f"row {row.where.row}{sheet}"

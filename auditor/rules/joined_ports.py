@@ -38,7 +38,7 @@ def check(bus: Bus, _: Plans) -> Iterator[Finding]:
             several = len(join.pulls) > 1
             pulls = f"Pulls {names} join" if several else f"Pull {names} joins"
             message = (
-                f"{pulls} {' and '.join(_joined(state, join))}; lift pull {join.lift.id} "
+                f"{pulls} {' and '.join(_joined_sources(state, join))}; lift pull {join.lift.id} "
                 f"({join.lift.near} to {join.lift.far}) or leave it unlanded as a spare return"
             )
             yield Finding(
@@ -46,7 +46,7 @@ def check(bus: Bus, _: Plans) -> Iterator[Finding]:
             )
 
 
-def _joined(state: RunState, join: Loop) -> list[str]:
+def _joined_sources(state: RunState, join: Loop) -> list[str]:
     """The two sources at the ends of a path."""
     ends = [end for pull in (join.pulls[0], join.pulls[-1]) for end in (pull.near, pull.far)]
     return list(dict.fromkeys(end for end in ends if end in state.run.sources))

@@ -55,11 +55,11 @@ def _missing(job: Job, row: Device | Pull, field: str, subject: str, what: str) 
     if any(unread.field == field for unread in row.unread) or (isinstance(row, Pull) and field in row.asked):
         return
     message = f"{what}, so it cannot be judged in full; fill it in"
-    where = row.cells.get(field) or _cell(job, row.where, field) or row.where
+    where = row.cells.get(field) or _blank_cell(job, row.where, field) or row.where
     yield Finding(rule=NAME, level=Level.REVIEW, subject=subject, message=message, where=where)
 
 
-def _cell(job: Job, where: CellRef, field: str) -> CellRef | None:
+def _blank_cell(job: Job, where: CellRef, field: str) -> CellRef | None:
     """The blank cell itself: the row under the column that holds the field."""
     for table in job.tables:
         if (

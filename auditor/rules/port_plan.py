@@ -26,8 +26,7 @@ from collections.abc import Iterator
 
 from auditor.bus.measure import Bus
 from auditor.job.model import natural_key
-from auditor.plans.plans import Plans
-from auditor.plans.ports import PortPlanning
+from auditor.plans.plans import Plans, PortPlanning
 from auditor.results.audit_result import ControllersResult, Status
 from auditor.results.findings import Finding, Level, Scope
 
@@ -48,8 +47,8 @@ def check(bus: Bus, plans: Plans) -> Iterator[Finding]:
             bus, Level.NOTE if assigned else Level.FAIL, f"No port plan can keep the limits: {plan.reason}"
         )
         return
-    yield from _enough(bus, plan, plan.controllers)
-    yield from _unassigned(bus, plan)
+    yield from _controllers_lacking(bus, plan, plan.controllers)
+    yield from _branches_without_port(bus, plan)
 
 
 def _about_job(
@@ -66,7 +65,7 @@ def _about_job(
     )
 
 
-def _enough(bus: Bus, plan: PortPlanning, needed: ControllersResult) -> Iterator[Finding]:
+def _controllers_lacking(bus: Bus, plan: PortPlanning, needed: ControllersResult) -> Iterator[Finding]:
     targets = {move.target.rsplit(".", 1)[0] for move in plan.moves}
     added = sorted(targets - bus.job.controllers.keys(), key=natural_key)
     lacking = max(len(added), (needed.lower_bound or 0) - needed.scheduled)
@@ -94,7 +93,7 @@ def _enough(bus: Bus, plan: PortPlanning, needed: ControllersResult) -> Iterator
         yield _about_job(bus, Level.NOTE, message, needed.needed, needed.scheduled)
 
 
-def _unassigned(bus: Bus, plan: PortPlanning) -> Iterator[Finding]:
+def _branches_without_port(bus: Bus, plan: PortPlanning) -> Iterator[Finding]:
     target = {move.branch: move.target for move in plan.moves if move.origin is None}
     for state in bus.runs:
         run = state.run

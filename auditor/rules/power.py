@@ -47,12 +47,12 @@ def check(bus: Bus, _: Plans) -> Iterator[Finding]:
         if compared is not None:
             message = (
                 f"The devices on {state.run.shown} draw "
-                f"{_at_least(state.unpowered)}{_text(state.power_w, 'W')}, "
+                f"{_at_least(state.unpowered)}{_quantity(state.power_w, 'W')}, "
                 f"{compared.words}{to_do(compared, 'move devices to another port')}"
             )
             yield from run_finding(bus, state, NAME, compared, state.power_w, "W", message)
     for controller in bus.controllers:
-        yield from _controller(bus, controller)
+        yield from _over_supply(bus, controller)
         if controller.rated_w:
             loss_w = sum(state.electrical.loss_w or 0.0 for state in controller.runs)
             asked = budget(controller.power_w, loss_w, controller.rated_w)
@@ -62,23 +62,23 @@ def check(bus: Bus, _: Plans) -> Iterator[Finding]:
         yield from _class_limit(controller)
 
 
-def _controller(bus: Bus, controller: ControllerState) -> Iterator[Finding]:
+def _over_supply(bus: Bus, controller: ControllerState) -> Iterator[Finding]:
     compared = compare(bus, controller.power_w, controller.supply_power_w, "W")
     if compared is not None:
-        yield _finding(controller, controller.power_w, "W", compared)
+        yield _draw_finding(controller, controller.power_w, "W", compared)
     compared = compare(bus, controller.current_a, controller.supply_current_a, "A")
     if compared is not None:
-        yield _finding(controller, controller.current_a, "A", compared)
+        yield _draw_finding(controller, controller.current_a, "A", compared)
 
 
-def _finding(controller: ControllerState, measured: float, unit: str, compared: Comparison) -> Finding:
+def _draw_finding(controller: ControllerState, measured: float, unit: str, compared: Comparison) -> Finding:
     return Finding(
         rule=NAME,
         level=compared.level,
         subject=controller.name,
         message=(
-            f"The devices on {controller.name} draw "
-            f"{_at_least(controller.unpowered)}{_text(measured, unit)}, {compared.words}{to_do(compared, FIX)}"
+            f"The devices on {controller.name} draw {_at_least(controller.unpowered)}"
+            f"{_quantity(measured, unit)}, {compared.words}{to_do(compared, FIX)}"
         ),
         where=controller.where,
         measured=measured,
@@ -91,16 +91,16 @@ def _at_least(unpowered: int) -> str:
     return "at least " if unpowered else ""
 
 
-def _gaps(controller: ControllerState) -> str:
-    """Said before a sum of the devices' watts and the cable's loss."""
+def _at_least_of(controller: ControllerState) -> str:
+    """The words before a sum of watts and loss that some figure is missing from."""
     return "at least " if any(state.gaps() for state in controller.runs) else ""
 
 
-def _text(value: float, unit: str) -> str:
+def _quantity(value: float, unit: str) -> str:
     return quantity_text(value, unit, "m")
 
 
-def _note(
+def _supply_finding(
     controller: ControllerState,
     level: Level,
     message: str,
@@ -124,24 +124,24 @@ def _with_loss(controller: ControllerState, asked: Budget) -> list[Finding]:
     if not exceeds(asked.drawn_w, asked.supply_w, "W") or exceeds(controller.power_w, asked.supply_w, "W"):
         return []
     message = (
-        f"The devices on {controller.name} and the cable's loss together take {_gaps(controller)}"
-        f"{_text(asked.drawn_w, 'W')} from a supply of {_text(asked.supply_w, 'W')}; ask the maker whether "
-        "its rating is at the terminals"
+        f"The devices on {controller.name} and the cable's loss together take {_at_least_of(controller)}"
+        f"{_quantity(asked.drawn_w, 'W')} from a supply of {_quantity(asked.supply_w, 'W')}; ask the maker "
+        "whether its rating is at the terminals"
     )
-    return [_note(controller, Level.REVIEW, message, asked.drawn_w, asked.supply_w)]
+    return [_supply_finding(controller, Level.REVIEW, message, asked.drawn_w, asked.supply_w)]
 
 
 def _headroom(controller: ControllerState, asked: Budget) -> list[Finding]:
     if not exceeds(asked.advised_w, asked.supply_w, "W") or exceeds(asked.drawn_w, asked.supply_w, "W"):
         return []
     message = (
-        f"The devices on {controller.name} and the cable's loss together take {_gaps(controller)}"
-        f"{_text(asked.drawn_w, 'W')}, {number_text(100 * asked.used)} % of the "
-        f"{_text(asked.supply_w, 'W')} supply; common practice sizes a supply for "
+        f"The devices on {controller.name} and the cable's loss together take {_at_least_of(controller)}"
+        f"{_quantity(asked.drawn_w, 'W')}, {number_text(100 * asked.used)} % of the "
+        f"{_quantity(asked.supply_w, 'W')} supply; common practice sizes a supply for "
         f"{number_text(1 + HEADROOM, 2)} times what is drawn, "
-        f"{_gaps(controller)}{_text(asked.advised_w, 'W')} here"
+        f"{_at_least_of(controller)}{_quantity(asked.advised_w, 'W')} here"
     )
-    return [_note(controller, Level.NOTE, message, asked.drawn_w, asked.supply_w)]
+    return [_supply_finding(controller, Level.NOTE, message, asked.drawn_w, asked.supply_w)]
 
 
 def _starting(controller: ControllerState) -> Iterator[Finding]:
@@ -154,11 +154,11 @@ def _starting(controller: ControllerState) -> Iterator[Finding]:
         known = all(device.start_w or device.power_w is not None for device in devices)
         least = "" if known else "at least "
         message = (
-            f"When all devices on {controller.name} start together they take {least}{_text(start_w, 'W')} "
-            f"for a moment, and the supply gives {_text(supply_w, 'W')}; ask the maker whether it starts "
-            "such a load"
+            f"When all devices on {controller.name} start together they take "
+            f"{least}{_quantity(start_w, 'W')} for a moment, and the supply gives "
+            f"{_quantity(supply_w, 'W')}; ask the maker whether it starts such a load"
         )
-        yield _note(controller, Level.REVIEW, message, start_w, supply_w)
+        yield _supply_finding(controller, Level.REVIEW, message, start_w, supply_w)
 
 
 def _charging(bus: Bus, controller: ControllerState) -> Iterator[Finding]:
@@ -171,10 +171,10 @@ def _charging(bus: Bus, controller: ControllerState) -> Iterator[Finding]:
     message = (
         f"At switch-on the hold-up capacitors of the devices on {controller.name}, "
         f"{number_text(farads * 1e6)} µF by the profile's assumption, take {number_text(seconds * 1000)} "
-        f"ms to charge at the {_text(limit_a, 'A')} of the supply; ask its maker whether it starts into "
+        f"ms to charge at the {_quantity(limit_a, 'A')} of the supply; ask its maker whether it starts into "
         "such a load"
     )
-    yield _note(controller, Level.NOTE, message, seconds, None, "s")
+    yield _supply_finding(controller, Level.NOTE, message, seconds, None, "s")
 
 
 def _class_limit(controller: ControllerState) -> Iterator[Finding]:
@@ -182,9 +182,9 @@ def _class_limit(controller: ControllerState) -> Iterator[Finding]:
     supply_w = controller.rated_w
     if limit is not None and supply_w is not None and exceeds(supply_w, limit.power_va, "W"):
         message = (
-            f"The supply of {controller.name} gives {_text(supply_w, 'W')} at "
-            f"{_text(controller.supply_voltage_v, 'V')}; a Class 2 supply has "
-            f"{_text(limit.power_va, 'VA')} at most ({limit.source}). Which class its circuit is, and how "
-            "it may be wired, is for its nameplate, the local code and a licensed practitioner"
+            f"The supply of {controller.name} gives {_quantity(supply_w, 'W')} at "
+            f"{_quantity(controller.supply_voltage_v, 'V')}; a Class 2 supply has "
+            f"{_quantity(limit.power_va, 'VA')} at most ({limit.source}). Which class its circuit is, and "
+            "how it may be wired, is for its nameplate, the local code and a licensed practitioner"
         )
-        yield _note(controller, Level.NOTE, message, supply_w, limit.power_va)
+        yield _supply_finding(controller, Level.NOTE, message, supply_w, limit.power_va)

@@ -47,10 +47,10 @@ def _from_port(bus: Bus, state: RunState) -> Iterator[Finding]:
     for device in run.devices:
         found = compare_in_run(bus, state, "reach_m", run.distance_m[device.tag], "m")
         if found is not None:
-            yield _finding(bus, state, device, found)
+            yield _reach_finding(bus, state, device, found)
 
 
-def _finding(bus: Bus, state: RunState, device: Device, compared: Comparison) -> Finding:
+def _reach_finding(bus: Bus, state: RunState, device: Device, compared: Comparison) -> Finding:
     run = state.run
     distance_m = run.distance_m[device.tag]
     at_least = "at least " if run.loops or device.tag in run.unmeasured else ""
@@ -58,7 +58,7 @@ def _finding(bus: Bus, state: RunState, device: Device, compared: Comparison) ->
     fix = "feed it from a port nearer to it or find a shorter route"
     message = (
         f"{device.tag} is {at_least}{length_text(distance_m, bus.job.length_unit)} from "
-        f"{_source(state)}{loop}, {compared.words}{to_do(compared, fix)}"
+        f"{_sources_text(state)}{loop}, {compared.words}{to_do(compared, fix)}"
     )
     return Finding(
         rule=NAME,
@@ -72,7 +72,7 @@ def _finding(bus: Bus, state: RunState, device: Device, compared: Comparison) ->
     )
 
 
-def _pair(state: RunState, one: str, other: str) -> str:
+def _pair_text(state: RunState, one: str, other: str) -> str:
     if one in state.run.sources:
         one, other = other, one
     return (
@@ -82,7 +82,7 @@ def _pair(state: RunState, one: str, other: str) -> str:
     )
 
 
-def _source(state: RunState) -> str:
+def _sources_text(state: RunState) -> str:
     return " or ".join(state.run.sources)
 
 
@@ -96,7 +96,7 @@ def _between_devices(bus: Bus, state: RunState) -> Iterator[Finding]:
         at_least = "" if state.run.measured and (longest or not state.run.loops) else "at least "
         way = ", by the longest way round the loop," if longest else ""
         message = (
-            f"{_pair(state, one, other)} are{way} {at_least}"
+            f"{_pair_text(state, one, other)} are{way} {at_least}"
             f"{length_text(distance_m, bus.job.length_unit)} of cable apart, {compared.words}"
             f"{to_do(compared, 'feed one of them from another port')}"
         )

@@ -44,7 +44,7 @@ def check(bus: Bus, _: Plans) -> Iterator[Finding]:
         yield from _mains_crossing(pull, wanted)
         if pull.loudspeaker_parallel and not wanted.loudspeaker_parallel_allowed:
             message = f"Pull {pull.id} runs alongside loudspeaker cable; give it a route of its own"
-            yield _finding(pull, "loudspeaker_parallel", message)
+            yield _pull_finding(pull, "loudspeaker_parallel", message)
     yield from _not_recorded(bus)
 
 
@@ -57,7 +57,7 @@ def _mains_parallel(bus: Bus, pull: Pull, wanted: Separation) -> Iterator[Findin
             f"{length_text(limit_m, unit)} is asked for; reroute the control cable, and ask whether local "
             "code wants more"
         )
-        yield _finding(pull, "mains_parallel_m", message, kept_m, limit_m, "m")
+        yield _pull_finding(pull, "mains_parallel_m", message, kept_m, limit_m, "m")
 
 
 def _mains_crossing(pull: Pull, wanted: Separation) -> Iterator[Finding]:
@@ -67,10 +67,10 @@ def _mains_crossing(pull: Pull, wanted: Separation) -> Iterator[Finding]:
             f"Pull {pull.id} crosses mains at {number_text(angle_deg)} degrees where "
             f"{number_text(limit_deg)} is asked for; reroute the control cable so that it crosses squarely"
         )
-        yield _finding(pull, "mains_crossing_deg", message, angle_deg, limit_deg, "deg")
+        yield _pull_finding(pull, "mains_crossing_deg", message, angle_deg, limit_deg, "deg")
 
 
-def _finding(
+def _pull_finding(
     pull: Pull,
     field: str,
     message: str,

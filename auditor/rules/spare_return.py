@@ -48,11 +48,11 @@ def check(bus: Bus, _: Plans) -> Iterator[Finding]:
     protected = [pull for pull in before if id(pull) in concerned and id(pull) not in left]
     names = ", ".join(pull.id for pull in spares)
     saves = (
-        f"could feed what lies beyond {_list(protected)} if one of these were cut"
+        f"could feed what lies beyond {_ids_text(protected)} if one of these were cut"
         if protected
         else "saves nothing"
     )
-    rest = f"; a cut in {_list(alone)} would still leave the devices beyond it dead" if alone else ""
+    rest = f"; a cut in {_ids_text(alone)} would still leave the devices beyond it dead" if alone else ""
     yield Finding(
         rule=NAME,
         level=Level.NOTE,
@@ -72,7 +72,7 @@ def _pulls_of_runs_with_a_spare(bus: Bus) -> set[int]:
     }
 
 
-def _list(pulls: list[Pull]) -> str:
+def _ids_text(pulls: list[Pull]) -> str:
     names = [pull.id for pull in pulls[:NAMED]]
     more = f" and {len(pulls) - NAMED} more" if len(pulls) > NAMED else ""
     return ", ".join(names) + more

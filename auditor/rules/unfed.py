@@ -38,7 +38,7 @@ def check(bus: Bus, _: Plans) -> Iterator[Finding]:
     for device in bus.topology.unfed_devices:
         if device.tag in asked:
             continue
-        why = _why(landed_at.get(device.tag))
+        why = _reason(landed_at.get(device.tag))
         message = f"{device.tag} is not fed: {why}; add the missing pull or correct an end's name"
         yield Finding(rule=NAME, level=Level.FAIL, subject=device.tag, message=message, where=device.where)
     for pull in bus.topology.unfed_pulls:
@@ -64,7 +64,7 @@ def _pieces_asked_about(bus: Bus) -> set[str]:
     return asked
 
 
-def _why(landed: bool | None) -> str:
+def _reason(landed: bool | None) -> str:
     if landed is None:
         return "no pull ends at it"
     return "its cable leads to no port" if landed else "only an unlanded spare return ends at it"

@@ -23,6 +23,7 @@ To fix
 from collections.abc import Iterator
 
 from auditor.bus.measure import Bus
+from auditor.job.field_words import noun_of
 from auditor.job.model import Unread
 from auditor.plans.plans import Plans
 from auditor.results.findings import Finding, Level, Scope
@@ -30,52 +31,25 @@ from auditor.results.findings import Finding, Level, Scope
 NAME = "unreadable-value"
 SCOPE = Scope.ANY
 
-FIELDS = {
-    "power_w": "power",
-    "idle_w": "idle power",
-    "start_w": "start-up power",
-    "length_m": "length",
-    "quantity": "quantity",
-    "min_voltage_v": "lowest voltage",
-    "load": "load type",
-    "at_voltage_v": "voltage",
-    "mains_parallel_m": "distance from mains",
-    "mains_crossing_deg": "crossing angle",
-    "loudspeaker_parallel": "loudspeaker entry",
-    "area_mm2": "gauge",
-    "conductors": "number of conductors",
-    "stranded": "stranding",
-    "shielded": "shield",
-    "coated": "coating",
-    "capacitance_nf_per_m": "capacitance",
-    "insulation_v": "insulation voltage",
-    "ohm_per_km": "resistance",
-    "ports": "number of ports",
-    "supply_voltage_v": "supply voltage",
-    "supply_power_w": "supply power",
-    "price": "price",
-    "on_shelf": "stock",
-}
-
 
 def check(bus: Bus, _: Plans) -> Iterator[Finding]:
     job = bus.job
     for device in job.devices:
-        yield from _findings(device.tag, device.unread)
+        yield from _unread_cells(device.tag, device.unread)
     for pull in job.pulls:
-        yield from _findings(pull.id, pull.unread, f"pull {pull.id}")
+        yield from _unread_cells(pull.id, pull.unread, f"pull {pull.id}")
     for cable in job.cables.values():
-        yield from _findings(cable.name, cable.unread)
+        yield from _unread_cells(cable.name, cable.unread)
     for controller in job.controllers.values():
-        yield from _findings(controller.name, controller.unread)
+        yield from _unread_cells(controller.name, controller.unread)
     for reel in job.reels:
-        yield from _findings(
+        yield from _unread_cells(
             reel.cable or "reel", reel.unread, f"a reel{f' of {reel.cable}' if reel.cable else ''}"
         )
 
 
-def _findings(subject: str, unread: tuple[Unread, ...], called: str = "") -> Iterator[Finding]:
+def _unread_cells(subject: str, unread: tuple[Unread, ...], called: str = "") -> Iterator[Finding]:
     for cell in unread:
-        what = FIELDS.get(cell.field, cell.field)
+        what = noun_of(cell.field)
         message = f"The {what} of {called or subject} reads '{cell.text}': {cell.reason}; correct the cell"
         yield Finding(rule=NAME, level=Level.REVIEW, subject=subject, message=message, where=cell.where)

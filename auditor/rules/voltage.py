@@ -35,7 +35,7 @@ from auditor.bus.cables import UNNAMED, CableState, cable_text
 from auditor.bus.electrical import THIN_MM2, Electrical
 from auditor.bus.measure import Bus, RunState
 from auditor.calc.volts.duty import hold_up_capacitance_f, hold_up_v
-from auditor.calc.volts.flow import Status
+from auditor.calc.volts.flow import FlowStatus
 from auditor.job.model import Device
 from auditor.plans.plans import Plans
 from auditor.profile.limits import HoldUp
@@ -55,9 +55,9 @@ def check(bus: Bus, plans: Plans) -> Iterator[Finding]:
     yield from _by_data_sheet(bus)
     for state in bus.runs:
         status = state.electrical.flow.status
-        if status is Status.NO_SOLUTION:
-            yield _cannot_be_delivered(state, _fix(plans, state))
-        elif status is Status.NOT_CONVERGED:
+        if status is FlowStatus.NO_SOLUTION:
+            yield _cannot_be_delivered(state, _fix_text(plans, state))
+        elif status is FlowStatus.NOT_CONVERGED:
             message = (
                 f"The voltages of {state.run.shown} could not be computed "
                 f"({state.electrical.flow.reason}); check them by hand"
@@ -65,8 +65,8 @@ def check(bus: Bus, plans: Plans) -> Iterator[Finding]:
             yield _about_run(state, Level.REVIEW, message, None, None, None)
         else:
             yield from _several_sources(state)
-            yield from _near_collapse(bus, state, _fix(plans, state))
-            yield from _too_low(bus, state, _fix(plans, state))
+            yield from _near_collapse(bus, state, _fix_text(plans, state))
+            yield from _too_low(bus, state, _fix_text(plans, state))
             yield from _sags(bus, state)
             yield from _doubtful(state)
     yield from _gauge_not_stated(bus)
@@ -80,7 +80,7 @@ def further_remedies(bus: Bus, plans: Plans) -> Iterator[Finding]:
             yield _about_run(state, Level.NOTE, message, None, None, None)
 
 
-def _fix(plans: Plans, state: RunState) -> str:
+def _fix_text(plans: Plans, state: RunState) -> str:
     """What to do about a run whose voltage does not hold."""
     ways = plans.remedies.get(id(state))
     if ways is None:
@@ -232,7 +232,7 @@ def _hold_up_needed(device: Device, hold_up: HoldUp, volts: float, least_v: floa
 
 
 def _doubtful(state: RunState) -> Iterator[Finding]:
-    """A pass that stands on an assumed gauge alone is none."""
+    """A review where the voltages hold only with the gauge that was assumed."""
     cables = " and ".join(cable_text(name) for name in state.electrical.doubtful)
     if cables:
         message = (
@@ -244,7 +244,7 @@ def _doubtful(state: RunState) -> Iterator[Finding]:
 
 def _gauge_not_stated(bus: Bus) -> Iterator[Finding]:
     for cable in bus.cables.values():
-        runs = [state for state in bus.runs if state.electrical.net.loads and _uses(state, cable)]
+        runs = [state for state in bus.runs if state.electrical.net.loads and _uses_cable(state, cable)]
         if cable.conductor_known or not runs:
             continue
         names = ", ".join(state.run.shown for state in runs)
@@ -261,5 +261,5 @@ def _gauge_not_stated(bus: Bus) -> Iterator[Finding]:
         )
 
 
-def _uses(state: RunState, cable: CableState) -> bool:
+def _uses_cable(state: RunState, cable: CableState) -> bool:
     return any((pull.cable or UNNAMED) == cable.name for pull in state.run.pulls)

@@ -12,18 +12,19 @@ import pytest
 
 from auditor import batch
 from auditor.batch import Batch, Options
-from auditor.batch.lines import briefly
+from auditor.batch.lines import job_done
 from auditor.batch.work import Outcome, Task, do
 from auditor.errors import AuditorError, OutputError
 from auditor.report.summary.workbook import write_summary
 from auditor.results.findings import Finding, Level, Verdict
+from auditor.results.job_summary import JobSummary, job_summary
 from tests.batch.runs import contents, folder_of_jobs, names, results, state, verdicts
 from tests.intake.workbooks import PULLS, job_workbook, with_lengths
 
 ONE = Options(workers=1)
 
 
-def silent(done: int, total: int, outcome: Outcome | None) -> None:
+def silent(done: int, total: int, job: JobSummary | None) -> None:
     pass
 
 
@@ -47,7 +48,7 @@ def test_the_same_bytes_again_inputs_untouched_and_nothing_else_written(tmp_path
         [source],
         tmp_path / "out",
         Options(workers=2),
-        lambda n, of, one: told.append(one.audit.file if one else ""),
+        lambda n, of, one: told.append(one.file if one else ""),
     )
     assert done.exit_code == 3
     assert [name for name in told if name] == ["b.xlsx", "broken.xlsx", "deep/a.xlsx", "text.csv"]
@@ -245,22 +246,13 @@ def test_figures_without_a_finite_value_are_null_in_the_results(tmp_path: Path) 
         measured=float("inf"),
         limit=float("nan"),
     )
-    line = briefly(Outcome(audit=replace(audit, findings=(odd,)))).line
+    line = job_done(Outcome(audit=replace(audit, findings=(odd,)))).line
     assert "Infinity" not in line
     assert "NaN" not in line
     assert len(line.splitlines()) == 1
 
 
-def test_sums_are_kept_of_what_a_job_held(tmp_path: Path) -> None:
-    (tmp_path / "a.xlsx").write_bytes(job_workbook())
-    whole = do(Task(path=str(tmp_path / "a.xlsx"), name="a.xlsx", output="", profile=None))
-    brief = briefly(whole).audit
-    assert sum(device.quantity for device in brief.devices) == 4
-    assert [pull.length_m for pull in brief.pulls] == [pytest.approx((120 + 80 + 45.5) * 0.3048)]
-    assert (len(brief.devices), len(whole.audit.devices)) == (1, 3)
-
-
-def test_the_summary_of_what_is_kept_is_the_summary_of_the_whole(tmp_path: Path) -> None:
+def test_what_a_summary_counts_of_a_jobs_rows(tmp_path: Path) -> None:
     """Pulls without a length, and of cable without a cut list, among them."""
     (tmp_path / "a.xlsx").write_bytes(job_workbook())
     outcome = do(Task(path=str(tmp_path / "a.xlsx"), name="a.xlsx", output="", profile=None))
@@ -272,12 +264,20 @@ def test_the_summary_of_what_is_kept_is_the_summary_of_the_whole(tmp_path: Path)
         replace(first, cable="other"),
         replace(first, cable="other", length_m=None),
     )
-    whole = replace(outcome, audit=replace(outcome.audit, pulls=pulls))
-    brief = briefly(whole).audit
-    assert len(brief.pulls) == 4
-    shown = write_summary([brief])
-    assert shown_rows(shown) == shown_rows(write_summary([whole.audit]))
-    assert "2 pulls without a length or its unit" in str(shown_rows(shown)["Jobs"])
+    summary = job_summary(replace(outcome.audit, pulls=pulls))
+    assert summary.device_count == 4
+    assert summary.cable_m == pytest.approx((120 + 80 + 45.5 + 120) * 0.3048)
+    assert (summary.pulls_without_length, summary.unlisted_pulls, summary.unlisted_without_length) == (
+        2,
+        2,
+        1,
+    )
+    shown = shown_rows(write_summary([summary]))
+    assert "at least: 2 pulls without a length or its unit" in shown["Jobs"][5]
+    assert (
+        "Not in these figures: 2 pulls of cable that has no cut list, 1 of them without a length or its unit; "
+        "the findings name them."
+    ) in shown["To buy"][2]
 
 
 def shown_rows(data: bytes) -> dict[str, list[tuple[object, ...]]]:

@@ -6,13 +6,13 @@ import statistics
 import time
 from collections.abc import Callable
 
-from auditor.calc.cuts.plan import CutListPlan, Piece, ReelSize, cut_list
+from auditor.calc.cuts.plan import CutListPlan, Piece, ReelToBuy, cut_list
 from auditor.units import m_from_ft
 
-SIZES = [ReelSize(length_m=m_from_ft(500)), ReelSize(length_m=m_from_ft(1000))]
+SIZES = [ReelToBuy(length_m=m_from_ft(500)), ReelToBuy(length_m=m_from_ft(1000))]
 PRICED = [
-    ReelSize(length_m=m_from_ft(500), price=110.0),
-    ReelSize(length_m=m_from_ft(1000), price=200.0),
+    ReelToBuy(length_m=m_from_ft(500), price=110.0),
+    ReelToBuy(length_m=m_from_ft(1000), price=200.0),
 ]
 
 
@@ -31,7 +31,7 @@ def report(
     low: int,
     high: int,
     length: Callable[[random.Random, int, int], float],
-    reels: list[ReelSize],
+    reels: list[ReelToBuy],
     seeds: int,
 ) -> None:
     seconds, plans = [], list[CutListPlan]()

@@ -5,7 +5,8 @@ import resource
 import statistics
 import time
 
-from auditor.calc.ports.plan import Branch, Controller, Port, PortLimits, PortPlan, PortProblem, port_plan
+from auditor.calc.ports.plan import PortPlan, port_plan
+from auditor.calc.ports.problem import Branch, PlanController, PlanPort, PortLimits, PortProblem
 from auditor.units import m_from_ft
 
 SEEDS = 20
@@ -15,8 +16,8 @@ LIMITS = PortLimits(
 )
 
 
-def controller(name: str) -> Controller:
-    return Controller(name=name, ports=("1", "2"), power_w=35.0, devices=100)
+def controller(name: str) -> PlanController:
+    return PlanController(name=name, ports=("1", "2"), power_w=35.0, devices=100)
 
 
 def job(seed: int, scheduled: bool, off_spec: float, longest_ft: int = 700) -> PortProblem:
@@ -29,11 +30,11 @@ def job(seed: int, scheduled: bool, off_spec: float, longest_ft: int = 700) -> P
         if devices[giver] > 1:
             devices[giver], devices[taker] = devices[giver] - 1, devices[taker] + 1
     power = [sum(chance.choice((0.4, 0.6, 1.0, 1.5)) for _ in range(n)) for n in devices]
-    ports, port, full = list[Port | None](), 0, 0.0
+    ports, port, full = list[PlanPort | None](), 0, 0.0
     for length in lengths:
         full = full + length if full + length <= m_from_ft(2150) else length
         port += full == length
-        ports.append(Port(f"C{(port + 1) // 2}", str(2 - port % 2)) if scheduled else None)
+        ports.append(PlanPort(f"C{(port + 1) // 2}", str(2 - port % 2)) if scheduled else None)
     names = sorted({p.controller for p in ports if p}, key=lambda name: int(name[1:]))
     return PortProblem(
         branches=tuple(

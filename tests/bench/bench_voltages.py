@@ -13,7 +13,8 @@ from scipy.sparse import coo_matrix, csc_matrix, diags
 from scipy.sparse.linalg import splu
 
 from auditor.calc.volts.fed_net import FedNet
-from auditor.calc.volts.flow import Load, Net, Status, _newton, max_deliverable_factor, solve
+from auditor.calc.volts.flow import FlowStatus, _newton, max_deliverable_factor, solve
+from auditor.calc.volts.net import Net, NodeLoad
 
 LOADED = 0.75  # of the collapse point: the lowest voltage is then about 75 % of the source's
 ORDERINGS = ("COLAMD", "MMD_AT_PLUS_A", "NATURAL")
@@ -27,12 +28,12 @@ def tree(n, depth, seed=1):
         (f"n{max(0, i - width - draw.randrange(width))}", f"n{i}", draw.uniform(0.05, 0.5))
         for i in range(1, n + 1)
     ]
-    loads = {f"n{i}": [Load(power_w=draw.uniform(0.1, 1))] for i in range(1, n + 1)}
+    loads = {f"n{i}": [NodeLoad(power_w=draw.uniform(0.1, 1))] for i in range(1, n + 1)}
     net = Net(sources={"n0": 24.0}, links=links, loads=loads)
     if n <= 1000:
         return net.scaled(LOADED * max_deliverable_factor(net))
     factor = 1.0
-    while solve(net.scaled(factor)).status is not Status.SOLVED:
+    while solve(net.scaled(factor)).status is not FlowStatus.SOLVED:
         factor /= 1.3
     return net.scaled(LOADED * factor)
 

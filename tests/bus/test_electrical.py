@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from auditor.bus.measure import RunState
-from auditor.calc.volts.flow import Status
+from auditor.calc.volts.flow import FlowStatus
 from auditor.job.model import Cable, Controller, Job, Load
 from auditor.results.findings import Level
 from tests.builders import SPEC, device, found, job, measured, profile, pull
@@ -190,7 +190,7 @@ def test_the_most_that_a_cable_delivers_is_the_collapse_point() -> None:
     """One load: P = V^2 / (4 R) = 24^2 / 40."""
     a_job = job([metres("C1.1", "K1", 100)], [device("K1", 20.0)], **light())
     electrical = only(a_job, conductor_temperature="20 degC").electrical
-    assert electrical.flow.status is Status.NO_SOLUTION
+    assert electrical.flow.status is FlowStatus.NO_SOLUTION
     assert electrical.max_power_w == pytest.approx(14.4, rel=1e-6)
     assert (electrical.current_a, electrical.loss_w) == (None, None)
 

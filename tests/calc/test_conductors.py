@@ -8,7 +8,6 @@ from auditor.calc.conductors import (
     area_mm2_from_awg,
     awg_from_area_mm2,
     conductor,
-    loop_ohm,
     standard_gauges,
 )
 
@@ -118,15 +117,3 @@ def test_what_no_cable_can_be_is_refused(arguments, said):
 @pytest.mark.parametrize("degc", [-40, 105])
 def test_the_ends_of_the_temperature_range_are_kept(degc):
     assert conductor(awg=16, conductor_degc=degc).ohm_per_km > 0
-
-
-@pytest.mark.parametrize(
-    ("length_m", "ohm_per_km"), [(0, 13), (-1, 13), (10, 0), (math.nan, 13), (10, math.inf)]
-)
-def test_a_pull_without_length_or_resistance_is_refused(length_m, ohm_per_km):
-    with pytest.raises(ValueError, match="above zero"):
-        loop_ohm(length_m, ohm_per_km)
-
-
-def test_the_loop_is_both_conductors():
-    assert loop_ohm(304.8, 4.99 / 0.3048) == pytest.approx(2 * 4.99)

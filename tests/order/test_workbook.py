@@ -11,7 +11,6 @@ from auditor.order.lines import OrderLine, Prices, order_csv, order_lines
 from auditor.order.warnings import alike_warnings, order_warnings
 from auditor.order.workbook import pooled_name, write_order
 from auditor.profile.limits import ControllerSpec
-from auditor.report.summary.workbook import write_summary
 from auditor.results.audit_result import (
     Audit,
     ControllersResult,
@@ -26,6 +25,7 @@ from auditor.results.findings import Verdict
 from tests.annotate.repair import faults
 from tests.report.audits import FT, audit, pull
 from tests.report.books import formulas, opened, recalculated, rows_below
+from tests.report.summaries import summary_of
 
 
 def reel(name: str, length_ft: float, *pulls: str, on_shelf: bool = False) -> CutReel:
@@ -347,7 +347,7 @@ def test_the_summary_counts_cables_of_one_name_apart_and_shows_reels_in_their_ow
         cut_list(reel("R1", 1000, "P1"), cable="tp", spec="18 AWG"),
         cut_list(reel("R1", 1000, "P1"), cable="TP", spec="18 AWG"),
     )
-    data = write_summary([job(name, cut_lists=(cuts,)) for name, cuts in zip("ABC", lists, strict=True)])
+    data = summary_of([job(name, cut_lists=(cuts,)) for name, cuts in zip("ABC", lists, strict=True)])
     sheet = opened(data)["To buy"]
     names = ["TP (16 AWG)", "TP (18 AWG)"]
     cables = [(row["Cable"], row["Reels to buy"]) for row in rows_below(sheet, "Cable")]

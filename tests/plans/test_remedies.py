@@ -212,7 +212,7 @@ def test_a_fault_of_ours_in_the_remedies_leaves_the_findings_and_is_no_pass(
         raise ZeroDivisionError
 
     a_job = far(30.0, length_ft=950)
-    monkeypatch.setattr("auditor.plans.plans.remedies", breaks)
+    monkeypatch.setattr("auditor.plans.make.remedies", breaks)
     result = audit(a_job, profile())
     assert result.crashed == ("voltage",)
     assert [f.message for f in result.findings if f.rule == "voltage"] == [

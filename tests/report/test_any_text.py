@@ -12,10 +12,10 @@ from auditor.order.lines import OrderLine, order_csv
 from auditor.report.job.columns import added_columns
 from auditor.report.job.sheets import job_sheets
 from auditor.report.page.look import LONGEST_CELL, clean, quoted
-from auditor.report.summary.workbook import write_summary
 from tests.annotate.repair import faults
 from tests.report.audits import audit, device, finding, pull, run
 from tests.report.books import as_file, formulas
+from tests.report.summaries import summary_of
 
 ANY_TEXT = st.text(st.characters(codec=None), max_size=40)
 
@@ -33,13 +33,13 @@ def job_of(text: str):
     )
 
 
-PLAIN = (formulas(job_sheets(job_of("plain"))), formulas(write_summary([job_of("plain")])))
+PLAIN = (formulas(job_sheets(job_of("plain"))), formulas(summary_of([job_of("plain")])))
 
 
 @settings(max_examples=60, derandomize=True, deadline=None)
 @given(ANY_TEXT)
 def test_added_sheets_and_summary_open_and_hold_no_other_formula(text):
-    for index, write in enumerate((job_sheets, lambda job: write_summary([job], copies={text: text}))):
+    for index, write in enumerate((job_sheets, lambda job: summary_of([job], copies={text: text}))):
         data = write(job_of(text))
         assert formulas(data) == PLAIN[index]
         book = python_calamine.CalamineWorkbook.from_filelike(io.BytesIO(as_file(data)))

@@ -8,7 +8,7 @@ from auditor.audit import judge, judge_as_planned
 from auditor.bus.cables import UNNAMED
 from auditor.bus.measure import Bus, measure
 from auditor.intake import read_job
-from auditor.plans.plans import make_plans
+from auditor.plans.make import make_plans
 from auditor.profile.load import DEFAULT, load_profile
 from auditor.results.findings import Scope
 from auditor.rules import SCOPES

@@ -1,6 +1,6 @@
 """Cut lists by linear programming: a bound from column generation, and plans by diving into it.
 
-The bound does not trust the LP solver: its prices are rounded to whole numbers, and the dearest pattern
+The bound does not rest on the LP solver: its prices are rounded to whole numbers, and the dearest pattern
 under them is found by an exact knapsack of our own, which makes them a proof.
 
 Source
@@ -17,7 +17,7 @@ from fractions import Fraction
 from typing import Any
 
 from auditor.calc.cuts.fill import filled
-from auditor.calc.cuts.problem import Cutting, Reel, Value
+from auditor.calc.cuts.problem import CutProblem, FilledReel, PlanValue
 from auditor.calc.quiet_solver import quiet_solver
 
 BITS = 15  # finer lengths than 1/2^15 of a reel are rounded down inside the knapsack: still a bound
@@ -27,10 +27,10 @@ PRICE_SCALE = 2**40
 MOST_LENGTHS = 400  # more different lengths are rounded down to so many for the bound
 
 
-class Columns:
+class PatternColumns:
     """The LP over the cutting patterns found so far, and its best proven bound on the cost."""
 
-    def __init__(self, cutting: Cutting, plan: list[Reel], deadline: float) -> None:
+    def __init__(self, cutting: CutProblem, plan: list[FilledReel], deadline: float) -> None:
         import numpy as np
 
         self.cutting, self.deadline = cutting, deadline
@@ -44,21 +44,21 @@ class Columns:
             if kind.limit is not None:
                 self.shelf_rows[number] = len(self.rows) + len(self.shelf_rows)
                 self.lp.addRow(-FREE, float(kind.limit), 0, *none)
-        self.columns: list[Reel] = []
-        self.known: set[Reel] = set()
+        self.columns: list[FilledReel] = []
+        self.known: set[FilledReel] = set()
         self.bound, self.cost = Fraction(0), math.inf
         self._singles()
         for reel in plan:
-            self.add(Reel(reel.kind, tuple(sorted(reel.cuts, reverse=True))))
+            self.add(FilledReel(reel.kind, tuple(sorted(reel.cuts, reverse=True))))
 
     def _singles(self) -> None:
         """One piece a reel: the LP has a solution whatever is left."""
         bought = [(self.cutting.kinds[n].cost, n) for n in self.cutting.bought()]
         for length in self.cutting.demand:
             fitting = [(cost, n) for cost, n in bought if self.cutting.kinds[n].length >= length]
-            self.add(Reel(min(fitting)[1], (length,)))
+            self.add(FilledReel(min(fitting)[1], (length,)))
 
-    def add(self, reel: Reel) -> bool:
+    def add(self, reel: FilledReel) -> bool:
         """Whether the pattern is a new one."""
         import numpy as np
 
@@ -92,7 +92,9 @@ class Columns:
             paid = duals[self.shelf_rows[number]] if number in self.shelf_rows else 0.0
             least = (kind.cost - paid) * PRICE_SCALE * (1 + 1e-9)
             if worth[number] > least:
-                added += sum(self.add(Reel(number, cuts)) for cuts in knapsack.patterns(kind.length, least))
+                added += sum(
+                    self.add(FilledReel(number, cuts)) for cuts in knapsack.patterns(kind.length, least)
+                )
         return added > 0
 
     def _proven(self, prices: Mapping[int, int], worth: list[int]) -> Fraction:
@@ -161,7 +163,7 @@ class _Knapsack:
         return tuple(sorted(found, reverse=True))
 
 
-def coarse(cutting: Cutting, plan: list[Reel]) -> tuple[Cutting, list[Reel]]:
+def coarse(cutting: CutProblem, plan: list[FilledReel]) -> tuple[CutProblem, list[FilledReel]]:
     """The same problem with so few different lengths that an LP is quick; lengths only get shorter."""
     lengths = sorted(cutting.demand)
     group = -(-len(lengths) // MOST_LENGTHS)
@@ -169,11 +171,11 @@ def coarse(cutting: Cutting, plan: list[Reel]) -> tuple[Cutting, list[Reel]]:
     demand: dict[int, int] = {}
     for length, count in cutting.demand.items():
         demand[shorter[length]] = demand.get(shorter[length], 0) + count
-    reels = [Reel(reel.kind, tuple(shorter[length] for length in reel.cuts)) for reel in plan]
-    return Cutting(demand, cutting.kinds), reels
+    reels = [FilledReel(reel.kind, tuple(shorter[length] for length in reel.cuts)) for reel in plan]
+    return CutProblem(demand, cutting.kinds), reels
 
 
-def dive(columns: Columns, best: list[Reel], target: Value, turn: int) -> list[Reel]:
+def dive(columns: PatternColumns, best: list[FilledReel], target: PlanValue, turn: int) -> list[FilledReel]:
     """Rounds the LP down, solves again for what is left, and so on; the best plan met on the way.
 
     Parameters
@@ -183,11 +185,11 @@ def dive(columns: Columns, best: list[Reel], target: Value, turn: int) -> list[R
     turn : another turn starts from another pattern
     """
     cutting = columns.cutting
-    left, used, fixed = dict(cutting.demand), dict[int, int](), list[Reel]()
+    left, used, fixed = dict(cutting.demand), dict[int, int](), list[FilledReel]()
     while left and time.perf_counter() < columns.deadline:
         for reel in _rounded(columns, left, used, turn if not fixed else 0):
             if cuts := _taken(left, reel.cuts):
-                fixed.append(Reel(reel.kind, cuts))
+                fixed.append(FilledReel(reel.kind, cuts))
                 used[reel.kind] = used.get(reel.kind, 0) + 1
         left = {length: count for length, count in left.items() if count}
         rest = cutting.with_demand(left, used)
@@ -211,7 +213,9 @@ def _taken(left: dict[int, int], cuts: tuple[int, ...]) -> tuple[int, ...]:
     return tuple(taken)
 
 
-def _rounded(columns: Columns, left: Mapping[int, int], used: Mapping[int, int], turn: int) -> list[Reel]:
+def _rounded(
+    columns: PatternColumns, left: Mapping[int, int], used: Mapping[int, int], turn: int
+) -> list[FilledReel]:
     """Whole parts of the LP's solution for what is left; where there are none, its largest part."""
     _restrict(columns, left, used)
     for _ in range(30):
@@ -226,7 +230,7 @@ def _rounded(columns: Columns, left: Mapping[int, int], used: Mapping[int, int],
     return [columns.columns[ranked[min(turn, len(ranked) - 1)]]]
 
 
-def _restrict(columns: Columns, left: Mapping[int, int], used: Mapping[int, int]) -> None:
+def _restrict(columns: PatternColumns, left: Mapping[int, int], used: Mapping[int, int]) -> None:
     """Only patterns that can still be cut as they are."""
     for length, row in columns.rows.items():
         columns.lp.changeRowBounds(row, float(left.get(length, 0)), FREE)

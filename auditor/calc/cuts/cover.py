@@ -4,11 +4,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from auditor.calc.cuts.problem import Cutting, Value
+from auditor.calc.cuts.problem import CutProblem, PlanValue
 
 NODES = 50_000  # combinations looked at before a cover search gives up
 FINEST = 2**18  # reels of more units are not searched for their fullest cut
-NEVER = Value(2**62, 0)
+NEVER = PlanValue(2**62, 0)
 
 
 def fillable(demand: Iterable[tuple[int, int]], capacity: int) -> int:
@@ -29,29 +29,29 @@ def fillable(demand: Iterable[tuple[int, int]], capacity: int) -> int:
 class Cover:
     """Sets of reels long enough for all pieces together, at the least value above a given one."""
 
-    value: Value
+    value: PlanValue
     reels: tuple[tuple[int, ...], ...]  # kind numbers; several sets of the same value
     complete: bool  # False: the search gave up; `value` holds, but there may be more sets
 
 
 @dataclass(slots=True)
-class _Search:
+class _CoverSearch:
     """Branch and bound over how many reels of each bought kind to take, best price per length first."""
 
     lengths: list[int]
     costs: list[int]
     shelf: list[int]  # lengths, longest first
-    above: Value
-    best: Value = NEVER
+    above: PlanValue
+    best: PlanValue = NEVER
     found: list[tuple[tuple[int, ...], int]] = field(default_factory=list)  # bought counts, shelf reels
     nodes: int = 0
 
-    def floor(self, at: int, need: int, cost: int, reels: int) -> Value:
+    def floor(self, at: int, need: int, cost: int, reels: int) -> PlanValue:
         """No completion by the kinds from `at` on can be better."""
         if need <= 0:
-            return Value(cost, reels)
+            return PlanValue(cost, reels)
         price = self.costs[at] * need
-        return Value(cost - (-price // self.lengths[at]), reels - (-need // max(self.lengths[at:])))
+        return PlanValue(cost - (-price // self.lengths[at]), reels - (-need // max(self.lengths[at:])))
 
     def run(self, at: int, need: int, cost: int, counts: tuple[int, ...]) -> None:
         self.nodes += 1
@@ -74,19 +74,19 @@ class _Search:
 
     def leaf(self, need: int, cost: int, counts: tuple[int, ...]) -> None:
         bought, missing, used = sum(counts), need + sum(self.shelf), 0
-        while missing > 0 or Value(cost, bought + used) <= self.above:
+        while missing > 0 or PlanValue(cost, bought + used) <= self.above:
             if used == len(self.shelf):
                 return
             missing -= self.shelf[used]
             used += 1
-        value = Value(cost, bought + used)
+        value = PlanValue(cost, bought + used)
         if value < self.best:
             self.best, self.found = value, []
         if value == self.best:
             self.found.append((counts, used))
 
 
-def least_cover(cutting: Cutting, above: Value) -> Cover | None:
+def least_cover(cutting: CutProblem, above: PlanValue) -> Cover | None:
     """The cheapest reels that are long enough in sum, among those worth more than `above`.
 
     Every plan is a cover, so its value bounds every plan that is not worth `above` or less. Lengths count
@@ -99,7 +99,7 @@ def least_cover(cutting: Cutting, above: Value) -> Cover | None:
         key=lambda n: (Fraction(cutting.kinds[n].cost, reach[n]), -reach[n]),
     )
     shelf = sorted((n for n in cutting.shelf() if reach[n]), key=lambda n: -reach[n])
-    search = _Search(
+    search = _CoverSearch(
         lengths=[reach[n] for n in ranked],
         costs=[cutting.kinds[n].cost for n in ranked],
         shelf=[reach[n] for n in shelf],
@@ -109,7 +109,7 @@ def least_cover(cutting: Cutting, above: Value) -> Cover | None:
     search.run(0, start, 0, ())
     complete = search.nodes <= NODES
     if not complete or not search.found:
-        floor = search.floor(0, start, 0, 0) if ranked else Value(0, 0)
+        floor = search.floor(0, start, 0, 0) if ranked else PlanValue(0, 0)
         return Cover(value=max(floor, above), reels=(), complete=False) if not complete else None
     sets = tuple(
         tuple(n for n, count in zip(ranked, counts, strict=True) for _ in range(count)) + tuple(shelf[:used])

@@ -9,13 +9,13 @@ from bisect import bisect_left, insort
 from collections.abc import Iterable, Sequence
 from itertools import chain
 
-from auditor.calc.cuts.problem import Cutting, Reel
+from auditor.calc.cuts.problem import CutProblem, FilledReel
 
 SAMPLE = 40  # lengths offered to one reel; more cost time and hardly ever fill it better
 BITS = 17  # finer lengths than 1/2^17 of a reel are rounded up inside a subset sum
 
 
-class Pool:
+class PiecePool:
     """The lengths still to be cut, with their counts."""
 
     def __init__(self, demand: Iterable[tuple[int, int]]) -> None:
@@ -45,7 +45,7 @@ class Pool:
                 del self.lengths[bisect_left(self.lengths, length)]
 
 
-def fill(room: int, pool: Pool, turn: int = 0, slack: int = 0) -> tuple[int, ...]:
+def fill(room: int, pool: PiecePool, turn: int = 0, slack: int = 0) -> tuple[int, ...]:
     """The longest piece that goes in, then the rest as full as a sample of the pool allows."""
     fitting = pool.upto(room)
     if not fitting:
@@ -63,7 +63,9 @@ def fill(room: int, pool: Pool, turn: int = 0, slack: int = 0) -> tuple[int, ...
     return (first, *best)
 
 
-def fullest(room: int, lengths: Sequence[int], pool: Pool, taken: int = 0, slack: int = 0) -> tuple[int, ...]:
+def fullest(
+    room: int, lengths: Sequence[int], pool: PiecePool, taken: int = 0, slack: int = 0
+) -> tuple[int, ...]:
     """The subset of the pool's pieces of these lengths that fills the room best.
 
     Parameters
@@ -91,29 +93,29 @@ def fullest(room: int, lengths: Sequence[int], pool: Pool, taken: int = 0, slack
     return tuple(reversed(cuts))
 
 
-def filled(cutting: Cutting, kind: int, turn: int = 0, waste: float = 0.0) -> list[Reel]:
+def filled(cutting: CutProblem, kind: int, turn: int = 0, waste: float = 0.0) -> list[FilledReel]:
     """The shelf first, then reels of one kind (a longer one where a piece needs it), each filled.
 
     Parameters
     ----------
     waste : the share of a reel that may be wasted to keep the short pieces for later, when they are needed
     """
-    pool, plan = Pool(cutting.demand.items()), []
+    pool, plan = PiecePool(cutting.demand.items()), []
     for number in cutting.shelf():
         if cuts := fill(cutting.kinds[number].length, pool, turn):
             pool.take(cuts)
-            plan.append(Reel(number, cuts))
+            plan.append(FilledReel(number, cuts))
     while pool:
         number = _opened(cutting, kind, pool.lengths[-1])
         room = cutting.kinds[number].length
         cuts = fill(room, pool, turn + len(plan), int(waste * room))
         times = pool.repeats(cuts)
         pool.take(cuts, times)
-        plan += [Reel(number, cuts)] * times
+        plan += [FilledReel(number, cuts)] * times
     return fitted(cutting, plan)
 
 
-def best_fit(cutting: Cutting, kind: int) -> list[Reel]:
+def best_fit(cutting: CutProblem, kind: int) -> list[FilledReel]:
     """Best-fit decreasing: each piece, longest first, where it leaves the least room."""
     cuts: list[list[int]] = [[] for _ in cutting.shelf()]
     kinds = cutting.shelf()
@@ -130,31 +132,31 @@ def best_fit(cutting: Cutting, kind: int) -> list[Reel]:
             room, reel = rooms.pop(at)
             cuts[reel].append(length)
             insort(rooms, (room - length, reel))
-    return fitted(cutting, [Reel(n, tuple(c)) for n, c in zip(kinds, cuts, strict=True) if c])
+    return fitted(cutting, [FilledReel(n, tuple(c)) for n, c in zip(kinds, cuts, strict=True) if c])
 
 
-def _opened(cutting: Cutting, kind: int, length: int) -> int:
+def _opened(cutting: CutProblem, kind: int, length: int) -> int:
     if cutting.kinds[kind].length >= length:
         return kind
     longer = (n for n in cutting.bought() if cutting.kinds[n].length >= length)
     return min(longer, key=lambda n: (cutting.kinds[n].cost, cutting.kinds[n].length))
 
 
-def fitted(cutting: Cutting, plan: list[Reel]) -> list[Reel]:
+def fitted(cutting: CutProblem, plan: list[FilledReel]) -> list[FilledReel]:
     """The same cuts on the cheapest reels that hold them; two reels become one where that costs no more."""
     ranked = sorted(cutting.bought(), key=lambda n: (cutting.kinds[n].cost, -cutting.kinds[n].length))
     longest = max(cutting.bought(), key=lambda n: cutting.kinds[n].length)
-    kept, small = list[Reel](), list[Reel]()
+    kept, small = list[FilledReel](), list[FilledReel]()
     for reel in plan:
         if cutting.kinds[reel.kind].limit is not None:
             kept.append(reel)
             continue
         cheapest = next(n for n in ranked if cutting.kinds[n].length >= sum(reel.cuts))
-        (kept if cheapest == longest else small).append(Reel(cheapest, reel.cuts))
-    return kept + _joined(cutting, small, longest)
+        (kept if cheapest == longest else small).append(FilledReel(cheapest, reel.cuts))
+    return kept + _paired_reels(cutting, small, longest)
 
 
-def _joined(cutting: Cutting, small: list[Reel], longest: int) -> list[Reel]:
+def _paired_reels(cutting: CutProblem, small: list[FilledReel], longest: int) -> list[FilledReel]:
     """Pairs of shorter reels, the fullest with the fullest that goes with it, on one of the longest."""
     room, cost = cutting.kinds[longest].length, cutting.kinds[longest].cost
     small = sorted(small, key=lambda reel: sum(reel.cuts))
@@ -166,12 +168,14 @@ def _joined(cutting: Cutting, small: list[Reel], longest: int) -> list[Reel]:
         if partner >= 0 and cutting.kinds[reel.kind].cost + cutting.kinds[small[partner].kind].cost >= cost:
             used.pop(partner)
             both = sorted(reel.cuts + small.pop(partner).cuts, reverse=True)
-            reel = Reel(longest, tuple(both))
+            reel = FilledReel(longest, tuple(both))
         plan.append(reel)
     return plan
 
 
-def packed(cutting: Cutting, reels: Sequence[int], rounds: int, deadline: float) -> list[Reel] | None:
+def packed(
+    cutting: CutProblem, reels: Sequence[int], rounds: int, deadline: float
+) -> list[FilledReel] | None:
     """A plan on exactly these reels (kind numbers), or None where this search finds none.
 
     Parameters
@@ -182,7 +186,7 @@ def packed(cutting: Cutting, reels: Sequence[int], rounds: int, deadline: float)
     """
     order = sorted(reels, key=lambda n: -cutting.kinds[n].length)
     slack = (sum(cutting.kinds[n].length for n in order) - cutting.total) // len(order)
-    pool = Pool(cutting.demand.items())
+    pool = PiecePool(cutting.demand.items())
     plan = _fill_each(cutting, order, pool, 0, slack)
     chance = random.Random(len(order))
     for turn in range(1, rounds + 1):
@@ -192,8 +196,10 @@ def packed(cutting: Cutting, reels: Sequence[int], rounds: int, deadline: float)
     return None if pool else [reel for reel in plan if reel.cuts]
 
 
-def _fill_each(cutting: Cutting, order: Sequence[int], pool: Pool, turn: int, slack: int = 0) -> list[Reel]:
-    plan: list[Reel] = []
+def _fill_each(
+    cutting: CutProblem, order: Sequence[int], pool: PiecePool, turn: int, slack: int = 0
+) -> list[FilledReel]:
+    plan: list[FilledReel] = []
     order = sorted(order, key=order.index)  # equal reels together: they are filled several at a time
     while len(plan) < len(order):
         number = order[len(plan)]
@@ -201,20 +207,20 @@ def _fill_each(cutting: Cutting, order: Sequence[int], pool: Pool, turn: int, sl
         same = order.count(number) - sum(reel.kind == number for reel in plan)
         times = min(same, (pool.repeats(cuts) + 1) // 2) if cuts else same
         pool.take(cuts, times)
-        plan += [Reel(number, cuts)] * times
+        plan += [FilledReel(number, cuts)] * times
     return plan
 
 
 def _refilled(
-    cutting: Cutting, plan: list[Reel], pool: Pool, chance: random.Random, turn: int
-) -> tuple[list[Reel], Pool]:
+    cutting: CutProblem, plan: list[FilledReel], pool: PiecePool, chance: random.Random, turn: int
+) -> tuple[list[FilledReel], PiecePool]:
     """Empties the loosest reel and a few others, and fills them again; keeps the better plan."""
     spare = [cutting.kinds[reel.kind].length - sum(reel.cuts) for reel in plan]
     loosest = sorted(range(len(plan)), key=lambda n: -spare[n])[: 1 + turn % 3]
     others = chance.sample(range(len(plan)), min(len(plan), 2 + turn % 4))
     emptied = sorted({*loosest, *others})
     chance.shuffle(emptied)
-    fresh = Pool(counted(chain(pool.pieces(), *(plan[n].cuts for n in emptied))).items())
+    fresh = PiecePool(counted(chain(pool.pieces(), *(plan[n].cuts for n in emptied))).items())
     refill = _fill_each(cutting, [plan[n].kind for n in emptied], fresh, turn)
     if sum(fresh.pieces()) > sum(pool.pieces()):
         return plan, pool

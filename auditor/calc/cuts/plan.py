@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from auditor.calc.cuts.longest_offcut import longest_offcut
-from auditor.calc.cuts.problem import Cutting, Kind, Reel, Value
+from auditor.calc.cuts.problem import CutProblem, FilledReel, PlanValue, ReelKind
 from auditor.calc.cuts.solve import solve
 from auditor.errors import PlanError
 from auditor.units import number_text
@@ -19,7 +19,7 @@ MICROMETRES = 1_000_000
 FIT_TOLERANCE_M = 0.0001  # project convention: pieces that add up to the reel within this fit it
 PRICE_STEPS = 10_000  # prices count to 1/10,000 of the currency's unit
 
-Status = Literal["proven", "best-found"]
+CutListStatus = Literal["proven", "best-found"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,7 +31,7 @@ class Piece:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class ReelSize:
+class ReelToBuy:
     """A reel that can be bought, any number of times."""
 
     length_m: float
@@ -48,7 +48,7 @@ class StockReel:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class CutReel:
+class PlannedReel:
     """One reel of the plan. The pieces are in cutting order, the longest first."""
 
     length_m: float
@@ -57,14 +57,6 @@ class CutReel:
     price: float | None
     pieces: tuple[Piece, ...]
     offcut_m: float
-
-    def marks_m(self) -> tuple[float, ...]:
-        """Where to cut, from the reel's start [m]."""
-        ends, at = [], 0.0
-        for piece in self.pieces:
-            at += piece.length_m
-            ends.append(at)
-        return tuple(ends)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,8 +68,8 @@ class CutListPlan:
     `cost` and `lower_bound` are in money where a size has a price and in bought metres where none has.
     """
 
-    status: Status
-    reels: tuple[CutReel, ...]
+    status: CutListStatus
+    reels: tuple[PlannedReel, ...]
     priced: bool
     cost: float
     lower_bound: float
@@ -90,7 +82,7 @@ class CutListPlan:
 
 def cut_list(
     pieces: Sequence[Piece],
-    reels: Sequence[ReelSize],
+    reels: Sequence[ReelToBuy],
     stock: Sequence[StockReel] = (),
     time_limit_s: float = 10.0,
 ) -> CutListPlan:
@@ -122,15 +114,15 @@ def cut_list(
     The plan and the bound are checked here, independently of how they were found: project convention.
     """
     _check(pieces, reels, stock)
-    frame = _Frame(pieces, reels, stock)
-    plan, bound = solve(frame.cutting, time_limit_s) if frame.cutting.demand else ([], Value(0, 0))
+    frame = _WholeNumbers(pieces, reels, stock)
+    plan, bound = solve(frame.cutting, time_limit_s) if frame.cutting.demand else ([], PlanValue(0, 0))
     plan = longest_offcut(frame.cutting, plan)
     if not frame.cutting.keeps(plan) or bound > frame.cutting.value(plan):
         raise AssertionError("the cut list breaks its own rules")
     return frame.answer(plan, bound)
 
 
-def _check(pieces: Sequence[Piece], reels: Sequence[ReelSize], stock: Sequence[StockReel]) -> None:
+def _check(pieces: Sequence[Piece], reels: Sequence[ReelToBuy], stock: Sequence[StockReel]) -> None:
     if not reels:
         raise PlanError("no reel sizes are given, so nothing can be cut; give at least one length of reel")
     for length_m in [reel.length_m for reel in reels] + [reel.length_m for reel in stock]:
@@ -148,7 +140,7 @@ def _check(pieces: Sequence[Piece], reels: Sequence[ReelSize], stock: Sequence[S
             raise PlanError(f"pull {piece.id} is {found} m long and cannot be cut; give it a length above 0")
 
 
-def _whole(length_m: float) -> int:
+def _micrometres(length_m: float) -> int:
     return round(length_m * MICROMETRES)
 
 
@@ -161,63 +153,65 @@ class _Shelved:
 
     @property
     def room(self) -> int:
-        return _whole(self.reel.length_m + FIT_TOLERANCE_M) - sum(_whole(p.length_m) for p in self.first)
+        return _micrometres(self.reel.length_m + FIT_TOLERANCE_M) - sum(
+            _micrometres(p.length_m) for p in self.first
+        )
 
 
-class _Frame:
-    """The way into whole numbers and back."""
+class _WholeNumbers:
+    """A cut list's pieces and reels in whole numbers, and a plan turned back into metres."""
 
     def __init__(
-        self, pieces: Sequence[Piece], reels: Sequence[ReelSize], stock: Sequence[StockReel]
+        self, pieces: Sequence[Piece], reels: Sequence[ReelToBuy], stock: Sequence[StockReel]
     ) -> None:
         self.sizes = _sizes(reels)
-        self.longest = _whole(self.sizes[-1].length_m + FIT_TOLERANCE_M)
+        self.longest = _micrometres(self.sizes[-1].length_m + FIT_TOLERANCE_M)
         self.shelf = [_Shelved(reel, []) for reel in stock for _ in range(reel.count)]
         self.uncut: list[str] = []
         self.short_of_shelf = False
-        self.rest = [piece for piece in pieces if _whole(piece.length_m) <= self.longest]
-        self._place_overlong([piece for piece in pieces if _whole(piece.length_m) > self.longest])
-        self.unit = math.gcd(*(_whole(piece.length_m) for piece in self.rest)) or 1
+        self.rest = [piece for piece in pieces if _micrometres(piece.length_m) <= self.longest]
+        self._place_overlong([piece for piece in pieces if _micrometres(piece.length_m) > self.longest])
+        self.unit = math.gcd(*(_micrometres(piece.length_m) for piece in self.rest)) or 1
         self.priced = any(size.price is not None for size in self.sizes)
         self.cutting = self._cutting()
 
     def _place_overlong(self, pieces: list[Piece]) -> None:
         """Longer than every reel for sale: on the tightest shelf reel that holds it, or not at all."""
-        for piece in sorted(pieces, key=lambda p: (-_whole(p.length_m), p.id)):
-            length = _whole(piece.length_m)
+        for piece in sorted(pieces, key=lambda p: (-_micrometres(p.length_m), p.id)):
+            length = _micrometres(piece.length_m)
             room = [shelved for shelved in self.shelf if shelved.room >= length]
             if room:
                 min(room, key=lambda shelved: shelved.room).first.append(piece)
             else:
                 self.uncut.append(piece.id)
-                self.short_of_shelf |= any(length <= _whole(s.reel.length_m) for s in self.shelf)
+                self.short_of_shelf |= any(length <= _micrometres(s.reel.length_m) for s in self.shelf)
 
-    def _cutting(self) -> Cutting:
+    def _cutting(self) -> CutProblem:
         demand: dict[int, int] = {}
-        for length in sorted((_whole(p.length_m) // self.unit for p in self.rest), reverse=True):
+        for length in sorted((_micrometres(p.length_m) // self.unit for p in self.rest), reverse=True):
             demand[length] = demand.get(length, 0) + 1
         rooms = sorted({shelved.room // self.unit for shelved in self.shelf})
-        shelf = [Kind(room, 0, sum(s.room // self.unit == room for s in self.shelf)) for room in rooms]
+        shelf = [ReelKind(room, 0, sum(s.room // self.unit == room for s in self.shelf)) for room in rooms]
         costs = self._costs()
         self.cost_unit = math.gcd(*costs)
         sold = [
-            Kind(_whole(size.length_m + FIT_TOLERANCE_M) // self.unit, cost // self.cost_unit)
+            ReelKind(_micrometres(size.length_m + FIT_TOLERANCE_M) // self.unit, cost // self.cost_unit)
             for size, cost in zip(self.sizes, costs, strict=True)
         ]
-        return Cutting(demand, (*shelf, *sold))
+        return CutProblem(demand, (*shelf, *sold))
 
     def _costs(self) -> list[int]:
         """Each size's cost in whole steps: money where any has a price, else its length."""
         if not self.priced:
-            return [_whole(size.length_m) for size in self.sizes]
+            return [_micrometres(size.length_m) for size in self.sizes]
         dearest = max(size.price / size.length_m for size in self.sizes if size.price is not None)
         prices = (size.price or dearest * size.length_m for size in self.sizes)
         return [max(1, round(price * PRICE_STEPS)) for price in prices]
 
-    def answer(self, plan: list[Reel], bound: Value) -> CutListPlan:
+    def answer(self, plan: list[FilledReel], bound: PlanValue) -> CutListPlan:
         by_length: dict[int, list[Piece]] = {}
         for piece in reversed(self.rest):
-            by_length.setdefault(_whole(piece.length_m) // self.unit, []).append(piece)
+            by_length.setdefault(_micrometres(piece.length_m) // self.unit, []).append(piece)
         shelf: dict[int, list[_Shelved]] = {}
         for shelved in reversed(self.shelf):
             shelf.setdefault(shelved.room // self.unit, []).append(shelved)
@@ -225,7 +219,7 @@ class _Frame:
             self._reel(reel, [by_length[length].pop() for length in reel.cuts], shelf)
             for reel in sorted(plan, key=lambda r: (r.kind, tuple(-w for w in r.cuts)))
         ]
-        left = [_cut_reel(s.reel, True, s.first) for group in shelf.values() for s in group if s.first]
+        left = [_planned_reel(s.reel, True, s.first) for group in shelf.values() for s in group if s.first]
         steps = PRICE_STEPS if self.priced else MICROMETRES
         value = self.cutting.value(plan)
         proven = bound.cost == value.cost and not self.short_of_shelf
@@ -239,18 +233,18 @@ class _Frame:
             bought_m=sum(reel.length_m for reel in cut if not reel.on_shelf),
             needed_m=sum(piece.length_m for reel in left + cut for piece in reel.pieces),
             uncut=tuple(self.uncut),
-            assumed=self._assumed(),
+            assumed=self._assumptions(),
         )
 
-    def _reel(self, reel: Reel, pieces: list[Piece], shelf: dict[int, list[_Shelved]]) -> CutReel:
+    def _reel(self, reel: FilledReel, pieces: list[Piece], shelf: dict[int, list[_Shelved]]) -> PlannedReel:
         kind = self.cutting.kinds[reel.kind]
         if kind.limit is None:
             size = self.sizes[reel.kind - len(self.cutting.kinds)]
-            return _cut_reel(size, False, pieces)
+            return _planned_reel(size, False, pieces)
         shelved = shelf[kind.length].pop()
-        return _cut_reel(shelved.reel, True, shelved.first + pieces)
+        return _planned_reel(shelved.reel, True, shelved.first + pieces)
 
-    def _assumed(self) -> tuple[str, ...]:
+    def _assumptions(self) -> tuple[str, ...]:
         unpriced = [number_text(size.length_m) for size in self.sizes if size.price is None]
         if not self.priced or not unpriced:
             return ()
@@ -258,23 +252,23 @@ class _Frame:
         return (f"no price is given for reels of {sizes} m: counted at the dearest price per metre known",)
 
 
-def _sizes(reels: Sequence[ReelSize]) -> list[ReelSize]:
+def _sizes(reels: Sequence[ReelToBuy]) -> list[ReelToBuy]:
     """Shortest first; of one length only the cheapest, a known price before none."""
-    best: dict[int, ReelSize] = {}
+    best: dict[int, ReelToBuy] = {}
     for reel in reels:
-        length = _whole(reel.length_m)
+        length = _micrometres(reel.length_m)
         known = best.get(length)
         if known is None or (reel.price or math.inf) < (known.price or math.inf):
             best[length] = reel
     return [best[length] for length in sorted(best)]
 
 
-def _cut_reel(reel: ReelSize | StockReel, on_shelf: bool, pieces: list[Piece]) -> CutReel:
-    return CutReel(
+def _planned_reel(reel: ReelToBuy | StockReel, on_shelf: bool, pieces: list[Piece]) -> PlannedReel:
+    return PlannedReel(
         length_m=reel.length_m,
         on_shelf=on_shelf,
         name=reel.name if isinstance(reel, StockReel) else "",
-        price=reel.price if isinstance(reel, ReelSize) else None,
+        price=reel.price if isinstance(reel, ReelToBuy) else None,
         pieces=tuple(pieces),
         offcut_m=max(0.0, reel.length_m - math.fsum(piece.length_m for piece in pieces)),
     )

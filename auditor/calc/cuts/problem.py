@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 
 @dataclass(frozen=True, slots=True)
-class Kind:
+class ReelKind:
     """Reels of one length: bought (`limit` None) or so many on the shelf (cost 0)."""
 
     length: int
@@ -14,14 +14,14 @@ class Kind:
     limit: int | None = None
 
 
-class Reel(NamedTuple):
+class FilledReel(NamedTuple):
     """One reel of a plan: its kind's number and the lengths cut from it, longest first."""
 
     kind: int
     cuts: tuple[int, ...]
 
 
-class Value(NamedTuple):
+class PlanValue(NamedTuple):
     """What a plan is judged by, in this order."""
 
     cost: int
@@ -29,11 +29,11 @@ class Value(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
-class Cutting:
+class CutProblem:
     """Lengths wanted (longest first, each with its count) and the kinds of reel to cut them from."""
 
     demand: Mapping[int, int]
-    kinds: tuple[Kind, ...]
+    kinds: tuple[ReelKind, ...]
 
     @property
     def total(self) -> int:
@@ -51,18 +51,18 @@ class Cutting:
         reels = [n for n, kind in enumerate(self.kinds) for _ in range(kind.limit or 0)]
         return sorted(reels, key=lambda n: -self.kinds[n].length)
 
-    def value(self, plan: list[Reel]) -> Value:
-        return Value(sum(self.kinds[reel.kind].cost for reel in plan), len(plan))
+    def value(self, plan: list[FilledReel]) -> PlanValue:
+        return PlanValue(sum(self.kinds[reel.kind].cost for reel in plan), len(plan))
 
-    def with_demand(self, demand: Mapping[int, int], used: Mapping[int, int]) -> "Cutting":
+    def with_demand(self, demand: Mapping[int, int], used: Mapping[int, int]) -> "CutProblem":
         """What is left to solve when some lengths are cut and some shelf reels are used."""
         kinds = (
-            kind if kind.limit is None else Kind(kind.length, kind.cost, kind.limit - used.get(n, 0))
+            kind if kind.limit is None else ReelKind(kind.length, kind.cost, kind.limit - used.get(n, 0))
             for n, kind in enumerate(self.kinds)
         )
-        return Cutting({w: c for w, c in demand.items() if c}, tuple(kinds))
+        return CutProblem({w: c for w, c in demand.items() if c}, tuple(kinds))
 
-    def keeps(self, plan: list[Reel]) -> bool:
+    def keeps(self, plan: list[FilledReel]) -> bool:
         """Whether a plan cuts exactly what is wanted from reels that are there."""
         cut: dict[int, int] = {}
         used: dict[int, int] = {}

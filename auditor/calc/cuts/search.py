@@ -7,14 +7,14 @@ all reels together have to spare is all that may be wasted, which prunes hard wh
 import time
 from collections.abc import Iterator, Sequence
 
-from auditor.calc.cuts.problem import Cutting, Reel
+from auditor.calc.cuts.problem import CutProblem, FilledReel
 
 
 class OutOfNodesError(Exception):
     """The search was given up before it was finished."""
 
 
-def exact(cutting: Cutting, reels: Sequence[int], nodes: int, deadline: float) -> list[Reel] | None:
+def exact(cutting: CutProblem, reels: Sequence[int], nodes: int, deadline: float) -> list[FilledReel] | None:
     """A plan on these reels, or None: proven that there is none.
 
     Parameters
@@ -30,22 +30,22 @@ def exact(cutting: Cutting, reels: Sequence[int], nodes: int, deadline: float) -
     count: dict[int, int] = {}
     for number in reels:
         count[number] = count.get(number, 0) + 1
-    return _Search(cutting, count, nodes, deadline).run()
+    return _ReelSearch(cutting, count, nodes, deadline).run()
 
 
-class _Search:
-    def __init__(self, cutting: Cutting, reels: dict[int, int], nodes: int, deadline: float) -> None:
+class _ReelSearch:
+    def __init__(self, cutting: CutProblem, reels: dict[int, int], nodes: int, deadline: float) -> None:
         self.lengths = sorted(cutting.demand, reverse=True)
         self.left = [cutting.demand[length] for length in self.lengths]
         self.kinds = sorted(reels, key=lambda n: cutting.kinds[n].length)
         self.rooms = [cutting.kinds[n].length for n in self.kinds]
         self.reels = [reels[n] for n in self.kinds]
         self.nodes, self.deadline = nodes, deadline
-        self.plan: list[Reel] = []
+        self.plan: list[FilledReel] = []
         self.dead: set[tuple[int, ...]] = set()
         self.spare = sum(cutting.kinds[n].length * c for n, c in reels.items()) - cutting.total
 
-    def run(self) -> list[Reel] | None:
+    def run(self) -> list[FilledReel] | None:
         return self.plan if self.spare >= 0 and self.place(self.spare) else None
 
     def place(self, spare: int) -> bool:
@@ -69,7 +69,7 @@ class _Search:
         self.reels[kind] -= 1
         for at in cuts:
             self.left[at] -= 1
-        self.plan.append(Reel(self.kinds[kind], tuple(self.lengths[at] for at in cuts)))
+        self.plan.append(FilledReel(self.kinds[kind], tuple(self.lengths[at] for at in cuts)))
         if self.place(spare):
             return True
         self.plan.pop()

@@ -3,13 +3,13 @@
 import time
 from dataclasses import dataclass, field
 
-from auditor.calc.cuts.columns import MOST_LENGTHS, Columns, coarse, dive
+from auditor.calc.cuts.columns import MOST_LENGTHS, PatternColumns, coarse, dive
 from auditor.calc.cuts.cover import least_cover
 from auditor.calc.cuts.fill import best_fit, filled, packed
-from auditor.calc.cuts.problem import Cutting, Reel, Value
+from auditor.calc.cuts.problem import CutProblem, FilledReel, PlanValue
 from auditor.calc.cuts.search import OutOfNodesError, exact
 
-BELOW_ALL = Value(-1, 0)
+BELOW_ALL = PlanValue(-1, 0)
 QUICK_NODES, ALL_NODES = 2_000, 200_000
 DIVES = 12
 PACK_ROUNDS = (60, 30, *[20] * 14)  # for the cheapest sets of reels first
@@ -20,28 +20,28 @@ WASTES = (0.0, 0.0005, 0.002)
 class Solver:
     """The best plan so far and the value that no plan can beat."""
 
-    cutting: Cutting
+    cutting: CutProblem
     deadline: float
-    best: list[Reel] = field(default_factory=list)
-    bound: Value = BELOW_ALL
+    best: list[FilledReel] = field(default_factory=list)
+    bound: PlanValue = BELOW_ALL
     sets: tuple[tuple[int, ...], ...] = ()  # every set of reels worth exactly `bound`, if known
 
     @property
-    def value(self) -> Value:
+    def value(self) -> PlanValue:
         return self.cutting.value(self.best)
 
     @property
     def open(self) -> bool:
         return self.bound < self.value
 
-    def offer(self, plan: list[Reel] | None) -> None:
+    def offer(self, plan: list[FilledReel] | None) -> None:
         if plan is not None and (not self.best or self.cutting.value(plan) < self.value):
             self.best = plan
 
     def late(self) -> bool:
         return time.perf_counter() > self.deadline
 
-    def raise_bound(self, above: Value) -> None:
+    def raise_bound(self, above: PlanValue) -> None:
         """No plan is worth `above` or less: the bound becomes the next value that reels can add up to."""
         cover = least_cover(self.cutting, above)
         if cover is None or cover.value >= self.value:
@@ -50,7 +50,7 @@ class Solver:
             self.bound, self.sets = cover.value, cover.reels if cover.complete else ()
 
 
-def solve(cutting: Cutting, time_limit_s: float) -> tuple[list[Reel], Value]:
+def solve(cutting: CutProblem, time_limit_s: float) -> tuple[list[FilledReel], PlanValue]:
     """A plan and the value (cost, reels) that no plan can beat; proven when they are equal.
 
     Every length must fit a bought kind.
@@ -83,7 +83,7 @@ def _pack(solver: Solver) -> None:
             solver.offer(packed(solver.cutting, reels, rounds, solver.deadline))
             if solver.value <= above or solver.late():
                 return
-        cover = least_cover(solver.cutting, Value(above.cost, solver.cutting.pieces))
+        cover = least_cover(solver.cutting, PlanValue(above.cost, solver.cutting.pieces))
         if cover is None or not cover.complete or cover.value >= solver.value or solver.late():
             return
         above, sets = cover.value, cover.reels
@@ -115,21 +115,21 @@ def _exhaust(solver: Solver, nodes: int) -> None:
 
 def _bound_by_columns(solver: Solver) -> None:
     rough, reels = coarse(solver.cutting, solver.best)
-    columns = Columns(rough, reels, solver.deadline)
+    columns = PatternColumns(rough, reels, solver.deadline)
     columns.solve(solver.bound.cost, solver.value.cost - 1)
     _raise_by(solver, columns)
 
 
-def _raise_by(solver: Solver, columns: Columns) -> None:
+def _raise_by(solver: Solver, columns: PatternColumns) -> None:
     cost = -(-columns.bound.numerator // columns.bound.denominator)
     if cost > solver.bound.cost:
-        solver.raise_bound(Value(cost - 1, solver.cutting.pieces + 1))
+        solver.raise_bound(PlanValue(cost - 1, solver.cutting.pieces + 1))
 
 
 def _dive(solver: Solver) -> None:
     if len(solver.cutting.demand) > MOST_LENGTHS:
         return
-    columns = Columns(solver.cutting, solver.best, solver.deadline)
+    columns = PatternColumns(solver.cutting, solver.best, solver.deadline)
     columns.solve(solver.bound.cost, solver.value.cost - 1)
     _raise_by(solver, columns)
     for turn in range(DIVES):

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
-from auditor.calc.ports.parts import Part, Parts
-from auditor.calc.ports.problem import Branch, Controller, PortLimits, PortProblem, TreePull, outwards
+from auditor.calc.ports.parts import BranchPart, BranchParts
+from auditor.calc.ports.problem import Branch, PlanController, PortLimits, PortProblem, TreePull, outwards
 from auditor.calc.ports.share_bound import share_bound
 from auditor.errors import PlanError
 from auditor.units import LENGTH_TOLERANCE_M, exceeds, length_text, number_text
@@ -25,7 +25,7 @@ class ControllerBound:
 
 
 def check(problem: PortProblem) -> None:
-    """Raises PlanError, one sentence, where the problem contradicts itself."""
+    """Raise PlanError, one sentence, where the problem contradicts itself."""
     names = [controller.name for controller in (*problem.controllers, *problem.new_controllers)]
     for controller in (*problem.controllers, *problem.new_controllers):
         if not controller.ports:
@@ -104,7 +104,7 @@ def _alone(problem: PortProblem, load: Branch) -> list[str]:
     return found
 
 
-def _most(controllers: Sequence[Controller]) -> tuple[int | None, float | None]:
+def _most(controllers: Sequence[PlanController]) -> tuple[int | None, float | None]:
     devices = [controller.devices for controller in controllers]
     power_w = [controller.power_w for controller in controllers]
     return (
@@ -163,7 +163,7 @@ def _as_branch(pull: TreePull, home_m: float) -> Branch:
     )
 
 
-def fewest_controllers(parts: Parts) -> ControllerBound:
+def fewest_controllers(parts: BranchParts) -> ControllerBound:
     """Least number of controllers, by cable, by devices and by power, each taken alone."""
     limits, demands = parts.problem.limits, parts.parts
     found = []
@@ -172,7 +172,7 @@ def fewest_controllers(parts: Parts) -> ControllerBound:
         ("devices", limits.devices, 1),
         ("power", limits.power_w, STEPS),
     ):
-        ports = _ports(parts, driver, limit, limit_step)
+        ports = _fewest_ports(parts, driver, limit, limit_step)
         found.append((_by_ports(parts, ports), _by_supply(parts, driver), driver))
     best = max(max(by_ports, by_supply) for by_ports, by_supply, _ in found)
     tied = [driver for by_ports, by_supply, driver in found if max(by_ports, by_supply) == best]
@@ -180,11 +180,11 @@ def fewest_controllers(parts: Parts) -> ControllerBound:
     return ControllerBound(best if demands else 0, driver)  # type: ignore[arg-type]
 
 
-def _amount(part: Part, driver: str) -> float:
+def _amount(part: BranchPart, driver: str) -> float:
     return {"cable": part.cable_m, "devices": float(part.devices), "power": part.power_w}[driver]
 
 
-def _ports(parts: Parts, driver: str, limit: float | None, step: int) -> int:
+def _fewest_ports(parts: BranchParts, driver: str, limit: float | None, step: int) -> int:
     """Least number of ports. An off-spec branch derates its port, which costs the others their share."""
     if not parts.parts:
         return 0
@@ -203,22 +203,22 @@ def _ports(parts: Parts, driver: str, limit: float | None, step: int) -> int:
     return max(share_bound([min(size, capacity) for size in sizes], capacity), -(-total // capacity))
 
 
-def _by_ports(parts: Parts, ports: int) -> int:
+def _by_ports(parts: BranchParts, ports: int) -> int:
     counts = sorted((len(controller.ports) for controller in parts.controllers), reverse=True)
-    return _fewest([float(n) for n in counts], float(ports))
+    return _fewest_of([float(n) for n in counts], float(ports))
 
 
-def _by_supply(parts: Parts, driver: str) -> int:
+def _by_supply(parts: BranchParts, driver: str) -> int:
     if driver == "cable":
         return 0
     limits = [c.devices if driver == "devices" else c.power_w for c in parts.controllers]
     if None in limits:
         return 1 if parts.parts else 0
     total = sum(_amount(part, driver) for part in parts.parts)
-    return _fewest(sorted((float(n or 0) for n in limits), reverse=True), total * (1 - 1e-9))
+    return _fewest_of(sorted((float(n or 0) for n in limits), reverse=True), total * (1 - 1e-9))
 
 
-def _fewest(capacities: Sequence[float], need: float) -> int:
+def _fewest_of(capacities: Sequence[float], need: float) -> int:
     """How many of the largest add up to the need; one more than there are if all do not."""
     have = 0.0
     for number, capacity in enumerate(capacities):
@@ -228,7 +228,7 @@ def _fewest(capacities: Sequence[float], need: float) -> int:
     return len(capacities) + (have < need)
 
 
-def _pressure(parts: Parts, driver: str) -> float:
+def _pressure(parts: BranchParts, driver: str) -> float:
     """How much of everything on offer is needed: tells ties apart."""
     total = sum(_amount(part, driver) for part in parts.parts)
     limits = parts.problem.limits

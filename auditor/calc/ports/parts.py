@@ -9,12 +9,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from auditor.calc.ports.problem import Branch, Port, PortProblem, outwards
+from auditor.calc.ports.problem import Branch, PlanPort, PortProblem, outwards
 from auditor.units import exceeds
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class BranchPart:
     """What is assigned to a port: a whole branch, or one pull of a branch that may be cut."""
 
     id: str
@@ -32,11 +32,11 @@ class Slot(NamedTuple):
     """One port: its controller's number and its name."""
 
     controller: int
-    port: Port
+    port: PlanPort
 
 
 @dataclass(frozen=True, slots=True)
-class Load:
+class PortLoad:
     """What one port carries."""
 
     cable_m: float = 0.0
@@ -58,28 +58,37 @@ class Score(NamedTuple):
 Assignment = tuple[int, ...]  # per part: slot number
 
 
-class Parts:
+class BranchParts:
     """A problem taken apart, and the judgement of assignments."""
 
     def __init__(self, problem: PortProblem, cuttable: Sequence[bool]) -> None:
         self.problem = problem
         self.controllers = (*problem.controllers, *problem.new_controllers)
         self.slots = [
-            Slot(number, Port(controller.name, port))
+            Slot(number, PlanPort(controller.name, port))
             for number, controller in enumerate(self.controllers)
             for port in controller.ports
         ]
         self.slot_of = {slot.port: number for number, slot in enumerate(self.slots)}
-        self.parts: list[Part] = []
+        self.parts: list[BranchPart] = []
         for number, branch in enumerate(problem.branches):
             self._take_apart(number, branch, cuttable[number])
 
     def _take_apart(self, number: int, branch: Branch, cuttable: bool) -> None:
         if not cuttable:
             self.parts.append(
-                Part(branch.id, number, branch.cable_m, 0.0, branch.devices, branch.power_w, branch.reach_m,
-                     branch.off_spec, None)
-            )  # fmt: skip
+                BranchPart(
+                    id=branch.id,
+                    branch=number,
+                    cable_m=branch.cable_m,
+                    home_m=0.0,
+                    devices=branch.devices,
+                    power_w=branch.power_w,
+                    reach_m=branch.reach_m,
+                    off_spec=branch.off_spec,
+                    parent=None,
+                )
+            )
             return
         unsaid = branch.off_spec and not any(pull.off_spec for pull in branch.pulls)  # which of them: all
         at: dict[str | None, int] = {}
@@ -88,11 +97,20 @@ class Parts:
             home_m = pull.length_m + (0.0 if parent is None else self.parts[parent].home_m)
             at[pull.id] = len(self.parts)
             self.parts.append(
-                Part(pull.id, number, pull.length_m, home_m, pull.devices, pull.power_w,
-                     home_m if pull.devices else 0.0, pull.off_spec or unsaid, parent)
-            )  # fmt: skip
+                BranchPart(
+                    pull.id,
+                    number,
+                    pull.length_m,
+                    home_m,
+                    pull.devices,
+                    pull.power_w,
+                    home_m if pull.devices else 0.0,
+                    pull.off_spec or unsaid,
+                    parent,
+                )
+            )
 
-    def scheduled(self, part: Part) -> int | None:
+    def scheduled(self, part: BranchPart) -> int | None:
         """The slot where the schedule has this part's branch, for the part at the head end."""
         port = self.problem.branches[part.branch].port if part.parent is None else None
         return None if port is None else self.slot_of.get(port)
@@ -101,12 +119,12 @@ class Parts:
         parent = self.parts[at].parent
         return parent is not None and assignment[parent] != assignment[at]
 
-    def loads(self, assignment: Assignment) -> dict[int, Load]:
+    def loads(self, assignment: Assignment) -> dict[int, PortLoad]:
         """By slot number, used slots only."""
-        loads: dict[int, Load] = {}
+        loads: dict[int, PortLoad] = {}
         for at, (part, slot) in enumerate(zip(self.parts, assignment, strict=True)):
-            before, lifted = loads.get(slot, Load()), self.lifted(at, assignment)
-            loads[slot] = Load(
+            before, lifted = loads.get(slot, PortLoad()), self.lifted(at, assignment)
+            loads[slot] = PortLoad(
                 before.cable_m + (part.home_m if lifted else part.cable_m),
                 before.devices + part.devices,
                 before.power_w + part.power_w,
@@ -115,10 +133,10 @@ class Parts:
             )
         return loads
 
-    def factor(self, load: Load) -> float:
+    def factor(self, load: PortLoad) -> float:
         return self.problem.limits.off_spec_factor if load.derated else 1.0
 
-    def port_keeps(self, load: Load) -> bool:
+    def port_keeps(self, load: PortLoad) -> bool:
         limits, factor = self.problem.limits, self.factor(load)
         checks = (
             (load.cable_m, limits.cable_m, "m"),
@@ -160,12 +178,12 @@ class Parts:
             sum(moved),
         )
 
-    def gone(self, part: Part) -> bool:
-        """Scheduled on a port that is not there."""
+    def gone(self, part: BranchPart) -> bool:
+        """Whether a part is scheduled on a port that is not there."""
         port = self.problem.branches[part.branch].port if part.parent is None else None
         return port is not None and port not in self.slot_of
 
-    def port_utilisation(self, load: Load) -> float:
+    def port_utilisation(self, load: PortLoad) -> float:
         limits, factor = self.problem.limits, self.factor(load)
         return max(
             share(load.cable_m, limits.cable_m, factor),

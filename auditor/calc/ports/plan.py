@@ -17,31 +17,15 @@ from auditor.calc.ports.bounds import (
     fewest_controllers,
     hopeless,
 )
-from auditor.calc.ports.parts import Assignment, Parts, Score
-from auditor.calc.ports.problem import Branch, Controller, Port, PortLimits, PortProblem, TreePull
+from auditor.calc.ports.parts import Assignment, BranchParts, Score
+from auditor.calc.ports.problem import PlanPort, PortProblem
 from auditor.calc.ports.stages import Stages
 
-__all__ = [
-    "Branch",
-    "Controller",
-    "Cut",
-    "Move",
-    "Planned",
-    "PlannedPort",
-    "Port",
-    "PortLimits",
-    "PortPlan",
-    "PortProblem",
-    "TreePull",
-    "plan_as_scheduled",
-    "port_plan",
-]  # fmt: skip
-
-Status = Literal["proven", "best-found", "impossible"]
+PortPlanStatus = Literal["proven", "best-found", "impossible"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Planned:
+class PlannedBranch:
     """A branch, or the piece of one that hangs on one home run. `pulls` is empty for a whole branch."""
 
     branch: str
@@ -53,8 +37,8 @@ class Planned:
 class PlannedPort:
     """One port of the plan and what it carries. `utilisation` is its greatest share of an additive limit."""
 
-    port: Port
-    pieces: tuple[Planned, ...]
+    port: PlanPort
+    pieces: tuple[PlannedBranch, ...]
     parts: frozenset[str]  # what `excluded` takes: these, together on one port
     cable_m: float
     devices: int
@@ -65,22 +49,22 @@ class PlannedPort:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Move:
+class BranchMove:
     """A branch that leaves the port where the schedule has it, or gets its first one (`near` None)."""
 
     branch: str
-    near: Port | None
-    to: Port
+    near: PlanPort | None
+    to: PlanPort
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Cut:
+class BranchCut:
     """A pull to lift, and the length of the new home run to its far end [m]."""
 
     branch: str
     pull: str
     new_home_run_m: float
-    to: Port
+    to: PlanPort
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,11 +75,11 @@ class PortPlan:
     the utilisation is, too. `driver` is the limit that asks for `lower_bound` controllers.
     """
 
-    status: Status
+    status: PortPlanStatus
     why: tuple[str, ...]  # sentences, where there is no plan
     ports: tuple[PlannedPort, ...]
-    moves: tuple[Move, ...]
-    cuts: tuple[Cut, ...]
+    moves: tuple[BranchMove, ...]
+    cuts: tuple[BranchCut, ...]
     controllers: int
     new_controllers: int
     lower_bound: int
@@ -135,12 +119,12 @@ def port_plan(
     reasons = hopeless(problem)
     parts, bound = _taken_apart(problem)
     if not reasons and not parts.parts:
-        return _plan("proven", parts, (), bound.controllers, bound.driver)
+        return _port_plan("proven", parts, (), bound.controllers, bound.driver)
     if reasons or bound.controllers > len(parts.controllers):
         offered = (
             f"{bound.controllers} controllers or more are needed and {len(parts.controllers)} are offered"
         )
-        return _plan("impossible", parts, None, bound.controllers, bound.driver, reasons or [offered])
+        return _port_plan("impossible", parts, None, bound.controllers, bound.driver, reasons or [offered])
     as_it_stands = None if excluded else _unbettered(parts, bound)
     if as_it_stands is not None:
         return as_it_stands
@@ -149,10 +133,14 @@ def port_plan(
     if stages.best is None:
         why = "no assignment to the controllers on offer keeps all limits"
         late = "no plan was found in the time given; give it more"
-        status: Status = "impossible" if stages.infeasible else "best-found"
-        return _plan(status, parts, None, stages.bound, bound.driver, [why if stages.infeasible else late])
+        status: PortPlanStatus = "impossible" if stages.infeasible else "best-found"
+        return _port_plan(
+            status, parts, None, stages.bound, bound.driver, [why if stages.infeasible else late]
+        )
     status = "best-found" if stages.open else "proven"
-    return _plan(status, parts, stages.best, stages.bound, bound.driver, (), stages.open, stages.balanced)
+    return _port_plan(
+        status, parts, stages.best, stages.bound, bound.driver, (), stages.open, stages.balanced
+    )
 
 
 def plan_as_scheduled(problem: PortProblem) -> PortPlan | None:
@@ -168,21 +156,21 @@ def plan_as_scheduled(problem: PortProblem) -> PortPlan | None:
     return _unbettered(*_taken_apart(problem))
 
 
-def _taken_apart(problem: PortProblem) -> tuple[Parts, ControllerBound]:
+def _taken_apart(problem: PortProblem) -> tuple[BranchParts, ControllerBound]:
     cuttable = [bool(branch.pulls) and breaks_alone(problem, branch) for branch in problem.branches]
-    parts = Parts(problem, cuttable)
+    parts = BranchParts(problem, cuttable)
     return parts, fewest_controllers(parts)
 
 
-def _unbettered(parts: Parts, bound: ControllerBound) -> PortPlan | None:
+def _unbettered(parts: BranchParts, bound: ControllerBound) -> PortPlan | None:
     """The schedule as it stands, where it keeps all limits with as few controllers as any plan needs."""
-    scheduled = _as_scheduled(parts)
+    scheduled = _scheduled_assignment(parts)
     if scheduled is None or parts.score(scheduled) != Score(bound.controllers, 0, 0.0, 0):
         return None
-    return _plan("proven", parts, scheduled, bound.controllers, bound.driver)
+    return _port_plan("proven", parts, scheduled, bound.controllers, bound.driver)
 
 
-def _as_scheduled(parts: Parts) -> Assignment | None:
+def _scheduled_assignment(parts: BranchParts) -> Assignment | None:
     """The schedule as it stands, where it gives every branch a port and keeps all limits. With as few
     controllers as any plan needs, nothing is better: no other plan leaves every branch where it is."""
     slots: list[int] = []
@@ -194,9 +182,9 @@ def _as_scheduled(parts: Parts) -> Assignment | None:
     return tuple(slots) if parts.keeps(tuple(slots)) else None
 
 
-def _plan(
-    status: Status,
-    parts: Parts,
+def _port_plan(
+    status: PortPlanStatus,
+    parts: BranchParts,
     assignment: Assignment | None,
     bound: int,
     driver: Driver,
@@ -208,7 +196,7 @@ def _plan(
     return PortPlan(
         status=status,
         why=tuple(why),
-        ports=_ports(parts, assignment) if assignment else (),
+        ports=_planned_ports(parts, assignment) if assignment else (),
         moves=_moves(parts, assignment) if assignment else (),
         cuts=_cuts(parts, assignment) if assignment else (),
         controllers=score.controllers,
@@ -223,7 +211,7 @@ def _plan(
     )
 
 
-def _ports(parts: Parts, assignment: Assignment) -> tuple[PlannedPort, ...]:
+def _planned_ports(parts: BranchParts, assignment: Assignment) -> tuple[PlannedPort, ...]:
     on: dict[int, list[int]] = {}
     for at, slot in enumerate(assignment):
         on.setdefault(slot, []).append(at)
@@ -243,7 +231,7 @@ def _ports(parts: Parts, assignment: Assignment) -> tuple[PlannedPort, ...]:
     )
 
 
-def _pieces(parts: Parts, members: Sequence[int], assignment: Assignment) -> tuple[Planned, ...]:
+def _pieces(parts: BranchParts, members: Sequence[int], assignment: Assignment) -> tuple[PlannedBranch, ...]:
     """The parts of one port, joined up again: each piece starts at a home run."""
     pulls: dict[int, list[str]] = {}
     head: dict[int, int] = {}
@@ -254,7 +242,7 @@ def _pieces(parts: Parts, members: Sequence[int], assignment: Assignment) -> tup
         pulls.setdefault(head[at], []).append(part.id)
     branches = parts.problem.branches
     return tuple(
-        Planned(
+        PlannedBranch(
             branch=branches[parts.parts[at].branch].id,
             pulls=tuple(ids) if parts.parts[at].home_m else (),
             lifted=parts.parts[at].id if parts.parts[at].parent is not None else None,
@@ -263,18 +251,18 @@ def _pieces(parts: Parts, members: Sequence[int], assignment: Assignment) -> tup
     )
 
 
-def _moves(parts: Parts, assignment: Assignment) -> tuple[Move, ...]:
+def _moves(parts: BranchParts, assignment: Assignment) -> tuple[BranchMove, ...]:
     moves = []
     for part, slot in zip(parts.parts, assignment, strict=True):
         branch, to = parts.problem.branches[part.branch], parts.slots[slot].port
         if part.parent is None and branch.port != to:
-            moves.append(Move(branch=branch.id, near=branch.port, to=to))
+            moves.append(BranchMove(branch=branch.id, near=branch.port, to=to))
     return tuple(moves)
 
 
-def _cuts(parts: Parts, assignment: Assignment) -> tuple[Cut, ...]:
+def _cuts(parts: BranchParts, assignment: Assignment) -> tuple[BranchCut, ...]:
     return tuple(
-        Cut(
+        BranchCut(
             branch=parts.problem.branches[part.branch].id,
             pull=part.id,
             new_home_run_m=part.home_m,

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 
-class Port(NamedTuple):
+class PlanPort(NamedTuple):
     """The controller's name and the port's, as in the schedule."""
 
     controller: str
@@ -13,7 +13,7 @@ class Port(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Controller:
+class PlanController:
     """One controller: its ports and what it can feed (None: no limit)."""
 
     name: str
@@ -59,7 +59,7 @@ class Branch:
     power_w: float
     reach_m: float
     off_spec: bool = False
-    port: Port | None = None  # as scheduled
+    port: PlanPort | None = None  # as scheduled
     pinned: bool = False
     pulls: tuple[TreePull, ...] = ()
 
@@ -73,8 +73,8 @@ class PortProblem:
     """
 
     branches: tuple[Branch, ...]
-    controllers: tuple[Controller, ...]
-    new_controllers: tuple[Controller, ...] = ()
+    controllers: tuple[PlanController, ...]
+    new_controllers: tuple[PlanController, ...] = ()
     limits: PortLimits
     length_unit: str = "m"
 

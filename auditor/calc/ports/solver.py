@@ -8,7 +8,7 @@ from collections.abc import Collection, Mapping, Sequence
 from itertools import pairwise
 from typing import Any
 
-from auditor.calc.ports.parts import Assignment, Parts
+from auditor.calc.ports.parts import Assignment, BranchParts
 from auditor.calc.quiet_solver import quiet_solver
 from auditor.units import LENGTH_TOLERANCE_M, RELATIVE_TOLERANCE
 
@@ -21,7 +21,7 @@ Row = Mapping[int, float]
 class PortModel:
     """Rows and columns of the program. `slots` are the ports that may be used."""
 
-    def __init__(self, parts: Parts, slots: Sequence[int], excluded: Sequence[Collection[str]]) -> None:
+    def __init__(self, parts: BranchParts, slots: Sequence[int], excluded: Sequence[Collection[str]]) -> None:
         self.parts, self.slots = parts, list(slots)
         self.solver: Any = quiet_solver(mip_rel_gap=0.0, mip_abs_gap=1e-6)
         self.size = 0
@@ -147,7 +147,7 @@ class PortModel:
                 self.row(0.0, FREE, {self.u[before]: 1.0, self.u[after]: -1.0})
 
     def exclude(self, group: Collection[str]) -> None:
-        """These parts never all on one port."""
+        """Forbid that all these parts are on one port."""
         members = [at for at, part in enumerate(self.parts.parts) if part.id in group]
         for slot in self.slots:
             self.row(-FREE, len(members) - 1.0, {self.x[at, slot]: 1.0 for at in members})
@@ -155,7 +155,7 @@ class PortModel:
     def minimise(
         self, costs: Row, start: Assignment | None, seconds: float
     ) -> tuple[Assignment | None, float | None]:
-        """One stage.
+        """Settle one objective.
 
         Returns
         -------
@@ -201,6 +201,6 @@ class PortModel:
         return values
 
 
-def _alike(parts: Parts, one: int, other: int) -> bool:
+def _alike(parts: BranchParts, one: int, other: int) -> bool:
     a, b = parts.controllers[one], parts.controllers[other]
     return (len(a.ports), a.power_w, a.devices) == (len(b.ports), b.power_w, b.devices)

@@ -4,7 +4,7 @@ import math
 import time
 from collections.abc import Collection, Sequence
 
-from auditor.calc.ports.parts import Assignment, Parts
+from auditor.calc.ports.parts import Assignment, BranchParts
 from auditor.calc.ports.solver import PortModel, Row
 from auditor.calc.ports.start import first_plan
 
@@ -17,7 +17,7 @@ class Stages:
     """The best plan so far, and what is proven about it."""
 
     def __init__(
-        self, parts: Parts, excluded: Sequence[Collection[str]], bound: int, deadline: float
+        self, parts: BranchParts, excluded: Sequence[Collection[str]], bound: int, deadline: float
     ) -> None:
         self.parts, self.bound, self.deadline = parts, bound, deadline
         self.excluded = [frozenset(group) for group in excluded if group]
@@ -43,7 +43,7 @@ class Stages:
             self.balance(model)
 
     def as_scheduled(self) -> Assignment | None:
-        """The schedule as it stands, if it says everything."""
+        """The schedule as it stands, where it gives every part a port."""
         slots = [self.parts.scheduled(part) for part in self.parts.parts]
         whole = tuple(slot for slot in slots if slot is not None)
         return whole if len(whole) == len(slots) else None
@@ -80,7 +80,7 @@ class Stages:
         return score.controllers == self.bound and score.new_controllers == max(0, self.bound - self.old)
 
     def nothing_to_balance(self) -> bool:
-        """Everything stays where the schedule has it."""
+        """Whether every part stays where the schedule has it."""
         return self.best == self.as_scheduled()
 
     def left(self, share: float = 1.0) -> float:

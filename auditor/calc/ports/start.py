@@ -4,7 +4,7 @@ import random
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
-from auditor.calc.ports.parts import Assignment, Load, Part, Parts, share
+from auditor.calc.ports.parts import Assignment, BranchPart, BranchParts, PortLoad, share
 from auditor.units import exceeds
 
 TRIES = 60
@@ -15,12 +15,12 @@ class Group:
     """Parts that stay joined, and what they load on a port of their own."""
 
     parts: tuple[int, ...]
-    load: Load
+    load: PortLoad
     home: int | None  # slot of the schedule
     pinned: bool
 
 
-def first_plan(parts: Parts, fewest: int) -> Assignment | None:
+def first_plan(parts: BranchParts, fewest: int) -> Assignment | None:
     """A plan on as few controllers as best fit finds, or None where it finds none."""
     groups = [group for number in range(len(parts.problem.branches)) for group in _groups(parts, number)]
     ranked = _ranked(parts)
@@ -32,7 +32,7 @@ def first_plan(parts: Parts, fewest: int) -> Assignment | None:
     return None
 
 
-def _ranked(parts: Parts) -> list[int]:
+def _ranked(parts: BranchParts) -> list[int]:
     """Controllers in the order of use: with pinned branches, with most scheduled ones, as listed."""
     pinned, scheduled = [0] * len(parts.controllers), [0] * len(parts.controllers)
     for part in parts.parts:
@@ -44,7 +44,7 @@ def _ranked(parts: Parts) -> list[int]:
     return sorted(range(len(scheduled)), key=lambda n: (n >= old, -pinned[n], -scheduled[n], n))
 
 
-def _groups(parts: Parts, branch: int) -> list[Group]:
+def _groups(parts: BranchParts, branch: int) -> list[Group]:
     """A whole branch, or its cut pieces: from the far ends inwards, the largest subtree goes first."""
     numbers = [n for n, part in enumerate(parts.parts) if part.branch == branch]
     below: dict[int, list[int]] = {}
@@ -63,18 +63,18 @@ def _groups(parts: Parts, branch: int) -> list[Group]:
     return [_group(parts, below[numbers[0]]), *cut]
 
 
-def _group(parts: Parts, numbers: Sequence[int]) -> Group:
+def _group(parts: BranchParts, numbers: Sequence[int]) -> Group:
     head = parts.parts[numbers[0]]
     pinned = head.parent is None and parts.problem.branches[head.branch].pinned
     return Group(tuple(numbers), _load(parts, numbers), parts.scheduled(head), pinned)
 
 
-def _load(parts: Parts, numbers: Sequence[int]) -> Load:
+def _load(parts: BranchParts, numbers: Sequence[int]) -> PortLoad:
     """Of parts joined to each other and fed by a home run of their own."""
     head, *rest = (parts.parts[n] for n in numbers)
     lifted = head.parent is not None
-    members: list[Part] = [head, *rest]
-    return Load(
+    members: list[BranchPart] = [head, *rest]
+    return PortLoad(
         (head.home_m if lifted else head.cable_m) + sum(part.cable_m for part in rest),
         sum(part.devices for part in members),
         sum(part.power_w for part in members),
@@ -87,9 +87,9 @@ def _load(parts: Parts, numbers: Sequence[int]) -> Load:
 class _Filling:
     """Ports being filled, on some of the controllers."""
 
-    parts: Parts
+    parts: BranchParts
     allowed: set[int]
-    loads: dict[int, Load] = field(default_factory=dict)
+    loads: dict[int, PortLoad] = field(default_factory=dict)
     totals: dict[int, tuple[int, float]] = field(default_factory=dict)
 
     def fill(self, groups: Sequence[Group], turn: int) -> Assignment | None:
@@ -118,13 +118,13 @@ class _Filling:
         of_supply = max(share(group.load.power_w, power_w) for power_w in supplies)
         return max(self.parts.port_utilisation(group.load), of_supply)
 
-    def after(self, slot: int, load: Load) -> Load | None:
+    def after(self, slot: int, load: PortLoad) -> PortLoad | None:
         """What the slot would carry with this load added; None where a limit breaks."""
         number = self.parts.slots[slot].controller
         if number not in self.allowed:
             return None
-        before = self.loads.get(slot, Load())
-        joined = Load(
+        before = self.loads.get(slot, PortLoad())
+        joined = PortLoad(
             before.cable_m + load.cable_m,
             before.devices + load.devices,
             before.power_w + load.power_w,
@@ -136,7 +136,7 @@ class _Filling:
         too_much = exceeds(power_w + load.power_w, controller.power_w, "W")
         return None if too_many or too_much or not self.parts.port_keeps(joined) else joined
 
-    def best(self, load: Load) -> int | None:
+    def best(self, load: PortLoad) -> int | None:
         """The port that this load fills most; off-spec branches go together."""
         best: tuple[bool, float, int] | None = None
         for slot in range(len(self.parts.slots)):
@@ -149,7 +149,7 @@ class _Filling:
                 best = (apart, -full, slot)
         return None if best is None else best[2]
 
-    def put(self, slot: int, load: Load) -> None:
+    def put(self, slot: int, load: PortLoad) -> None:
         joined = self.after(slot, load)
         self.loads[slot] = replace(joined) if joined else load
         number = self.parts.slots[slot].controller

@@ -35,11 +35,9 @@ from enum import StrEnum
 from operator import sub
 
 from auditor.calc.volts.fed_net import FedNet
-from auditor.calc.volts.net import Load, Net
+from auditor.calc.volts.net import Net
 from auditor.calc.volts.reduction import TreeReduction
 from auditor.calc.volts.sweep import FROM_NODES, swept_drops_v
-
-__all__ = ["Flow", "Load", "Net", "Status", "max_deliverable_factor", "solve"]
 
 STEPS = 100  # next to the collapse point the distance halves in each step: 1e-9 takes about 30
 SETTLED = 1e-9  # of the highest source; what a step may move when it is the last
@@ -48,7 +46,7 @@ UNDECIDED = 1e-7  # of a pivot: about 1e-14 in power from the collapse point
 BALANCE = 1e-6  # relative, and in W below 1 W: what power in and power out may differ by
 
 
-class Status(StrEnum):
+class FlowStatus(StrEnum):
     SOLVED = "solved"
     NO_SOLUTION = "no-solution"  # proven: the loads cannot be delivered at any voltage
     NOT_CONVERGED = "not-converged"  # not known: never to be shown as the one above
@@ -58,7 +56,7 @@ class Status(StrEnum):
 class Flow:
     """What a net settles at. Unless solved, only `reason`, `failed_at`, `unfed` and `steps` are filled."""
 
-    status: Status
+    status: FlowStatus
     reason: str = ""
     failed_at: str | None = None  # where the voltage cannot be held
     unfed: tuple[str, ...] = ()  # nodes that no source reaches, left out
@@ -92,7 +90,7 @@ def solve(net: Net) -> Flow:
     """
     grid = FedNet.of(net)
     outcome = _newton(grid, 1.0)
-    if outcome.status is not Status.SOLVED:
+    if outcome.status is not FlowStatus.SOLVED:
         name = None if outcome.failed_at is None else grid.names[outcome.failed_at]
         return Flow(
             status=outcome.status,
@@ -120,7 +118,7 @@ def max_deliverable_factor(net: Net) -> float:
     Bisection between a solved and a proven case; for one load the collapse is P = V^2 / (4 R).
     """
     grid = FedNet.of(net)
-    if _newton(grid, 0.0).status is not Status.SOLVED:
+    if _newton(grid, 0.0).status is not FlowStatus.SOLVED:
         return 0.0
     behind_links_w = sum(grid.power_w[len(grid.fixed_v) :])
     if behind_links_w == 0:
@@ -128,7 +126,7 @@ def max_deliverable_factor(net: Net) -> float:
     low, high = 0.0, _most_w(net) / behind_links_w
     while high - low > 1e-7 * high:
         middle = (low + high) / 2
-        if _newton(grid, middle).status is Status.SOLVED:
+        if _newton(grid, middle).status is FlowStatus.SOLVED:
             low = middle
         else:
             high = middle
@@ -143,7 +141,7 @@ def _most_w(net: Net) -> float:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Outcome:
-    status: Status
+    status: FlowStatus
     reason: str = ""
     failed_at: int | None = None
     drops_v: list[float] = field(default_factory=list)
@@ -164,7 +162,7 @@ def _newton(grid: FedNet, factor: float) -> _Outcome:
     if swept is not None:
         drops_v, settled = swept
         if settled:
-            return _Outcome(status=Status.SOLVED, drops_v=drops_v)
+            return _Outcome(status=FlowStatus.SOLVED, drops_v=drops_v)
     for step in range(1, STEPS + 1):
         volts = [highest_v - drop for drop in drops_v]
         slope = [g - p / (v * v) for g, p, v in zip(grid.siemens, power_w, volts, strict=True)]
@@ -176,13 +174,13 @@ def _newton(grid: FedNet, factor: float) -> _Outcome:
         if not (next_v and deepest_v < highest_v):
             at = next_v.index(deepest_v) if next_v else pivots.index(lowest_pivot)
             if lowest_pivot < -UNDECIDED or (next_v and lowest_pivot > UNDECIDED):
-                return _Outcome(status=Status.NO_SOLUTION, reason=_NONE, failed_at=at, steps=step)
-            return _Outcome(status=Status.NOT_CONVERGED, reason=_TOO_NEAR, failed_at=at, steps=step)
+                return _Outcome(status=FlowStatus.NO_SOLUTION, reason=_NONE, failed_at=at, steps=step)
+            return _Outcome(status=FlowStatus.NOT_CONVERGED, reason=_TOO_NEAR, failed_at=at, steps=step)
         before_v, moved_v = moved_v, max(map(abs, map(sub, next_v, drops_v)))
         drops_v = next_v
         if moved_v <= SETTLED * highest_v or moved_v**3 <= SQUARED * highest_v * before_v**2:
-            return _Outcome(status=Status.SOLVED, drops_v=drops_v, steps=step)
-    return _Outcome(status=Status.NOT_CONVERGED, reason=_STEPS_OUT, steps=STEPS)
+            return _Outcome(status=FlowStatus.SOLVED, drops_v=drops_v, steps=step)
+    return _Outcome(status=FlowStatus.NOT_CONVERGED, reason=_STEPS_OUT, steps=STEPS)
 
 
 def _swept(grid: FedNet, power_w: list[float]) -> tuple[list[float], bool] | None:
@@ -220,12 +218,14 @@ def _flow(net: Net, grid: FedNet, outcome: _Outcome) -> Flow:
     loss_w = sum([i * i * r for i, (_, _, r) in zip(currents, net.links, strict=True)])
     supplied_w = sum([v * i for v, i in zip(grid.fixed_v, from_sources_a, strict=True)])
     if not abs(supplied_w - delivered_w - loss_w) <= BALANCE * max(1.0, delivered_w + loss_w):
-        return Flow(status=Status.NOT_CONVERGED, reason=_UNBALANCED, unfed=grid.unfed, steps=outcome.steps)
+        return Flow(
+            status=FlowStatus.NOT_CONVERGED, reason=_UNBALANCED, unfed=grid.unfed, steps=outcome.steps
+        )
     volts = dict(zip(grid.names, at_v, strict=True))
     lowest_at = min((name for name in net.loads if name in volts), key=volts.__getitem__, default=None)
     lowest_at = lowest_at or min(volts, key=volts.__getitem__)
     return Flow(
-        status=Status.SOLVED,
+        status=FlowStatus.SOLVED,
         unfed=grid.unfed,
         voltages_v=volts,
         link_currents_a=currents,

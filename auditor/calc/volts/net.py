@@ -10,7 +10,7 @@ GREATEST = 1e12  # W, A, V, S, ohm: beyond it a number is a slip of the pen, not
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Load:
+class NodeLoad:
     """What one device draws at V volts: `power_w / V + current_a + siemens x V`."""
 
     power_w: float = 0.0
@@ -18,7 +18,7 @@ class Load:
     siemens: float = 0.0
 
     @classmethod
-    def of(cls, kind: str, power_w: float, at_voltage_v: float) -> "Load":
+    def of(cls, kind: str, power_w: float, at_voltage_v: float) -> "NodeLoad":
         """A load that draws `power_w` at `at_voltage_v`.
 
         Parameters
@@ -37,8 +37,8 @@ class Load:
             return cls(siemens=power_w / at_voltage_v**2)
         raise ValueError(f"a load is constant-power, constant-current or resistive, not {kind}")
 
-    def times(self, factor: float) -> "Load":
-        return Load(
+    def times(self, factor: float) -> "NodeLoad":
+        return NodeLoad(
             power_w=self.power_w * factor, current_a=self.current_a * factor, siemens=self.siemens * factor
         )
 
@@ -63,7 +63,7 @@ class Net:
 
     sources: Mapping[str, float]
     links: Sequence[tuple[str, str, float]]
-    loads: Mapping[str, Sequence[Load]] = field(default_factory=dict)
+    loads: Mapping[str, Sequence[NodeLoad]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         if not self.sources:

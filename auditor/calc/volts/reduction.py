@@ -101,7 +101,7 @@ def mesh_reduction(nodes: int, fixed: int, links: Sequence[tuple[int, int, float
     for a, b, ohm in links:
         if a == b or (a < fixed and b < fixed):
             continue
-        pair = _pair(joined, a, b, siemens)
+        pair = _pair_number(joined, a, b, siemens)
         siemens[pair] += 1 / ohm
     plan = MeshReduction(siemens)
     queue = [(len(joined[i]), i) for i in range(fixed, nodes)]
@@ -126,13 +126,13 @@ def _take_out(i: int, fixed: int, joined: list[dict[int, int]], plan: MeshReduct
         del joined[j][i]
         for k, pair_k in neighbours[:at]:
             if j >= fixed or k >= fixed:
-                gains.append((pair_j, pair_k, _pair(joined, j, k, plan.siemens)))
+                gains.append((pair_j, pair_k, _pair_number(joined, j, k, plan.siemens)))
     plan.order.append(i)
     plan.neighbours.append(neighbours)
     plan.gains.append(gains)
 
 
-def _pair(joined: list[dict[int, int]], a: int, b: int, siemens: list[float]) -> int:
+def _pair_number(joined: list[dict[int, int]], a: int, b: int, siemens: list[float]) -> int:
     pair = joined[a].get(b)
     if pair is None:
         pair = len(siemens)

@@ -8,7 +8,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
-from auditor.calc.volts.flow import Flow, Status, solve
+from auditor.calc.volts.flow import Flow, FlowStatus, solve
 from auditor.calc.volts.net import Net
 from auditor.units import RELATIVE_TOLERANCE
 
@@ -43,7 +43,7 @@ class SecondFeed:
 
 def keeps(flow: Flow, least_v: Mapping[str, float]) -> bool:
     """Whether a flow is solved and every fed node has the voltage it needs, to one part in 10^9."""
-    return flow.status is Status.SOLVED and all(
+    return flow.status is FlowStatus.SOLVED and all(
         flow.voltages_v[name] >= volts * (1 - RELATIVE_TOLERANCE)
         for name, volts in least_v.items()
         if name in flow.voltages_v
@@ -79,7 +79,7 @@ def thicker_pulls(
         def with_gauge(chosen: Sequence[int], ohms: Sequence[float] = ohms) -> Flow:
             return solve(_with_ohms(net, {k: ohms[k] for k in chosen}))
 
-        chosen = _fewest(better, lambda picked: keeps(with_gauge(picked), least_v))
+        chosen = _shortest_head(better, lambda picked: keeps(with_gauge(picked), least_v))
         if chosen is not None:
             return ThickerPulls(gauge=gauge, links=tuple(chosen), flow=with_gauge(chosen))
     return None
@@ -101,7 +101,7 @@ def less_load_everywhere(net: Net, least_v: Mapping[str, float]) -> LessLoad | N
 def loads_to_take_off(net: Net, least_v: Mapping[str, float]) -> LessLoad | None:
     """The loads at the end of the greatest drops that must go, as few as that order needs."""
     light = solve(net.scaled(LIGHT))
-    if light.status is not Status.SOLVED:
+    if light.status is not FlowStatus.SOLVED:
         return None
     worst_first = sorted(
         (name for name, loads in net.loads.items() if loads and name in light.voltages_v),
@@ -116,7 +116,7 @@ def loads_to_take_off(net: Net, least_v: Mapping[str, float]) -> LessLoad | None
         gone = set(chosen)
         return keeps(without(chosen), {name: v for name, v in least_v.items() if name not in gone})
 
-    chosen = _fewest(worst_first, mends)
+    chosen = _shortest_head(worst_first, mends)
     if chosen is None:
         return None
     return LessLoad(take_off_w=_nominal_w(net, chosen), nodes=tuple(chosen), factor=1.0, flow=without(chosen))
@@ -130,7 +130,7 @@ def second_feed(net: Net, least_v: Mapping[str, float]) -> SecondFeed | None:
     with one source: None for others. Whether the controller has a port and the power is not asked.
     """
     light = solve(net.scaled(LIGHT))
-    if len(net.sources) != 1 or light.status is not Status.SOLVED or not net.loads:
+    if len(net.sources) != 1 or light.status is not FlowStatus.SOLVED or not net.loads:
         return None
     if len(net.links) != len(light.voltages_v) - 1:
         return None
@@ -148,7 +148,7 @@ def second_feed(net: Net, least_v: Mapping[str, float]) -> SecondFeed | None:
     return None
 
 
-def _fewest(candidates: Sequence[T], mends: Callable[[Sequence[T]], bool]) -> list[T] | None:
+def _shortest_head(candidates: Sequence[T], mends: Callable[[Sequence[T]], bool]) -> list[T] | None:
     """The shortest head of `candidates` that mends, less what proves needless; None: not even all."""
     if not mends(candidates):
         return None

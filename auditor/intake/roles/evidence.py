@@ -1,6 +1,5 @@
 """How strongly words, values and relations speak for a column's role; each 0 to 1, decided by margins."""
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 
 from auditor.intake.grammar.values import words

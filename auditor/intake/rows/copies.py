@@ -1,6 +1,5 @@
 """Tables that share most of their rows: one content is read once, two are asked about."""
 
-from collections.abc import Sequence
 from itertools import combinations
 
 from auditor.intake.grammar.values import is_blank, shown, words

@@ -9,6 +9,7 @@ from auditor.job.model import Table
 from auditor.report.page.look import Block, Cell, Column, Kind, Link, Look, letter, link_to, quoted
 from auditor.report.page.page import Page
 from auditor.report.words import TABLE_KINDS, capital, controllers_text, plural, run_text, verdict_text
+from auditor.results.added_sheets import AUDIT
 from auditor.results.audit_result import Audit
 from auditor.results.findings import Finding, Level
 from auditor.units import LENGTH_M
@@ -36,7 +37,7 @@ def audit_sheet(
     row = _runs(page, audit, _TOP)
     starts["Findings"] = row
     row = _findings(page, audit, row)
-    starts["How it was read"] = row
+    starts[AUDIT.sign] = row
     row = _reading(page, audit, row)
     if limits:
         starts["Limits and sources"] = row
@@ -76,7 +77,7 @@ def _findings_start(audit: Audit) -> int:
 
 def _head(page: Page, audit: Audit, starts: Mapping[str, int]) -> None:
     look = page.look
-    page.title(f"Audit: {audit.job}")
+    page.title(AUDIT.title_of(audit.job))
     page.text(1, 0, audit.verdict, look.body("verdict"))
     page.mark_words(Block(1, 1, 1), 0, "verdict")
     page.text(1, 1, verdict_text(audit), look.format(bold=True, indent=1))
@@ -179,7 +180,7 @@ def finding_cells(finding: Finding, unit: str) -> tuple[Cell, ...]:
 
 
 def _reading(page: Page, audit: Audit, row: int) -> int:
-    page.section(row, "How it was read")
+    page.section(row, AUDIT.sign)
     read = f"{plural(audit.rows_read - audit.rows_left_out, 'row')} read"
     left_out = f"{audit.rows_left_out:,} more left out (the findings say which and why)"
     told = f", {left_out}" if audit.rows_left_out else ", none left out"

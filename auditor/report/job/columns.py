@@ -9,13 +9,13 @@ from auditor.annotate.columns import OURS, AddedColumn, AddedColumns
 from auditor.job.model import TableKind
 from auditor.report.job.audit_sheet import finding_rows
 from auditor.report.page.look import clean, finite, quoted
+from auditor.results.added_sheets import AUDIT, VERDICT_HEADING
 from auditor.results.audit_result import Audit, DeviceResult, PullResult, RunResult
 from auditor.results.findings import worst_verdict
 from auditor.units import LENGTH_M
 
 PORT = "Port"  # the heading of the column that the power budget's formulas look in
 _NO_PORT, _SPARE = "none", "spare"
-_AUDIT_SHEET = "Audit"
 _NARROWEST_WHY, _WIDEST_WHY = 24, 64  # characters
 _ANNOTATED = (TableKind.DEVICES, TableKind.PULLS, TableKind.COMBINED)
 
@@ -50,7 +50,7 @@ def added_columns(audit: Audit, names: Mapping[str, str] | None = None) -> list[
     """
     rows = _rows(audit)
     found = finding_rows(audit)
-    target = quoted((names or {}).get(_AUDIT_SHEET, _AUDIT_SHEET))
+    target = quoted((names or {}).get(AUDIT.name, AUDIT.name))
     added = []
     for table in audit.tables:
         if table.kind not in _ANNOTATED:
@@ -94,7 +94,7 @@ def _columns(
     }
     devices, pulls = kind is not TableKind.PULLS, kind is not TableKind.DEVICES
     why = {number: _why(row) for number, row in rows.items()}
-    yield from _column("Audit verdict", "verdict", 14, rows, _verdict)
+    yield from _column(VERDICT_HEADING, "verdict", 14, rows, _verdict)
     yield from _written("Why", "text", _why_width(why.values()), why)
     if devices:
         yield from _written(PORT, "text", 10, _ports(rows, places, _device_port), links=places)

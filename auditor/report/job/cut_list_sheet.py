@@ -6,11 +6,12 @@ One heading serves the cut lists of all cables: it stays in sight and is printed
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from auditor.report.cable_names import NOT_STATED
+from auditor.job.field_words import UNNAMED_CABLE
 from auditor.report.page.look import Cell, Column, Look
 from auditor.report.page.page import Page
 from auditor.report.words import capital, plural, status_text
-from auditor.results.audit_result import Audit, CutListResult, CutReel, PullResult
+from auditor.results.added_sheets import CUT_LIST
+from auditor.results.audit_result import Audit, CutListResult, CutReel, PullResult, Status
 from auditor.units import LENGTH_TOLERANCE_M, length_text, number_text
 
 _WIDTHS = (6, 10, 31, 20, 20, 14, 15, 15, 15)
@@ -22,7 +23,7 @@ _FILL_IN = "Fill the lengths in with their unit and audit again before ordering 
 def cut_list_sheet(sheet: Any, look: Look, audit: Audit) -> None:
     """Writes the sheet: a block a cable type."""
     pulls = {pull.name or pull.id: pull for pull in audit.pulls}
-    write_cut_lists(sheet, look, f"Cut list: {audit.job}", audit.cut_lists, pulls, _unlisted(audit))
+    write_cut_lists(sheet, look, CUT_LIST.title_of(audit.job), audit.cut_lists, pulls, _unlisted(audit))
 
 
 def _unlisted(audit: Audit) -> dict[str, list[PullResult]]:
@@ -30,7 +31,7 @@ def _unlisted(audit: Audit) -> dict[str, list[PullResult]]:
     listed = {cut_list.cable for cut_list in audit.cut_lists}
     found: dict[str, list[PullResult]] = {}
     for pull in audit.pulls:
-        if (cable := pull.cable or NOT_STATED) not in listed:
+        if (cable := pull.cable or UNNAMED_CABLE) not in listed:
             found.setdefault(cable, []).append(pull)
     return found
 
@@ -73,7 +74,7 @@ def _columns(look: Look) -> Sequence[Column]:
         Column("From", "wrap"),
         Column("To", "wrap"),
         Column(f"Scheduled ({look.unit})", "length"),
-        Column(f"Cut length ({look.unit})", "length"),
+        Column(f"{CUT_LIST.sign} ({look.unit})", "length"),
         Column(f"From mark ({look.unit})", "length"),
         Column(f"To mark ({look.unit})", "length"),
     )
@@ -119,7 +120,7 @@ def _held(cut_list: CutListResult) -> str:
 
 
 def _of_cable(cable: str) -> str:
-    return capital(cable) if cable.startswith(NOT_STATED) else f"Cable {cable}"
+    return capital(cable) if cable.startswith(UNNAMED_CABLE) else f"Cable {cable}"
 
 
 def _why_unlisted(pulls: Sequence[PullResult]) -> str:
@@ -135,7 +136,7 @@ def _names(names: Sequence[str]) -> str:
 
 
 def _bound(cut_list: CutListResult, look: Look) -> str:
-    if cut_list.lower_bound is None or cut_list.status == "proven":
+    if cut_list.lower_bound is None or cut_list.status is Status.PROVEN:
         return ""
     if cut_list.cost is not None:
         return f" No plan costs less than {number_text(cut_list.lower_bound, 2)}."

@@ -6,6 +6,7 @@ from typing import Any
 from auditor.report.page.look import Cell, Column, Kind, Look
 from auditor.report.page.page import Page
 from auditor.report.words import capital, controllers_text, fullest, status_text
+from auditor.results.added_sheets import PORT_PLAN
 from auditor.results.audit_result import Audit, PortPlanResult, RunResult
 
 _FIGURES: tuple[tuple[str, float, Kind], ...] = (
@@ -23,7 +24,7 @@ def port_plan_sheet(sheet: Any, look: Look, audit: Audit, plan: PortPlanResult) 
     """Writes the sheet: status, ports before and after, moves, cuts."""
     widths = [18, *(width for _ in range(2) for _, width, _ in _FIGURES)]
     page = Page(sheet, look, widths)
-    page.title(f"Port plan: {audit.job}")
+    page.title(PORT_PLAN.title_of(audit.job))
     page.paragraph(1, _status(plan), strong=True)
     if audit.controllers is not None:
         page.text(2, 0, capital(controllers_text(audit.controllers)))
@@ -40,7 +41,7 @@ def _status(plan: PortPlanResult) -> str:
 def _ports(page: Page, audit: Audit, plan: PortPlanResult, row: int) -> int:
     count, group = len(_FIGURES), page.look.group
     page.cell(row, 0, None, group)
-    for left, title in ((1, "As scheduled"), (1 + count, "As planned")):
+    for left, title in ((1, PORT_PLAN.sign), (1 + count, "As planned")):
         page.sheet.put_merged(row, left, left + count - 1, title, group)
     columns = [Column("Port", "wrap"), *_columns(page.look), *_columns(page.look)]
     before = {run.name: run for run in audit.runs}

@@ -9,6 +9,7 @@ from auditor.job.model import Table
 from auditor.report.page.look import Cell, Column, Kind, Live, Look, letter, quoted
 from auditor.report.page.page import Page
 from auditor.report.words import by_controller, devices_by_port, supply_of
+from auditor.results.added_sheets import POWER_BUDGET
 from auditor.results.audit_result import Audit, DeviceResult, RunResult
 from auditor.results.findings import Verdict
 
@@ -17,7 +18,7 @@ _COLUMNS: tuple[tuple[str, float, Kind], ...] = (
     ("Devices", 9, "count"),
     ("Watts", 10, "one"),
     ("May draw (W)", 11, "one"),
-    ("Headroom (W)", 12, "one"),
+    (POWER_BUDGET.sign, 12, "one"),
     ("Used", 14, "share"),
     ("Keeps it", 11, "state"),
     ("Lost in cable (W)", 10, "two"),
@@ -54,7 +55,7 @@ def power_budget_sheet(sheet: Any, look: Look, audit: Audit, *, live: Sequence[L
     """Writes the sheet: a line a port, a line a controller, the job's total."""
     widths = [width for _, width, _ in _COLUMNS]
     page = Page(sheet, look, widths, freeze=_HEAD + 1, repeat=(_HEAD, _HEAD))
-    page.title(f"Power budget: {audit.job}")
+    page.title(POWER_BUDGET.title_of(audit.job))
     basis = f"Volts and loss: {audit.voltage_basis}. " if audit.voltage_basis else ""
     rows, strong = _rows(audit, live)
     told = f"All devices drawing at once. {basis}{_live_text([row for at, row in enumerate(rows) if at not in strong])}"
@@ -125,7 +126,7 @@ def _port_row(
 
 def _sum_row(audit: Audit, controller: str | None, runs: Sequence[RunResult], first: int) -> tuple[Cell, ...]:
     row, last = first + len(runs), first + len(runs) - 1
-    supply = supply_of(audit, controller)
+    supply = supply_of(audit.supplies, controller)
     power_w, loss_w = _sum(run.power_w for run in runs), _sum(run.loss_w for run in runs)
     name = f"Controller {controller}" if controller is not None else "Not on a port yet"
     sums = [_summed(column, first, last, value) for column, value in _figures(runs)]

@@ -10,6 +10,7 @@ from auditor.report.job.reach_picture import Figures, picture, picture_pixels, s
 from auditor.report.page.look import Cell, Column, Look, clean
 from auditor.report.page.page import Page
 from auditor.report.words import by_controller, devices_by_port, plural
+from auditor.results.added_sheets import REACH
 from auditor.results.audit_result import Audit, DeviceResult, RunResult
 from auditor.results.findings import Verdict
 from auditor.units import LENGTH_TOLERANCE_M
@@ -57,7 +58,7 @@ def reach_chart_sheet(workbook: Any, sheet: Any, look: Look, audit: Audit) -> No
     tops, top, breaks = _places([picture_pixels(len(runs)) for _, runs, _ in pictured])
     page = Page(sheet, look, _WIDTHS, repeat=(top, top), scale=75)
     sheet.set_h_pagebreaks(breaks)
-    page.title(f"Reach: {audit.job}")
+    page.title(REACH.title_of(audit.job))
     page.text(1, 0, _told(len(groups) - len(pictured)), look.muted)
     page.text(_TOP, _BEHIND, "Figures of the pictures", look.muted)
     row = _TOP + 1
@@ -84,8 +85,10 @@ def _pictured(groups: Sequence[_Group]) -> list[_Group]:
 
 
 def _told(without: int) -> str:
-    told = "Cable distance from the port to each device. The upright bar is the limit of the run, derated where its "
-    told += "cable is off specification or not known."
+    told = (
+        f"{REACH.sign}. The upright bar is the limit of the run, derated where its cable is off specification "
+        "or not known."
+    )
     return f"{told} {plural(without, 'more controller')} only in the table below." if without else told
 
 

@@ -9,15 +9,10 @@ from auditor.report.job.power_budget import LiveRows, power_budget_sheet
 from auditor.report.job.reach_chart import charted_runs, reach_chart_sheet
 from auditor.report.page.look import Look
 from auditor.report.words import CAUTIONS
+from auditor.results.added_sheets import ADDED_SHEETS, AUDIT, CUT_LIST, PORT_PLAN, POWER_BUDGET, REACH
 from auditor.results.audit_result import Audit
 
-AUDIT, POWER, REACH, PORTS, CUTS = WANTED_NAMES = (
-    "Audit",
-    "Power budget",
-    "Reach chart",
-    "Port plan",
-    "Cut list",
-)
+WANTED_NAMES = tuple(each.name for each in ADDED_SHEETS)
 
 
 def job_sheets(
@@ -46,13 +41,13 @@ def job_sheets(
     workbook = RowBook()
     look = Look(workbook, audit.length_unit)
     free = {name: (names or {}).get(name, name) for name in WANTED_NAMES}
-    audit_sheet(workbook.add_worksheet(free[AUDIT]), look, audit, limits=limits, cautions=cautions)
+    audit_sheet(workbook.add_worksheet(free[AUDIT.name]), look, audit, limits=limits, cautions=cautions)
     if audit.runs:
-        power_budget_sheet(workbook.add_worksheet(free[POWER]), look, audit, live=live)
+        power_budget_sheet(workbook.add_worksheet(free[POWER_BUDGET.name]), look, audit, live=live)
     if charted_runs(audit):
-        reach_chart_sheet(workbook, workbook.add_worksheet(free[REACH]), look, audit)
+        reach_chart_sheet(workbook, workbook.add_worksheet(free[REACH.name]), look, audit)
     if audit.port_plan is not None:
-        port_plan_sheet(workbook.add_worksheet(free[PORTS]), look, audit, audit.port_plan)
+        port_plan_sheet(workbook.add_worksheet(free[PORT_PLAN.name]), look, audit, audit.port_plan)
     if audit.cut_lists:
-        cut_list_sheet(workbook.add_worksheet(free[CUTS]), look, audit)
+        cut_list_sheet(workbook.add_worksheet(free[CUT_LIST.name]), look, audit)
     return workbook.parts()

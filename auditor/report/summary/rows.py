@@ -10,8 +10,9 @@ from auditor.report.buying import Buying
 from auditor.report.job.audit_sheet import finding_cells
 from auditor.report.page.look import LAST_ROW, Cell, Link, clean, finite
 from auditor.report.words import by_controller, growth_text, most_used, plural, supply_of
-from auditor.results.audit_result import Audit, RunResult
+from auditor.results.audit_result import RunResult
 from auditor.results.findings import Finding, Level
+from auditor.results.job_summary import JobSummary
 
 MOST_PER_RULE = 20  # findings of one rule in one job that the summary lists
 _ROOM = LAST_ROW - 100  # rows of a sheet that are left for a table
@@ -48,12 +49,12 @@ class Gathered:
         """The unit of most jobs, feet where there are as many of each."""
         return most_used(self._units)
 
-    def add(self, audit: Audit) -> None:
-        self._units[audit.length_unit] += 1
-        self.jobs.extend([_job(audit, self._copies.get(audit.file))])
-        self.findings.extend(_findings(audit))
-        self.budgets.extend(_budgets(audit))
-        self.buying.add(audit)
+    def add(self, job: JobSummary) -> None:
+        self._units[job.length_unit] += 1
+        self.jobs.extend([_job_row(job, self._copies.get(job.file))])
+        self.findings.extend(_findings(job))
+        self.budgets.extend(_budgets(job))
+        self.buying.add(job)
 
 
 def _is_safe(path: str) -> bool:
@@ -61,69 +62,71 @@ def _is_safe(path: str) -> bool:
     return _SAFE_PATH.fullmatch(path) is not None and clean(path) == path
 
 
-def _job(audit: Audit, copy: str | None) -> Sequence[Cell]:
-    worst = audit.worst()
-    controllers = audit.controllers
-    lengths = [length for pull in audit.pulls if (length := finite(pull.length_m)) is not None]
+def _job_row(job: JobSummary, copy: str | None) -> Sequence[Cell]:
+    worst = job.worst()
+    controllers = job.controllers
     return (
-        audit.verdict,
-        audit.job,
-        Link(audit.file, f"external:{copy}") if copy and _is_safe(copy) else audit.file,
-        audit.problem or (worst.message if worst else None),
-        audit.profile,
-        audit.profile_chosen,
-        len(audit.runs),
-        sum(device.quantity for device in audit.devices),
-        sum(lengths) if lengths else None,
-        _cable_is(len(lengths), len(audit.pulls) - len(lengths)),
+        job.verdict,
+        job.job,
+        Link(job.file, f"external:{copy}") if copy and _is_safe(copy) else job.file,
+        job.problem or (worst.message if worst else None),
+        job.profile,
+        job.profile_chosen,
+        len(job.runs),
+        job.device_count,
+        job.cable_m,
+        _cable_is(job),
         controllers.scheduled if controllers else None,
         controllers.needed if controllers else None,
-        audit.rows_read - audit.rows_left_out,
-        audit.rows_left_out,
+        job.rows_read - job.rows_left_out,
+        job.rows_left_out,
     )
 
 
-def _cable_is(known: int, without: int) -> str | None:
-    told = f"{plural(without, 'pull')} without a length or its unit"
-    return None if not without else f"at least: {told}" if known else told
+def _cable_is(job: JobSummary) -> str | None:
+    """What the sum of the lengths leaves out; None where it is the whole."""
+    if not job.pulls_without_length:
+        return None
+    told = f"{plural(job.pulls_without_length, 'pull')} without a length or its unit"
+    return told if job.cable_m is None else f"at least: {told}"
 
 
-def _findings(audit: Audit) -> Iterable[Sequence[Cell]]:
+def _findings(job: JobSummary) -> Iterable[Sequence[Cell]]:
     """Findings worst first; of each rule at most MOST_PER_RULE, then how many more."""
-    ordered = sorted(audit.findings, key=lambda finding: (-finding.level.severity, finding.rule))
+    ordered = sorted(job.findings, key=lambda finding: (-finding.level.severity, finding.rule))
     for (level, rule), group in groupby(ordered, key=lambda finding: (finding.level, finding.rule)):
         found = list(group)
-        yield from (_finding(audit, finding) for finding in found[:MOST_PER_RULE])
+        yield from (_finding(job, finding) for finding in found[:MOST_PER_RULE])
         if len(found) > MOST_PER_RULE:
-            yield _more(audit, level, rule, len(found) - MOST_PER_RULE)
+            yield _more(job, level, rule, len(found) - MOST_PER_RULE)
 
 
-def _finding(audit: Audit, finding: Finding) -> Sequence[Cell]:
-    level, subject, rule, _, measured, limit, unit, message = finding_cells(finding, audit.length_unit)
+def _finding(job: JobSummary, finding: Finding) -> Sequence[Cell]:
+    level, subject, rule, _, measured, limit, unit, message = finding_cells(finding, job.length_unit)
     where = finding.where
     sheet, cell = (where.sheet, where.a1) if where else (None, None)
-    return (level, audit.job, rule, subject, sheet, cell, measured, limit, unit, message, audit.file)
+    return (level, job.job, rule, subject, sheet, cell, measured, limit, unit, message, job.file)
 
 
-def _more(audit: Audit, level: Level, rule: str, count: int) -> Sequence[Cell]:
+def _more(job: JobSummary, level: Level, rule: str, count: int) -> Sequence[Cell]:
     text = f"and {count:,} more of {rule}: see the annotated copy"
-    return (level, audit.job, rule, None, None, None, None, None, None, text, audit.file)
+    return (level, job.job, rule, None, None, None, None, None, None, text, job.file)
 
 
-def _budgets(audit: Audit) -> Iterable[Sequence[Cell]]:
-    for controller, runs in by_controller(audit.runs).items():
+def _budgets(job: JobSummary) -> Iterable[Sequence[Cell]]:
+    for controller, runs in by_controller(job.runs).items():
         watts = [finite(run.power_w) for run in runs]
         known = [each for each in watts if each is not None] if None not in watts else []
-        supply = supply_of(audit, controller)
+        supply = supply_of(job.supplies, controller)
         limit_w = supply.power_w if supply and controller is not None else None
         draws_w = sum(known) if known and controller is not None else None
-        yield from (_budget(audit, run, draws_w, limit_w) for run in runs)
+        yield from (_budget(job, run, draws_w, limit_w) for run in runs)
 
 
-def _budget(audit: Audit, run: RunResult, draws_w: float | None, limit_w: float | None) -> Sequence[Cell]:
+def _budget(job: JobSummary, run: RunResult, draws_w: float | None, limit_w: float | None) -> Sequence[Cell]:
     return (
         run.verdict,
-        audit.job,
+        job.job,
         run.name,
         run.devices,
         run.power_w,

@@ -117,11 +117,11 @@ def _cable_row(page: Page, buying: Buying, cable: CableKind, span: tuple[int, in
 
 def _unlisted(buying: Buying) -> str:
     """What is said of pulls whose cable has no cut list; nothing where there are none."""
-    if not buying.unlisted:
+    if not buying.unlisted_pulls:
         return ""
-    without = buying.unlisted[False]
+    without = buying.unlisted_without_length
     lengths = f", {without:,} of them without a length or its unit" if without else ""
-    pulls = plural(buying.unlisted.total(), "pull")
+    pulls = plural(buying.unlisted_pulls, "pull")
     return f"Not in these figures: {pulls} of cable that has no cut list{lengths}; the findings name them."
 
 

@@ -10,28 +10,28 @@ from auditor.report.summary.rows import MOST_PER_RULE, Gathered
 from auditor.report.summary.tables import BUDGETS, CABLE_IS, FINDINGS, JOBS, Sheet
 from auditor.report.summary.to_buy import to_buy_sheet
 from auditor.report.words import plural
-from auditor.results.audit_result import Audit
 from auditor.results.findings import Verdict
+from auditor.results.job_summary import JobSummary
 
 _HEAD = 4  # row of the headings, from 0; the row above it holds the totals
 
 
-def write_summary(audits: Iterable[Audit], *, copies: Mapping[str, str] | None = None) -> bytes:
+def write_summary(jobs: Iterable[JobSummary], *, copies: Mapping[str, str] | None = None) -> bytes:
     """The summary workbook of a run, jobs in the order given.
 
     Parameters
     ----------
-    audits : read once, one at a time; what is kept of each is what its rows show
-    copies : file of the audit -> the annotated copy's path relative to the summary, "/" between
+    jobs : read once, one at a time; what is kept of each is what its rows show
+    copies : file of the job -> the annotated copy's path relative to the summary, "/" between
         folders; a job without one gets no link
 
     Returns
     -------
     the workbook; the same input gives the same bytes. Lengths are in the unit of most jobs.
     """
-    gathered = Gathered({} if copies is None else copies)  # may be filled while the audits are read
-    for audit in audits:
-        gathered.add(audit)
+    gathered = Gathered({} if copies is None else copies)  # may be filled while the jobs are read
+    for job in jobs:
+        gathered.add(job)
     from auditor.report.page.sheet import RowBook
 
     workbook = RowBook()

@@ -2,7 +2,7 @@ import math
 
 import pytest
 
-from auditor.calc.cuts.plan import Piece, ReelSize, StockReel, cut_list
+from auditor.calc.cuts.plan import Piece, ReelToBuy, StockReel, cut_list
 from auditor.errors import PlanError
 from auditor.units import m_from_ft
 
@@ -12,7 +12,7 @@ def pieces(*lengths_m):
 
 
 def sizes(*lengths_m):
-    return [ReelSize(length_m=length) for length in lengths_m]
+    return [ReelToBuy(length_m=length) for length in lengths_m]
 
 
 def laid_out(plan):
@@ -32,13 +32,13 @@ def test_the_metres_bought_count_where_nothing_has_a_price():
 
 
 def test_prices_decide_where_they_are_given():
-    dear_long = [ReelSize(length_m=100, price=50), ReelSize(length_m=200, price=120)]
+    dear_long = [ReelToBuy(length_m=100, price=50), ReelToBuy(length_m=200, price=120)]
     plan = cut_list(pieces(90, 60, 40), dear_long)
     assert (plan.status, plan.cost, [reel.length_m for reel in plan.reels]) == ("proven", 100, [100, 100])
 
 
 def test_a_size_without_a_price_counts_at_the_dearest_known_price_per_metre():
-    plan = cut_list(pieces(90), [ReelSize(length_m=100), ReelSize(length_m=200, price=120)])
+    plan = cut_list(pieces(90), [ReelToBuy(length_m=100), ReelToBuy(length_m=200, price=120)])
     assert plan.cost == 60
     assert plan.assumed == (
         "no price is given for reels of 100 m: counted at the dearest price per metre known",
@@ -46,7 +46,7 @@ def test_a_size_without_a_price_counts_at_the_dearest_known_price_per_metre():
 
 
 def test_of_one_length_the_cheapest_is_bought():
-    offers = [ReelSize(length_m=100, price=60), ReelSize(length_m=100), ReelSize(length_m=100, price=55.5)]
+    offers = [ReelToBuy(length_m=100, price=60), ReelToBuy(length_m=100), ReelToBuy(length_m=100, price=55.5)]
     assert cut_list(pieces(80), offers).cost == 55.5
 
 
@@ -73,9 +73,9 @@ def test_only_the_shelf_can_hold_a_pull_longer_than_what_is_sold():
     assert (plan.uncut, plan.cost) == ((), 0)
 
 
-def test_marks_run_from_the_start_of_the_reel_longest_piece_first():
+def test_a_reel_has_its_longest_piece_first():
     plan = cut_list(pieces(30, 50, 10), sizes(100))
-    assert plan.reels[0].marks_m() == (50, 80, 90)
+    assert [piece.length_m for piece in plan.reels[0].pieces] == [50, 30, 10]
     assert plan.reels[0].offcut_m == 10
 
 
@@ -107,7 +107,7 @@ def test_nothing_to_cut():
             "a reel of -5 m cannot be cut; give it a length above 0",
         ),
         (
-            [ReelSize(length_m=100, price=-1)],
+            [ReelToBuy(length_m=100, price=-1)],
             [],
             [10],
             "the reel of 100 m has a price of -1; give one above 0 or none",

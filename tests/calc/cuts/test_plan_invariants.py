@@ -7,14 +7,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from auditor.calc.cuts.cover import least_cover
-from auditor.calc.cuts.plan import Piece, ReelSize, StockReel, cut_list
-from auditor.calc.cuts.problem import Cutting, Kind, Value
+from auditor.calc.cuts.plan import Piece, ReelToBuy, StockReel, cut_list
+from auditor.calc.cuts.problem import CutProblem, PlanValue, ReelKind
 from auditor.calc.ports.share_bound import share_bound
 
 lengths = st.integers(1, 400).map(lambda tenths: tenths / 10)
 reel_sizes = st.lists(
     st.builds(
-        ReelSize,
+        ReelToBuy,
         length_m=st.integers(15, 60).map(float),
         price=st.none() | st.integers(1, 60).map(float),
     ),
@@ -92,7 +92,7 @@ def cheapest(pieces, kinds, shelf):
     st.lists(st.integers(2, 30), max_size=2),
 )
 def test_small_cut_lists_cost_as_little_as_every_way_to_cut(some, kinds, shelf):
-    reels = [ReelSize(length_m=float(length), price=float(price)) for length, price in kinds]
+    reels = [ReelToBuy(length_m=float(length), price=float(price)) for length, price in kinds]
     stock = [StockReel(length_m=float(length)) for length in shelf]
     plan = cut_list(named(float(length) for length in some), reels, stock)
     assert plan.status == "proven"
@@ -116,8 +116,8 @@ def test_the_share_bound_is_never_above_the_fewest_bins(sizes):
     st.integers(0, 12),
 )
 def test_the_least_cover_is_the_cheapest_sum_of_reels(kinds, count, above):
-    cutting = Cutting({1: count}, tuple(Kind(length, cost) for length, cost in kinds))
-    cover = least_cover(cutting, Value(above, 10**6))
+    cutting = CutProblem({1: count}, tuple(ReelKind(length, cost) for length, cost in kinds))
+    cover = least_cover(cutting, PlanValue(above, 10**6))
     values = {(0, 0): 0}  # (cost, reels) -> greatest length
     for _ in range(count + 13):
         for (cost, reels), length in list(values.items()):

@@ -5,7 +5,7 @@ from itertools import pairwise
 
 import pytest
 
-from auditor.calc.cuts.plan import Piece, ReelSize, cut_list
+from auditor.calc.cuts.plan import Piece, ReelToBuy, cut_list
 from auditor.calc.ports.share_bound import share_bound
 
 # The 5,600 mm paper machine with 13 widths. Data and "best known solution uses 73 rolls": the encyclopedia
@@ -44,13 +44,13 @@ def test_paper_machine_needs_73_rolls_where_first_fit_decreasing_needs_82():
     lengths = [int(width) for width in widths(PAPER_MACHINE)]
     assert (len(lengths), sum(lengths)) == (219, 407_160)
     assert first_fit_decreasing(lengths, 5600) == 82
-    plan = cut_list(pieces(widths(PAPER_MACHINE, 0.001)), [ReelSize(length_m=5.6)])
+    plan = cut_list(pieces(widths(PAPER_MACHINE, 0.001)), [ReelToBuy(length_m=5.6)])
     assert (plan.status, len(plan.reels), plan.reels_bound) == ("proven", 73, 73)
     assert plan.bought_m - plan.needed_m == pytest.approx(1.640, abs=1e-9)  # 0.401 % waste
 
 
 def test_four_widths_need_453_rolls():
-    plan = cut_list(pieces(widths(FOUR_WIDTHS)), [ReelSize(length_m=100)])
+    plan = cut_list(pieces(widths(FOUR_WIDTHS)), [ReelToBuy(length_m=100)])
     assert (plan.status, len(plan.reels), plan.lower_bound) == ("proven", 453, 45_300)
 
 
@@ -75,7 +75,7 @@ def triplets(seed: int, reels: int) -> list[int]:
 def test_triplets_need_a_third_as_many_reels_as_pieces(seed, reels):
     lengths = triplets(seed, reels)
     assert first_fit_decreasing(lengths, 1000) > reels
-    plan = cut_list(pieces([float(length) for length in lengths]), [ReelSize(length_m=1000)])
+    plan = cut_list(pieces([float(length) for length in lengths]), [ReelToBuy(length_m=1000)])
     assert (plan.status, len(plan.reels)) == ("proven", reels)
 
 
@@ -86,12 +86,12 @@ def test_reels_cut_up_without_waste_are_found_again(seed, reels, cuts):
     for _ in range(reels):
         marks = sorted({0, 1000, *chance.sample(range(20, 980, 5), cuts - 1)})
         lengths += [float(b - a) for a, b in pairwise(marks)]
-    plan = cut_list(pieces(lengths), [ReelSize(length_m=1000)])
+    plan = cut_list(pieces(lengths), [ReelToBuy(length_m=1000)])
     assert (plan.status, len(plan.reels), plan.needed_m) == ("proven", reels, reels * 1000)
 
 
 def test_pieces_over_half_a_reel_go_alone():
     lengths = [float(n) for n in range(501, 541)]
-    plan = cut_list(pieces(lengths), [ReelSize(length_m=1000)])
+    plan = cut_list(pieces(lengths), [ReelToBuy(length_m=1000)])
     assert (plan.status, len(plan.reels)) == ("proven", 40)
     assert share_bound([int(length) for length in lengths], 1000) == 40

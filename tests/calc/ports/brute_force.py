@@ -2,7 +2,7 @@
 
 from itertools import chain, combinations
 
-from auditor.calc.ports.plan import Branch, PortProblem
+from auditor.calc.ports.problem import Branch, PortProblem
 
 TOLERANCE = {"m": 0.001, "": 1e-9, "W": 1e-9}
 

@@ -2,25 +2,16 @@ from dataclasses import replace
 
 import pytest
 
-from auditor.calc.ports.plan import (
-    Branch,
-    Controller,
-    Cut,
-    Move,
-    Port,
-    PortLimits,
-    PortProblem,
-    TreePull,
-    port_plan,
-)
+from auditor.calc.ports.plan import BranchCut, BranchMove, port_plan
+from auditor.calc.ports.problem import Branch, PlanController, PlanPort, PortLimits, PortProblem, TreePull
 from auditor.errors import PlanError
 
 LIMITS = PortLimits(cable_m=100.0, devices=10, power_w=20.0, reach_m=60.0, off_spec_factor=0.5)
-ONE_TWO = (Port("C1", "1"), Port("C1", "2"))
+ONE_TWO = (PlanPort("C1", "1"), PlanPort("C1", "2"))
 
 
 def controller(name="C1", ports=("1", "2"), power_w=35.0, devices=20):
-    return Controller(name=name, ports=ports, power_w=power_w, devices=devices)
+    return PlanController(name=name, ports=ports, power_w=power_w, devices=devices)
 
 
 def branch(name, cable_m=30.0, devices=2, power_w=2.0, reach_m=20.0, **more):
@@ -79,7 +70,7 @@ def test_an_overfull_port_gives_up_as_few_branches_as_can_be():
     plan = port_plan(problem(*full))
     assert (plan.status, plan.controllers, plan.moved) == ("proven", 1, 1)
     # either A moves (70 and 45 m) or B or C (95 and 20, or 90 and 25): the greatest utilisation decides
-    assert plan.moves == (Move(branch="A", near=ONE_TWO[0], to=ONE_TWO[1]),)
+    assert plan.moves == (BranchMove(branch="A", near=ONE_TWO[0], to=ONE_TWO[1]),)
     assert plan.utilisation == pytest.approx(0.7)
 
 
@@ -106,7 +97,7 @@ def test_the_bound_names_the_limit_that_drives_it(changed, bound, driver):
 
 def test_fewer_controllers_than_scheduled():
     old = (controller("C1"), controller("C2"))
-    some = [branch("A", port=Port("C1", "1")), branch("B", port=Port("C2", "2"))]
+    some = [branch("A", port=PlanPort("C1", "1")), branch("B", port=PlanPort("C2", "2"))]
     plan = port_plan(problem(*some, old=old))
     assert (plan.status, plan.controllers, plan.moved) == ("proven", 1, 1)
 
@@ -163,7 +154,7 @@ def test_the_root_of_a_cut_branch_keeps_its_port():
     cut = tree("T", ("a", None, 10, 1, 1), ("b", "a", 50, 1, 1), ("c", "a", 45, 1, 1), port=ONE_TWO[1])
     plan = port_plan(problem(cut))
     assert plan.moves == ()
-    assert plan.cuts == (Cut(branch="T", pull="c", new_home_run_m=55.0, to=ONE_TWO[0]),)
+    assert plan.cuts == (BranchCut(branch="T", pull="c", new_home_run_m=55.0, to=ONE_TWO[0]),)
 
 
 def test_what_failed_together_is_not_put_together_again():
@@ -230,7 +221,7 @@ def test_sentences_speak_the_schedule_s_unit():
         ),
         (problem(branch("A", pinned=True)), "branch A is pinned, but the schedule gives it no port"),
         (
-            problem(branch("A", pinned=True, port=Port("C9", "1"))),
+            problem(branch("A", pinned=True, port=PlanPort("C9", "1"))),
             "branch A is pinned to C9.1, which no controller has",
         ),
         (problem(branch("A"), branch("A")), "branch A is given twice; it can only be on one port"),
@@ -276,7 +267,7 @@ def test_exactly_at_the_limit_is_kept():
 
 
 def test_without_time_the_plan_says_what_is_open():
-    some = [branch(f"B{n}", cable_m=20.0 + n, port=Port("C1", "1")) for n in range(8)]
+    some = [branch(f"B{n}", cable_m=20.0 + n, port=PlanPort("C1", "1")) for n in range(8)]
     plan = port_plan(problem(*some), time_limit_s=0.0)
     assert (plan.status, plan.open) == ("best-found", ("moves",))
     assert plan.lower_bound <= plan.controllers

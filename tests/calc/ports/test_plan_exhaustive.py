@@ -7,15 +7,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from auditor.calc.ports.bounds import fewest_controllers
-from auditor.calc.ports.parts import Parts
-from auditor.calc.ports.plan import Branch, Controller, Port, PortLimits, PortProblem, TreePull, port_plan
+from auditor.calc.ports.parts import BranchParts
+from auditor.calc.ports.plan import port_plan
+from auditor.calc.ports.problem import Branch, PlanController, PlanPort, PortLimits, PortProblem, TreePull
 from auditor.errors import PlanError
 from tests.calc.ports.brute_force import best_plan
 
 
-def controllers(chance: random.Random, prefix: str, count: int) -> tuple[Controller, ...]:
+def controllers(chance: random.Random, prefix: str, count: int) -> tuple[PlanController, ...]:
     return tuple(
-        Controller(
+        PlanController(
             name=f"{prefix}{n}",
             ports=("1", "2")[: chance.choice((1, 2, 2))],
             power_w=chance.choice((None, 30.0, 35.0)),
@@ -25,7 +26,7 @@ def controllers(chance: random.Random, prefix: str, count: int) -> tuple[Control
     )
 
 
-def whole(chance: random.Random, name: str, ports: list[Port], off_spec: float) -> Branch:
+def whole(chance: random.Random, name: str, ports: list[PlanPort], off_spec: float) -> Branch:
     port = chance.choice(ports) if ports and chance.random() < 0.7 else None
     return Branch(
         id=name,
@@ -39,7 +40,7 @@ def whole(chance: random.Random, name: str, ports: list[Port], off_spec: float) 
     )
 
 
-def tree(chance: random.Random, name: str, ports: list[Port], off_spec: float, size: int) -> Branch:
+def tree(chance: random.Random, name: str, ports: list[PlanPort], off_spec: float, size: int) -> Branch:
     pulls: list[TreePull] = []
     home = {None: 0.0}
     for n in range(size):
@@ -77,7 +78,7 @@ def small_problem(seed: int, branches: int, trees: tuple[int, ...] = ()) -> Port
     )
     old = controllers(chance, "C", chance.randint(0, 2))
     new = controllers(chance, "N", chance.randint(0 if old else 1, 3 - len(old)))
-    ports = [Port(one.name, port) for one in old for port in one.ports]
+    ports = [PlanPort(one.name, port) for one in old for port in one.ports]
     some = [whole(chance, f"B{n}", ports, off_spec) for n in range(branches)]
     some += [tree(chance, f"T{n}", ports, off_spec / 2, size) for n, size in enumerate(trees)]
     return PortProblem(branches=tuple(some), controllers=old, new_controllers=new, limits=limits)
@@ -111,9 +112,9 @@ def test_small_trees_against_every_cut_set_and_assignment(seed, branches, size):
 @pytest.mark.parametrize(("seed", "size"), [(1, 10), (2, 11), (3, 12), (4, 12), (5, 12), (6, 12)])
 def test_trees_of_up_to_twelve_pulls_against_every_cut_set(seed, size):
     chance = random.Random(seed)
-    given_tree = tree(chance, "T", [Port("C0", "1")], 0.0, size)
-    two = Controller(name="C0", ports=("1", "2"), power_w=60.0)
-    one = Controller(name="N0", ports=("1", "2"), power_w=60.0)
+    given_tree = tree(chance, "T", [PlanPort("C0", "1")], 0.0, size)
+    two = PlanController(name="C0", ports=("1", "2"), power_w=60.0)
+    one = PlanController(name="N0", ports=("1", "2"), power_w=60.0)
     limits = PortLimits(cable_m=110.0, devices=20, reach_m=150.0)
     check_against_every_plan(
         PortProblem(branches=(given_tree,), controllers=(two,), new_controllers=(one,), limits=limits)
@@ -161,7 +162,7 @@ def test_the_bound_on_controllers_is_never_above_the_fewest(seed, branches):
     problem = small_problem(seed, branches)
     best = best_plan(problem)
     if best is not None:
-        assert fewest_controllers(Parts(problem, [False] * branches)).controllers <= best[0]
+        assert fewest_controllers(BranchParts(problem, [False] * branches)).controllers <= best[0]
 
 
 def fewest_by_milp(problem: PortProblem) -> int:
@@ -205,7 +206,7 @@ def test_medium_plans_against_a_plain_assignment_program(seed):
                power_w=chance.randint(2, 40) / 10, reach_m=20.0)
         for n in range(18)
     )  # fmt: skip
-    many = tuple(Controller(name=f"N{n}", ports=("1", "2"), power_w=35.0) for n in range(5))
+    many = tuple(PlanController(name=f"N{n}", ports=("1", "2"), power_w=35.0) for n in range(5))
     limits = PortLimits(cable_m=2000.0, devices=20)
     problem = PortProblem(branches=some, controllers=(), new_controllers=many, limits=limits)
     plan = port_plan(problem, time_limit_s=5.0)

@@ -4,10 +4,12 @@ from pathlib import Path
 
 import pytest
 
-from auditor.calc.conductors import conductor, loop_ohm
-from auditor.calc.volts.flow import Load, Net, Status, max_deliverable_factor, solve
+from auditor.calc.conductors import conductor
+from auditor.calc.volts.flow import FlowStatus, max_deliverable_factor, solve
+from auditor.calc.volts.net import Net, NodeLoad
 from auditor.calc.volts.remedies import thicker_pulls
 from auditor.units import KFT_PER_KM, m_from_ft
+from tests.calc.wires import loop_ohm
 
 PAGE = (Path(__file__).parents[3] / "docs" / "hand_check.md").read_text(encoding="utf-8")
 
@@ -25,7 +27,7 @@ def loop(awg, degc=75):
 
 
 def net_of(source_v, ohm, watts=35):
-    return Net(sources={"P": source_v}, links=[("P", "D", ohm)], loads={"D": [Load(power_w=watts)]})
+    return Net(sources={"P": source_v}, links=[("P", "D", ohm)], loads={"D": [NodeLoad(power_w=watts)]})
 
 
 def most_w(net):
@@ -46,7 +48,7 @@ def test_lines_1_to_3_the_guess_that_does_not_settle():
 def test_line_4_no_voltage_exists():
     assert 4 * loop(16) * 35 == printed("1,397.2")
     assert 24**2 - 4 * loop(16) * 35 == printed("−821.2")
-    assert solve(net_of(24, loop(16))).status is Status.NO_SOLUTION
+    assert solve(net_of(24, loop(16))).status is FlowStatus.NO_SOLUTION
 
 
 def test_line_5_the_most_at_24_v():
@@ -58,7 +60,7 @@ def test_line_5_the_most_at_24_v():
 
 
 def test_line_6_36_v_at_75_degc():
-    assert solve(net_of(36, loop(16))).status is Status.NO_SOLUTION
+    assert solve(net_of(36, loop(16))).status is FlowStatus.NO_SOLUTION
     assert most_w(net_of(36, loop(16))) == printed("32.46", " W")
     assert 36**2 - 4 * loop(16) * 35 == printed("−101.2")
 
@@ -94,7 +96,7 @@ def test_what_would_mend_it(awg, watts, most, volts, amperes, lost):
 
 
 def test_14_awg_does_not_and_12_awg_is_the_smallest():
-    assert solve(net_of(24, loop(14))).status is Status.NO_SOLUTION
+    assert solve(net_of(24, loop(14))).status is FlowStatus.NO_SOLUTION
     assert most_w(net_of(24, loop(14))) == printed("22.93", " W")
     ohms = {awg: loop(awg) / 2 / m_from_ft(1) for awg in (18, 16, 14, 12, 10)}
     gauges = [(f"{awg} AWG", ohm_per_km) for awg, ohm_per_km in ohms.items()]

@@ -7,9 +7,11 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from auditor.calc.conductors import conductor, loop_ohm, standard_gauges
-from auditor.calc.volts.flow import Load, Net, Status, max_deliverable_factor, solve
+from auditor.calc.conductors import conductor, standard_gauges
+from auditor.calc.volts.flow import FlowStatus, max_deliverable_factor, solve
+from auditor.calc.volts.net import Net, NodeLoad
 from auditor.units import KFT_PER_KM, m_from_ft
+from tests.calc.wires import loop_ohm
 
 KINDS = ["constant-power", "constant-current", "resistive"]
 SLACK_V = 1e-9
@@ -25,7 +27,8 @@ def trees(draw, extra=0, kinds=KINDS):
     for _ in range(draw(st.integers(0, extra))):
         links.append((f"n{draw(st.integers(0, n))}", f"n{draw(st.integers(0, n))}", draw(feet)))
     loads = {
-        f"n{i}": [Load.of(draw(st.sampled_from(kinds)), draw(st.floats(0, 4)), 24)] for i in range(1, n + 1)
+        f"n{i}": [NodeLoad.of(draw(st.sampled_from(kinds)), draw(st.floats(0, 4)), 24)]
+        for i in range(1, n + 1)
     }
     return links, loads
 
@@ -37,7 +40,7 @@ def net_of(links, loads, ohm_per_kft=4.99):
 
 def solved(net):
     flow = solve(net)
-    assume(flow.status is Status.SOLVED)
+    assume(flow.status is FlowStatus.SOLVED)
     return flow
 
 
@@ -72,7 +75,7 @@ def test_adding_a_load_never_raises_a_voltage(drawn, data):
     links, loads = drawn
     before = solved(net_of(links, loads))
     place = data.draw(st.sampled_from(sorted(loads)))
-    added = Load.of(data.draw(st.sampled_from(KINDS)), data.draw(st.floats(0, 3)), 24)
+    added = NodeLoad.of(data.draw(st.sampled_from(KINDS)), data.draw(st.floats(0, 3)), 24)
     after = solved(net_of(links, loads | {place: [*loads[place], added]}))
     assert all(after.voltages_v[name] <= before.voltages_v[name] + SLACK_V for name in before.voltages_v)
 
@@ -87,7 +90,7 @@ def test_one_thicker_pull_never_lowers_a_voltage_on_a_tree(drawn, data):
     a, b, feet = links[k]
     thicker = [*links[:k], (a, b, feet * data.draw(st.floats(0.1, 1))), *links[k + 1 :]]
     after = solve(net_of(thicker, loads))
-    assert after.status is Status.SOLVED
+    assert after.status is FlowStatus.SOLVED
     assert all(after.voltages_v[name] >= before.voltages_v[name] - SLACK_V for name in before.voltages_v)
 
 
@@ -97,7 +100,7 @@ def test_a_thicker_gauge_throughout_never_lowers_a_voltage(drawn):
     links, loads = drawn
     ohms = [conductor(awg=g.awg, stranded=True, conductor_degc=30).ohm_per_km for g in standard_gauges()]
     flows = [solve(net_of(links, loads, ohm / KFT_PER_KM)) for ohm in ohms]
-    good = [flow for flow in flows if flow.status is Status.SOLVED]
+    good = [flow for flow in flows if flow.status is FlowStatus.SOLVED]
     assert flows[len(flows) - len(good) :] == good  # once it can be delivered, it stays so
     for thinner, thicker in pairwise(good):
         for name, volts in thinner.voltages_v.items():
@@ -144,8 +147,8 @@ def test_extreme_numbers_get_an_answer_or_none_but_no_wrong_one(drawn, ohms, fac
         sources={"n0": 24.0}, links=extreme, loads={n: [load] for n, load in zip(loads, scaled, strict=True)}
     )
     flow = solve(net)
-    assert bool(flow.voltages_v) == (flow.status is Status.SOLVED)
-    if flow.status is Status.SOLVED:
+    assert bool(flow.voltages_v) == (flow.status is FlowStatus.SOLVED)
+    if flow.status is FlowStatus.SOLVED:
         lost_or_used_w = flow.delivered_w + flow.loss_w
         assert flow.supplied_w == pytest.approx(lost_or_used_w, rel=2e-6, abs=2e-6)
         assert all(0 < volts <= 24 for volts in flow.voltages_v.values())
@@ -155,9 +158,9 @@ def test_extreme_numbers_get_an_answer_or_none_but_no_wrong_one(drawn, ohms, fac
 @bounded
 def test_the_collapse_factor_parts_solved_from_proven(drawn):
     links, loads = drawn
-    powered = {name: [Load(power_w=load.power_at_w(24)) for load in at] for name, at in loads.items()}
+    powered = {name: [NodeLoad(power_w=load.power_at_w(24)) for load in at] for name, at in loads.items()}
     net = net_of(links, powered)
     factor = max_deliverable_factor(net)
     assume(0 < factor < math.inf)
-    assert solve(net.scaled(factor * (1 - 1e-6))).status is Status.SOLVED
-    assert solve(net.scaled(factor * (1 + 1e-6))).status is Status.NO_SOLUTION
+    assert solve(net.scaled(factor * (1 - 1e-6))).status is FlowStatus.SOLVED
+    assert solve(net.scaled(factor * (1 + 1e-6))).status is FlowStatus.NO_SOLUTION

@@ -8,13 +8,15 @@ inconsistent, and Mehta 13.25, whose inputs were not at hand.
 
 import pytest
 
-from auditor.calc.conductors import area_mm2_from_awg, conductor, loop_ohm
-from auditor.calc.volts.flow import Load, Net, Status, max_deliverable_factor, solve
+from auditor.calc.conductors import area_mm2_from_awg, conductor
+from auditor.calc.volts.flow import FlowStatus, max_deliverable_factor, solve
+from auditor.calc.volts.net import Net, NodeLoad
 from auditor.units import m_from_ft
+from tests.calc.wires import loop_ohm
 
 
 def amperes(loads):
-    return {name: [Load(current_a=current_a)] for name, current_a in loads.items()}
+    return {name: [NodeLoad(current_a=current_a)] for name, current_a in loads.items()}
 
 
 def line(source_v, places_m, currents_a, ohm_per_m, *, far_v=None, length_m=None):
@@ -30,7 +32,7 @@ def line(source_v, places_m, currents_a, ohm_per_m, *, far_v=None, length_m=None
 
 
 def volts(flow, *names):
-    assert flow.status is Status.SOLVED
+    assert flow.status is FlowStatus.SOLVED
     return [flow.voltages_v[name] for name in names]
 
 
@@ -78,9 +80,9 @@ def test_lessons_25_a_cannot_flow_through_14_awg():
     assert 2 * ohm == pytest.approx(11.301, abs=0.0005)
     # short-circuit current 20.352 A: what lies above it cannot flow
     for current_a, status in (
-        (25, Status.NO_SOLUTION),
-        (20.353, Status.NO_SOLUTION),
-        (20.351, Status.SOLVED),
+        (25, FlowStatus.NO_SOLUTION),
+        (20.353, FlowStatus.NO_SOLUTION),
+        (20.351, FlowStatus.SOLVED),
     ):
         assert line(230, [1], [current_a], 2 * ohm).status is status
 
@@ -90,7 +92,7 @@ def test_lessons_250_ohm_behind_two_wires():
         net = Net(
             sources={"A": 14},
             links=[("A", "B", wire_ohm), ("B", "C", wire_ohm)],
-            loads={"C": [Load(siemens=1 / 250)]},
+            loads={"C": [NodeLoad(siemens=1 / 250)]},
         )
         flow = solve(net)
         assert flow.lowest_v == pytest.approx(printed_v, abs=digit / 2)
@@ -98,7 +100,7 @@ def test_lessons_250_ohm_behind_two_wires():
 
 
 def test_lessons_250_ohm_current():
-    net = Net(sources={"A": 14}, links=[("A", "C", 30)], loads={"C": [Load(siemens=1 / 250)]})
+    net = Net(sources={"A": 14}, links=[("A", "C", 30)], loads={"C": [NodeLoad(siemens=1 / 250)]})
     assert solve(net).source_currents_a["A"] * 1000 == pytest.approx(50, abs=0.5)
 
 
@@ -207,7 +209,7 @@ POE = [
 def test_constant_power_roots_of_ieee_802_3(
     source_v, ohm, watts, volt, v_digit, amp, a_digit, source_w, w_digit
 ):
-    net = Net(sources={"A": source_v}, links=[("A", "B", ohm)], loads={"B": [Load(power_w=watts)]})
+    net = Net(sources={"A": source_v}, links=[("A", "B", ohm)], loads={"B": [NodeLoad(power_w=watts)]})
     flow = solve(net)
     cut_off = source_v == 52
     assert flow.lowest_v == pytest.approx(volt, abs=v_digit if cut_off else v_digit / 2)
@@ -218,5 +220,5 @@ def test_constant_power_roots_of_ieee_802_3(
 
 def test_collapse_of_one_load():
     # 44 V behind 20 ohm: no solution above V^2/(4R) = 24.2 W
-    net = Net(sources={"A": 44}, links=[("A", "B", 20)], loads={"B": [Load(power_w=1)]})
+    net = Net(sources={"A": 44}, links=[("A", "B", 20)], loads={"B": [NodeLoad(power_w=1)]})
     assert max_deliverable_factor(net) == pytest.approx(24.2, rel=1e-6)

@@ -13,7 +13,8 @@ import subprocess
 import numpy as np
 import pytest
 
-from auditor.calc.volts.flow import Load, Net, Status, max_deliverable_factor, solve
+from auditor.calc.volts.flow import FlowStatus, max_deliverable_factor, solve
+from auditor.calc.volts.net import Net, NodeLoad
 
 AGREEMENT_V = 1e-6
 NETS = 208
@@ -34,9 +35,9 @@ def random_net(seed, devices=None, loops=None, kinds="mixed"):
         kind = "constant-power"
         if kinds == "mixed" and seed % 4 > 1:
             kind = draw.choice(["constant-power", "constant-current", "resistive"])
-        loads[f"n{i}"] = [Load.of(kind, draw.uniform(0.05, 3), 24)]
+        loads[f"n{i}"] = [NodeLoad.of(kind, draw.uniform(0.05, 3), 24)]
     net = Net(sources=sources, links=[(a, b, draw.uniform(0.01, 2)) for a, b in links], loads=loads)
-    while solve(net).status is not Status.SOLVED:
+    while solve(net).status is not FlowStatus.SOLVED:
         net = net.scaled(0.7)
     return net
 
@@ -170,7 +171,7 @@ def test_ngspice_finds_the_same_collapse_point_within_1_percent(seed, devices, t
     ours = solve(below).voltages_v
     assert max(abs(theirs[name] - ours[name]) for name in ours) <= AGREEMENT_V
     assert spice_voltages([above], tmp_path) is None
-    assert solve(above).status is Status.NO_SOLUTION
+    assert solve(above).status is FlowStatus.NO_SOLUTION
 
 
 @pytest.mark.parametrize(("seed", "devices"), COLLAPSE_SEEDS)

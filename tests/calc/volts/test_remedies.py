@@ -7,7 +7,8 @@ from itertools import chain, combinations
 import pytest
 
 from auditor.calc.conductors import conductor, standard_gauges
-from auditor.calc.volts.flow import Load, Net, Status, max_deliverable_factor, solve
+from auditor.calc.volts.flow import FlowStatus, max_deliverable_factor, solve
+from auditor.calc.volts.net import Net, NodeLoad
 from auditor.calc.volts.remedies import (
     keeps,
     less_load_everywhere,
@@ -25,7 +26,7 @@ OHM_PER_KM = dict(GAUGES)
 
 def net_of(pulls, watts, gauge="18 AWG", source_v=24.0):
     links = [(a, b, 2 * length_m * OHM_PER_KM[gauge] / 1000) for a, b, length_m in pulls]
-    loads = {name: [Load(power_w=power_w)] for name, power_w in watts.items()}
+    loads = {name: [NodeLoad(power_w=power_w)] for name, power_w in watts.items()}
     return Net(sources={"P": source_v}, links=links, loads=loads)
 
 
@@ -102,14 +103,14 @@ def test_what_no_gauge_mends():
 
 def test_what_cannot_be_delivered_is_mended_too():
     net = net_of(TRUNK, {"C": 40})
-    assert solve(net).status is Status.NO_SOLUTION
-    assert thicker_pulls(net, {}, lengths(TRUNK), GAUGES).flow.status is Status.SOLVED
+    assert solve(net).status is FlowStatus.NO_SOLUTION
+    assert thicker_pulls(net, {}, lengths(TRUNK), GAUGES).flow.status is FlowStatus.SOLVED
     less = less_load_everywhere(net, {})
     assert less.factor == pytest.approx(max_deliverable_factor(net), abs=2e-4)
     assert less.take_off_w == pytest.approx(40 * (1 - max_deliverable_factor(net)), abs=0.01)
     shared = net_of(TRUNK, {"A": 30, "C": 15})
-    assert solve(shared).status is Status.NO_SOLUTION
-    assert second_feed(shared, {}).flow.status is Status.SOLVED
+    assert solve(shared).status is FlowStatus.NO_SOLUTION
+    assert second_feed(shared, {}).flow.status is FlowStatus.SOLVED
 
 
 def test_a_loop_is_mended_by_thicker_pulls():

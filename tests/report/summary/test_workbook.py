@@ -5,11 +5,12 @@ from dataclasses import replace
 import pytest
 
 from auditor.report.summary.rows import MOST_PER_RULE
-from auditor.report.summary.workbook import write_summary
 from auditor.results.audit_result import ControllersResult, CutListResult, CutReel, Status
 from auditor.results.findings import Level, Verdict
+from auditor.results.job_summary import job_summary
 from tests.report.audits import FT, audit, finding, full_audit, pull, run
 from tests.report.books import formulas, opened, parts, recalculated, rows_below
+from tests.report.summaries import summary_of
 
 UNREADABLE = audit(
     job="Mill End",
@@ -31,7 +32,7 @@ def jobs() -> list:
 
 
 def test_one_row_a_job_in_the_order_given():
-    sheet = opened(write_summary(jobs()))["Jobs"]
+    sheet = opened(summary_of(jobs()))["Jobs"]
     rows = rows_below(sheet, "Verdict")
     assert [(row["Verdict"], row["Job"]) for row in rows] == [
         ("fail", "Harbour House, level 2"),
@@ -39,7 +40,7 @@ def test_one_row_a_job_in_the_order_given():
         ("unreadable", "Mill End"),
     ]
     first = rows[0]
-    assert first["Worst finding"] == full_audit().worst().message
+    assert first["Worst finding"] == job_summary(full_audit()).worst().message
     assert (first["Runs"], first["Devices"], first["Cable (ft)"]) == (3, 27, 2580)
     assert (first["Controllers scheduled"], first["Controllers needed"]) == (2, 2)
     assert (first["Rows read"], first["Rows left out"]) == (52, 2)
@@ -54,7 +55,7 @@ def test_one_row_a_job_in_the_order_given():
 
 def test_findings_stand_worst_first_in_the_schedules_own_unit():
     metres = audit(job="Quay", length_unit="m", findings=(finding(measured=320.5, limit=305.0),))
-    rows = rows_below(opened(write_summary([full_audit(), metres]))["Findings"], "Level")
+    rows = rows_below(opened(summary_of([full_audit(), metres]))["Findings"], "Level")
     assert [row["Level"] for row in rows] == ["fail", "review", "review", "note", "fail"]
     assert (rows[0]["Sheet"], rows[0]["Cell"], rows[0]["Measured"], rows[0]["Unit"]) == (
         "Devices",
@@ -73,7 +74,7 @@ def test_findings_stand_worst_first_in_the_schedules_own_unit():
 def test_findings_of_one_rule_in_one_job_are_capped_and_counted():
     many = tuple(finding(subject=f"D{index}") for index in range(MOST_PER_RULE + 3))
     rows = rows_below(
-        opened(write_summary([audit(findings=many), audit(findings=many[:1])]))["Findings"], "Level"
+        opened(summary_of([audit(findings=many), audit(findings=many[:1])]))["Findings"], "Level"
     )
     assert len(rows) == MOST_PER_RULE + 2
     assert (
@@ -83,14 +84,14 @@ def test_findings_of_one_rule_in_one_job_are_capped_and_counted():
 
 def test_more_rows_than_a_sheet_holds_are_counted_and_said(monkeypatch):
     monkeypatch.setattr("auditor.report.summary.rows._ROOM", 2)
-    book = opened(write_summary([audit(job=f"J{index}", findings=(finding(),)) for index in range(5)]))
+    book = opened(summary_of([audit(job=f"J{index}", findings=(finding(),)) for index in range(5)]))
     for name in ("Jobs", "Findings", "Power budgets"):
         assert "3 more rows do not fit on a sheet" in book[name]["A2"].value
         assert len(rows_below(book[name], book[name]["A5"].value)) == 2
 
 
 def test_a_line_a_run_in_the_power_budgets():
-    rows = rows_below(opened(write_summary(jobs()))["Power budgets"], "Verdict")
+    rows = rows_below(opened(summary_of(jobs()))["Power budgets"], "Verdict")
     assert [(row["Run"], row["Watts"], row["Lowest volts"]) for row in rows] == [
         ("C1.1", 7.2, 21.9),
         ("C1.2", 10.8, 22.38),
@@ -112,7 +113,7 @@ def test_what_to_buy_is_counted_by_cable_and_reel():
         needed_m=200 * FT,
         reels=(reel, reel),
     )
-    book = opened(write_summary([full_audit(), audit(cut_lists=(more,))]))
+    book = opened(summary_of([full_audit(), audit(cut_lists=(more,))]))
     sheet = book["To buy"]
     cable = {row["Cable"]: row for row in rows_below(sheet, "Cable")}
     assert (cable["16/2"]["Needed (ft)"], cable["16/2"]["To buy (ft)"]) == (1574, 2000)
@@ -132,7 +133,7 @@ def test_what_to_buy_is_counted_by_cable_and_reel():
 
 def test_watts_that_are_not_known_are_blank_and_their_sum_is_at_least_so_much():
     job = audit(runs=(run("1", power_w=None), run("2", power_w=4.5)))
-    sheet = opened(write_summary([job]))["Power budgets"]
+    sheet = opened(summary_of([job]))["Power budgets"]
     rows = rows_below(sheet, "Verdict")
     assert [row["Watts"] for row in rows] == [None, 4.5]
     assert [row["Controller draws (W)"] for row in rows] == [None, None]
@@ -142,21 +143,21 @@ def test_watts_that_are_not_known_are_blank_and_their_sum_is_at_least_so_much():
 def test_cable_of_pulls_without_a_length_is_at_least_so_much():
     short = audit(pulls=(pull("P1", 4), pull("P2", 5, length_m=None), pull("P3", 6, length_m=None)))
     unknown = audit(pulls=(pull("P1", 4, length_m=None),))
-    sheet = opened(write_summary([short, audit(), unknown]))["Jobs"]
+    sheet = opened(summary_of([short, audit(), unknown]))["Jobs"]
     assert [(row["Cable (ft)"], row["Cable is"]) for row in rows_below(sheet, "Verdict")] == [
         (pytest.approx(100), "at least: 2 pulls without a length or its unit"),
         (pytest.approx(250), None),
         (None, "1 pull without a length or its unit"),
     ]
     assert sheet["J4"].value == "at least"
-    assert opened(write_summary([audit()]))["Jobs"]["J4"].value in (None, "")
+    assert opened(summary_of([audit()]))["Jobs"]["J4"].value in (None, "")
 
 
 def test_pulls_on_no_reel_are_counted_by_their_reason():
     full = full_audit()
     short, long = full.cut_lists[0], replace(full.cut_lists[1], unmeasured=("P7", "P8"))
     pulls = (*full.pulls, pull("P9", 40, cable="14/2", length_m=None), pull("P10", 41, cable="14/2"))
-    sheet = opened(write_summary([replace(full, cut_lists=(short, long), pulls=pulls), full]))["To buy"]
+    sheet = opened(summary_of([replace(full, cut_lists=(short, long), pulls=pulls), full]))["To buy"]
     assert [row["Not on any reel"] for row in rows_below(sheet, "Cable")] == [
         None,
         "2 too long for every reel, 2 without a length or its unit",
@@ -172,7 +173,7 @@ def test_jobs_whose_need_of_controllers_is_unknown_are_counted():
     unknown = ControllersResult(scheduled=1, needed=None, lower_bound=None, status=None)
     texts = [
         row[0].value
-        for row in opened(write_summary([audit(controllers=unknown)]))["To buy"].iter_rows(max_col=1)
+        for row in opened(summary_of([audit(controllers=unknown)]))["To buy"].iter_rows(max_col=1)
     ]
     assert "How many are needed is not known in 1 of the jobs." in texts
 
@@ -192,25 +193,25 @@ def test_jobs_whose_need_of_controllers_is_unknown_are_counted():
     ],
 )
 def test_only_a_safe_relative_path_becomes_a_link(copy, linked):
-    cell = opened(write_summary([audit()], copies={"gull/cottage.xlsx": copy}))["Jobs"]["C6"]
+    cell = opened(summary_of([audit()], copies={"gull/cottage.xlsx": copy}))["Jobs"]["C6"]
     assert cell.value == "gull/cottage.xlsx"
     assert (cell.hyperlink is not None) is linked
 
 
 def test_lengths_are_in_the_unit_of_most_jobs():
     metre = audit(length_unit="m", pulls=(pull("P", 1, length_m=30.48),))
-    sheet = opened(write_summary([audit(), metre, metre]))["Jobs"]
+    sheet = opened(summary_of([audit(), metre, metre]))["Jobs"]
     assert [row["Cable (m)"] for row in rows_below(sheet, "Verdict")] == [pytest.approx(76.2), 30.48, 30.48]
 
 
 def test_no_jobs_give_an_empty_summary_that_opens():
-    book = opened(write_summary([]))
+    book = opened(summary_of([]))
     assert book.sheetnames == ["Jobs", "Findings", "Power budgets", "To buy"]
     assert book["Jobs"]["A2"].value == "0 jobs audited."
 
 
 def test_an_iterator_is_read_once_and_the_bytes_are_the_same():
-    assert write_summary(iter(jobs())) == write_summary(jobs())
+    assert summary_of(iter(jobs())) == summary_of(jobs())
 
 
 def test_text_from_workbooks_is_never_a_formula():
@@ -225,13 +226,13 @@ def test_text_from_workbooks_is_never_a_formula():
     plain = audit(
         job="a", file="a", profile="a", profile_chosen="a", findings=(finding(message="a", subject="a"),)
     )
-    data = write_summary([hostile])
-    assert formulas(data) == formulas(write_summary([plain]))
+    data = summary_of([hostile])
+    assert formulas(data) == formulas(summary_of([plain]))
     assert all('TargetMode="External"' not in each for each in parts(data, r".*\.rels"))
 
 
 def test_the_shown_totals_are_what_another_program_computes(tmp_path):
-    data = write_summary(jobs())
+    data = summary_of(jobs())
     computed = recalculated(data, tmp_path)
     shown = opened(data)
     places = formulas(data)
@@ -246,5 +247,5 @@ def test_findings_of_each_level_keep_their_count():
         for level in (Level.NOTE, Level.FAIL, Level.REVIEW)
         for _ in range(MOST_PER_RULE + 1)
     )
-    rows = rows_below(opened(write_summary([audit(findings=mixed)]))["Findings"], "Level")
+    rows = rows_below(opened(summary_of([audit(findings=mixed)]))["Findings"], "Level")
     assert len(rows) == 3 * (MOST_PER_RULE + 1)

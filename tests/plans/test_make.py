@@ -24,7 +24,7 @@ def test_a_plan_that_raises_is_said_and_the_others_go_on(
         raise ZeroDivisionError("for us")
 
     before = audit(GOOD, profile())
-    monkeypatch.setattr(f"auditor.plans.plans.{name}", breaks)
+    monkeypatch.setattr(f"auditor.plans.make.{name}", breaks)
     result = audit(GOOD, profile())
     assert (result.crashed, result.verdict) == ((rule,), Verdict.REVIEW)
     assert [finding.message for finding in result.findings if finding.rule == rule] == [said]
