@@ -1,6 +1,7 @@
 """A workbook and its audit to the annotated copy: `report/job` says what, the other modules here say where."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from auditor.annotate import Workbook
 from auditor.annotate.columns import Placed
@@ -8,14 +9,22 @@ from auditor.intake.formats.read import read_book
 from auditor.profile.limits import Profile
 from auditor.profile.text import limit_rows
 from auditor.report.job.audit_sheet import LimitRow
-from auditor.report.job.columns import added_columns, port_offset
+from auditor.report.job.columns import added_columns, columns_together, port_offset
 from auditor.report.job.power_budget import LiveRows
-from auditor.report.job.sheets import WANTED_NAMES, job_sheets
+from auditor.report.job.sheets import WANTED_NAMES, JobPages, sheets_of
 from auditor.report.rebuilt import rebuilt
 from auditor.results.audit_result import Audit
 
 
-def annotated_copy(workbook: Workbook, audit: Audit, profile: Profile) -> tuple[bytes, tuple[str, ...]]:
+@dataclass(frozen=True, slots=True)
+class Audited:
+    """A job's audit and the profile that judged it."""
+
+    audit: Audit
+    profile: Profile
+
+
+def annotated_copy(workbook: Workbook, jobs: Sequence[Audited]) -> tuple[bytes, tuple[str, ...]]:
     """The estimator's workbook with our columns and sheets, its package patched in place; the object is
     used up.
 
@@ -27,17 +36,32 @@ def annotated_copy(workbook: Workbook, audit: Audit, profile: Profile) -> tuple[
     ------
     UnusableFileError : not a workbook that can be patched; one sentence says why
     """
-    names = workbook.free_sheet_names(WANTED_NAMES)
-    columns = added_columns(audit, names)
+    wanted = {id(job): {name: _of_part(name, job.audit.part) for name in WANTED_NAMES} for job in jobs}
+    free = workbook.free_sheet_names([name for names in wanted.values() for name in names.values()])
+    names = {id(job): {name: free[own] for name, own in wanted[id(job)].items()} for job in jobs}
+    columns = columns_together(added_columns(job.audit, names[id(job)]) for job in jobs)
     placed, not_placed = workbook.placed(columns)
-    limits = [LimitRow(name=what, value=value, source=source) for what, value, source in limit_rows(profile)]
-    sheets = job_sheets(audit, names, limits=limits, live=_live(placed))
+    live = _live(placed) if len(jobs) == 1 else ()  # ports of two jobs may have one name
+    sheets = sheets_of(
+        [
+            JobPages(audit=job.audit, names=names[id(job)], limits=_limits(job.profile), live=live)
+            for job in jobs
+        ]
+    )
     said = (*workbook.cautions(), *(each.reason for each in not_placed))
     return workbook.annotate(columns, sheets), said
 
 
+def _of_part(name: str, part: str | None) -> str:
+    return f"{name} {part}" if part else name
+
+
+def _limits(profile: Profile) -> list[LimitRow]:
+    return [LimitRow(name=what, value=value, source=source) for what, value, source in limit_rows(profile)]
+
+
 def annotated_rebuilt(
-    content: bytes, name: str, audit: Audit, profile: Profile
+    content: bytes, name: str, jobs: Sequence[Audited]
 ) -> tuple[bytes, tuple[str, ...]]:
     """The same for a file that cannot be patched in place: a new .xlsx with its cells.
 
@@ -46,7 +70,7 @@ def annotated_rebuilt(
     name : the file's name, for messages
     """
     book = read_book(content, name)
-    copy, said = annotated_copy(Workbook(rebuilt(book.sheets)), audit, profile)
+    copy, said = annotated_copy(Workbook(rebuilt(book.sheets)), jobs)
     new = f".{book.format.value} files cannot be annotated in place: the copy is a new .xlsx with its cells"
     return copy, (new, *said)
 

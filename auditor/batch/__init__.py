@@ -1,14 +1,14 @@
 """Many workbooks in, annotated copies, a summary and `results.jsonl` out; a bad file stays alone."""
 
 import os
-from collections.abc import Callable, Generator, Iterator, Mapping, Sequence
+from collections.abc import Callable, Generator, Iterable, Iterator, Mapping, Sequence
 from contextlib import closing
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TypeVar
 
 from auditor.batch.find import Found, find_jobs
-from auditor.batch.lines import JobDone, do_job, job_done
+from auditor.batch.lines import WorkbookDone, do_workbook, workbook_done
 from auditor.batch.output import RESULTS, SUMMARY, WholeFile, locked, prepare, refuse_places, write_whole
 from auditor.batch.pool import Pool
 from auditor.batch.tally import Batch
@@ -84,9 +84,10 @@ def audits_only(paths: Sequence[Path], options: Options, progress: Progress) -> 
     jobs, _ = _jobs(paths, None)
 
     def show(done: int, total: int, outcome: Outcome | None) -> None:
-        progress(done, total, job_summary(outcome.audit) if outcome else None)
+        _tell(progress, done, total, map(job_summary, outcome.audits) if outcome else None)
 
-    return [outcome.audit for outcome in _in_order(jobs, _Tasks(None, options), do, _lost, show)]
+    outcomes = _in_order(jobs, _Tasks(None, options), do, _lost, show)
+    return [audit for outcome in outcomes for audit in outcome.audits]
 
 
 def passed_over(paths: Sequence[Path]) -> tuple[Found, ...]:
@@ -110,25 +111,33 @@ def _jobs(paths: Sequence[Path], out: Path | None) -> tuple[list[Found], tuple[F
 def _write(jobs: Sequence[Found], out: Path, options: Options, progress: Progress, batch: Batch) -> None:
     from auditor.report.summary.workbook import write_summary
 
-    def show(done: int, total: int, job: JobDone | None) -> None:
-        progress(done, total, job.summary if job else None)
+    def show(done: int, total: int, workbook: WorkbookDone | None) -> None:
+        _tell(progress, done, total, (job.summary for job in workbook.jobs) if workbook else None)
+
+    def lost(task: Task, reason: str) -> WorkbookDone:
+        return workbook_done(_lost(task, reason))
 
     copies: dict[str, str] = {}
-    work = _in_order(jobs, _Tasks(out, options), do_job, lambda task, why: job_done(_lost(task, why)), show)
-    with WholeFile(out / RESULTS) as results, closing(work) as jobs_done:  # workers end before the file does
+    work = _in_order(jobs, _Tasks(out, options), do_workbook, lost, show)
+    with WholeFile(out / RESULTS) as results, closing(work) as workbooks:  # workers end before the file does
 
         def summaries() -> Iterator[JobSummary]:
-            for found, as_audited in zip(jobs, jobs_done, strict=True):
-                job = batch.add(as_audited, found)
-                results.write((job.line + "\n").encode("utf-8", "replace"))
-                if job.written:
-                    copies[found.name] = Path(job.written).relative_to(out).as_posix()
-                yield job.summary
+            for found, workbook in zip(jobs, workbooks, strict=True):
+                if workbook.written:
+                    copies[found.name] = Path(workbook.written).relative_to(out).as_posix()
+                for job in batch.add(workbook, found):
+                    results.write((job.line + "\n").encode("utf-8", "replace"))
+                    yield job.summary
 
         summary = write_whole(out / SUMMARY, write_summary(summaries(), copies=copies))
     for wanted, written in ((RESULTS, results.path), (SUMMARY, summary)):
         if written.name != wanted:
             batch.said.append(f"{wanted} is open in another program; this run's is {written.name}")
+
+
+def _tell(progress: Progress, done: int, total: int, summaries: Iterable[JobSummary] | None) -> None:
+    for summary in (None,) if summaries is None else summaries:
+        progress(done, total, summary)
 
 
 def _in_order(

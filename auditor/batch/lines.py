@@ -15,28 +15,32 @@ _BREAKS = {ord(char): f"\\u{ord(char):04x}" for char in "\x85\u2028\u2029"}  # l
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JobDone:
-    """What came of one workbook, as it goes back to the parent process: small."""
+    """What is kept of one job: small."""
 
     summary: JobSummary
     line: str  # of `results.jsonl`
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WorkbookDone:
+    """What came of one workbook, as it goes back to the parent process."""
+
+    jobs: tuple[JobDone, ...]
     written: str  # path of the annotated copy
     not_written: bool  # an annotated copy was wanted and there is none
     said: tuple[str, ...]  # sentences for the console
 
 
-def do_job(task: Task) -> JobDone:
-    """Work on one workbook and give its summary and its line."""
-    return job_done(do(task))
+def do_workbook(task: Task) -> WorkbookDone:
+    """Work on one workbook and give the summaries and the lines of its jobs."""
+    return workbook_done(do(task))
 
 
-def job_done(outcome: Outcome) -> JobDone:
-    """The summary and the line of one workbook's outcome."""
-    return JobDone(
-        summary=job_summary(outcome.audit),
-        line=_line(record(outcome.audit)),
-        written=outcome.written,
-        not_written=outcome.not_written,
-        said=outcome.said,
+def workbook_done(outcome: Outcome) -> WorkbookDone:
+    """The summaries and the lines of one workbook's outcome."""
+    jobs = (JobDone(summary=job_summary(audit), line=_line(record(audit))) for audit in outcome.audits)
+    return WorkbookDone(
+        jobs=tuple(jobs), written=outcome.written, not_written=outcome.not_written, said=outcome.said
     )
 
 

@@ -4,7 +4,7 @@ from collections import Counter
 from dataclasses import dataclass, field
 
 from auditor.batch.find import Found
-from auditor.batch.lines import JobDone, with_finding
+from auditor.batch.lines import JobDone, WorkbookDone, with_finding
 from auditor.results.findings import Finding, Level, Verdict
 from auditor.results.job_summary import JobSummary
 
@@ -14,7 +14,7 @@ class Batch:
     """What a run over many workbooks came to."""
 
     skipped: tuple[Found, ...]
-    total: int  # jobs to be done
+    total: int  # jobs to be done; a workbook that is not read yet counts as one
     verdicts: Counter[Verdict] = field(default_factory=Counter)
     profiles: Counter[tuple[str, str]] = field(default_factory=Counter)  # name, why it was chosen
     incomplete: int = 0  # jobs on which a rule of ours crashed, or whose copy could not be written
@@ -22,11 +22,17 @@ class Batch:
     said: list[str] = field(default_factory=list)
     _first: dict[str, str] = field(default_factory=dict)  # sha256 -> the first file with these bytes
 
-    def add(self, done: JobDone, found: Found) -> JobDone:
-        """Count a job; gives it with the findings that can only be made beside the other jobs."""
+    def add(self, done: WorkbookDone, found: Found) -> list[JobDone]:
+        """Count a workbook's jobs; gives them with the findings that can only be made beside the others."""
+        jobs = [self._counted(job, found, done.not_written) for job in done.jobs]
+        self.total += len(jobs) - 1
+        self.said += [f"{found.name}: {sentence}" for sentence in done.said]
+        return jobs
+
+    def _counted(self, done: JobDone, found: Found, not_written: bool) -> JobDone:
         job = done.summary
         self.verdicts[job.verdict] += 1
-        self.incomplete += bool(job.crashed or done.not_written)
+        self.incomplete += bool(job.crashed or not_written)
         if job.profile:
             self.profiles[job.profile, job.profile_chosen] += 1
         if found.seems_open:
@@ -37,7 +43,6 @@ class Batch:
                 f"Byte for byte the same workbook as {first}: sums over all jobs count it twice; remove one"
             )
             done = self._with_note(done, "double-entry", message)
-        self.said += [f"{job.file}: {sentence}" for sentence in done.said]
         return done
 
     def _same_before(self, job: JobSummary) -> str:

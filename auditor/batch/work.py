@@ -2,7 +2,7 @@
 
 import hashlib
 import logging
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from pathlib import Path, PurePath
@@ -15,12 +15,12 @@ from auditor.errors import AuditorError, LayoutError, OutputError, ProfileError,
 from auditor.gc_pause import paused
 from auditor.job.model import Job
 from auditor.profile.choice import choose_profile
-from auditor.profile.limits import Profile
 from auditor.results.audit_result import Audit
 from auditor.results.findings import Finding, Level, Verdict
 
 if TYPE_CHECKING:
     from auditor.annotate import Workbook
+    from auditor.annotate.annotated import Audited
     from auditor.intake import Layout, OwnHeadings
 
 log = logging.getLogger(__name__)
@@ -57,7 +57,7 @@ class Task:
 class Outcome:
     """What came of one workbook."""
 
-    audit: Audit
+    audits: tuple[Audit, ...]  # one a job of the workbook
     written: str = ""  # path of the annotated copy
     not_written: bool = False  # an annotated copy was wanted and there is none
     said: tuple[str, ...] = ()  # sentences for the console: not written, signature gone, …
@@ -86,7 +86,7 @@ def unreadable(task: Task, problem: str, sha256: str = "") -> Outcome:
         problem=problem,
     )
     older = f"{Path(task.output).name} is of an earlier run, when the workbook could be read"
-    return Outcome(audit=audit, said=(older,) if task.output and Path(task.output).exists() else ())
+    return Outcome(audits=(audit,), said=(older,) if task.output and Path(task.output).exists() else ())
 
 
 def layout_files(folder: Path) -> list[Path]:
@@ -142,43 +142,53 @@ def _do(task: Task, content: bytes, sha256: str) -> Outcome:
 
     kind, _ = recognise(content, task.file_name)
     workbook = Workbook(content) if kind is Format.XLSX else None
-    result, profile, left_out = _audited(task, content, sha256, workbook)
+    audited, left_out = _audited(task, content, sha256, workbook)
     if not task.output:
-        return Outcome(audit=result, said=left_out)
-    outcome = _written(task, content, result, profile, workbook)
+        return Outcome(audits=tuple(job.audit for job in audited), said=left_out)
+    outcome = _written(task, content, audited, workbook)
     return replace(outcome, said=(*left_out, *outcome.said))
 
 
 def _audited(
     task: Task, content: bytes, sha256: str, workbook: "Workbook | None"
-) -> tuple[Audit, Profile, tuple[str, ...]]:
-    """The audit, the profile that judged, and what is to be said; of the job nothing is held any longer
+) -> "tuple[list[Audited], tuple[str, ...]]":
+    """The audits with the profiles that judged, and what is to be said; of a job nothing is held any longer
     than that: a large one takes more room than all that is made of it.
 
     Parameters
     ----------
     workbook : one that can be patched in place, and may be an annotated copy
     """
-    from auditor.audit import audit
-    from auditor.intake import read_job
-    from auditor.whatif import changed
+    from auditor.intake import read_jobs
 
     layout, left_out = _layout(task, content)
     headings, problems = _usable_headings(task.headings)
     stripped = workbook.strip() if workbook else content
     try:
-        job = read_job(stripped, task.file_name, layout, headings)
+        jobs = read_jobs(stripped, task.file_name, layout, headings)
     except UnusableFileError as problem:
         raise UnusableFileError("; ".join((str(problem), *problems))) from None
+    unused = [f"{problem}. The workbook was read without this file of headings" for problem in problems]
+    audited = []
+    while jobs:
+        audited.append(_judged(task, jobs.pop(0), sha256, unused))
+    return audited, left_out
+
+
+def _judged(task: Task, job: Job, sha256: str, said: list[str]) -> "Audited":
+    """The audit of one job, with sentences that it is to say."""
+    from auditor.annotate.annotated import Audited
+    from auditor.audit import audit
+    from auditor.whatif import changed
+
     choice = choose_profile(
         Path(task.path), asked=task.profile, stated=job.profile_name, overrides=task.overrides
     )
     job = changed(_renamed(job, task), choice.profile, task.cables)
     result = audit(job, choice.profile).stamped(file=task.name, sha256=sha256, profile_chosen=choice.why)
-    unused = [f"{problem}. The workbook was read without this file of headings" for problem in problems]
-    for sentence in filter(None, (choice.said, *unused)):
+    for sentence in filter(None, (choice.said, *said)):
         result = _with_finding(result, "unreadable-value", sentence)
-    return result, choice.profile, left_out
+    return Audited(result, choice.profile)
 
 
 def _renamed(job: Job, task: Task) -> Job:
@@ -231,25 +241,28 @@ def _with_finding(result: Audit, rule: str, message: str) -> Audit:
 
 
 def _written(
-    task: Task, content: bytes, result: Audit, profile: Profile, workbook: "Workbook | None"
+    task: Task, content: bytes, audited: "Sequence[Audited]", workbook: "Workbook | None"
 ) -> Outcome:
-    target = Path(task.output)
+    target, audits = Path(task.output), tuple(job.audit for job in audited)
     try:
-        target, copy, said = _copy(task, content, result, profile, workbook)
+        target, copy, said = _copy(task, content, audited, workbook)
         target, kept = _beside_edited(target)
         path = write_whole(target, copy)
     except OutputError as problem:
-        return Outcome(audit=result, not_written=True, said=(f"{problem}; its audit stands all the same",))
+        return Outcome(audits=audits, not_written=True, said=(f"{problem}; its audit stands all the same",))
     except AuditorError as problem:
-        return Outcome(audit=result, not_written=True, said=(f"no annotated copy: {problem}",))
+        return Outcome(audits=audits, not_written=True, said=(f"no annotated copy: {problem}",))
     except Exception:  # a bug of ours: the audit stands, the job is not a pass
         log.exception("no annotated copy of %s", task.name)
-        sentence = "No annotated copy could be written, a fault of the auditor; please report it"
-        crashed = replace(result, crashed=(*result.crashed, "annotated copy"))
-        return Outcome(audit=_with_finding(crashed, "file", sentence), not_written=True)
+        return Outcome(audits=tuple(map(_without_copy, audits)), not_written=True)
     if path != target:
         said = (*said, f"{target.name} is open in another program; this copy is named {path.name}")
-    return Outcome(audit=result, written=str(path), said=(*said, *kept))
+    return Outcome(audits=audits, written=str(path), said=(*said, *kept))
+
+
+def _without_copy(result: Audit) -> Audit:
+    sentence = "No annotated copy could be written, a fault of the auditor; please report it"
+    return _with_finding(replace(result, crashed=(*result.crashed, "annotated copy")), "file", sentence)
 
 
 def _beside_edited(target: Path) -> tuple[Path, tuple[str, ...]]:
@@ -268,16 +281,16 @@ def _beside_edited(target: Path) -> tuple[Path, tuple[str, ...]]:
 
 
 def _copy(
-    task: Task, content: bytes, result: Audit, profile: Profile, workbook: "Workbook | None"
+    task: Task, content: bytes, audited: "Sequence[Audited]", workbook: "Workbook | None"
 ) -> tuple[Path, bytes, tuple[str, ...]]:
     """Where the annotated copy goes, its bytes, and what is to be said about it."""
     from auditor.annotate.annotated import annotated_copy, annotated_rebuilt
 
     target = Path(task.output)
     if workbook is None:
-        return target.with_suffix(".xlsx"), *annotated_rebuilt(content, task.file_name, result, profile)
+        return target.with_suffix(".xlsx"), *annotated_rebuilt(content, task.file_name, audited)
     ending = _true_ending(workbook)
-    copy, said = annotated_copy(workbook, result, profile)
+    copy, said = annotated_copy(workbook, audited)
     if ending != PurePath(task.name).suffix.lower():
         said = (*said, f"the file is a {ending} workbook inside, and its copy is named so")
     return target if target.suffix.lower() == ending else target.with_suffix(ending), copy, said

@@ -2,7 +2,7 @@
 
 from auditor.intake.explain import choose_layout, explain
 from auditor.intake.words import OwnHeadings
-from auditor.intake.job import read_job
+from auditor.intake.job import read_job, read_jobs
 from auditor.intake.layout import Layout, read_layout, write_layout
 from auditor.intake.own_headings import merged, read_headings
 
@@ -14,6 +14,7 @@ __all__ = [
     "merged",
     "read_headings",
     "read_job",
+    "read_jobs",
     "read_layout",
     "write_layout",
 ]

@@ -190,7 +190,13 @@ def jobs_in(document: Document) -> list[Document]:
     scopes = split_scopes(document.parts, document.lines)
     if not scopes:
         return [document]
-    return [replace(document, part=name, parts=parts) for name, parts in scopes]
+    names = ", ".join(name for name, _ in scopes)
+    message = f"the workbook holds {len(scopes)} jobs that use the same tags: {names}; each is audited by itself"
+    said = [*document.remarks, reading(document.file, message, None)]
+    return [
+        replace(document, part=name, parts=parts, remarks=said, open_ends=set(document.open_ends))
+        for name, parts in scopes
+    ]
 
 
 def complete_records(document: Document) -> None:

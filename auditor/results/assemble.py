@@ -30,7 +30,8 @@ def audit_result(attribution: Attribution, plans: Plans) -> Audit:
     job, runs = bus.job, _run_results(attribution)
     verdict = verdict_of(judged.findings)
     return Audit(
-        job=job.name,
+        job=f"{job.name}, {job.part}" if job.part else job.name,
+        part=job.part,
         profile=bus.profile.name,
         verdict=Verdict.REVIEW if judged.crashed and verdict is Verdict.PASS else verdict,
         runs=runs,

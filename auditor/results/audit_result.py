@@ -179,6 +179,7 @@ class Audit:
     """What the audit of one job came to. Immutable; everything that a report shows is in it."""
 
     job: str
+    part: str | None = None  # which job of a workbook that holds several
     file: str = ""
     sha256: str = ""
     profile: str | None

@@ -13,6 +13,7 @@ class JobSummary:
     """What the summary workbook and the console show of one job. Fields named as in `Audit` are the same."""
 
     job: str
+    part: str | None = None
     file: str
     sha256: str
     profile: str | None
@@ -49,6 +50,7 @@ def job_summary(audit: Audit) -> JobSummary:
     unlisted = [pull for pull in audit.pulls if (pull.cable or UNNAMED_CABLE) not in listed]
     return JobSummary(
         job=audit.job,
+        part=audit.part,
         file=audit.file,
         sha256=audit.sha256,
         profile=audit.profile,

@@ -27,7 +27,7 @@ def audited(path: Path) -> list[Record]:
     from auditor.results.record import record
 
     outcome = do(Task(path=str(path), name=path.name, output="", profile="two-wire-35w"))
-    return [record(outcome.audit)]
+    return [record(audit) for audit in outcome.audits]
 
 
 def judge(records: Iterable[Record], truth: Truth) -> tuple[str, str]:

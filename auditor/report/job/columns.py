@@ -1,8 +1,8 @@
 """The columns written beside a job's device and pull tables."""
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from auditor.annotate.columns import OURS, AddedColumn, AddedColumns
@@ -61,6 +61,30 @@ def added_columns(audit: Audit, names: Mapping[str, str] | None = None) -> list[
         if columns:
             added.append(AddedColumns(table=table, columns=columns))
     return added
+
+
+def columns_together(jobs: Iterable[Sequence[AddedColumns]]) -> list[AddedColumns]:
+    """The columns of a workbook's jobs, a table that several share once, each row as its own job has it."""
+    shared: dict[tuple[str, int], list[AddedColumns]] = defaultdict(list)
+    for job in jobs:
+        for added in job:
+            shared[added.table.sheet, added.table.header_row].append(added)
+    return [_together(group) if len(group) > 1 else group[0] for group in shared.values()]
+
+
+def _together(group: Sequence[AddedColumns]) -> AddedColumns:
+    columns: dict[str, AddedColumn] = {}
+    for added in group:
+        for column in added.columns:
+            known = columns.get(column.header, column)
+            columns[column.header] = replace(
+                known,
+                width=max(known.width, column.width),
+                values={**known.values, **column.values},
+                links={**known.links, **column.links},
+            )
+    rows = tuple(sorted({row for added in group for row in added.table.rows}))
+    return AddedColumns(table=replace(group[0].table, rows=rows), columns=tuple(columns.values()))
 
 
 def port_offset(added: AddedColumns) -> int | None:

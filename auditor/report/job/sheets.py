@@ -1,6 +1,8 @@
 """The sheets that are added to a job's workbook, in a workbook of their own to be taken over."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
 
 from auditor.report.job.audit_sheet import LimitRow, audit_sheet
 from auditor.report.job.cut_list_sheet import cut_list_sheet
@@ -13,6 +15,33 @@ from auditor.results.added_sheets import ADDED_SHEETS, AUDIT, CUT_LIST, PORT_PLA
 from auditor.results.audit_result import Audit
 
 WANTED_NAMES = tuple(each.name for each in ADDED_SHEETS)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JobPages:
+    """What the sheets of one job are made of.
+
+    names : wanted name -> the name that is free in the job's workbook
+    limits : the profile's limits and assumptions with their sources
+    cautions : paragraphs
+    live : device tables whose watts the power budget adds up by formula
+    """
+
+    audit: Audit
+    names: Mapping[str, str] = field(default_factory=dict)
+    limits: Sequence[LimitRow] = ()
+    cautions: Sequence[str] = CAUTIONS
+    live: Sequence[LiveRows] = ()
+
+
+def sheets_of(jobs: Sequence[JobPages]) -> dict[str, bytes]:
+    """The added sheets of the jobs of one workbook, as `job_sheets`."""
+    from auditor.report.page.sheet import RowBook
+
+    workbook = RowBook()
+    for job in jobs:
+        _add_sheets(workbook, job)
+    return workbook.parts()
 
 
 def job_sheets(
@@ -36,18 +65,19 @@ def job_sheets(
     -------
     name of the part -> its bytes; the same input gives the same bytes
     """
-    from auditor.report.page.sheet import RowBook
+    return sheets_of([JobPages(audit=audit, names=names or {}, limits=limits, cautions=cautions, live=live)])
 
-    workbook = RowBook()
+
+def _add_sheets(workbook: Any, job: JobPages) -> None:
+    audit = job.audit
     look = Look(workbook, audit.length_unit)
-    free = {name: (names or {}).get(name, name) for name in WANTED_NAMES}
-    audit_sheet(workbook.add_worksheet(free[AUDIT.name]), look, audit, limits=limits, cautions=cautions)
+    free = {name: job.names.get(name, name) for name in WANTED_NAMES}
+    audit_sheet(workbook.add_worksheet(free[AUDIT.name]), look, audit, limits=job.limits, cautions=job.cautions)
     if audit.runs:
-        power_budget_sheet(workbook.add_worksheet(free[POWER_BUDGET.name]), look, audit, live=live)
+        power_budget_sheet(workbook.add_worksheet(free[POWER_BUDGET.name]), look, audit, live=job.live)
     if charted_runs(audit):
         reach_chart_sheet(workbook, workbook.add_worksheet(free[REACH.name]), look, audit)
     if audit.port_plan is not None:
         port_plan_sheet(workbook.add_worksheet(free[PORT_PLAN.name]), look, audit, audit.port_plan)
     if audit.cut_lists:
         cut_list_sheet(workbook.add_worksheet(free[CUT_LIST.name]), look, audit)
-    return workbook.parts()
