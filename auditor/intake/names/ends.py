@@ -164,7 +164,7 @@ class Ends:
             for t, s in open_.items()
             if t not in settled and t not in lit and not is_splice(t) and (not s.fed or bool(spelled(t))) and _feeds(s)
         }
-        if not settled and not roots:  # every pull written from the device to the port
+        if not settled and not roots and not any(map(_has_port, pulls)):  # every pull written towards the port
             roots = {
                 t: s
                 for t, s in open_.items()
@@ -327,6 +327,12 @@ class Ends:
 def _of_one_look(text: str, tag: str) -> bool:
     """Whether two names differ only by letters of another alphabet; an O for a nought is a slip to be asked about."""
     return not (text.isascii() and tag.isascii())
+
+
+def _has_port(pull: tuple[str, str, str | None]) -> bool:
+    """Whether a pull's port is known by its sheet or by a terminal, which leaves its end blank."""
+    near, far, home = pull
+    return not (near and far) or bool(home and (port_alone(near) or port_alone(far)))
 
 
 def _feeds(seen: _Seen) -> bool:

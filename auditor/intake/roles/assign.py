@@ -119,7 +119,7 @@ def _ties(forms: Sequence[Form]) -> Ties:
         fed=frozenset(fed),
         ids=_ids_without_length(forms),
         cables_used=_values_of(forms, "cable"),
-        kinds_used=_values_of(forms, "type") | _values_of(forms, "description"),
+        kinds_used=frozenset().union(*(_values_of(forms, name) for name in ("type", "description", "symbol"))),
         controllers=_controllers(forms),
     )
     cables, kinds = _named_lists(forms, known.ends, known.kinds_used)
@@ -225,6 +225,7 @@ def _ties_after(forms: Sequence[Form], before: Ties) -> Ties:
     controllers = set(before.controllers)
     fed = set(before.fed)
     kinds: set[str] = set()
+    end_texts = set(before.end_texts)
     for form in forms:
         if form.understood is None:
             continue
@@ -234,12 +235,21 @@ def _ties_after(forms: Sequence[Form], before: Ties) -> Ties:
         if "controller" in columns:
             controllers |= form.columns[columns["controller"].column].keys
         if form.understood.kind in _SCHEDULES:
-            for name in ("near", "far", "tag"):
-                ends |= form.columns[columns[name].column].keys if name in columns else frozenset()
+            for column in (form.columns[columns[name].column] for name in ("near", "far", "tag") if name in columns):
+                ends |= column.keys
+                end_texts |= {text.casefold() for text in column.texts}
         if form.understood.kind is TableKind.LEGEND:
             kinds |= form.columns[columns["type"].column].keys
-    tags = _listed_tags(forms, replace(before, ends=frozenset(ends)))
-    return replace(before, tags=tags, fed=frozenset(fed), controllers=frozenset(controllers), ends=frozenset(ends), kinds=frozenset(kinds) or before.kinds)
+    tags = _listed_tags(forms, replace(before, ends=frozenset(ends), end_texts=frozenset(end_texts)))
+    return replace(
+        before,
+        tags=tags,
+        fed=frozenset(fed),
+        controllers=frozenset(controllers),
+        ends=frozenset(ends),
+        end_texts=frozenset(end_texts),
+        kinds=frozenset(kinds) or before.kinds,
+    )
 
 
 def _best_kind(form: Form, ties: Ties) -> Understood | None:

@@ -15,7 +15,7 @@ _PAIR = ("near", "far")
 _OTHER_MEANINGS = frozenset(
     {
         "room", "description", "type", "cable", "note", "floor", "system", "status", "near_place", "far_place", "scope",
-        "drum", "revision", "core", "power_w", "length_m", "quantity", "id",
+        "drum", "revision", "core", "symbol", "power_w", "length_m", "quantity", "id",
     }
 )  # fmt: skip
 
@@ -104,7 +104,8 @@ def _may_be_ends(columns: Mapping[int, ColumnProfile], pair: EndsPair) -> bool:
         return False
     if near.quantities > 0.5 or far.quantities > 0.5 or not _name_ends(near, far):
         return False
-    common = len(near.keys & far.keys) / min(len(near.keys), len(far.keys))
+    one, other = ({text.casefold() for text in column.texts} for column in (near, far))
+    common = len(one & other) / min(len(one), len(other))  # `TH-1` of a legend is not `TH01` of a device
     from_few = len(near.keys) <= 8 and near.with_digits > 0.9 and pair.tie >= 0.6 and far.distinct > 0.9
     if common < LEAST_COMMON and not (from_few and _says_near(near)):
         return False
