@@ -30,6 +30,19 @@ def _fed(part: Part) -> list[str]:
     return [spelling(words(value)) for value in part.values("far" if part.has("far") else "tag")]
 
 
+def _ids(parts: Sequence[Part]) -> set[str]:
+    return {words(value) for part in parts if part.has("id") for value in part.values("id") if not is_blank(value)}
+
+
+def _cross(of_scope: Sequence[Sequence[Part]], fed: Sequence[set[str]]) -> bool:
+    """Whether a pull of one scope starts at what another one feeds."""
+    for own, parts in zip(fed, of_scope, strict=True):
+        others = set().union(*(one for one in fed if one is not own)) - own
+        if any(spelling(words(value)) in others for part in parts if part.has("near") for value in part.values("near")):
+            return True
+    return False
+
+
 def _repeats(names: Sequence[set[str]], least: float = REPEAT) -> bool:
     """Whether most names of two of the scopes are the same."""
     return any(
@@ -75,8 +88,9 @@ def _by_sheet(parts: Sequence[Part], lines: Sequence[Line]) -> list[tuple[str, l
     names = list(dict.fromkeys(name for part in schedules if (name := named[id(part)])))
     if len(names) < 2 or any(named[id(part)] is None for part in schedules):
         return []
-    fed = [{end for part in schedules if named[id(part)] == name for end in _fed(part)} for name in names]
-    if not _repeats(fed, SOME):
+    of_scope = [[part for part in schedules if named[id(part)] == name] for name in names]
+    fed = [{end for part in own for end in _fed(part)} for own in of_scope]
+    if not _repeats(fed, SOME) and not (_repeats(list(map(_ids, of_scope))) and not _cross(of_scope, fed)):
         return []
     return [
         (name, [_copy(part) for part in parts if named.get(id(part)) in (None, name)])
