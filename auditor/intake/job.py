@@ -28,6 +28,7 @@ from auditor.intake.roles.assign import Form, understand_tables
 from auditor.intake.roles.found import FoundTable, found_table
 from auditor.intake.rows.blanks import fill_blank_ends
 from auditor.intake.rows.copies import settle_copies
+from auditor.intake.rows.codes import explain_codes
 from auditor.intake.rows.cores import join_cores
 from auditor.intake.rows.ditto import fill_dittos
 from auditor.intake.rows.expand import expand_tags
@@ -36,12 +37,14 @@ from auditor.intake.rows.kinds_out import kinds_of_other_systems
 from auditor.intake.rows.lengths import derive_lengths
 from auditor.intake.rows.order import by_order
 from auditor.intake.rows.part import Part
+from auditor.intake.rows.register import leave_out_head_ends
 from auditor.intake.rows.scopes import split_scopes
 from auditor.intake.rows.settled import say_settled
 from auditor.intake.rows.shapes import shaped_part
 from auditor.intake.rows.sort import sort_rows, spread_merges
 from auditor.intake.rows.trades import leave_out_trades
 from auditor.intake.rows.void import leave_out_void, section_facts
+from auditor.intake.statements.cards import cable_cards
 from auditor.intake.statements.facts import PANEL, VOID, Facts
 from auditor.intake.statements.labels import Labelled, read_labels
 from auditor.intake.statements.sentences import facts_in, facts_of
@@ -117,6 +120,8 @@ def taken_apart(book: Book, file: str, layout: Layout | None = None) -> Document
         document.lines += blocks.lines
         document.facts.add(facts_of(blocks.lines, [table.last_row for table in blocks.tables]))
     document.facts.add(void_sheets(book.sheets))
+    for sheet in book.sheets:
+        document.facts.add(cable_cards(sheet))
     document.labels, said = read_labels(document.lines)
     document.remarks += said
     stated = {} if layout is None else stated_tables(layout, book, file)
@@ -182,6 +187,8 @@ def sort_records(document: Document) -> None:
     for part in document.parts:
         say_settled(part)
         fill_dittos(part)
+        leave_out_head_ends(part)
+    explain_codes(document.parts, document.book)
     document.open_ends |= leave_out_void(document.parts, document.facts)
 
 

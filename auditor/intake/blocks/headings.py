@@ -39,6 +39,19 @@ def heading_at(sheet: Sheet, row: int, left: int, right: int, *, at_start: bool)
     return None
 
 
+def with_group_above(sheet: Sheet, found: HeadingRows, left: int, right: int) -> HeadingRows:
+    """A heading of one row with the text that is merged over some of its columns in the row above."""
+    row = found.rows[0]
+    above = texts_of(sheet, row - 1, left, right) if row > 1 else {}
+    if len(found.rows) > 1 or len(above) != 1:
+        return found
+    (column,) = above
+    over = [(start, end) for first, start, last, end in sheet.merges if first <= row - 1 <= last and start == column < end]
+    if len(filled_cells(sheet.rows[row - 2], left, right)) != 1 or not over or over[0][1] - column + 1 >= len(found.texts):
+        return found
+    return _over_two(sheet, row - 1, above, found.texts, left, right)
+
+
 def _may_head(sheet: Sheet, row: int, texts: dict[int, str], left: int, right: int) -> bool:
     """Short texts and nothing else; more than one of them."""
     cells = filled_cells(sheet.rows[row - 1], left, right)

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from auditor.intake.blocks.grid import filled_cells, is_quantity, shape_of, texts_of
-from auditor.intake.blocks.headings import HeadingRows, heading_at
+from auditor.intake.blocks.headings import HeadingRows, heading_at, with_group_above
 from auditor.intake.formats.cells import Sheet, Value
 from auditor.intake.grammar.values import is_blank, words
 from auditor.intake.names.ports import spelled
@@ -26,6 +26,17 @@ class TableBlock:
     last_row: int
     first_column: int
     last_column: int
+
+
+def title_above(table: TableBlock) -> str:
+    """The text that stands alone in one of the two rows above a table, or nothing."""
+    top = (table.header_rows or (table.first_row,))[0]
+    for row in (top - 1, top - 2):
+        filled = filled_cells(table.sheet.rows[row - 1], table.first_column, table.last_column) if row > 0 else {}
+        if filled:
+            texts = [words(value) for value in filled.values() if isinstance(value, str)]
+            return texts[0] if len(filled) == 1 and texts else ""
+    return ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,6 +149,7 @@ def _tables_in(sheet: Sheet, left: int, right: int) -> list[TableBlock]:
             found = None
         if found is not None and not (starts and found.texts == starts[-1][1].texts):
             past = found.rows[-1]
+            found = with_group_above(sheet, found, left, right)
             if starts and starts[-1][0] == row:  # a heading with no row of its own only gathers the columns
                 found = replace(found, groups=_gathered(starts[-1][1].texts, found.texts))
                 starts.pop()

@@ -12,6 +12,7 @@ or a row number was taken for an end. With n devices the gate closes if any one 
 - pulls that stand twice, and cycles: more than max(2.5, 15 % of n);
 - one end that is no root in more than 40 % of the pulls;
 - no root at all;
+- pulls: fewer than half the rows of the schedules;
 - lengths that rise from hop to hop in more than 72 % of the hops: they may count from the port.
 """
 
@@ -20,7 +21,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from auditor.intake.records.said import question
-from auditor.job.model import Job, Pull, Remark
+from auditor.job.model import Job, Pull, Remark, TableKind
 
 LEAST_PULLS = 3
 DARK, UNKNOWN, DOUBLE = (2.5, 0.15), (3.5, 0.12), (2.5, 0.15)  # at most, and as a share of the devices
@@ -44,16 +45,25 @@ class Breaks:
 
 def gated(job: Job) -> Job:
     """The job as it is, or one that only asks."""
-    if len([pull for pull in job.pulls if pull.landed]) < LEAST_PULLS:
-        return job
     if any(remark.closes for remark in job.remarks):
         return _only_asked(job, sorted(job.remarks, key=lambda remark: not remark.closes))
-    said = _doubt(job, breaks_of(job)) or _rising(job)
+    said = _nothing_read(job)
+    if said is None and len([pull for pull in job.pulls if pull.landed]) < LEAST_PULLS:
+        return job
+    said = said or _doubt(job, breaks_of(job)) or _rising(job)
     if said is None:
         return job
     first = next((pull.where for pull in job.pulls), None)
     asked = question("reading", f"{said}. Nothing that rests on this is judged until it is answered", first)
     return _only_asked(job, (asked, *job.remarks))
+
+
+def _nothing_read(job: Job) -> str | None:
+    """Whether most rows of the schedules gave no pull."""
+    rows = sum(len(table.rows) for table in job.tables if table.kind in (TableKind.PULLS, TableKind.COMBINED))
+    if rows < LEAST_PULLS or len(job.pulls) * 2 >= rows:
+        return None
+    return f"of {rows} rows of the schedule only {len(job.pulls)} are read as pulls: where do the ends of each pull stand"
 
 
 def _only_asked(job: Job, remarks: Iterable[Remark]) -> Job:

@@ -5,6 +5,8 @@ import re
 from auditor.intake.grammar.values import words
 
 CHAIN_MARK = re.compile(r"\s*(?:[-–—=]*[>→➔➜»]+|\s(?:then|dann|puis|luego|poi|dan)\s)\s*")
+_DASHED = re.compile(r"\S{0,20}\d\S{0,20}|[^\W\d]{1,6}\S{0,20}(?:[/.:]\S{1,8})")  # an end beside a dash: `S101`, `LCP/A`
+_DASH = re.compile(r"\s+[-–—]\s+")
 _LIST = re.compile(r"\s*[,;\n]\s*")
 _LENGTH = re.compile(r"[(\[]\s*([^)\]]*\d[^)\]]*)[)\]]")
 
@@ -12,6 +14,8 @@ _LENGTH = re.compile(r"[(\[]\s*([^)\]]*\d[^)\]]*)[)\]]")
 def split_chain(text: str) -> list[tuple[str, str | None]]:
     """(end, the length in its brackets) of each step of a chain."""
     parts = CHAIN_MARK.split(text)
+    if len(parts) == 1 and is_dashed(text):
+        parts = _DASH.split(text)
     if len(parts) == 1:
         parts = _LIST.split(_LENGTH.sub(lambda found: found[0].replace(",", "."), text))
     steps = []
@@ -19,6 +23,12 @@ def split_chain(text: str) -> list[tuple[str, str | None]]:
         found = _LENGTH.search(part)
         steps.append((words(_LENGTH.sub("", part)).strip(" ,;"), found[1].strip() if found else None))
     return [step for step in steps if step[0]]
+
+
+def is_dashed(text: str) -> bool:
+    """Whether a text is ends with dashes between: `S101 - S102`."""
+    parts = _DASH.split(text.strip())
+    return len(parts) > 1 and all(map(_DASHED.fullmatch, parts))
 
 
 def names_in_chain(text: str) -> list[str]:

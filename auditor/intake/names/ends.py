@@ -14,7 +14,7 @@ from functools import cache
 from auditor.intake.names.ports import Spelled, as_words, port_alone, port_number, spelled
 from auditor.intake.names.spelling import first_word, likeness, spelling
 from auditor.intake.grammar.numbers import plain
-from auditor.intake.words import word_list
+from auditor.intake.words import without_accents, word_list
 from auditor.job.model import CellRef, Port, Remark
 
 MAX_NAME = 120  # characters; a longer text names no end
@@ -42,15 +42,15 @@ _SHORT_SPLICE = re.compile(r"(?:spl?|jb|j|t|abz)[\s.#-]*\d{1,4}[a-z]?", re.IGNOR
 
 
 def is_controller(name: str) -> bool:
-    return bool(_SHORT_CONTROLLER.fullmatch(name) or _named_by("controller").fullmatch(name))
+    return bool(_SHORT_CONTROLLER.fullmatch(name) or _named_by("controller").fullmatch(without_accents(name)))
 
 
 def is_head_end(name: str) -> bool:
-    return bool(_named_by("head_end").fullmatch(name))
+    return bool(_named_by("head_end").fullmatch(without_accents(name)))
 
 
 def is_splice(name: str) -> bool:
-    bare = plain(name)
+    bare = without_accents(plain(name))
     words = re.search(rf"\b(?:{as_words(word_list('splice'))})\b", bare, re.IGNORECASE)
     return bool(_SHORT_SPLICE.fullmatch(bare) or words)
 

@@ -38,6 +38,7 @@ def _forms() -> tuple[tuple[re.Pattern[str], bool], ...]:
         (re.compile(rf"{word}[\s.#\-]*{_LAST}\s*(?:[\-/,:]|\s(?:of|on|at|an|am|von|de|du|del|van|di|su)\s|\s)\s*(?P<name>.*[^\W\d].*)", flags), True),
         (re.compile(rf"(?P<name>.*?[^\s.:/,\-_(\[])(?:\s*[.:/,\-_(\[]\s*|\s+|(?<=\d)){word}[\s.#\-:]*{_LAST}\s*[)\]]?", flags), True),
         (re.compile(rf"(?P<name>.*?[^\s.:/,\-_])\s*(?P<mark>[.:/,\-_])\s*{_LAST}", flags), False),
+        (re.compile(r"(?P<name>.*?[^\s.:/,\-_])\s*[/:]\s*(?P<port>[a-z]{1,2}\d{1,2})", flags), False),  # `UC1/D1`
         (re.compile(rf"(?P<name>.*?[^\W_])\s+{_LAST}", flags), False),
     )  # fmt: skip
 

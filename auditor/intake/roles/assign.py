@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from auditor.intake.blocks.grid import filled_cells
-from auditor.intake.blocks.tables import TableBlock
+from auditor.intake.blocks.tables import TableBlock, title_above
 from auditor.intake.names.ends import is_splice
 from auditor.intake.names.ports import spelled
 from auditor.intake.names.ranges import tags_in
@@ -37,7 +37,9 @@ class Form:
 
     @property
     def titles(self) -> list[str]:
-        return [table.sheet.name for table in self.tables]
+        """The names of the sheets, and the texts that stand alone right above the tables."""
+        above = (title_above(table) for table in self.tables)
+        return [table.sheet.name for table in self.tables] + [text for text in above if text]
 
 
 def understand_tables(tables: Sequence[TableBlock]) -> list[Form]:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from auditor.intake.names.ports import port_alone, spelled
 from auditor.intake.roles.evidence import TOKEN, by_values, share
 from auditor.intake.roles.profiles import ColumnProfile
-from auditor.intake.words import candidates, said
+from auditor.intake.words import candidates, said, says_previous
 
 BY_RELATION = 0.55  # least tie of two columns that no word names; project convention
 LEAST_COMMON = 0.4  # share of the names of one column that the other has too
@@ -52,6 +52,8 @@ def ends_pair(columns: Mapping[int, ColumnProfile], others: frozenset[str]) -> E
     only_ports = {c for c in near if _only_ports(columns[c])}
     if any(near[c] for c in near.keys() - only_ports):
         pairs = [pair for pair in pairs if pair.near not in only_ports]  # `Port 1` beside the device completes it
+    if pair := _fed_from_above(columns, near):
+        return pair
     tied = [pair for pair in pairs if pair.tie >= BY_RELATION]
     found = [pair for pair in pairs if pair.words or (pair in tied and _may_be_ends(columns, pair))]
     found = found or [pair for pair in tied if _mirrored(columns, pair)]
@@ -61,6 +63,17 @@ def ends_pair(columns: Mapping[int, ColumnProfile], others: frozenset[str]) -> E
         found = [pair for pair in found if pair.tie >= LEAST_BESIDE]
     best = max(found, key=lambda p: (p.strength + _said(columns, p), -abs(p.far - p.near), -p.near))
     return best if best.words or _said(columns, best) > 0.4 else _directed(columns, best)
+
+
+def _fed_from_above(columns: Mapping[int, ColumnProfile], near: Mapping[int, float]) -> EndsPair | None:
+    """The ends of a table whose near ends say mostly «the previous one», and whose rows have a name each."""
+    for column in near:
+        values = columns[column].filled
+        if values and sum(map(says_previous, values)) * 3 > len(values):
+            own = [c for c, p in columns.items() if p.distinct > 0.95 and p.with_digits > 0.9 and not p.quantities > 0.5]
+            if own and own[0] != column:
+                return EndsPair(column, own[0], 1.0, 1.0)
+    return None
 
 
 def _only_ports(column: ColumnProfile) -> bool:
@@ -121,7 +134,9 @@ def _name_ends(near: ColumnProfile, far: ColumnProfile) -> bool:
 
 
 def _may_name_ends(column: ColumnProfile, own: tuple[str, ...]) -> bool:
-    strengths = said(column.header) if column.header else {}
+    strengths = dict(said(column.header)) if column.header else {}
+    if column.distinct > 0.95 and column.with_digits > 0.9 and len(column.filled) > 6:
+        strengths.pop("type", None)  # `Code` over names that stand once each
     mine = max((strengths.get(name, 0.0) for name in own), default=0.0)
     other = max((x for name, x in strengths.items() if name in _OTHER_MEANINGS), default=0.0)
     return other < 0.6 or mine >= other

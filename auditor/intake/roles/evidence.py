@@ -104,6 +104,8 @@ def _name(name: str, column: ColumnProfile) -> float | None:
         return None
     if name == "tag" and column.distinct < 0.5 and len(column.filled) > 4:
         return None
+    if name == "id" and column.distinct < 0.5 and len(column.filled) > 6 and column.quantities > 0.9:
+        return None  # a count that begins again under each heading
     if name in ("tag", "id", "name"):
         few = len(column.filled) < 2
         return (0.3 if column.distinct > 0.9 or few else -0.2) + (0.2 if column.share_filled > 0.9 else 0.0) - (

@@ -236,6 +236,8 @@ def _claims(
         for rank, name in enumerate(dict.fromkeys((*worded, *ONLY_BY_VALUES, "tag", "name", "cable", "type", "id", "status", "stranded", "shielded", "quantity"))):
             if name in forced or (name == "near" and kind is TableKind.PULLS):
                 continue
+            if name == "type" and kind in (TableKind.DEVICES, TableKind.COMBINED) and _one_each(profile):
+                continue
             words, language = worded.get(name, (0.0, ""))
             values = by_values(name, profile)
             alone = not words and _values_alone(kind, name, profile, ties)
@@ -245,6 +247,11 @@ def _claims(
             relations = by_relations(name, profile, ties)
             score = strength(words, values, relations) + _rank(profile.header) - LATER * rank
             yield _Claim(name, column, score, words, language, relations)
+
+
+def _one_each(column: ColumnProfile) -> bool:
+    """Whether a column holds another name with digits in each row: tags, whatever its heading says."""
+    return len(column.filled) > 6 and column.distinct > 0.95 and column.with_digits > 0.9
 
 
 def _ends_of(kind: TableKind, pair: EndsPair | None) -> dict[str, int]:

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from auditor.intake.formats.cells import Fault, Value
-from auditor.intake.names.chains import CHAIN_MARK
+from auditor.intake.names.chains import CHAIN_MARK, is_dashed
 from auditor.intake.roles.found import FoundTable
 from auditor.intake.rows.first_look import is_rule, is_total
 from auditor.intake.words import fold, is_known, matcher
@@ -132,6 +132,8 @@ def _other(
         for value in cells[table.first_column - 1 : table.last_column]
         if isinstance(value, str) and value.strip()
     ]
+    if _is_worded_total(table, cells, texts):
+        return "totals"
     missing = [column for column in keys if is_blank(_value(cells, column))]
     if _sums_up(texts[:2], bool(missing), table.kind) or _labels_sums(cells[table.first_column - 1 : table.last_column]):
         return "totals"
@@ -140,6 +142,8 @@ def _other(
     if len(missing) == len(keys):
         only_numbers = filled and all(isinstance(_value(cells, c), float | Fault) for c in filled)
         return "totals" if only_numbers else "notes"
+    if _is_number_only(table, cells):
+        return "notes"
     alone = len(filled) == 1 and bool(texts)
     section = alone and table.kind in _IN_SECTIONS and _heads_section(texts[0])
     named = all(_is_tag(words(_value(cells, column))) for column in keys if column not in missing)
@@ -166,6 +170,23 @@ def _only_sums(table: FoundTable, cells: Sequence[Value]) -> bool:
         return False
     texts = [value for value in filled if isinstance(value, str) and not value[:1].isdigit()]
     return len(texts) < len(filled) and not any(any(map(str.isdigit, text)) for text in texts)
+
+
+def _is_worded_total(table: FoundTable, cells: Sequence[Value], texts: Sequence[str]) -> bool:
+    """Whether a row of a list is one text of several words, a total among them, with numbers only: `Load of the bus, total`."""
+    if table.kind is not TableKind.DEVICES or len(texts) != 1 or any(map(str.isdigit, texts[0])):
+        return False
+    numbers = sum(isinstance(value, float) for value in cells[table.first_column - 1 : table.last_column])
+    return numbers == 1 and len(fold(texts[0]).split()) > 1 and matcher("total").search(fold(texts[0])) is not None
+
+
+def _is_number_only(table: FoundTable, cells: Sequence[Value]) -> bool:
+    """Whether a row of a schedule is a number that is kept free: no end, no length, no cable, but a note."""
+    columns = table.columns
+    if table.kind is not TableKind.PULLS or not {"id", "near", "far", "note"} <= columns.keys():
+        return False
+    blank = [is_blank(_value(cells, columns[name])) for name in ("near", "far", "length_m", "cable") if name in columns]
+    return all(blank) and not is_blank(_value(cells, columns["note"]))
 
 
 def _heads_section(text: str) -> bool:
@@ -205,4 +226,4 @@ def _is_heading_again(table: FoundTable, cells: Sequence[Value]) -> bool:
 def _is_tag(text: str) -> bool:
     """Whether a text is a name such as K7 or P-12 and not a sentence or a section's title."""
     short = len(text) <= 24 and text.count(" ") <= 1 and any(c.isdigit() for c in text)
-    return short or CHAIN_MARK.search(text) is not None
+    return short or CHAIN_MARK.search(text) is not None or is_dashed(text)

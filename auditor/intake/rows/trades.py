@@ -29,7 +29,8 @@ def leave_out_trades(parts: Sequence[Part], kinds_out: frozenset[str] = frozense
     usual = _usual(text for part in parts if part.table.kind in _SCHEDULES for text in texts[id(part)])
     texts = {key: [_without(text, usual) for text in own] for key, own in texts.items()}
     groups = _joined(rows)
-    systems = _systems(rows)
+    tags = {spelling(words(v)) for part in parts if part.table.kind is TableKind.DEVICES for v in part.values("tag")}
+    systems = _systems(rows, tags)
     out: dict[int, set[int]] = defaultdict(set)
     kept_ends: set[str] = set()
     out_ends: set[str] = set()
@@ -117,19 +118,24 @@ def _joined(rows: Sequence[tuple[Part, int]]) -> list[list[tuple[Part, int]]]:
     return list(groups.values())
 
 
-def _systems(rows: Sequence[tuple[Part, int]]) -> dict[str, bool]:
-    """Each value of a system column: whether it is this bus. Without words for it: whether its roots are ports."""
+def _systems(rows: Sequence[tuple[Part, int]], tags: set[str]) -> dict[str, bool]:
+    """Each value of a system column: whether it is this bus. Without words for it: whether its pulls end at
+    listed devices, or where none is listed, whether its roots are ports."""
     near: dict[str, list[str]] = defaultdict(list)
+    touch: dict[str, int] = defaultdict(int)
     for part, index in rows:
         if part.has("system"):
             value = fold(words(part.values("system")[index]))
             near[value].append(words(part.values("near")[index]) if part.has("near") else "")
+            touch[value] += any(end in tags for end in _ends(part, index))
     found: dict[str, bool] = {}
     for value, starts in near.items():
         if matcher("other_trade").search(value) or matcher("mains").search(value):
             found[value] = False
         elif value and matcher("bus").search(value):
             found[value] = True
+        elif any(touch.values()) and not all(touch[each] for each in near):
+            found[value] = touch[value] > 0
         else:
             found[value] = any(spelled(start) or port_alone(start) for start in starts if start)
     return found if any(found.values()) else dict.fromkeys(found, True)

@@ -48,6 +48,7 @@ def leave_out_void(parts: Sequence[Part], facts: Facts) -> set[str]:
     for part in parts:
         if part.table.kind in _JUDGED:
             _by_context(part, facts)
+            _by_word_alone(part)
             asked |= _by_status(part)
     _by_note(parts)
     return asked
@@ -57,6 +58,19 @@ def _by_context(part: Part, facts: Facts) -> None:
     void = [fact for fact in facts.of(VOID) if fact.where.sheet == part.table.sheet.name]
     if void:
         _drop(part, {i for i, row in enumerate(part.rows) if any(f.holds(part.table.sheet.name, row) for f in void)})
+
+
+def _by_word_alone(part: Part) -> None:
+    """Rows that hold a name and, in place of their data, a word that voids them: `S130 | NOT USED`."""
+    table, columns = part.table, part.table.understood.columns
+    keys = {columns[name].column for name in ("tag", "id", "revision") if name in columns}
+    out = set()
+    for index, row in enumerate(part.rows):
+        cells = table.sheet.rows[row - 1][table.first_column - 1 : table.last_column]
+        filled = [v for c, v in enumerate(cells, table.first_column) if c not in keys and not is_blank(v)]
+        if filled and len(filled) <= 2 and says_void(filled[0]) and len(fold(words(filled[0])).split()) <= 3:
+            out.add(index)
+    _drop(part, out)
 
 
 def says_void(value: Value) -> bool:

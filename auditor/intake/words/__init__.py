@@ -5,7 +5,7 @@ for each field, `candidates` what a whole heading names, `matcher` finds the phr
 """
 
 from auditor.intake.words.files import Language, languages
-from auditor.intake.words.fold import fold, key, spread
+from auditor.intake.words.fold import fold, key, spread, without_accents
 from auditor.intake.words.headings import (
     MAX_HEADING,
     OWN,
@@ -29,6 +29,7 @@ from auditor.intake.words.headings import (
     vocabulary,
 )
 from auditor.intake.words.lists import languages_in_list, list_names, matcher, word_list
+from auditor.intake.words.previous import says_previous
 from auditor.intake.words.roles import OTHER
 from auditor.intake.words.strengths import languages_of, said
 
@@ -61,8 +62,10 @@ __all__ = [
     "own_kinds",
     "remembered",
     "said",
+    "says_previous",
     "spread",
     "suggestion",
     "vocabulary",
+    "without_accents",
     "word_list",
 ]

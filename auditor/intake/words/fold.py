@@ -29,9 +29,14 @@ def folded(text: str) -> str:
     text = plain(text).casefold()
     if "#" in text:
         text = text.replace("#", " no ")
-    if not text.isascii():
-        text = "".join(c for c in unicodedata.normalize("NFKD", text) if not unicodedata.combining(c))
+    text = without_accents(text)
     return _PUNCTUATION.sub(" ", text).strip()
+
+
+def without_accents(text: str) -> str:
+    if text.isascii():
+        return text
+    return "".join(c for c in unicodedata.normalize("NFKD", text) if not unicodedata.combining(c))
 
 
 def key(text: str) -> str:

@@ -1,0 +1,28 @@
+"""Rows of a register that are the head end itself: a controller, and below it its ports."""
+
+from auditor.intake.grammar.values import is_blank, words
+from auditor.intake.names.spelling import spelling
+from auditor.intake.rows.part import Part
+from auditor.job.model import TableKind
+
+_OF_A_DEVICE = ("length_m", "distance_m", "cable", "power_w", "total_power_w")
+
+
+def leave_out_head_ends(part: Part) -> None:
+    """Take the rows of controllers and ports out of a list of assets with their parents: what feeds others,
+    has no cable and no load, and hangs on nothing of the list but such a row."""
+    if part.table.kind is not TableKind.COMBINED or not part.has("near") or not part.has("tag"):
+        return
+    tags = [spelling(words(value)) for value in part.values("tag")]
+    parents = [spelling(words(value)) for value in part.values("near")]
+    bare = {
+        tag: parent
+        for index, (tag, parent) in enumerate(zip(tags, parents, strict=True))
+        if tag in parents and all(is_blank(part.values(name)[index]) for name in _OF_A_DEVICE if part.has(name))
+    }
+    heads: set[str] = set()
+    while more := {tag for tag, parent in bare.items() if tag not in heads and (parent in heads or parent not in tags)}:
+        heads |= more
+    if heads and any(part.has(name) for name in ("length_m", "distance_m")):
+        part.other.ports += [row for row, tag in zip(part.rows, tags, strict=True) if tag in heads]
+        part.take([i for i, tag in enumerate(tags) if tag not in heads])
