@@ -33,7 +33,7 @@ def is_plain(xml: bytes) -> bool:
     if b"!" in xml and xml.find(b"<!", start) >= 0:
         return False
     data = max(xml.find(b"sheetData", start, _HEAD), start)
-    odd = any(xml.find(sign, data) >= 0 for sign in (b"v> ", b" =", b"= ", b"\n", b"\t", b"\r", b"?"))
+    odd = any(xml.find(sign, data) >= 0 for sign in (b"v> ", b" </", b" =", b"= ", b"\n", b"\t", b"\r", b"?"))
     if odd and _BLANKS.search(xml, data):
         return False
     return _NO_PLACE.search(xml, 0, data + _HEAD) is None

@@ -10,12 +10,12 @@ from html import unescape
 
 Run = tuple[str, bool | None]  # text, and whether it is struck through; None: as the cell's own format says
 
-_ITEM = re.compile(rb"<(?:\w+:)?si(?:\s[^>]*)?(?:/>|>(.*?)</(?:\w+:)?si\s*>)", re.DOTALL)
-_RUN = re.compile(rb"<(?:\w+:)?r(?:\s[^>]*)?>(.*?)</(?:\w+:)?r\s*>", re.DOTALL)
-_FONT = re.compile(rb"<(?:\w+:)?rPr(?:\s[^>]*)?(?:/>|>(.*?)</(?:\w+:)?rPr\s*>)", re.DOTALL)
-_TEXT = re.compile(rb"<(?:\w+:)?t(?:\s[^>]*)?>([^<]*)<")
-_HINT = re.compile(rb"<(?:\w+:)?rPh[\s>].*?</(?:\w+:)?rPh\s*>", re.DOTALL)
-_STRUCK = re.compile(rb"<(?:\w+:)?strike(?=[\s/>])(?!\s+val\s*=\s*[\"'](?:0|false|off)[\"'])")
+_ITEM = re.compile(rb"<(?:[\w.-]+:)?si(?:\s[^>]*)?(?:/>|>(.*?)</(?:[\w.-]+:)?si\s*>)", re.DOTALL)
+_RUN = re.compile(rb"<(?:[\w.-]+:)?r(?:\s[^>]*)?>(.*?)</(?:[\w.-]+:)?r\s*>", re.DOTALL)
+_FONT = re.compile(rb"<(?:[\w.-]+:)?rPr(?:\s[^>]*)?(?:/>|>(.*?)</(?:[\w.-]+:)?rPr\s*>)", re.DOTALL)
+_TEXT = re.compile(rb"<(?:[\w.-]+:)?t(?:\s[^>]*)?>([^<]*)<")
+_HINT = re.compile(rb"<(?:[\w.-]+:)?rPh[\s>].*?</(?:[\w.-]+:)?rPh\s*>", re.DOTALL)
+_STRUCK = re.compile(rb"<(?:[\w.-]+:)?strike(?=[\s/>])(?!\s+val\s*=\s*[\"'](?:0|false|off)[\"'])")
 _ESCAPE = re.compile(r"_x([0-9A-Fa-f]{4})_")
 
 
