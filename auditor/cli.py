@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from auditor import __version__
-from auditor.errors import AuditorError, ProfileError
+from auditor.errors import AuditorError, ProfileError, naming
 
 if TYPE_CHECKING:
     from auditor.profile.limits import Profile
@@ -206,10 +206,11 @@ def strip(
     from auditor.batch.output import write_whole
     from auditor.batch.snapshot import read_snapshot
     from auditor.intake.formats.cells import Format
-    from auditor.intake.formats.guard import recognise
+    from auditor.intake.formats.guard import opened
 
     content = read_snapshot(workbook, listed=False)
-    kind, _ = recognise(content, workbook.name)
+    with naming(workbook.name):
+        kind = opened(content).format
     if kind is not Format.XLSX:
         raise AuditorError(
             f"{workbook.name}: only .xlsx, .xlsm and .xltx workbooks can be stripped, and this file is .{kind}; "
@@ -218,13 +219,14 @@ def strip(
     target = out or workbook.with_name(f"{workbook.stem.removesuffix('.audited')}.stripped{workbook.suffix}")
     if target.exists():
         raise AuditorError(f"{target} is there already; choose another name with --out")
-    opened = Workbook(content)
-    plain = opened.strip()
+    with naming(workbook.name):
+        annotated = Workbook(content)
+        plain = annotated.strip()
     if plain == content:
         typer.echo(f"{_printable(workbook.name)} carries no annotation; nothing written")
         return
     typer.echo(
-        "\n".join([f"wrote {_printable(str(write_whole(target, plain)))}", *map(_printable, opened.kept)])
+        "\n".join([f"wrote {_printable(str(write_whole(target, plain)))}", *map(_printable, annotated.kept)])
     )
 
 

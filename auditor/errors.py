@@ -1,6 +1,8 @@
 """What stops a file or a command. Each error carries one sentence for the user and an exit code."""
 
 import json
+from collections.abc import Iterator
+from contextlib import contextmanager
 
 
 class AuditorError(Exception):
@@ -13,6 +15,15 @@ class UnusableFileError(AuditorError):
     """A workbook that cannot be audited; the batch goes on and the job is `unreadable`."""
 
     exit_code = 3
+
+
+@contextmanager
+def naming(file: str) -> Iterator[None]:
+    """Put a file's name in front of the sentence that refuses it: who reads in a file does not know it."""
+    try:
+        yield
+    except UnusableFileError as refusal:
+        raise UnusableFileError(f"{file}: {refusal}") from refusal
 
 
 class ProfileError(AuditorError):

@@ -8,10 +8,10 @@ from collections.abc import MutableMapping, Sequence
 
 from auditor.annotate.columns import AddedColumn, AddedColumns, NotPlaced
 from auditor.annotate.marks import read_mark, undone
-from auditor.annotate.package import open_package
 from auditor.annotate.workbook import Workbook
-from auditor.annotate.workbook_part import Book
 from auditor.errors import UnusableFileError
+from auditor.ooxml.opening import open_package
+from auditor.ooxml.workbook_part import WorkbookPart
 
 __all__ = [
     "AddedColumn",
@@ -81,7 +81,7 @@ def untouched(source: bytes) -> bool:
     and that of the workbook it was made from."""
     try:
         package = open_package(source)
-        mark = read_mark(Book(package))
+        mark = read_mark(WorkbookPart(package))
     except UnusableFileError:
         return False
     return mark is not None and undone(package, mark) is not None

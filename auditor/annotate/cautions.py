@@ -2,11 +2,12 @@
 
 from collections.abc import Iterator
 
-from auditor.annotate.package import Package
-from auditor.annotate.workbook_part import Book, relationships
+from auditor.ooxml.package import Package
+from auditor.ooxml.relationships import relationships
+from auditor.ooxml.workbook_part import WorkbookPart
 
 
-def cautions(package: Package, book: Book, protected: list[str]) -> Iterator[str]:
+def cautions(package: Package, book: WorkbookPart, protected: list[str]) -> Iterator[str]:
     """One sentence for each thing that an annotated copy cannot keep, or keeps without using it.
 
     Parameters

@@ -7,12 +7,12 @@ from collections.abc import Sequence
 
 from auditor.annotate.celltext import cell_text
 from auditor.annotate.columns import AddedColumn, Placed
-from auditor.annotate.rows import SheetPart
-from auditor.annotate.rowscan import Row
-from auditor.annotate.styles import Styles
-from auditor.annotate.xmltree import Edit
 from auditor.job.model import Table
 from auditor.ooxml.refs import letters
+from auditor.ooxml.rows import SheetPart
+from auditor.ooxml.rowscan import Row
+from auditor.ooxml.styles import Styles
+from auditor.ooxml.xmltree import Edit
 
 _SPANS = re.compile(rb'\sspans="\d+:(\d+)"')
 _HEIGHT = re.compile(rb'\sht="(\d+\.?\d*)"')

@@ -4,9 +4,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
-from auditor.annotate.rows import SheetPart
 from auditor.job.model import Table
 from auditor.ooxml.refs import LAST_COLUMN, Area, areas
+from auditor.ooxml.rows import SheetPart
 
 OURS = " (audit)"  # behind a heading of ours that the table has too
 _FAR_APART = 6  # stacked tables whose places differ by more columns than this are not aligned

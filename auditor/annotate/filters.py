@@ -1,50 +1,16 @@
 """Filters and list objects (the tables of a spreadsheet program) beside which our columns stand."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from auditor.annotate.columns import OURS, AddedColumns, Placed
-from auditor.annotate.package import Package
-from auditor.annotate.rows import SheetPart
-from auditor.annotate.workbook_part import Book, Sheet, relationships
-from auditor.annotate.xmltree import Edit, Tree, append_to, as_utf8, parse, quoted, set_attribute
+from auditor.ooxml.list_objects import ListObject
 from auditor.ooxml.refs import LAST_COLUMN, Area, area, on_sheet, sheet_areas
+from auditor.ooxml.rows import SheetPart
+from auditor.ooxml.workbook_part import ListedSheet, WorkbookPart
+from auditor.ooxml.xmltree import Edit, append_to, quoted, set_attribute
 
 FILTER_NAME = "_xlnm._FilterDatabase"  # ISO/IEC 29500-1, 18.2.5: the hidden name of a sheet's filter
-
-
-@dataclass(frozen=True, slots=True)
-class ListObject:
-    """A table of the spreadsheet program, `xl/tables/table1.xml`."""
-
-    part: str
-    tree: Tree
-    area: Area
-    plain: bool  # headings in cells, no query and no XML map behind it
-
-    @property
-    def columns(self) -> list[str]:
-        node = self.tree.root.first("tableColumns")
-        return [column.attributes.get("name", "") for column in node.all("tableColumn")] if node else []
-
-
-def list_objects(package: Package, sheet: SheetPart) -> list[ListObject]:
-    if sheet.tree.root.first("tableParts") is None:
-        return []
-    found = []
-    for each in relationships(package, sheet.part):
-        if each.type != "table" or each.target not in package.members:
-            continue
-        tree = parse(as_utf8(package.read(each.target), each.target), each.target)
-        where = area(tree.root.attributes.get("ref", ""))
-        if where is None:
-            continue
-        attributes = tree.root.attributes
-        plain = attributes.get("tableType", "worksheet") == "worksheet"
-        plain = plain and attributes.get("headerRowCount", "1") != "0"
-        plain = plain and not relationships(package, each.target)
-        found.append(ListObject(each.target, tree, where, plain))
-    return found
 
 
 def blocked_by(objects: Sequence[ListObject], group: Sequence[AddedColumns]) -> list[Area]:
@@ -116,7 +82,7 @@ def widened(objects: Sequence[ListObject], placed: Placed, sheet: SheetPart) -> 
     return None
 
 
-def widen_filter(book: Book, sheet: Sheet, part: SheetPart, placed: Placed) -> list[Edit]:
+def widen_filter(book: WorkbookPart, sheet: ListedSheet, part: SheetPart, placed: Placed) -> list[Edit]:
     """Widen the sheet's filter over our columns where it filters the annotated table; the hidden
     name of the filter moves with it."""
     node, table = part.tree.root.first("autoFilter"), placed.added.table

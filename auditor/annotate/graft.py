@@ -8,12 +8,14 @@ import re
 from collections.abc import Callable, MutableMapping
 from xml.sax.saxutils import unescape
 
-from auditor.annotate.package import Package, open_package, package_of
-from auditor.annotate.styles import Styles
 from auditor.annotate.typed import MOST_TEXTS
-from auditor.annotate.workbook_part import Book, relationships, relationships_name
-from auditor.annotate.xmltree import parse, set_attribute, splice
+from auditor.ooxml.opening import open_package
+from auditor.ooxml.package import Package, package_of
 from auditor.ooxml.refs import WHOLE_SHEET, Area, area
+from auditor.ooxml.relationships import RELATIONSHIPS_TYPE, relationships, relationships_name
+from auditor.ooxml.styles import Styles
+from auditor.ooxml.workbook_part import WorkbookPart
+from auditor.ooxml.xmltree import set_attribute, splice
 
 _CELL_STYLE = re.compile(rb' s="(\d+)"')
 _STRING = re.compile(rb' t="s"><v>(\d+)</v></c>')
@@ -57,9 +59,11 @@ _STRICT_PERCENTS = re.compile(rb'(<c:(?:gapWidth|overlap) val=")(-?\d+)"')
 class Graft:
     """Takes the sheets of a scratch workbook over into another book."""
 
-    def __init__(self, scratch: bytes | MutableMapping[str, bytes], book: Book, styles: Styles) -> None:
+    def __init__(
+        self, scratch: bytes | MutableMapping[str, bytes], book: WorkbookPart, styles: Styles
+    ) -> None:
         package = open_package(scratch) if isinstance(scratch, bytes) else package_of(scratch)
-        self.scratch = Book(package)
+        self.scratch = WorkbookPart(package)
         self.book, self.styles = book, styles
         self.package: Package = book.package
         self.added: list[str] = []
@@ -103,7 +107,7 @@ class Graft:
         source = self.scratch.package.find(relationships_name(part))
         if source is None:
             return
-        tree = parse(self.scratch.package.read(source), source)
+        tree = self.scratch.package.tree(source)
         targets = {each.id: each for each in relationships(self.scratch.package, part)}
         edits = []
         for node in tree.root.all("Relationship"):
@@ -111,9 +115,10 @@ class Graft:
             if not each.external:
                 new = posixpath.relpath("/" + self._take(each.target), "/" + posixpath.dirname(name))
                 edits.append(set_attribute(tree, node, "Target", new))
-        self.package.add(relationships_name(name), self._strict(splice(tree.data, edits)))
-        self.added.append(relationships_name(name))
-        self.book.pending.extensions["rels"] = "application/vnd.openxmlformats-package.relationships+xml"
+        related = relationships_name(name)
+        self.package.add(related, self._strict(splice(tree.data, edits)))
+        self.added.append(related)
+        self.book.pending.usual_types[related] = RELATIONSHIPS_TYPE
 
     def _take_type(self, part: str, name: str) -> None:
         for node in self.scratch.types.root.children:
@@ -185,7 +190,7 @@ class _Look(dict[bytes, bytes]):
     """Numbers of the scratch workbook's formats in the estimator's styles: of a cell's ` s="12"` what
     stands in its place, by the 12."""
 
-    def __init__(self, scratch: Book, styles: Styles) -> None:
+    def __init__(self, scratch: WorkbookPart, styles: Styles) -> None:
         super().__init__()
         part = scratch.related("styles")
         assert part is not None

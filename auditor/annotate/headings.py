@@ -7,9 +7,9 @@ from dataclasses import replace
 from functools import lru_cache
 
 from auditor.annotate.columns import AddedColumn, Placed
-from auditor.annotate.rows import SheetPart
-from auditor.annotate.rowscan import Row
-from auditor.annotate.styles import Styles
+from auditor.ooxml.rows import SheetPart
+from auditor.ooxml.rowscan import Row
+from auditor.ooxml.styles import Styles
 
 _WIDEST = 60.0  # characters; no heading makes a column wider
 

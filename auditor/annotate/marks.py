@@ -15,9 +15,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from operator import itemgetter
 
-from auditor.annotate.package import Package
-from auditor.annotate.workbook_part import Book, relationships_name
-from auditor.annotate.xmltree import Edit
+from auditor.ooxml.package import Package
+from auditor.ooxml.relationships import RELATIONSHIPS_TYPE, relationships_name
+from auditor.ooxml.workbook_part import WorkbookPart
+from auditor.ooxml.xmltree import Edit
 
 NAMESPACE = "urn:schedule-auditor:annotation:1"
 _ITEM = "{6D1C0E6B-52A4-4B1B-9A0D-3C2B7F1E8A51}"  # fixed: the mark is the same in every copy
@@ -92,7 +93,7 @@ def _rows(data: bytes) -> "array[int]":
     return numbers
 
 
-def add_mark(book: Book, package: Package) -> str:
+def add_mark(book: WorkbookPart, package: Package) -> str:
     """Make room for the mark: part, properties, relationships; gives the part's name. The content
     is written last, by `write_mark`."""
     part = package.free_name("customXml/item{}.xml")
@@ -116,8 +117,8 @@ def add_mark(book: Book, package: Package) -> str:
     )
     book.relate("customXml", part)
     book.pending.types[properties] = "application/vnd.openxmlformats-officedocument.customXmlProperties+xml"
-    book.pending.extensions["xml"] = "application/xml"
-    book.pending.extensions["rels"] = "application/vnd.openxmlformats-package.relationships+xml"
+    book.pending.usual_types[part] = "application/xml"
+    book.pending.usual_types[relationships_name(part)] = RELATIONSHIPS_TYPE
     return part
 
 
@@ -135,7 +136,7 @@ def write_mark(
     package.replace(part, opening % NAMESPACE.encode() + text + b"</annotation>")
 
 
-def read_mark(book: Book) -> Mark | None:
+def read_mark(book: WorkbookPart) -> Mark | None:
     """The mark of an annotated package; None when there is none that can be read."""
     for each in book.relationships:
         if each.type != "customXml" or each.external or each.target not in book.package.members:

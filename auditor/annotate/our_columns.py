@@ -13,11 +13,11 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from auditor.annotate.columns import AddedColumns
-from auditor.annotate.rows import SheetPart
 from auditor.annotate.sheet_settings import VERDICTS
-from auditor.annotate.texts import Texts
-from auditor.annotate.workbook_part import Book
 from auditor.ooxml.refs import LAST_ROW, Area, letters, sheet_areas
+from auditor.ooxml.rows import SheetPart
+from auditor.ooxml.texts import Texts
+from auditor.ooxml.workbook_part import WorkbookPart
 
 OUR_NAMES = "_auditor."  # our hidden defined names begin so
 _COLUMN = re.compile(r"_auditor\.column\.(\d+)\.(\d+)\.([0-9a-f]{8})")
@@ -60,13 +60,13 @@ def fingerprint(text: str) -> str:
     return f"{zlib.crc32(kept.encode('utf-8', 'replace')):08x}"
 
 
-def named(book: Book) -> Ours:
+def named(book: WorkbookPart) -> Ours:
     """What the hidden names say: enough for a copy in which nothing was edited."""
     marked = _named_columns(book)
     return _ours((name for name, _ in _named_sheets(book)), marked, marked)
 
 
-def recognised(book: Book) -> Ours:
+def recognised(book: WorkbookPart) -> Ours:
     """What the hidden names say and the cells confirm."""
     texts, kept = Texts(book), []
     sheets, columns = [], {}
@@ -92,7 +92,7 @@ def recognised(book: Book) -> Ours:
     return _ours(sheets, columns, marked, kept)
 
 
-def sheet_part(book: Book, name: str, last_row: int = LAST_ROW) -> SheetPart | None:
+def sheet_part(book: WorkbookPart, name: str, last_row: int = LAST_ROW) -> SheetPart | None:
     """A sheet by its name; None where it or its part is not there."""
     sheet = book.sheet(name)
     if sheet is None or sheet.part not in book.package.members:
@@ -139,7 +139,7 @@ def _areas(columns: Mapping[str, list[_Named]]) -> dict[str, list[Area]]:
     return {sheet: [each.area for each in found] for sheet, found in columns.items()}
 
 
-def written_areas(book: Book) -> dict[str, Area]:
+def written_areas(book: WorkbookPart) -> dict[str, Area]:
     """Sheet of ours, its name case folded -> the part of it that we wrote on."""
     found: dict[str, Area] = {}
     for name in book.names:
@@ -148,14 +148,14 @@ def written_areas(book: Book) -> dict[str, Area]:
     return found
 
 
-def _named_sheets(book: Book) -> Iterator[tuple[str, str]]:
+def _named_sheets(book: WorkbookPart) -> Iterator[tuple[str, str]]:
     """Sheet, fingerprint of its first cell."""
     for name in book.names:
         if match := _SHEET.fullmatch(name.name):
             yield from ((sheet, match[1]) for sheet, _ in sheet_areas(name.text))
 
 
-def _named_columns(book: Book) -> dict[str, list[_Named]]:
+def _named_columns(book: WorkbookPart) -> dict[str, list[_Named]]:
     found: dict[str, list[_Named]] = {}
     for name in book.names:
         if match := _COLUMN.fullmatch(name.name):

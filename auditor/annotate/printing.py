@@ -4,8 +4,8 @@ import re
 from collections.abc import Sequence
 
 from auditor.annotate.columns import Placed
-from auditor.annotate.workbook_part import Book, Sheet
 from auditor.ooxml.refs import LAST_COLUMN, Area, letters, on_sheet, sheet_areas
+from auditor.ooxml.workbook_part import ListedSheet, WorkbookPart
 
 PRINT_AREA = "_xlnm.Print_Area"  # ISO/IEC 29500-1, 18.2.5: built-in names
 PRINT_TITLES = "_xlnm.Print_Titles"
@@ -14,11 +14,11 @@ _PLAIN = re.compile(
 )
 
 
-def has_print_titles(book: Book, sheet: Sheet) -> bool:
+def has_print_titles(book: WorkbookPart, sheet: ListedSheet) -> bool:
     return book.name(PRINT_TITLES, sheet.index) is not None
 
 
-def widen_print_area(book: Book, sheet: Sheet, group: Sequence[Placed]) -> bool:
+def widen_print_area(book: WorkbookPart, sheet: ListedSheet, group: Sequence[Placed]) -> bool:
     """Let a print area that shows an annotated table show our columns too; gives whether it was widened."""
     name = book.name(PRINT_AREA, sheet.index)
     if name is None or not _PLAIN.fullmatch(name.text):
@@ -38,7 +38,7 @@ def widen_print_area(book: Book, sheet: Sheet, group: Sequence[Placed]) -> bool:
     return False
 
 
-def repeat_key(book: Book, sheet: Sheet, group: Sequence[Placed]) -> None:
+def repeat_key(book: WorkbookPart, sheet: ListedSheet, group: Sequence[Placed]) -> None:
     """Repeat the column of tags or pulls on the pages to which a wider print area runs on, below and
     beside the titles that are there; columns that are repeated already stay alone."""
     there = book.name(PRINT_TITLES, sheet.index)
@@ -51,7 +51,7 @@ def repeat_key(book: Book, sheet: Sheet, group: Sequence[Placed]) -> None:
     book.set_name(PRINT_TITLES, sheet.index, f"{columns},{there.text}" if there else columns)
 
 
-def repeat_heading(book: Book, sheet: Sheet, group: Sequence[Placed]) -> None:
+def repeat_heading(book: WorkbookPart, sheet: ListedSheet, group: Sequence[Placed]) -> None:
     """Repeat the heading of a sheet's first table on every page."""
     row = min(placed.added.table.header_row for placed in group)
     quoted = on_sheet(sheet.name, Area(row, 1, row, 1)).rpartition("!")[0]

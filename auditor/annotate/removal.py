@@ -9,31 +9,26 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from auditor.annotate.cells import TALLEST, lines_of
-from auditor.annotate.filters import FILTER_NAME, ListObject, list_objects
+from auditor.annotate.filters import FILTER_NAME
 from auditor.annotate.headings import heading_lines
 from auditor.annotate.marks import Mark
 from auditor.annotate.our_columns import OUR_NAMES, Ours, recognised
-from auditor.annotate.package import Package
 from auditor.annotate.printing import PRINT_AREA
-from auditor.annotate.rows import SheetPart
-from auditor.annotate.texts import Texts
 from auditor.annotate.typed import typed_over, unpacked
-from auditor.annotate.workbook_part import (
-    CONTENT_TYPES,
-    Book,
-    DefinedName,
-    Sheet,
-    relationships,
-    relationships_name,
-)
-from auditor.annotate.xmltree import Edit, Node, Tree, as_utf8, escaped, parse, set_attribute, splice
+from auditor.ooxml.list_objects import ListObject, list_objects
+from auditor.ooxml.package import Package
 from auditor.ooxml.refs import LAST_COLUMN, Area, area, areas, letters, on_sheet, sheet_areas
+from auditor.ooxml.relationships import relationships, relationships_name
+from auditor.ooxml.rows import SheetPart
+from auditor.ooxml.texts import Texts
+from auditor.ooxml.workbook_part import CONTENT_TYPES, DefinedName, ListedSheet, WorkbookPart
+from auditor.ooxml.xmltree import Edit, Node, Tree, escaped, set_attribute, splice
 
 _SAME_HEIGHT = 0.01  # points
 _HIDDEN = re.compile(rb"""\shidden=["'](?:1|true)["']""")
 
 
-def remove(package: Package, book: Book, mark: Mark | None) -> Ours:
+def remove(package: Package, book: WorkbookPart, mark: Mark | None) -> Ours:
     """Take our columns, sheets, names and mark out of the package; gives what was taken for ours."""
     found = recognised(book)
     said = typed_over(book, found, unpacked(mark.texts) if mark else frozenset())
@@ -57,7 +52,7 @@ def remove(package: Package, book: Book, mark: Mark | None) -> Ours:
 
 
 def _remove_columns(
-    package: Package, book: Book, listed: Sheet, columns: Sequence[Area], found: Ours
+    package: Package, book: WorkbookPart, listed: ListedSheet, columns: Sequence[Area], found: Ours
 ) -> bool:
     """Gives whether a filter went with them."""
     part, texts = listed.part, Texts(book)
@@ -173,7 +168,7 @@ def _in_column(where: Area, ours: Area) -> bool:
     return ours.left <= where.left and where.right <= ours.right and ours.meets(where)
 
 
-def _left_behind(link: Node, sheet: Sheet, found: Ours) -> bool:
+def _left_behind(link: Node, sheet: ListedSheet, found: Ours) -> bool:
     """Whether a link of ours to a sheet of ours did not go along with its cell."""
     where = area(link.attributes.get("ref", ""))
     to = {name.casefold() for name, _ in sheet_areas(link.attributes.get("location", ""))}
@@ -265,7 +260,7 @@ def _list_object(each: ListObject, columns: Sequence[Area]) -> tuple[list[Edit],
     return edits, names
 
 
-def _workbook_edits(book: Book, found: Ours, gone: Sequence[int]) -> list[Edit]:
+def _workbook_edits(book: WorkbookPart, found: Ours, gone: Sequence[int]) -> list[Edit]:
     edits: list[Edit] = [(book.sheets[index].node.start, book.sheets[index].node.end, b"") for index in gone]
     kept = 0
     for name in book.names:
@@ -288,7 +283,7 @@ def _workbook_edits(book: Book, found: Ours, gone: Sequence[int]) -> list[Edit]:
     return edits
 
 
-def _name_edits(book: Book, found: Ours, gone: Sequence[int], name: DefinedName) -> list[Edit]:
+def _name_edits(book: WorkbookPart, found: Ours, gone: Sequence[int], name: DefinedName) -> list[Edit]:
     assert name.node is not None
     if name.name.startswith(OUR_NAMES) or name.local in gone:
         return [(name.node.start, name.node.end, b"")]
@@ -307,13 +302,13 @@ def _name_edits(book: Book, found: Ours, gone: Sequence[int], name: DefinedName)
     return edits
 
 
-def _remove_calculations(package: Package, book: Book, sheet_ids: set[str]) -> None:
+def _remove_calculations(package: Package, book: WorkbookPart, sheet_ids: set[str]) -> None:
     """The calculation chain must not name cells of sheets that are gone; a spreadsheet program
     makes a new chain when there is none."""
     part = book.related("calcChain")
     if part is None or not sheet_ids:
         return
-    tree, sheet, edits = book.part_tree(part), "", []
+    tree, sheet, edits = book.package.tree(part), "", []
     for node in tree.root.children:
         sheet = node.attributes.get("i", sheet)
         if sheet in sheet_ids:
@@ -323,13 +318,13 @@ def _remove_calculations(package: Package, book: Book, sheet_ids: set[str]) -> N
     package.replace(part, splice(tree.data, edits))
 
 
-def _remove_parts(package: Package, book: Book, parts: set[str]) -> None:
+def _remove_parts(package: Package, book: WorkbookPart, parts: set[str]) -> None:
     """Remove parts of the workbook, and what only they relate to."""
     before = _reachable(package, "", set())
     name = package.find(relationships_name(book.part))
     if name is None:  # nothing is known to belong to the workbook
         return
-    tree = parse(as_utf8(package.read(name), name), name)
+    tree = package.tree(name)
     ids = {each.id for each in book.relationships if not each.external and each.target in parts}
     nodes = [node for node in tree.root.children if node.attributes.get("Id") in ids]
     package.replace(name, splice(tree.data, _without(nodes)))
@@ -342,7 +337,7 @@ def _remove_parts(package: Package, book: Book, parts: set[str]) -> None:
             gone.add(related)  # some programs list these too among the content types
     types = package.find(CONTENT_TYPES)
     assert types is not None
-    tree = parse(as_utf8(package.read(types), types), types)
+    tree = package.tree(types)
     folded = {part.lower() for part in gone}
     nodes = [
         node

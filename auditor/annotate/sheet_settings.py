@@ -5,12 +5,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from auditor.annotate.celltext import attribute_text
-from auditor.annotate.child_order import WORKSHEET, place_for
 from auditor.annotate.columns import Placed
-from auditor.annotate.rows import SheetPart
-from auditor.annotate.styles import Styles
-from auditor.annotate.xmltree import Edit, Node, append_to, quoted, set_attribute
+from auditor.ooxml.child_order import WORKSHEET, place_for
 from auditor.ooxml.refs import Area, area, letters
+from auditor.ooxml.rows import SheetPart
+from auditor.ooxml.styles import Styles
+from auditor.ooxml.xmltree import Edit, Node, append_to, quoted, set_attribute
 
 _MOST_LINKS = 60_000  # the common programs take 65,530 links a sheet
 

@@ -13,12 +13,12 @@ from itertools import islice
 
 from auditor.annotate.columns import Placed
 from auditor.annotate.our_columns import Ours, sheet_part, written_areas
-from auditor.annotate.rows import SheetPart
-from auditor.annotate.rowscan import Cell
 from auditor.annotate.sheet_settings import VERDICTS
-from auditor.annotate.texts import Texts
-from auditor.annotate.workbook_part import Book
 from auditor.ooxml.refs import Area, letters
+from auditor.ooxml.rows import SheetPart
+from auditor.ooxml.rowscan import Cell
+from auditor.ooxml.texts import Texts
+from auditor.ooxml.workbook_part import WorkbookPart
 
 MOST_TEXTS = 20_000  # of more the mark remembers none: it would outgrow the copy
 _NAMED = 5  # cells that the sentence names
@@ -42,7 +42,7 @@ def unpacked(data: bytes) -> frozenset[int]:
     return frozenset(array("I", data[: len(data) // 4 * 4]))
 
 
-def typed_over(book: Book, ours: Ours, known: frozenset[int]) -> Iterator[str]:
+def typed_over(book: WorkbookPart, ours: Ours, known: frozenset[int]) -> Iterator[str]:
     """A sentence that names the cells; none where nothing was typed.
 
     Parameters
@@ -59,7 +59,7 @@ def typed_over(book: Book, ours: Ours, known: frozenset[int]) -> Iterator[str]:
         )
 
 
-def _cells(book: Book, ours: Ours, known: frozenset[int]) -> Iterator[str]:
+def _cells(book: WorkbookPart, ours: Ours, known: frozenset[int]) -> Iterator[str]:
     texts, written = Texts(book), written_areas(book)
     for name in sorted(ours.sheets):
         yield from _on_sheet(book, texts, name, [written[name]], known, beyond=True)
@@ -71,7 +71,7 @@ def _cells(book: Book, ours: Ours, known: frozenset[int]) -> Iterator[str]:
 
 
 def _on_sheet(
-    book: Book, texts: Texts, name: str, areas: Sequence[Area], known: frozenset[int], *, beyond: bool
+    book: WorkbookPart, texts: Texts, name: str, areas: Sequence[Area], known: frozenset[int], *, beyond: bool
 ) -> Iterator[str]:
     """`beyond`: all that stands outside the areas counts too."""
     part = sheet_part(book, name)
@@ -84,7 +84,7 @@ def _on_sheet(
                 yield _place(book, name, cell.column, row.number)
 
 
-def _odd_in_columns(book: Book, texts: Texts, name: str, columns: Sequence[Area]) -> Iterator[str]:
+def _odd_in_columns(book: WorkbookPart, texts: Texts, name: str, columns: Sequence[Area]) -> Iterator[str]:
     """Texts that are no verdict, in columns of which most cells hold verdicts or figures."""
     part = sheet_part(book, name, max((each.bottom for each in columns), default=0))
     if part is None:
@@ -109,6 +109,6 @@ def _is_theirs(part: SheetPart, texts: Texts, cell: Cell, known: frozenset[int])
     return "_x" not in text and bool(text.strip()) and prints([text]).isdisjoint(known)
 
 
-def _place(book: Book, name: str, column: int, row: int) -> str:
+def _place(book: WorkbookPart, name: str, column: int, row: int) -> str:
     sheet = book.sheet(name)
     return f"'{sheet.name if sheet else name}'!{letters(column)}{row}"

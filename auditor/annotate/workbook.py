@@ -7,7 +7,6 @@ from auditor.annotate.cells import cell_edits
 from auditor.annotate.columns import AddedColumns, NotPlaced, Placed, has_room, merged_areas, place
 from auditor.annotate.filters import (
     blocked_by,
-    list_objects,
     told_apart,
     widen_filter,
     widened,
@@ -17,16 +16,18 @@ from auditor.annotate.graft import Graft, plain
 from auditor.annotate.headings import readable
 from auditor.annotate.marks import Change, add_mark, read_mark, undo_record, undone, write_mark
 from auditor.annotate.our_columns import OUR_NAMES, Ours, former_places, name_of_column, name_of_sheet, named
-from auditor.annotate.package import Package, open_package
 from auditor.annotate.printing import has_print_titles, repeat_heading, repeat_key, widen_print_area
 from auditor.annotate.removal import remove
-from auditor.annotate.rows import SheetPart
 from auditor.annotate.sheet_settings import fits_one_page_wide, has_page_setup, surrounding_edits
-from auditor.annotate.styles import Styles
 from auditor.annotate.typed import remembered
-from auditor.annotate.workbook_part import Book
-from auditor.annotate.xmltree import Edit, as_utf8, splice
+from auditor.ooxml.list_objects import list_objects
+from auditor.ooxml.opening import open_package
+from auditor.ooxml.package import Package
 from auditor.ooxml.refs import LAST_ROW, Area, free_sheet_name, on_sheet
+from auditor.ooxml.rows import SheetPart
+from auditor.ooxml.styles import Styles
+from auditor.ooxml.workbook_part import WorkbookPart
+from auditor.ooxml.xmltree import Edit, as_utf8, splice
 
 _LARGE = 8 << 20  # bytes of a sheet's part; some 20,000 rows
 
@@ -41,14 +42,14 @@ class Workbook:
     def __init__(self, source: bytes) -> None:
         self.source = source
         self.package = open_package(source)
-        self.book = Book(self.package)
+        self.book = WorkbookPart(self.package)
         self.annotated = is_marked(self.book)
         self._former: Mapping[tuple[str, str], Area] = {}
         self.kept: tuple[str, ...] = ()  # sentences: what looks like ours and was left in its place
         if self.annotated:
             former = unmark(self.package, self.book)
             self._former, self.kept = former.groups, former.kept
-            self.book = Book(self.package)
+            self.book = WorkbookPart(self.package)
         self._parts: dict[str, SheetPart] = {}
         self._last_rows: dict[str, int] = {}  # of parts that were let go
         self._placed: tuple[Sequence[AddedColumns], list[Placed], list[NotPlaced]] | None = None
@@ -207,11 +208,11 @@ class Workbook:
             self.book.set_name(name, None, where, hidden=True)
 
 
-def is_marked(book: Book) -> bool:
+def is_marked(book: WorkbookPart) -> bool:
     return any(name.name.startswith(OUR_NAMES) for name in book.names) or read_mark(book) is not None
 
 
-def unmark(package: Package, book: Book) -> Ours:
+def unmark(package: Package, book: WorkbookPart) -> Ours:
     """Take our annotation out: byte for byte where nothing was edited since, else what the hidden
     names and the cells under them show to be ours. Gives what was ours."""
     mark = read_mark(book)

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from auditor.batch.names import COPY
 from auditor.batch.output import write_whole
 from auditor.batch.snapshot import read_snapshot
-from auditor.errors import AuditorError, LayoutError, OutputError, ProfileError, UnusableFileError
+from auditor.errors import AuditorError, LayoutError, OutputError, ProfileError, UnusableFileError, naming
 from auditor.gc_pause import paused
 from auditor.job.model import Job
 from auditor.profile.choice import choose_profile
@@ -138,10 +138,11 @@ def _read_headings(path: Path) -> "OwnHeadings":
 def _do(task: Task, content: bytes, sha256: str) -> Outcome:
     from auditor.annotate import Workbook
     from auditor.intake.formats.cells import Format
-    from auditor.intake.formats.guard import recognise
+    from auditor.intake.formats.guard import opened
 
-    kind, _ = recognise(content, task.file_name)
-    workbook = Workbook(content) if kind is Format.XLSX else None
+    with naming(task.file_name):
+        file = opened(content)
+        workbook = Workbook(content) if file.format is Format.XLSX else None
     audited, left_out = _audited(task, content, sha256, workbook)
     if not task.output:
         return Outcome(audits=tuple(job.audit for job in audited), said=left_out)

@@ -228,18 +228,28 @@ def twice(data: bytes) -> bytes:
     return out.getvalue()
 
 
+def without(data: bytes, part: str) -> bytes:
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
+        for name, content in contents(data).items():
+            if name != part:
+                archive.writestr(name, content)
+    return out.getvalue()
+
+
 UNUSABLE = {
-    "cut off": (lambda data: data[: len(data) * 6 // 10], "damaged or incomplete"),
-    "empty": (lambda data: b"", "damaged or incomplete"),
+    "cut off": (lambda data: data[: len(data) * 6 // 10], "incomplete or damaged"),
+    "empty": (lambda data: b"", "incomplete or damaged"),
     "password": (lambda data: b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + bytes(600), "password"),
-    "flipped bit": (flipped, "sheet1.xml is damaged"),
-    "encrypted member": (encrypted, "encrypted"),
-    "member twice": (twice, "there twice"),
+    "flipped bit": (flipped, "sheet1.xml' is damaged"),
+    "encrypted member": (encrypted, "needs a password"),
+    "member twice": (twice, "sheet1.xml' twice"),
     "not well-formed": (lambda data: repacked(data, sheet=lambda c: c.replace(b"</sheetData>", b"")), "sheet1.xml"),
     "document type": (lambda data: repacked(data, book=lambda c: c.replace(b"<workbook", b"<!DOCTYPE a><workbook")), "document type"),
     "document type in a sheet": (lambda data: repacked(data, sheet=lambda c: c.replace(b"<worksheet", b"<!DOCTYPE a [<!ENTITY b 'c'>]><worksheet")), "sheet1.xml"),
     "unknown encoding": (lambda data: repacked(data, sheet=lambda c: c.replace(b"UTF-8", b"X-9")), "written in x-9"),
-    "another zip": (lambda data: repacked(data, everything=lambda c: c.replace(b"/officeDocument\"", b"/other\"")), "no workbook"),
+    "another zip": (lambda data: without(data, "xl/workbook.xml"), "without a workbook"),
+    "no content types": (lambda data: without(data, "[Content_Types].xml"), "lacks its part"),
 }  # fmt: skip
 
 

@@ -12,7 +12,7 @@ import xlsxwriter
 
 from auditor.errors import UnusableFileError
 from auditor.intake import read_job
-from auditor.intake.formats.sparse import far_notes
+from auditor.intake.formats.far_cells import far_notes
 from auditor.job.model import CellRef, Job, Table, TableKind
 
 from .packages import changed, replaced

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from auditor.batch.snapshot import GREATEST_FILE
 from auditor.batch.worker import Bounds
-from auditor.intake.formats import guard
+from auditor.ooxml import opening
 
 ROOT = Path(__file__).parent.parent.parent
 PAGE = (ROOT / "SECURITY.md").read_text("utf-8")
@@ -18,9 +18,9 @@ CALLS_OUT = re.compile(
 def test_the_limits_are_those_in_force() -> None:
     text = " ".join(PAGE.split())
     for limit in (
-        f"At most {guard.MAX_MEMBERS:,} parts, {guard.MAX_PART_BYTES / 1e6:,.0f} MB a part, "
-        f"{guard.MAX_TOTAL_BYTES / 1e6:,.0f} MB in all",
-        f"a part above {guard.SMALL_PART_BYTES / 1e6:.0f} MB may be {guard.MAX_RATIO} times its packed size",
+        f"At most {opening.MAX_MEMBERS:,} parts, {opening.MAX_PART_BYTES / 1e6:,.0f} MB a part, "
+        f"{opening.MAX_TOTAL_BYTES / 1e6:,.0f} MB in all",
+        f"a part above {opening.SMALL_PART_BYTES / 1e6:.0f} MB may be {opening.MAX_RATIO} times its packed size",
         f"at most {Bounds().seconds:g} s and {Bounds().memory_text}",
         f"A file above {GREATEST_FILE / 1e6:.0f} MB is not opened",
     ):

@@ -1,26 +1,36 @@
-"""What kind of file some bytes are, and whether a reader may be let near them."""
+"""What kind of file some bytes are, by their content, and its package where it is one."""
 
-import io
 import re
-import struct
-import zipfile
+from dataclasses import dataclass
 
 from auditor.errors import UnusableFileError
 from auditor.intake.formats.cells import Format
-from auditor.ooxml.compression import crc32, unpacked
+from auditor.ooxml.opening import COMPOUND_FILE, open_package
+from auditor.ooxml.package import Package, folded
+from auditor.ooxml.refusals import needs_password
+from auditor.ooxml.relationships import main_part
 
-MAX_MEMBERS = 10_000  # project conventions: a job workbook keeps far below each of them
-MAX_PART_BYTES = 1_500_000_000
-MAX_TOTAL_BYTES = 3_000_000_000
-MAX_RATIO = 400  # inflated over stored, of parts above SMALL_PART_BYTES
-SMALL_PART_BYTES = 64_000_000
-
-_OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 _BARE_XLS = re.compile(rb"\x09[\x00\x02\x04][\x04\x06]\x00")  # before 1993
 _SPREADSHEET_NAME = re.compile(rb"<[\w:]*mso-application|urn:schemas-microsoft-com:office:spreadsheet")
+_ODF_SHEETS = re.compile(rb"<(?:[\w.-]+:)?spreadsheet[\s>/]")
+_MAIN_ROOT = re.compile(rb"<(?:[\w.-]+:)?(workbook|document|presentation)[\s>/]")
+_WANTED = "wanted .xlsx, .xls, .xlsb, .ods or .csv: ask for the schedule as one of these"
+_MOSTLY = 0.75  # of the bytes at one place of each character; project convention
+_COPY_TABLES = "copy its tables into a spreadsheet and save that as .xlsx"
+_ODF_KINDS = {b"opendocument.text": "a text document", b"opendocument.presentation": "a presentation"}
+_OOXML_KINDS = {b"document": "a text document", b"presentation": "a presentation"}
 
 
-def recognise(data: bytes, name: str) -> tuple[Format, zipfile.ZipFile | None]:
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """A file whose kind is known, and its package, opened once for all who read in it."""
+
+    data: bytes
+    format: Format
+    package: Package | None = None
+
+
+def opened(data: bytes) -> Opened:
     """The format by content, whatever the file's name says, and its package where it is one.
 
     Raises
@@ -29,172 +39,106 @@ def recognise(data: bytes, name: str) -> tuple[Format, zipfile.ZipFile | None]:
     """
     if not data.strip(b"\0 \r\n\t"):
         what = "holds nothing but zeros" if b"\0" in data else "is empty"
-        raise UnusableFileError(f"{name}: the file {what}; ask for it again")
-    if data.startswith(_OLE):  # first: an .xls holds its colours as a package inside
-        return _ole_format(data, name), None
+        raise UnusableFileError(f"the file {what}; ask for it again")
+    if data.startswith(COMPOUND_FILE):  # first: an .xls holds its colours as a package inside
+        return Opened(data, _compound_format(data))
     if data.startswith(b"PK") or (b"PK\x05\x06" in data[-70_000:] and b"PK\x03\x04" in data):
-        package = open_package(data, name)
-        return _zip_format(package, name), package
+        package = open_package(data)
+        return Opened(data, _package_format(package), package)
     if _BARE_XLS.match(data):
-        return Format.XLS, None
-    return _text_format(data, name), None
+        return Opened(data, Format.XLS)
+    return Opened(data, _text_format(data))
 
 
-def open_package(data: bytes, name: str) -> zipfile.ZipFile:
-    """The package of a workbook, its directory checked before anything is unpacked.
-
-    Raises
-    ------
-    UnusableFileError : not whole, two members of one name, encrypted members, too large unpacked
-    """
-    try:
-        package = zipfile.ZipFile(io.BytesIO(data))
-    except (zipfile.BadZipFile, ValueError, OSError, NotImplementedError) as cause:
-        raise UnusableFileError(
-            f"{name}: the file is incomplete or damaged (its end is missing); ask for it again"
-        ) from cause
-    members = package.infolist()
-    _refuse_odd_members(members, name)
-    _refuse_large_members(members, name)
-    return package
-
-
-def read_part(package: zipfile.ZipFile, part: str, name: str) -> bytes:
-    """One part of the package, its check sum verified.
-
-    Raises
-    ------
-    UnusableFileError : damaged, or an XML part that declares entities
-    """
-    try:
-        data = _inflated(package, package.getinfo(part))
-    except (zipfile.BadZipFile, EOFError, ValueError, OSError, KeyError, struct.error) as cause:
-        raise UnusableFileError(
-            f"{name}: the part {part!r} is damaged; open the workbook in a spreadsheet program, "
-            "check it and save it again"
-        ) from cause
-    refuse_doctype(data, part, name)
-    return data
-
-
-def _inflated(package: zipfile.ZipFile, entry: zipfile.ZipInfo) -> bytes:
-    """A part's bytes; not one more is unpacked than its entry declares."""
-    stream = package.fp
-    if stream is None or entry.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
-        raise zipfile.BadZipFile
-    stream.seek(entry.header_offset)
-    head = stream.read(30)
-    if head[:4] != b"PK\x03\x04":
-        raise zipfile.BadZipFile
-    stream.seek(sum(struct.unpack("<HH", head[26:30])), io.SEEK_CUR)
-    data = stream.read(entry.compress_size)
-    if entry.compress_type == zipfile.ZIP_DEFLATED:
-        data = unpacked(data, entry.file_size)
-    if len(data) != entry.file_size or crc32(data) != entry.CRC:
-        raise zipfile.BadZipFile
-    return data
-
-
-def damaged(name: str) -> str:
-    """The sentence for a file whose parts do not fit together."""
-    return f"{name}: the file is damaged; open it in a spreadsheet program, check it and save it again"
-
-
-def refuse_doctype(data: bytes, part: str, name: str) -> None:
-    """A document type can pull in other files or swell without end; no workbook needs one."""
-    if data[:2] in (b"\xff\xfe", b"\xfe\xff") or b"\0" in data[:4]:
-        wide = data.replace(b"\0", b"")
-        found = b"<!DOCTYPE" in wide
-    else:
-        found = b"<!DOCTYPE" in data
-    if found:
-        raise UnusableFileError(
-            f"{name}: the part {part!r} declares a document type, which no spreadsheet program writes; "
-            "the file is not read"
-        )
-
-
-def _refuse_odd_members(members: list[zipfile.ZipInfo], name: str) -> None:
-    if len(members) > MAX_MEMBERS:
-        raise UnusableFileError(
-            f"{name}: the package has {len(members):,} parts; at most {MAX_MEMBERS:,} are read"
-        )
-    seen: set[str] = set()
-    for member in members:
-        key = member.filename.replace("\\", "/").lstrip("/").casefold()
-        if key in seen:
-            raise UnusableFileError(
-                f"{name}: the package is damaged: it holds the part {member.filename!r} twice, and programs "
-                "disagree which one counts; open it, check it and save it again"
-            )
-        seen.add(key)
-        if member.flag_bits & 1:
-            raise UnusableFileError(f"{name}: the file needs a password; save a copy without one")
-
-
-def _refuse_large_members(members: list[zipfile.ZipInfo], name: str) -> None:
-    for member in members:
-        ratio = member.file_size / max(member.compress_size, 1)
-        if member.file_size > MAX_PART_BYTES or (member.file_size > SMALL_PART_BYTES and ratio > MAX_RATIO):
-            raise UnusableFileError(
-                f"{name}: the part {member.filename!r} would unpack to {member.file_size / 1e6:,.0f} MB "
-                f"({ratio:,.0f} times its size), more than a schedule holds; the file is not read"
-            )
-    total = sum(member.file_size for member in members)
-    if total > MAX_TOTAL_BYTES:
-        raise UnusableFileError(
-            f"{name}: the file would unpack to {total / 1e6:,.0f} MB; at most {MAX_TOTAL_BYTES / 1e6:,.0f} MB are read"
-        )
-
-
-def _zip_format(package: zipfile.ZipFile, name: str) -> Format:
-    names = {member.replace("\\", "/").lstrip("/").casefold() for member in package.namelist()}
-    mimetype = read_part(package, "mimetype", name)[:100] if "mimetype" in package.namelist() else b""
-    if "xl/workbook.bin" in names:
+def _package_format(package: Package) -> Format:
+    main = main_part(package)
+    if main is not None and main.casefold().endswith(".bin"):
         return Format.XLSB
-    if b"opendocument.spreadsheet" in mimetype:
+    if _says_opendocument(package):
         return Format.ODS
-    if "xl/workbook.xml" in names or any(part.startswith("xl/worksheets/") for part in names):
-        return Format.XLSX
-    what = (
-        "a text document"
-        if "word/document.xml" in names or b"opendocument.text" in mimetype
-        else ("a presentation" if "ppt/presentation.xml" in names else "a package without any sheet")
+    main = main or package.find("word/document.xml") or package.find("ppt/presentation.xml")
+    root = _MAIN_ROOT.search(package.xml(main)[:4096]) if main else None
+    if root is not None and root[1] in _OOXML_KINDS:
+        raise _no_workbook(_OOXML_KINDS[root[1]], _COPY_TABLES)
+    if main is not None or any(folded(name).startswith("xl/worksheets/") for name in package.names()):
+        return Format.XLSX  # what is missing in it is said by its reader
+    raise _no_workbook("a package without any sheet", "if it holds workbooks, unpack it")
+
+
+def _says_opendocument(package: Package) -> bool:
+    """Whether a package holds OpenDocument sheets; some programs leave out the member that says so.
+
+    Raises
+    ------
+    UnusableFileError : an OpenDocument file of another kind
+    """
+    content = package.find("content.xml")
+    said = b"".join(
+        package.read(found)[:65_536]
+        for name in ("mimetype", "META-INF/manifest.xml")
+        if (found := package.find(name))
     )
-    raise UnusableFileError(f"{name}: the file is {what}, no workbook; wanted a spreadsheet")
+    if b"opendocument.spreadsheet" in said:
+        return True
+    if content is None and b"opendocument" not in said:
+        return False
+    if content and _ODF_SHEETS.search(package.xml(content)):
+        return True
+    kind = next(
+        (words for mark, words in _ODF_KINDS.items() if mark in said), "another kind of office document"
+    )
+    raise _no_workbook(kind, _COPY_TABLES)
 
 
-def _ole_format(data: bytes, name: str) -> Format:
+def _no_workbook(what: str, advice: str) -> UnusableFileError:
+    return UnusableFileError(f"the file is {what}, no workbook; wanted a spreadsheet; {advice}")
+
+
+def _compound_format(data: bytes) -> Format:
+    folded = data.lower()  # names of streams do not tell case apart
+
     def holds(stream: str) -> bool:
-        return stream.encode("utf-16-le") in data
+        return stream.lower().encode("utf-16-le") in folded
 
     if holds("EncryptedPackage"):
-        raise UnusableFileError(f"{name}: the file needs a password; save a copy without one")
+        raise needs_password()
     if holds("Workbook") or holds("Book"):
         return Format.XLS
-    raise UnusableFileError(f"{name}: the file is another kind of office document, no workbook")
+    raise UnusableFileError(f"the file is another kind of office document, no workbook; {_COPY_TABLES}")
 
 
-def _text_format(data: bytes, name: str) -> Format:
+def _text_format(data: bytes) -> Format:
     head = data[:4096].lstrip(b"\xef\xbb\xbf \r\n\t").lower()
     if head.startswith((b"<html", b"<!doctype html", b"<table")) or b"<table" in head:
         raise UnusableFileError(
-            f"{name}: the file is a web page with a spreadsheet's name; open it in a spreadsheet program "
+            "the file is a web page with a spreadsheet's name; open it in a spreadsheet program "
             "and save it as .xlsx"
         )
     if _SPREADSHEET_NAME.search(data[:4096]):
         raise UnusableFileError(
-            f"{name}: the file is in the 2003 XML spreadsheet format; open it in a spreadsheet program "
+            "the file is in the 2003 XML spreadsheet format; open it in a spreadsheet program "
             "and save it as .xlsx"
         )
     if head.startswith((b"%pdf", b"\x89png", b"{\\rtf", b"<?xml", b"gif8", b"\xff\xd8\xff", b"rar!")):
-        raise UnusableFileError(
-            f"{name}: the file is no spreadsheet; wanted .xlsx, .xls, .xlsb, .ods or .csv"
-        )
+        raise UnusableFileError(f"the file is no spreadsheet; {_WANTED}")
+    if encoding := _wide_encoding(data):
+        raise UnusableFileError(f"the file is text in {encoding}, which is not read; save it as UTF-8")
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):
         return Format.CSV
     if data[:65_536].count(b"\0") > 16:
-        raise UnusableFileError(
-            f"{name}: the file is no spreadsheet; wanted .xlsx, .xls, .xlsb, .ods or .csv"
-        )
+        raise UnusableFileError(f"the file is no spreadsheet; {_WANTED}")
     return Format.CSV
+
+
+def _wide_encoding(data: bytes) -> str | None:
+    """UTF-32, or UTF-16 that does not say so: of each of its characters one byte is mostly zero."""
+    sample = data[:65_536]
+    if data.startswith((b"\xff\xfe\0\0", b"\0\0\xfe\xff")):
+        return "UTF-32"
+    for width, name in ((4, "UTF-32"), (2, "UTF-16")):
+        zeros = [sample[at::width].count(0) * width / max(len(sample), 1) for at in range(width)]
+        if data.startswith((b"\xff\xfe", b"\xfe\xff")) or len(sample) < 2 * width:
+            return None
+        if sum(share > _MOSTLY for share in zeros) == width - 1 and min(zeros) < 1 - _MOSTLY:
+            return name
+    return None

@@ -4,34 +4,41 @@ Source: ECMA-376 part 1, 18.8.30 and 18.8.31 (number formats); from memory, not 
 """
 
 import re
-from collections.abc import Mapping
-from html import unescape
 
 from auditor.intake.grammar.units import UNIT_OF
+from auditor.ooxml.cell_formats import CellFormats
 
 MAX_CODE = 255  # characters; no program writes a longer one
 UNITS_SHOWN = ("units that the format of a cell shows behind its number are read with it",)
-_FORMATS = re.compile(rb"<(?:\w+:)?cellXfs\b.*?</(?:\w+:)?cellXfs>", re.DOTALL)
-_FORMAT = re.compile(rb"<(?:\w+:)?xf\s[^>]*>")
-_FORMAT_ID = re.compile(rb"\bnumFmtId=[\"'](\d+)")
-_CODE = re.compile(rb"<(?:\w+:)?numFmt\s[^>]*>")
-_CODE_TEXT = re.compile(rb"\bformatCode=(?:\"([^\"]*)\"|'([^']*)')")
+_DATE_FORMATS = (*range(14, 23), *range(45, 48))
+_QUOTED = re.compile(r'"[^"]*"|\\.')
+_BRACKETED = re.compile(r"\[[^\]]*\]")
+_DURATION = re.compile(r"\[(?:h+|m+|s+)\]", re.IGNORECASE)
+_DATE = re.compile(r"[dmyhs]")
 _LITERAL = re.compile(r'"([^"]*)"|\\(.)|[_*].|\[[^\]]*\]')
 _PLAIN = re.compile(r"(?:General|(?:#,##|[#?])*0?(?:\.[0#?]+)?(?:\s*[#?]+/[#?0-9]+)?)", re.IGNORECASE)
 
 
-def unit_styles(styles: bytes) -> Mapping[int, str]:
+def unit_styles(formats: CellFormats) -> dict[int, str]:
     """Index of a cell format -> the unit that it shows behind the number, where it shows one."""
-    units = {}
-    for tag in _CODE.findall(styles):
-        number, code = _FORMAT_ID.search(tag), _CODE_TEXT.search(tag)
-        text = (code[1] or code[2] or b"").decode("utf-8", "replace") if code else ""
-        unit = shown_unit(unescape(text)) if "\\" in text or '"' in unescape(text) else None
-        if number and unit:
-            units[int(number[1])] = unit
-    formats = _FORMATS.search(styles) if units else None
-    ids = [_FORMAT_ID.search(tag) for tag in _FORMAT.findall(formats[0])] if formats else []
-    return {i: units[int(found[1])] for i, found in enumerate(ids) if found and int(found[1]) in units}
+    found = {
+        number: shown_unit(code) for number, code in formats.codes.items() if "\\" in code or '"' in code
+    }
+    units = {number: unit for number, unit in found.items() if unit}
+    used = enumerate(formats.number_formats) if units else ()
+    return {index: units[number] for index, number in used if number in units}
+
+
+def date_styles(formats: CellFormats) -> dict[int, bool]:
+    """Index of a cell format that shows a number as a date or a time -> whether as a duration."""
+    dates = dict.fromkeys(_DATE_FORMATS, False) | {46: True}  # 46 is [h]:mm:ss
+    for number, code in formats.codes.items():
+        dates.pop(number, None)
+        if _DURATION.search(_QUOTED.sub("", code)):
+            dates[number] = True
+        elif _DATE.search(_QUOTED.sub("", _BRACKETED.sub("", code)).casefold().replace("general", "")):
+            dates[number] = False
+    return {index: dates[number] for index, number in enumerate(formats.number_formats) if number in dates}
 
 
 def shown_unit(code: str) -> str | None:

@@ -3,7 +3,6 @@
 import io
 import math
 import re
-import zipfile
 from collections.abc import Iterator, Mapping
 from datetime import date, datetime, time
 from typing import Any
@@ -12,9 +11,12 @@ from lxml import etree
 
 from auditor.errors import UnusableFileError
 from auditor.intake.formats.cells import Fault, Sheet
-from auditor.intake.formats.guard import damaged, read_part
-from auditor.intake.formats.sparse import MAX_COLUMN, MAX_ROW, SAFE
-from auditor.intake.formats.struck import Place, Run, leave_out_struck
+from auditor.intake.formats.struck import Place, leave_out_struck
+from auditor.ooxml.package import Package
+from auditor.ooxml.plain import SAFE
+from auditor.ooxml.refs import LAST_COLUMN, LAST_ROW
+from auditor.ooxml.refusals import SAVE_AGAIN, damaged, needs_password
+from auditor.ooxml.shared_strings import Run
 
 MAX_CELLS = 8_000_000  # project convention
 
@@ -25,33 +27,34 @@ _TEXT = "{urn:oasis:names:tc:opendocument:xmlns:text:1.0}"
 _CALCEXT = "{urn:org:documentfoundation:names:experimental:calc:xmlns:calcext:1.0}"
 
 
-def read_ods(package: zipfile.ZipFile, name: str) -> list[Sheet]:
+def read_ods(package: Package) -> list[Sheet]:
     """All tables of an OpenDocument spreadsheet.
 
     Raises
     ------
     UnusableFileError : damaged, protected by a password, or more cells than are read
     """
-    if _encrypted(package, name):
-        raise UnusableFileError(f"{name}: the file needs a password; save a copy without one")
-    if "content.xml" not in package.namelist():
-        raise UnusableFileError(f"{name}: the file is damaged: its content is missing")
-    content = read_part(package, "content.xml", name)
+    if _encrypted(package):
+        raise needs_password()
+    part = package.find("content.xml")
+    if part is None:
+        raise UnusableFileError(f"the file is damaged: its content is missing; {SAVE_AGAIN}")
+    content = package.xml(part)
     try:
-        root = etree.parse(io.BytesIO(content), etree.XMLParser(**{**SAFE, "huge_tree": True})).getroot()
+        root = etree.parse(io.BytesIO(content), etree.XMLParser(**SAFE, huge_tree=True)).getroot()
         struck, hidden = _struck_styles(root), _hidden_tables(root)
         return [
-            _sheet(table, struck, hidden, name)
+            _sheet(table, struck, hidden)
             for table in root.iter(f"{_TABLE}table")
             if not any(above.tag == f"{_TABLE}table" for above in table.iterancestors())
         ]
     except (etree.XMLSyntaxError, ValueError, OverflowError) as cause:  # of XML, of its numbers
-        raise UnusableFileError(damaged(name)) from cause
+        raise damaged() from cause
 
 
-def _encrypted(package: zipfile.ZipFile, name: str) -> bool:
-    manifest = "META-INF/manifest.xml"
-    return manifest in package.namelist() and b"encryption-data" in read_part(package, manifest, name)
+def _encrypted(package: Package) -> bool:
+    manifest = package.find("META-INF/manifest.xml")
+    return manifest is not None and b"encryption-data" in package.xml(manifest)
 
 
 def _struck_styles(root: Any) -> dict[str, bool]:
@@ -73,7 +76,7 @@ def _hidden_tables(root: Any) -> frozenset[str]:
     )
 
 
-def _sheet(table: Any, struck_styles: Mapping[str, bool], hidden_tables: frozenset[str], name: str) -> Sheet:
+def _sheet(table: Any, struck_styles: Mapping[str, bool], hidden_tables: frozenset[str]) -> Sheet:
     rows: list[list[Any]] = []
     hidden_rows: set[int] = set()
     struck: dict[int, frozenset[int]] = {}
@@ -81,7 +84,7 @@ def _sheet(table: Any, struck_styles: Mapping[str, bool], hidden_tables: frozens
     rich: dict[Place, list[Run]] = {}
     cells_read = at = 0
     for row in table.iter(f"{_TABLE}table-row"):
-        repeat = min(int(row.get(f"{_TABLE}number-rows-repeated", "1")), MAX_ROW)
+        repeat = min(int(row.get(f"{_TABLE}number-rows-repeated", "1")), LAST_ROW)
         values, lined = _row(row, struck_styles, at + 1, merges)
         rich |= {
             (at + 1 + offset, column): runs
@@ -89,9 +92,9 @@ def _sheet(table: Any, struck_styles: Mapping[str, bool], hidden_tables: frozens
             for offset in range(repeat)
         }
         cells_read += len(values) * repeat
-        if cells_read > MAX_CELLS or (values and at + repeat > MAX_ROW):
+        if cells_read > MAX_CELLS or (values and at + repeat > LAST_ROW):
             raise UnusableFileError(
-                f"{name}: the sheet holds more than {MAX_CELLS:,} cells; the file is not read"
+                f"a sheet holds more than {MAX_CELLS:,} cells; delete what is empty and save the file again"
             )
         if values:
             rows.extend([] for _ in range(at - len(rows)))
@@ -123,7 +126,7 @@ def _row(
     for cell in row:
         if cell.tag not in (f"{_TABLE}table-cell", f"{_TABLE}covered-table-cell"):
             continue
-        repeat = min(int(cell.get(f"{_TABLE}number-columns-repeated", "1")), MAX_COLUMN)
+        repeat = min(int(cell.get(f"{_TABLE}number-columns-repeated", "1")), LAST_COLUMN)
         value = _value(cell) if cell.tag == f"{_TABLE}table-cell" else ""
         wide = int(cell.get(f"{_TABLE}number-columns-spanned", "1"))
         tall = int(cell.get(f"{_TABLE}number-rows-spanned", "1"))
@@ -142,7 +145,7 @@ def _rich_cells(row: Any, struck_styles: Mapping[str, bool]) -> Iterator[tuple[i
     """The runs of the row's texts that are in more than one style, each with its column."""
     at = 0
     for cell in row.iterchildren(f"{_TABLE}table-cell", f"{_TABLE}covered-table-cell"):
-        repeat = min(int(cell.get(f"{_TABLE}number-columns-repeated", "1")), MAX_COLUMN)
+        repeat = min(int(cell.get(f"{_TABLE}number-columns-repeated", "1")), LAST_COLUMN)
         if next(cell.iter(f"{_TEXT}span"), None) is not None and isinstance(_value(cell), str):
             runs: list[Run] = []
             for number, part in enumerate(cell.iterchildren(f"{_TEXT}p")):
@@ -156,7 +159,7 @@ def _hidden_columns(table: Any) -> list[int]:
     hidden: list[int] = []
     at = 0
     for column in table.iter(f"{_TABLE}table-column"):
-        repeat = min(int(column.get(f"{_TABLE}number-columns-repeated", "1")), MAX_COLUMN)
+        repeat = min(int(column.get(f"{_TABLE}number-columns-repeated", "1")), LAST_COLUMN)
         if column.get(f"{_TABLE}visibility") == "collapse":
             hidden += range(at + 1, at + repeat + 1)
         at += repeat

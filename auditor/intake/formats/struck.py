@@ -5,9 +5,9 @@ from collections.abc import Mapping, Sequence
 
 from auditor.intake.formats.cells import Sheet
 from auditor.job.model import CellRef
+from auditor.ooxml.shared_strings import Run
 
 NAMED = 5  # cells that the note names
-Run = tuple[str, bool | None]  # text, and whether it is struck through; None: as the cell's own format says
 Place = tuple[int, int]  # row and column from 1
 
 

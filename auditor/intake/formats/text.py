@@ -24,20 +24,20 @@ class TextTable:
     notes: tuple[str, ...] = ()
 
 
-def read_text(data: bytes, name: str) -> TextTable:
+def read_text(data: bytes) -> TextTable:
     """The cells of a .csv, .tsv or the like.
 
     Raises
     ------
     UnusableFileError : a quotation mark that is never closed, or text that no encoding fits
     """
-    text, encoding = _decoded(data, name)
+    text, encoding = _decoded(data)
     notes = []
     if "\0" in text:
         text = text.replace("\0", "")
         notes.append("the file holds zero bytes, which were left out")
     text, separator = _separator(text)
-    rows = list(_rows(text, separator, name))
+    rows = list(_rows(text, separator))
     comma = separator == ";" or (
         separator != "," and re.search(r"\d,\d{1,2}(?:\D|$)", text[:100_000]) is not None
     )
@@ -46,7 +46,7 @@ def read_text(data: bytes, name: str) -> TextTable:
     return TextTable(rows, encoding, separator, comma and "." not in _numbers(text), tuple(notes))
 
 
-def _decoded(data: bytes, name: str) -> tuple[str, str]:
+def _decoded(data: bytes) -> tuple[str, str]:
     encoding = next((encoding for bom, encoding in _BOMS if data.startswith(bom)), None)
     try:
         if encoding is not None:
@@ -58,7 +58,7 @@ def _decoded(data: bytes, name: str) -> tuple[str, str]:
     except UnicodeDecodeError as cause:
         line = data[: cause.start].count(b"\n") + 1
         raise UnusableFileError(
-            f"{name}: line {line} holds bytes that are no text in {encoding or 'any encoding known here'}; save it as UTF-8"
+            f"line {line} holds bytes that are no text in {encoding or 'any encoding known here'}; save it as UTF-8"
         ) from cause
 
 
@@ -88,7 +88,7 @@ def _numbers(text: str) -> str:
     return "".join(re.findall(r"(?<![\w.])\d+\.\d{1,2}(?![\w.])", text[:100_000]))
 
 
-def _rows(text: str, separator: str, name: str) -> Iterator[list[str]]:
+def _rows(text: str, separator: str) -> Iterator[list[str]]:
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
     line = 1
     while True:
@@ -102,8 +102,6 @@ def _rows(text: str, separator: str, name: str) -> Iterator[list[str]]:
                 if "limit" in str(cause)
                 else ("a quotation mark that is never closed, or text right after a closing one")
             )
-            raise UnusableFileError(
-                f"{name}: line {line} has {reason}; mend it and save the file again"
-            ) from cause
+            raise UnusableFileError(f"line {line} has {reason}; mend it and save the file again") from cause
         yield row
         line = reader.line_num + 1

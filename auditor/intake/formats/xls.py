@@ -1,42 +1,80 @@
 """The binary .xls of before 2007, with its hidden and struck-through rows."""
 
+import io
+import struct
 from collections.abc import Iterator
 from typing import Any
 
-from auditor.errors import UnusableFileError
 from auditor.intake.formats.calamine import calamine_sheets
 from auditor.intake.formats.cells import Fault, Sheet, WithUnit
 from auditor.intake.formats.number_formats import UNITS_SHOWN, shown_unit
-from auditor.intake.formats.struck import Run, leave_out_struck
+from auditor.intake.formats.struck import leave_out_struck
+from auditor.ooxml.refusals import damaged, needs_password
+from auditor.ooxml.shared_strings import Run
+
+NO_LIBRARY = "struck-through rows and error cells cannot be told in .xls here; save it as .xlsx"
+VALUES_ALONE = (
+    "only the values of this .xls can be read: struck-through and hidden rows, units that formats show and error "
+    "cells are not seen; save it as .xlsx and audit that"
+)
+MAX_AREA = 8_000_000  # cells of the rectangle that the fast reader would allocate; project convention
+_CELLS = (0x06, 0xBD, 0xBE, 0xD6, 0xFD, 0x201, 0x203, 0x204, 0x205, 0x27E)  # records that begin with a place
 
 
-def read_xls(data: bytes, name: str) -> list[Sheet]:
+def read_xls(data: bytes) -> list[Sheet]:
     """All worksheets.
 
     Raises
     ------
     UnusableFileError : damaged or protected by a password
     """
-    import io
-
     try:
         import xlrd
     except ModuleNotFoundError:
-        sheets = calamine_sheets(data, name)
-        for sheet in sheets:
-            sheet.notes = (
-                "struck-through rows and error cells cannot be told in .xls here; save it as .xlsx",
-            )
-        return sheets
+        return _by_fast_reader(data, NO_LIBRARY)
     try:
         book = xlrd.open_workbook(file_contents=data, formatting_info=True, logfile=io.StringIO())
         return [_sheet(book, book.sheet_by_index(index)) for index in range(book.nsheets)]
     except Exception as cause:  # the library raises whatever its parsing runs into
         if "encrypted" in str(cause).casefold() or "password" in str(cause).casefold():
-            raise UnusableFileError(f"{name}: the file needs a password; save a copy without one") from cause
-        raise UnusableFileError(
-            f"{name}: the file is damaged; open it in a spreadsheet program, check it and save it as .xlsx"
-        ) from cause
+            raise needs_password() from cause
+        if not _is_bounded(data):
+            raise damaged() from cause
+    return _by_fast_reader(data, VALUES_ALONE)
+
+
+def _by_fast_reader(data: bytes, said: str) -> list[Sheet]:
+    sheets = calamine_sheets(data)
+    for sheet in sheets:
+        sheet.notes = (said,)
+    return sheets
+
+
+def _is_bounded(data: bytes) -> bool:
+    """Whether the file's chains of sectors end and its cells stand near enough to each other: of others the
+    fast reader would take more memory than there is."""
+    from xlrd.compdoc import CompDoc
+
+    try:
+        document = CompDoc(data, logfile=io.StringIO())
+        found = [document.locate_named_stream(name) for name in ("Workbook", "Book")]
+    except Exception:  # the library raises whatever its parsing runs into
+        return False
+    return all(_area(held[start : start + size]) <= MAX_AREA for held, start, size in found if held)
+
+
+def _area(stream: bytes) -> int:
+    """An upper bound of the cells of any sheet's rectangle.
+
+    Source: [MS-XLS], sections 2.1.4 (records) and 2.5.13 (Cell); from memory, not read again for this code.
+    """
+    at = last_row = last_column = 0
+    while at + 8 <= len(stream):
+        kind, size, row, column = struct.unpack_from("<4H", stream, at)
+        if kind in _CELLS and size >= 4:
+            last_row, last_column = max(last_row, row), max(last_column, column)
+        at += 4 + size
+    return (last_row + 1) * (last_column + 1)
 
 
 def _sheet(book: Any, sheet: Any) -> Sheet:

@@ -6,9 +6,7 @@ Source: [MS-XLSB], sections 2.1.4 (records), 2.4.734 (BrtRowHdr), 2.4.312 (BrtCe
 again for this code. A test lets another program read the struck-through cells.
 """
 
-import posixpath
 import struct
-import zipfile
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -16,7 +14,9 @@ from dataclasses import dataclass, field
 from auditor.errors import UnusableFileError
 from auditor.intake.formats.calamine import calamine_sheets
 from auditor.intake.formats.cells import Fault, Sheet
-from auditor.intake.formats.guard import damaged, read_part
+from auditor.ooxml.package import Package
+from auditor.ooxml.refusals import damaged
+from auditor.ooxml.relationships import main_part, relationships
 
 MAX_AREA = 8_000_000  # cells; project convention
 
@@ -45,29 +45,21 @@ class Marks:
     struck: dict[int, set[int]] = field(default_factory=lambda: defaultdict(set))
 
 
-def read_xlsb(package: zipfile.ZipFile, data: bytes, name: str) -> list[Sheet]:
+def read_xlsb(package: Package, data: bytes) -> list[Sheet]:
     """All worksheets of a binary workbook.
 
     Raises
     ------
     UnusableFileError : damaged, or a cell so far out that no reader can hold the sheet
     """
-    folded = {part.casefold(): part for part in package.namelist()}
-    relations = folded.get("xl/_rels/workbook.bin.rels")
     try:
-        titles = _sheet_parts(
-            read_part(package, folded["xl/workbook.bin"], name),
-            read_part(package, relations, name) if relations else b"",
-        )
-        parts = {title: folded[part.casefold()] for title, part in titles.items()}
-        styles = folded.get("xl/styles.bin")
-        struck = _struck_formats(read_part(package, styles, name)) if styles else frozenset()
+        parts = _sheet_parts(package)
+        styles = package.find("xl/styles.bin")
+        struck = _struck_formats(package.read(styles)) if styles else frozenset()
     except (struct.error, KeyError) as cause:
-        raise UnusableFileError(damaged(name)) from cause
-    marks = {
-        title: _scan(read_part(package, part, name), struck, name, title) for title, part in parts.items()
-    }
-    sheets = calamine_sheets(data, name)
+        raise damaged() from cause
+    marks = {title: _scan(package.read(part), struck, title) for title, part in parts.items()}
+    sheets = calamine_sheets(data)
     for sheet in sheets:
         found = marks.get(sheet.name) or Marks()
         sheet.hidden_rows = frozenset(found.hidden_rows)
@@ -115,7 +107,7 @@ def _varint(data: bytes, at: int, most: int) -> tuple[int, int]:
     return value, at
 
 
-def _scan(data: bytes, struck_formats: frozenset[int], name: str, title: str) -> Marks:
+def _scan(data: bytes, struck_formats: frozenset[int], title: str) -> Marks:
     marks = Marks()
     row = last_row = last_column = cells = 0
     for kind, content in records(data):
@@ -137,25 +129,26 @@ def _scan(data: bytes, struck_formats: frozenset[int], name: str, title: str) ->
             marks.hidden_columns.update(range(first + 1, min(last, 16_383) + 2))
     if last_row * last_column > max(MAX_AREA, 4 * cells):
         raise UnusableFileError(
-            f"{name}: a cell on {title!r} stands in row {last_row:,}, column {last_column:,}, far away from all "
+            f"a cell on {title!r} stands in row {last_row:,}, column {last_column:,}, far away from all "
             "others; delete it and save the file again, or save it as .xlsx"
         )
     return marks
 
 
-def _sheet_parts(workbook: bytes, relations: bytes) -> dict[str, str]:
-    from auditor.intake.formats.xlsx import relation_targets
-
-    targets = relation_targets(relations)
+def _sheet_parts(package: Package) -> dict[str, str]:
+    """Title -> part, of the sheets that the workbook lists."""
+    workbook = main_part(package)
+    if workbook is None:
+        raise damaged()
+    targets = {each.id: each.target for each in relationships(package, workbook)}
     parts = {}
-    for kind, content in records(workbook):
+    for kind, content in records(package.read(workbook)):
         if kind == _BUNDLE_SHEET and len(content) > 16:
             relation, at = _text(content, 8)
             title, _ = _text(content, at)
-            target = targets[relation]
-            parts[title] = posixpath.normpath(
-                target.lstrip("/") if target.startswith("/") else f"xl/{target}"
-            )
+            if targets[relation] not in package.members:
+                raise damaged()
+            parts[title] = targets[relation]
     return parts
 
 

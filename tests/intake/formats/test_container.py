@@ -143,8 +143,9 @@ def test_12_another_office_document() -> None:
     with zipfile.ZipFile(held, "w") as package:
         package.writestr("[Content_Types].xml", "<Types/>")
         package.writestr("word/document.xml", "<document/>")
-    assert (
-        refusal(held.getvalue()) == "job.xlsx: the file is a text document, no workbook; wanted a spreadsheet"
+    assert refusal(held.getvalue()) == (
+        "job.xlsx: the file is a text document, no workbook; wanted a spreadsheet; copy its tables into a spreadsheet "
+        "and save that as .xlsx"
     )
 
 
@@ -171,8 +172,8 @@ def test_14_entities_that_swell() -> None:
     bomb = b'<!DOCTYPE x [<!ENTITY a "aaaa"><!ENTITY b "&a;&a;&a;">]><worksheet'
     data = changed(WELL, {SHEET: replaced(b"<worksheet", bomb)})
     assert refusal(data) == (
-        "job.xlsx: the part 'xl/worksheets/sheet2.xml' declares a document type, which no spreadsheet program writes; "
-        "the file is not read"
+        "job.xlsx: the part 'xl/worksheets/sheet2.xml' declares a document type, which no spreadsheet program writes, so "
+        "the file is not read; if you trust its sender, open it in a spreadsheet program and save it anew as .xlsx"
     )
 
 

@@ -4,8 +4,8 @@ import re
 from dataclasses import dataclass, field
 from xml.parsers import expat
 
-from auditor.annotate.xmltree import after_tag
 from auditor.ooxml.refs import column_number
+from auditor.ooxml.xmltree import after_tag
 
 
 @dataclass(slots=True, eq=False)

@@ -4,9 +4,9 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from auditor.annotate.child_order import STYLESHEET, place_for
-from auditor.annotate.workbook_part import MAIN, STRICT_MAIN, Book
-from auditor.annotate.xmltree import Edit, Node, Tree, append_to, parse, quoted, set_attribute
+from auditor.ooxml.child_order import STYLESHEET, place_for
+from auditor.ooxml.workbook_part import MAIN, STRICT_MAIN, WorkbookPart
+from auditor.ooxml.xmltree import Edit, Node, Tree, append_to, quoted, set_attribute
 
 # ISO/IEC 29500-1, 18.8.30: formats with a number of their own.
 _BUILTIN_FORMATS = {"General": 0, "0": 1, "0.00": 2, "#,##0": 3, "#,##0.00": 4, "0%": 9, "0.00%": 10, "@": 49}
@@ -37,13 +37,11 @@ class _List:
 class Styles:
     """The styles of a workbook: `cell_format`, `entry` and `difference` give numbers to refer to."""
 
-    def __init__(self, book: Book) -> None:
+    def __init__(self, book: WorkbookPart) -> None:
         part = book.related("styles")
         self.created = part is None
         self.part = part or _create(book)
-        self.tree: Tree = (
-            parse(book.package.read(self.part), self.part) if part is None else book.part_tree(part)
-        )
+        self.tree: Tree = book.package.tree(self.part)
         self._lists: dict[str, _List] = {}
         self._formats: dict[str, int] | None = None
         self._clones: dict[tuple[object, ...], int] = {}
@@ -219,7 +217,7 @@ def _attributes(values: Mapping[str, str]) -> bytes:
     return b"".join(b" " + name.encode() + b"=" + quoted(value) for name, value in values.items())
 
 
-def _create(book: Book) -> str:
+def _create(book: WorkbookPart) -> str:
     """A styles part for a workbook that has none."""
     part = book.package.free_name("xl/styles{}.xml").replace("styles1.xml", "styles.xml")
     if book.package.find(part) is not None:

@@ -4,11 +4,12 @@ import re
 from functools import cached_property
 from xml.parsers import expat
 
-from auditor.annotate.rows import SheetPart
-from auditor.annotate.rowscan import Cell, Row
-from auditor.annotate.workbook_part import Book
-from auditor.annotate.xmltree import SAVE_AGAIN, as_utf8
 from auditor.errors import UnusableFileError
+from auditor.ooxml.refusals import SAVE_AGAIN
+from auditor.ooxml.rows import SheetPart
+from auditor.ooxml.rowscan import Cell, Row
+from auditor.ooxml.workbook_part import WorkbookPart
+from auditor.ooxml.xmltree import as_utf8
 
 _STRING = re.compile(rb"""[^>]*\st=["'](?:s|inlineStr)["']""")
 
@@ -16,7 +17,7 @@ _STRING = re.compile(rb"""[^>]*\st=["'](?:s|inlineStr)["']""")
 class Texts:
     """Reads texts from the cells of a workbook's sheets."""
 
-    def __init__(self, book: Book) -> None:
+    def __init__(self, book: WorkbookPart) -> None:
         self._book = book
 
     def at(self, sheet: SheetPart, row: int, column: int) -> str:

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from auditor.annotate.xmltree import Tree
+from auditor.ooxml.xmltree import Tree
 
 
 def _words(text: str) -> tuple[str, ...]:

@@ -10,8 +10,8 @@ from operator import itemgetter
 from xml.parsers import expat
 
 from auditor.errors import UnusableFileError
+from auditor.ooxml.refusals import SAVE_AGAIN, damaged_part, declares_document_type
 
-SAVE_AGAIN = "open it in a spreadsheet program, check it and save it again"
 _START_TAG = re.compile(rb"""<[^\s/>]+(?:[^"'>]|"[^"]*"|'[^']*')*>""")
 _DECLARED = re.compile(rb"""^\s*<\?xml[^>]*?\sencoding\s*=\s*["']([\w.-]+)["']""")
 _ESCAPED = re.compile('[&<>"]')
@@ -149,7 +149,7 @@ def parse(data: bytes, part: str) -> Tree:
             node.end = data.index(b">", node.close) + 1
 
     def refuse(*_: object) -> None:
-        raise UnusableFileError(f"the part {part} declares a document type, which no spreadsheet does")
+        raise declares_document_type(part)
 
     parser.StartElementHandler = opened
     parser.EndElementHandler = closed
@@ -157,7 +157,7 @@ def parse(data: bytes, part: str) -> Tree:
     try:
         parser.Parse(data, True)
     except expat.ExpatError:
-        raise UnusableFileError(f"the part {part} is damaged; open the workbook, save it again") from None
+        raise damaged_part(part) from None
     return Tree(data, roots[0], prefix)
 
 
@@ -182,7 +182,8 @@ def as_utf8(data: bytes, part: str) -> bytes:
         text = data.decode(encoding)
     except (LookupError, UnicodeDecodeError):
         raise UnusableFileError(
-            f"the part {part} is written in {encoding}, which could not be read; save the workbook again"
+            f"the part {part!r} is written in {encoding}, which could not be read; open the workbook in a "
+            "spreadsheet program and save it again"
         ) from None
     return re.sub(r"(<\?xml[^>]*?encoding\s*=\s*[\"'])[\w.-]+", r"\g<1>UTF-8", text, count=1).encode()
 

@@ -1,14 +1,14 @@
 """The workbook part with what hangs on it: sheets, defined names, relationships, content types."""
 
 import posixpath
-from dataclasses import dataclass, field, replace
-from functools import cached_property, lru_cache
-from urllib.parse import unquote
+from dataclasses import dataclass, field
+from functools import cached_property
 
-from auditor.annotate.child_order import WORKBOOK, place_for
-from auditor.annotate.package import Package
-from auditor.annotate.xmltree import Edit, Node, Tree, append_to, as_utf8, escaped, parse, quoted
 from auditor.errors import UnusableFileError
+from auditor.ooxml.child_order import WORKBOOK, place_for
+from auditor.ooxml.package import Package
+from auditor.ooxml.relationships import folder_of, main_part, relationships, relationships_name
+from auditor.ooxml.xmltree import Edit, Node, Tree, append_to, escaped, quoted
 
 RELATIONSHIPS = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
 STRICT_RELATIONSHIPS = "http://purl.oclc.org/ooxml/officeDocument/relationships"
@@ -18,20 +18,18 @@ CONTENT_TYPES = "[Content_Types].xml"
 
 
 @dataclass(frozen=True, slots=True)
-class Relationship:
-    id: str
-    type: str  # the last segment, e.g. "worksheet"
-    target: str  # the part's name in the zip; as written where it is external
-    external: bool
-    full_type: str
+class ListedSheet:
+    """A sheet as the workbook part lists it, whatever kind it is of."""
 
-
-@dataclass(frozen=True, slots=True)
-class Sheet:
     name: str
-    part: str
+    part: str  # empty: the workbook relates to none
     index: int  # its position, as in localSheetId
     node: Node
+    kind: str  # what its relationship says, e.g. "worksheet"
+
+    @property
+    def hidden(self) -> bool:
+        return self.node.attributes.get("state", "visible") != "visible"
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,50 +41,6 @@ class DefinedName:
     hidden: bool = False
 
 
-def folder_of(part: str) -> str:
-    """Where a part lies; some producers write backslashes between a part's names."""
-    return posixpath.dirname(part.replace("\\", "/"))
-
-
-def relationships_name(part: str) -> str:
-    folder, name = posixpath.split(part.replace("\\", "/"))
-    return posixpath.join(folder, "_rels", name + ".rels")
-
-
-def relationships(package: Package, part: str) -> list[Relationship]:
-    """What a part relates to; empty for a part without relationships."""
-    name = package.find(relationships_name(part))
-    if name is None:
-        return []
-    data = package.read(name)
-    stated = _stated_again(data, name) if len(data) <= _SMALL else _stated(data, name)
-    return [each if each.external else replace(each, target=_target(package, part, each)) for each in stated]
-
-
-def _target(package: Package, part: str, stated: Relationship) -> str:
-    path = posixpath.normpath(posixpath.join("/", folder_of(part), unquote(stated.target)))
-    path = path.replace("\\", "/").lstrip("/")
-    return package.find(path) or path
-
-
-def _stated(data: bytes, name: str) -> tuple[Relationship, ...]:
-    """The relationships of a part that holds them, their targets as written."""
-    return tuple(
-        Relationship(
-            node.text("Id"),
-            node.text("Type").rpartition("/")[2],
-            node.text("Target"),
-            node.attributes.get("TargetMode") == "External",
-            node.text("Type"),
-        )
-        for node in parse(as_utf8(data, name), name).root.all("Relationship")
-    )
-
-
-_SMALL = 1 << 14  # bytes
-_stated_again = lru_cache(maxsize=256)(_stated)  # the same ones stand in workbook after workbook
-
-
 @dataclass(slots=True)
 class _Pending:
     """What is to be added to the workbook part and its companions."""
@@ -96,19 +50,21 @@ class _Pending:
     texts: dict[int, tuple[Node, str]] = field(default_factory=dict)  # names whose text changes
     relationships: list[tuple[str, str, str]] = field(default_factory=list)  # id, type, target
     types: dict[str, str] = field(default_factory=dict)  # part -> content type
-    extensions: dict[str, str] = field(default_factory=dict)
+    usual_types: dict[str, str] = field(
+        default_factory=dict
+    )  # the same, left out where the extension says it
 
 
-class Book:
+class WorkbookPart:
     """The workbook part of a package, and what is to be added to it."""
 
     def __init__(self, package: Package) -> None:
         self.package = package
-        main = [each for each in relationships(package, "") if each.type == "officeDocument"]
-        if not main or main[0].target not in package.members or package.find(CONTENT_TYPES) is None:
-            raise UnusableFileError("the file is a zip, but no workbook is in it; save it as .xlsx")
-        self.part = main[0].target
-        self.tree = self.part_tree(self.part)
+        main = main_part(package)
+        if main is None:
+            raise UnusableFileError("the file is a package without a workbook; save the workbook as .xlsx")
+        self.part = main
+        self.tree = package.tree(main)
         if self.tree.root.name != "workbook":
             raise UnusableFileError("the file is no .xlsx workbook; save it as .xlsx")
         self.relationships = relationships(package, self.part)
@@ -116,20 +72,29 @@ class Book:
         self.sheets = self._sheets()
         self.names = self._names()
 
-    def part_tree(self, part: str) -> Tree:
-        return parse(as_utf8(self.package.read(part), part), part)
-
     @cached_property
     def strict(self) -> bool:
         return self.tree.namespace == STRICT_MAIN
 
-    @cached_property
+    @property
     def types(self) -> Tree:
-        name = self.package.find(CONTENT_TYPES)
-        assert name is not None
-        return self.part_tree(name)
+        """What the package says its parts are.
 
-    def sheet(self, name: str) -> Sheet | None:
+        Raises
+        ------
+        UnusableFileError : it says nothing, so that nothing can be added to it
+        """
+        return self.package.tree(self._named(CONTENT_TYPES))
+
+    def _named(self, name: str) -> str:
+        found = self.package.find(name)
+        if found is None:
+            raise UnusableFileError(
+                f"the package lacks its part {name!r}; open it in a spreadsheet program and save it again"
+            )
+        return found
+
+    def sheet(self, name: str) -> ListedSheet | None:
         wanted = name.casefold()
         return next((sheet for sheet in self.sheets if sheet.name.casefold() == wanted), None)
 
@@ -167,23 +132,19 @@ class Book:
 
     def edits(self) -> dict[str, list[Edit]]:
         """The edits of the workbook part, its relationships and the content types."""
-        rels, types = self.package.find(relationships_name(self.part)), self.package.find(CONTENT_TYPES)
-        if rels is None or types is None:
-            raise UnusableFileError(
-                "the names of the workbook's parts are written in an unusual way; open it in a spreadsheet program "
-                "and save it again"
-            )
+        rels, types = self._named(relationships_name(self.part)), self._named(CONTENT_TYPES)
         found = {self.part: self._workbook_edits(), rels: self._relationship_edits(rels)}
         return {part: edits for part, edits in (found | {types: self._type_edits()}).items() if edits}
 
-    def _sheets(self) -> list[Sheet]:
-        targets = {each.id: each.target for each in self.relationships}
+    def _sheets(self) -> list[ListedSheet]:
+        related = {each.id: each for each in self.relationships if not each.external}
         listed = self.tree.root.first("sheets")
         found = []
         for index, node in enumerate(listed.all("sheet") if listed else ()):
             ids = [value for key, value in node.attributes.items() if key.endswith(":id")]
-            part = targets.get(ids[0], "") if ids else ""
-            found.append(Sheet(node.attributes.get("name", ""), part, index, node))
+            to = related.get(ids[0]) if ids else None
+            name, part, kind = node.attributes.get("name", ""), to.target if to else "", to.type if to else ""
+            found.append(ListedSheet(name, part, index, node, kind))
         return found
 
     def _names(self) -> list[DefinedName]:
@@ -234,17 +195,17 @@ class Book:
         return (at, at, wrapped)
 
     def _relationship_edits(self, name: str) -> list[Edit]:
-        tree, written = self.part_tree(name), b""
+        tree, written = self.package.tree(name), b""
         for id_, kind, target in self.pending.relationships:
             written += f'<{tree.prefix}Relationship Id="{id_}" Type="{kind}" Target="{target}"/>'.encode()
         return [append_to(tree, tree.root, written)] if written else []
 
     def _type_edits(self) -> list[Edit]:
+        """What our parts are, each on its own: a type for an extension would be one for others' parts too."""
         tree, written = self.types, ""
         known = {node.attributes.get("Extension", "").lower() for node in tree.root.all("Default")}
-        for extension, kind in self.pending.extensions.items():
-            if extension.lower() not in known:
-                written += f'<{tree.prefix}Default Extension="{extension}" ContentType="{kind}"/>'
-        for part, kind in self.pending.types.items():
+        usual = self.pending.usual_types.items()
+        said = {part: kind for part, kind in usual if part.rpartition(".")[2] not in known}
+        for part, kind in (said | self.pending.types).items():
             written += f'<{tree.prefix}Override PartName="/{part}" ContentType="{kind}"/>'
         return [append_to(tree, tree.root, written.encode())] if written else []

@@ -6,20 +6,20 @@ Source: PKWARE APPNOTE.TXT 6.3, sections 4.3.7 (local header), 4.3.12 (central d
 import io
 import struct
 import zipfile
-from collections.abc import MutableMapping
+from collections.abc import MutableMapping, Sequence
 from dataclasses import dataclass, field
 
 from auditor.errors import UnusableFileError
 from auditor.ooxml.compression import crc32, packed, unpacked
+from auditor.ooxml.refusals import damaged_part, declares_document_type
+from auditor.ooxml.xmltree import Tree, as_utf8, parse
 
 _LOCAL = struct.Struct("<4s5H3L2H")
 _CENTRAL = struct.Struct("<4s4B4HL2L5H2L")
 _END = struct.Struct("<4s4H2LH")
-_FLAG_ENCRYPTED = 0x01
 _FLAG_DESCRIPTOR = 0x08
 _FLAG_UTF8 = 0x800
 _ZIP64_EXTRA = 0x0001
-_LARGEST_PART = 1 << 30
 _LARGE = 1 << 20  # bytes; content above is packed at once
 _EPOCH = (1980, 1, 1, 0, 0, 0)  # the earliest date a zip can hold: our own members carry no clock
 
@@ -50,7 +50,14 @@ class Package:
     members: dict[str, _Member] = field(default_factory=dict)
     comment: bytes = b""
     _cache: dict[str, bytes] = field(default_factory=dict)
+    _trees: dict[str, Tree] = field(default_factory=dict)
     _folded: dict[str, str] = field(default_factory=dict)
+
+    @classmethod
+    def of(cls, source: bytes, entries: Sequence[zipfile.ZipInfo], comment: bytes) -> "Package":
+        """The package whose directory these entries are."""
+        members = {info.orig_filename: _Member(info.orig_filename, info) for info in entries}
+        return cls(source, members, comment, _folded={folded(name): name for name in members})
 
     def names(self) -> list[str]:
         return list(self.members)
@@ -58,7 +65,7 @@ class Package:
     def find(self, name: str) -> str | None:
         """The name under which the zip holds a part; part names do not tell case apart (ISO/IEC
         29500-2, 6.2.2), and some producers write backslashes."""
-        return name if name in self.members else self._folded.get(_folded(name))
+        return name if name in self.members else self._folded.get(folded(name))
 
     def read(self, name: str) -> bytes:
         member = self.members[name]
@@ -71,9 +78,28 @@ class Package:
             self._cache[name] = self._inflate(member.info)
         return self._cache[name]
 
+    def xml(self, name: str) -> bytes:
+        """An XML part in UTF-8, whatever it is written in.
+
+        Raises
+        ------
+        UnusableFileError : damaged, or with a document type
+        """
+        data = as_utf8(self.read(name), name)
+        if b"<!DOCTYPE" in data:
+            raise declares_document_type(name)
+        return data
+
+    def tree(self, name: str) -> Tree:
+        """A small part as a tree, parsed once."""
+        if name not in self._trees:
+            self._trees[name] = parse(as_utf8(self.read(name), name), name)
+        return self._trees[name]
+
     def forget(self, name: str) -> None:
         """Let go of a part's inflated bytes."""
         self._cache.pop(name, None)
+        self._trees.pop(name, None)
 
     def fingerprint(self, name: str) -> tuple[int, int]:
         """CRC-32 and size of a part."""
@@ -91,11 +117,12 @@ class Package:
 
     def add(self, name: str, content: bytes) -> None:
         self.members[name] = _Member(name, None, content)
-        self._folded[_folded(name)] = name
+        self._folded[folded(name)] = name
 
     def remove(self, name: str) -> None:
         del self.members[name]
-        self._folded.pop(_folded(name), None)
+        self.forget(name)
+        self._folded.pop(folded(name), None)
 
     def free_name(self, pattern: str) -> str:
         """The first name of the form `xl/worksheets/sheet{}.xml` that no part has."""
@@ -118,24 +145,28 @@ class Package:
         return out.getvalue()
 
     def _inflate(self, info: zipfile.ZipInfo) -> bytes:
-        if info.file_size > _LARGEST_PART:
-            raise UnusableFileError(f"the part {info.filename} unpacks to more than 1 GiB; split the job")
+        """A part's bytes; not one more is unpacked than its entry declares."""
         lying = self._packed(info)
         try:
             if info.compress_type == zipfile.ZIP_STORED:
                 data = bytes(lying)
-            else:
+            elif info.compress_type == zipfile.ZIP_DEFLATED:
                 data = unpacked(lying, info.file_size)
+            else:
+                raise UnusableFileError(
+                    f"the part {info.filename!r} is packed in an unusual way; open the workbook in a spreadsheet "
+                    "program and save it again"
+                )
         except ValueError:
             data = b""
         if len(data) != info.file_size or crc32(data) != info.CRC:
-            raise UnusableFileError(f"the part {info.filename} is damaged; fetch the workbook again")
+            raise damaged_part(info.filename)
         return data
 
     def _packed(self, info: zipfile.ZipInfo) -> memoryview:
         header = self.source[info.header_offset : info.header_offset + _LOCAL.size]
         if len(header) < _LOCAL.size or header[:4] != b"PK\3\4":
-            raise UnusableFileError(f"the part {info.filename} is damaged; fetch the workbook again")
+            raise damaged_part(info.filename)
         *_, name_size, extra_size = _LOCAL.unpack(header)
         start = info.header_offset + _LOCAL.size + name_size + extra_size
         return memoryview(self.source)[start : start + info.compress_size]
@@ -160,30 +191,12 @@ class Package:
         date, time = (year - 1980) << 9 | month << 5 | day, hour << 11 | minute << 5 | second // 2
         offset, extra = out.tell(), _without_zip64(info.extra)
         common = (flags, method, time, date, crc, len(data), size)
-        out.write(_LOCAL.pack(b"PK\3\4", 20, *common, len(name), 0) + name)
+        needed = 20 if method in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED) else info.extract_version
+        out.write(_LOCAL.pack(b"PK\3\4", needed, *common, len(name), 0) + name)
         out.write(data)
         fields = (len(name), len(extra), len(info.comment), 0, info.internal_attr, info.external_attr)
-        versions = (min(info.create_version, 63), info.create_system, 20, 0)
+        versions = (min(info.create_version, 63), info.create_system, needed, 0)
         return _CENTRAL.pack(b"PK\1\2", *versions, *common, *fields, offset) + name + extra + info.comment
-
-
-def open_package(source: bytes) -> Package:
-    """The parts of an .xlsx or .xlsm file.
-
-    Raises
-    ------
-    UnusableFileError : not a zip, encrypted, damaged, one name twice, or a part above 4 GiB
-    """
-    try:
-        archive = zipfile.ZipFile(io.BytesIO(source))
-    except (zipfile.BadZipFile, ValueError, struct.error, NotImplementedError, IndexError):
-        raise UnusableFileError(_not_a_package(source)) from None
-    package = Package(source, comment=archive.comment)
-    for info in archive.infolist():
-        _refuse_unusable(info, package)
-        package.members[info.orig_filename] = _Member(info.orig_filename, info)
-        package._folded[_folded(info.orig_filename)] = info.orig_filename
-    return package
 
 
 def package_of(parts: MutableMapping[str, bytes]) -> Package:
@@ -192,26 +205,6 @@ def package_of(parts: MutableMapping[str, bytes]) -> Package:
     for name in list(parts):
         package.add(name, parts.pop(name))
     return package
-
-
-def _refuse_unusable(info: zipfile.ZipInfo, package: Package) -> None:
-    name = info.orig_filename
-    if info.flag_bits & _FLAG_ENCRYPTED:
-        raise UnusableFileError("the workbook is encrypted; save it without a password and try again")
-    if info.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
-        raise UnusableFileError(f"the part {name} is packed in an unusual way; save the workbook again")
-    if max(info.file_size, info.compress_size, info.header_offset) >= 0xFFFFFFFF:
-        raise UnusableFileError(f"the part {name} is larger than 4 GiB; split the job")
-    if _folded(name) in package._folded:
-        raise UnusableFileError(f"the part {name} is there twice: the file is damaged; save it again")
-
-
-def _not_a_package(source: bytes) -> str:
-    if source[:8] == b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1":
-        return (
-            "the workbook needs a password or is in the old .xls format; save it as .xlsx without a password"
-        )
-    return "the file is not a whole .xlsx workbook: it is damaged or incomplete; fetch it again"
 
 
 def _packed(content: bytes) -> _Packed:
@@ -225,8 +218,9 @@ def _own_entry(name: str) -> zipfile.ZipInfo:
     return info
 
 
-def _folded(name: str) -> str:
-    return name.replace("\\", "/").lower()
+def folded(name: str) -> str:
+    """A part's name without case and backslashes, as names of parts are compared."""
+    return name.replace("\\", "/").lstrip("/").casefold()
 
 
 def _without_zip64(extra: bytes) -> bytes:

@@ -10,10 +10,11 @@ from collections.abc import Iterator
 from functools import cache, cached_property
 from xml.parsers import expat
 
-from auditor.annotate.rowscan import Cell, Row, Scan, scan
-from auditor.annotate.xmltree import Node, Tree, as_utf8, parse
 from auditor.errors import UnusableFileError
 from auditor.ooxml.refs import LAST_ROW, column_number, letters
+from auditor.ooxml.refusals import damaged_part
+from auditor.ooxml.rowscan import Cell, Row, Scan, scan
+from auditor.ooxml.xmltree import Node, Tree, as_utf8, parse
 
 _ATTRIBUTES = rb'((?:\s+[\w:.-]+\s*=\s*"[^"<>]*")*)\s*(/?)>'
 _NUMBER = re.compile(rb'\sr="(\d+)"')
@@ -23,6 +24,12 @@ _HEIGHT = re.compile(rb"""\sht=["'](\d+\.?\d*)["']""")
 _SET_HEIGHT = re.compile(rb"""\scustomHeight=["']\w+["']""")
 _OWN_HEIGHT = re.compile(rb"""\scustomHeight=["'](?:1|true)["']""")
 _column = cache(lambda letters: column_number(letters.decode()))
+
+
+def _no_worksheet(part: str) -> UnusableFileError:
+    return UnusableFileError(
+        f"the part {part!r} is no worksheet; open the workbook, check it and save it again"
+    )
 
 
 class _NotPlain(Exception):  # noqa: N818 - a signal between the two readers, never seen outside
@@ -50,7 +57,7 @@ class SheetPart:
             self.tree = self._skeleton(self._scan.inner, self._scan.close)
         node = self.tree.root.first("sheetData")
         if self.tree.root.name != "worksheet" or node is None:
-            raise UnusableFileError(f"the part {part} is no worksheet; save the workbook again")
+            raise _no_worksheet(part)
         self.sheet_data: Node = node
         self.prefix = node.tag[: node.tag.find(":") + 1].encode()
         self._row_tag = re.compile(rb"\s*(<)" + self.prefix + rb'row(?: r="(\d+)")?' + _ATTRIBUTES)
@@ -68,11 +75,9 @@ class SheetPart:
         try:
             found = scan(self.data)
         except (expat.ExpatError, ValueError):
-            raise UnusableFileError(
-                f"the part {self.part} is damaged; open the workbook, save it again"
-            ) from None
+            raise damaged_part(self.part) from None
         if found.inner < 0:
-            raise UnusableFileError(f"the part {self.part} is no worksheet; save the workbook again")
+            raise _no_worksheet(self.part)
         return found
 
     def _skeleton(self, inner: int, close: int) -> Tree:
