@@ -1,13 +1,20 @@
-"""`python -m tests.bench [NAME ...]`: run the named benchmarks, or all of them."""
+"""`python -m tests.bench [NAME ...] [OPTION ...]`: run the named benchmarks, or all of them.
+
+All from the first word that begins with "-" goes to the benchmark that is named, one that takes options.
+"""
 
 import importlib
+import inspect
 import pkgutil
 import sys
+from types import ModuleType
 
 from tests import bench
 
 
-def main(wanted: list[str]) -> int:
+def main(words: list[str]) -> int:
+    cut = next((at for at, word in enumerate(words) if word.startswith("-")), len(words))
+    wanted, options = words[:cut], words[cut:]
     names = [
         m.name.removeprefix("bench_") for m in pkgutil.iter_modules(bench.__path__) if m.name != "__main__"
     ]
@@ -15,10 +22,20 @@ def main(wanted: list[str]) -> int:
     if unknown:
         print(f"no benchmark named {', '.join(unknown)}; there are {', '.join(names)}", file=sys.stderr)
         return 2
-    for name in wanted or names:
+    modules = {name: importlib.import_module(f"tests.bench.bench_{name}") for name in wanted or names}
+    deaf = [name for name, module in modules.items() if options and not _takes_options(module)]
+    if deaf:
+        print(f"no options are taken by {', '.join(deaf)}", file=sys.stderr)
+        return 2
+    for name, module in modules.items():
         print(f"== {name}")
-        importlib.import_module(f"tests.bench.bench_{name}").main()
+        module.main(*([options] if options else []))
     return 0
 
 
-sys.exit(main(sys.argv[1:]))
+def _takes_options(module: ModuleType) -> bool:
+    return bool(inspect.signature(module.main).parameters)
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

@@ -1,12 +1,10 @@
 """Offices made at random, read and judged: right, asked and wrong in all and by habit, the worst first.
 
-`python -m tests.bench.bench_offices [--count 2000] [--seed N] [--keep DIR] [--only HABIT] [--seen N]`;
-`python -m tests.bench offices` runs it as it stands.
+`python -m tests.bench offices [--count 2000] [--seed N] [--keep DIR] [--only HABIT] [--seen N] [--show N]`
 """
 
 import argparse
 import multiprocessing
-import sys
 import tempfile
 import time
 from collections import Counter
@@ -109,7 +107,7 @@ def _sums(seen: list[Seen], known: int) -> list[str]:
 
 
 def _parser() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(prog="python -m tests.bench.bench_offices", description=__doc__)
+    parser = argparse.ArgumentParser(prog="python -m tests.bench offices", description=__doc__)
     parser.add_argument("--count", type=int, default=400, help="how many offices")
     parser.add_argument("--seed", type=int, default=0, help="the first one's seed")
     parser.add_argument("--keep", default="", help="a folder for the workbooks")
@@ -119,7 +117,3 @@ def _parser() -> argparse.ArgumentParser:
     )
     parser.add_argument("--show", type=int, default=0, help="how many wrong ones to tell why")
     return parser
-
-
-if __name__ == "__main__":
-    main(sys.argv[1:])

@@ -163,6 +163,8 @@ def _no_power(rng: Random, design: Design) -> Design | None:
     return replace(design, devices=devices, fault="a power missing")
 
 
+UNKNOWN = frozenset({"unknown-end", "unfed"})  # the end that nothing knows, and what hung on it
+
 FAULTS: dict[str, Fault] = {
     "run-length": Fault(make=_run_length, fails=frozenset({"run-length"})),
     "reach": Fault(make=_reach, fails=frozenset({"reach"})),
@@ -172,8 +174,8 @@ FAULTS: dict[str, Fault] = {
     "power": Fault(make=_power, fails=frozenset({"power"}), forms=frozenset({"tree", "chain"})),
     "loop": Fault(make=_loop, fails=frozenset({"loop"}), forms=frozenset({"tree", "chain"})),
     "unfed": Fault(make=_unfed, fails=frozenset({"unfed"}), forms=frozenset({"tree", "chain"})),
-    "typo": Fault(make=_typo, fails=frozenset({"unfed"})),
-    "look-alike": Fault(make=_look_alike, fails=frozenset({"unfed"})),
+    "typo": Fault(make=_typo, fails=UNKNOWN),
+    "look-alike": Fault(make=_look_alike, fails=UNKNOWN),
     "off-specification cable": Fault(make=_off_specification),
     "a length missing": Fault(make=_no_length),
     "a power missing": Fault(make=_no_power),

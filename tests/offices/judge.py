@@ -43,20 +43,13 @@ def judge(records: Iterable[Record], truth: Truth) -> tuple[str, str]:
         return WRONG, "no result"
     verdict = next(each for each in VERDICTS if each in {line["verdict"] for line in lines})
     differences = list(_differences(lines, verdict, truth))
-    if not differences or _right_as_meant(lines, verdict, truth):
+    if not differences:
         return RIGHT, ""
     false = min((list(_false(lines, verdict, each)) for each in (truth, truth.other or truth)), key=len)
     held = verdict in ("review", "unreadable") or (verdict == "fail" and truth.verdict == "fail")
     if not false and held and _asks(lines):
         return ASKED, differences[0]
     return WRONG, "; ".join((false or differences)[:3])
-
-
-def _right_as_meant(lines: list[Record], verdict: str, truth: Truth) -> bool:
-    """Whether a look-alike was read as what is meant, and said."""
-    if truth.other is None or not truth.other_names or list(_differences(lines, verdict, truth.other)):
-        return False
-    return any(truth.other_names in finding["message"] for finding in _findings(lines))
 
 
 def _differences(lines: list[Record], verdict: str, truth: Truth) -> Iterator[str]:

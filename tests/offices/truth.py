@@ -50,8 +50,7 @@ class Truth:
     verdict: str
     fails: frozenset[str]  # rules that fail
     may_fail: frozenset[str] = field(default=frozenset())  # rules that may fail too, as they follow
-    other: "Truth | None" = None  # as the slip's writer meant it
-    other_names: str = ""  # a reading as meant is right if it names this; empty: it may only be asked
+    other: "Truth | None" = None  # as the slip's writer meant it: a reading that asks may show its figures
 
 
 def truth(design: Design) -> Truth:
@@ -63,7 +62,7 @@ def truth(design: Design) -> Truth:
     written, tag = design.slip
     pulls = tuple(replace(pull, far=tag) if pull.far == written else pull for pull in design.pulls)
     meant = truth(replace(design, pulls=pulls, slip=None, fault=""))
-    return replace(found, other=meant, other_names=written if design.fault == "look-alike" else "")
+    return replace(found, other=meant)
 
 
 def as_written(design: Design) -> Truth:
@@ -135,6 +134,8 @@ def _fails(design: Design, graph: nx.MultiGraph, runs: tuple[Run, ...]) -> Itera
     fed: set[End] = set().union(*(nx.node_connected_component(graph, port) for port in design.ports))
     if set(graph) - fed:
         yield "unfed"
+    if {end for end in graph if isinstance(end, str)} - {d.tag for d in design.devices} - {*design.splices}:
+        yield "unknown-end"
     if any(run.looped for run in runs):
         yield "loop"
     for run in runs:
