@@ -4,12 +4,13 @@ cells -> blocks -> statements -> roles -> rows -> names -> records -> job -> fit
 """
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import PurePath
 
 from auditor.gc_pause import paused
 from auditor.intake.added import refuse_added
+from auditor.intake.blocks.grid import filled_cells
 from auditor.intake.blocks.tables import Line, SheetBlocks, TableBlock, blocks_of
 from auditor.intake.formats.cells import Book
 from auditor.intake.formats.read import read_book
@@ -52,6 +53,7 @@ from auditor.intake.statements.sheets import void_sheets
 from auditor.intake.words import SHIPPED, OwnHeadings, known_headings
 from auditor.job.model import Job, Remark, TableKind
 
+MOST_OF_A_TITLE = 40  # rows of a block that is no table in which labels are looked for
 _SCHEDULES = (TableKind.PULLS, TableKind.COMBINED)
 
 
@@ -122,8 +124,6 @@ def taken_apart(book: Book, file: str, layout: Layout | None = None) -> Document
     document.facts.add(void_sheets(book.sheets))
     for sheet in book.sheets:
         document.facts.add(cable_cards(sheet))
-    document.labels, said = read_labels(document.lines)
-    document.remarks += said
     stated = {} if layout is None else stated_tables(layout, book, file)
     document.blocks = [
         table for name, blocks in of_sheet.items() if name not in stated for table in blocks.tables
@@ -138,8 +138,27 @@ def taken_apart(book: Book, file: str, layout: Layout | None = None) -> Document
             form = read.get(id(block))
             if form is not None and form.understood is not None:
                 document.tables.append(found_table(block, form.understood))
+    document.lines += _lines_of(block for block in usable if not _is_read(read, block))
+    document.labels, said = read_labels(sorted(document.lines, key=lambda line: line.row))
+    document.remarks += said
     document.ends = _ends_of(forms)
     return document
+
+
+def _is_read(read: Mapping[int, Form], block: TableBlock) -> bool:
+    form = read.get(id(block))
+    return form is not None and form.understood is not None
+
+
+def _lines_of(blocks: Iterable[TableBlock]) -> Iterator[Line]:
+    """The first rows of what looked like tables and is none: a title block with labels."""
+    for block in blocks:
+        first = (block.header_rows or (block.first_row,))[0]
+        for row in range(first, min(block.last_row, first + MOST_OF_A_TITLE) + 1):
+            cells = block.sheet.rows[row - 1] if row <= len(block.sheet.rows) else []
+            filled = filled_cells(cells, block.first_column, block.last_column)
+            if filled:
+                yield Line(block.sheet, row, filled)
 
 
 def _without_void(document: Document, blocks: Sequence[TableBlock]) -> list[TableBlock]:

@@ -80,8 +80,14 @@ def _strips(sheet: Sheet) -> list[tuple[int, int]]:
         for at, value in enumerate(cells):
             if not used[at] and not is_blank(value):
                 used[at] = True
-    for at in [at for at in range(width) if not used[at]]:
-        used[at] = any(len(cells) > at and not is_blank(cells[at]) for cells in sheet.rows[SAMPLE_ROWS:])
+    blank = [at for at in range(width) if not used[at]]
+    for cells in sheet.rows[SAMPLE_ROWS:] if blank else ():
+        found = [at for at in blank if at < len(cells) and not is_blank(cells[at])]
+        for at in found:
+            used[at] = True
+        blank = [at for at in blank if not used[at]] if found else blank
+        if not blank:
+            break
     strips: list[tuple[int, int]] = []
     for column in (at + 1 for at in range(width) if used[at]):
         if strips and strips[-1][1] == column - 1:

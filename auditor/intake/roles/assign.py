@@ -371,7 +371,8 @@ def _touches(understood: Understood, form: Form, ties: Ties) -> bool:
         return bool(keys & ties.cables_used) or len(own) >= 3
     if understood.kind is TableKind.CONTROLLERS:
         known = bool(keys & (ties.controllers | ties.ends)) or "ports" in columns
-        return known and share(keys, ties.fed) < 0.3
+        titles = "ports" in columns and any(titled(TableKind.CONTROLLERS, name) for name in form.titles)
+        return known and (titles or share(keys, ties.fed) < 0.3)
     if understood.kind is TableKind.REELS:
         cable = columns.get("cable")
         met = cable is not None and bool(form.columns[cable.column].keys & (ties.cables_used | ties.cables))

@@ -11,6 +11,7 @@ from auditor.job.model import CellRef, Remark, TableKind
 
 MOST = 0.7  # share of the smaller table's records that the other has too; project convention
 LEAST_ROWS = 2
+LEAST_SIZE = 0.2  # records of the smaller table as a share of the larger one's
 _FIELDS = {
     TableKind.PULLS: ("near", "far"),
     TableKind.COMBINED: ("near", "tag"),
@@ -34,7 +35,8 @@ def settle_copies(parts: list[Part]) -> list[Remark]:
             continue
         mine, theirs = _records(one), _records(other)
         common = mine.keys() & theirs.keys()
-        if len(common) < max(LEAST_ROWS, MOST * min(len(mine), len(theirs))):
+        fewer, more = sorted((len(mine), len(theirs)))
+        if len(common) < max(LEAST_ROWS, MOST * fewer) or fewer < LEAST_SIZE * more:
             continue
         keep, drop = (other, one) if _is_the_copy(one, other) else (one, other)
         said.append(_settled(keep, drop, parts))

@@ -4,11 +4,14 @@ from collections.abc import Collection
 
 from auditor.intake.grammar.numbers import UnreadableError
 from auditor.intake.grammar.values import count, is_blank, words
+from auditor.intake.names.ports import spelled
 from auditor.intake.names.ranges import TagList, tags_in
 from auditor.intake.names.spelling import spelling
 from auditor.intake.records.said import question, reading
 from auditor.intake.rows.part import Part
 from auditor.job.model import CellRef, TableKind
+
+LONGEST_PORT = 2  # characters
 
 
 def expand_tags(part: Part, listed: Collection[str]) -> None:
@@ -62,7 +65,12 @@ def _expand(part: Part, name: str, listed: Collection[str], *, each_id: bool) ->
 
 
 def _several(text: str, listed: Collection[str]) -> TagList | None:
-    return None if spelling(text) in listed else tags_in(text)
+    if spelling(text) in listed:
+        return None
+    found = tags_in(text)
+    if found and spelled(text) and spelling(found.tags[-1]) not in listed and len(found.tags[-1]) <= LONGEST_PORT:
+        return None  # `C1 / 1`: a port and its controller
+    return found
 
 
 def _ask_of_count(part: Part, index: int, name: str, text: str, found: TagList, quantity: object) -> None:
