@@ -291,7 +291,3 @@ def _printable(text: str) -> str:
     from auditor.console import printable
 
     return printable(text)
-
-
-if __name__ == "__main__":
-    main()
