@@ -213,8 +213,8 @@ def strip(
         kind = opened(content).format
     if kind is not Format.XLSX:
         raise AuditorError(
-            f"{workbook.name}: only .xlsx, .xlsm and .xltx workbooks can be stripped, and this file is .{kind}; "
-            "go back to the annotated copy or to the original"
+            f"{workbook.name}: only .xlsx, .xlsm and .xltx workbooks can be stripped, and this file "
+            f"is .{kind}; go back to the annotated copy or to the original"
         )
     target = out or workbook.with_name(f"{workbook.stem.removesuffix('.audited')}.stripped{workbook.suffix}")
     if target.exists():

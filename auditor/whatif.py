@@ -66,8 +66,8 @@ def changed(job: Job, profile: Profile, cables: Mapping[str, str]) -> Job:
         elif old in job.cables or any(pull.cable == old for pull in job.pulls):
             known_names = ", ".join(job.cables) or "none"
             raise UnusableFileError(
-                f"--try cable {old}: {job.name} has no cable {new!r} to replace it with (it has {known_names}); "
-                f"'{TO_SPECIFICATION}' is another answer"
+                f"--try cable {old}: {job.name} has no cable {new!r} to replace it with (it has "
+                f"{known_names}); '{TO_SPECIFICATION}' is another answer"
             )
     return job
 

@@ -72,7 +72,8 @@ def _result(work: Callable[[Any], Any], task: Any, bounds: Bounds) -> Any:
         return work(task)
     except MemoryError:
         return Lost(
-            f"needs more than the {bounds.memory_text} of memory that one workbook may take; allow more with --memory"
+            f"needs more than the {bounds.memory_text} of memory that one workbook may take; allow "
+            "more with --memory"
         )
     except Exception:  # a bug of ours must not end the batch
         logging.getLogger(__name__).exception("the work on %r raised", task)

@@ -31,7 +31,10 @@ def pooling_sheet(sheet: Any, look: Look, apart: Buying, pooled: Sequence[CutLis
     widths = (_WIDTHS["Cable"], _WIDTHS["Needed"], *own, *own, *own, _WIDTHS["Plan"])
     page = Page(sheet, look, widths, freeze=_HEAD + 1, repeat=(_HEAD, _HEAD))
     page.title("What pooling saves")
-    told = "Apart: each job cut from its own reels. Pooled: all jobs cut from the same reels, as on the cut sheets."
+    told = (
+        "Apart: each job cut from its own reels. Pooled: all jobs cut from the same reels, as on the "
+        "cut sheets."
+    )
     page.text(1, 0, told, look.muted)
     for group, title in enumerate(("Apart", "Pooled", "Saved")):
         first = _FIRST + group * each

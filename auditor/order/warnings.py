@@ -85,7 +85,8 @@ def _in_review(audits: Sequence[Audit]) -> Iterator[str]:
         lengths = sum(any(not pull.length_m for pull in audit.pulls) for audit in audits)
         missing = f" ({plural(lengths, 'job')} with lengths missing)" if lengths else ""
         yield (
-            f"{plural(len(audits), 'job')} with verdict review: lengths or watts may be missing{missing}, or a "
+            f"{plural(len(audits), 'job')} with verdict review: lengths or watts may be "
+            f"missing{missing}, or a "
             "limit is only just kept, so quantities may be too low; read the findings before ordering."
         )
 
@@ -115,8 +116,8 @@ def _home_runs(audits: Sequence[Audit]) -> Iterator[str]:
         )
         them = "it" if len(lengths_m) == 1 else "them"
         yield (
-            f"The port plans of {_named([audit.job for audit in audits])} need {count}, {total} of cable without "
-            f"allowances, not in the lines below: add {them} where the plan is followed."
+            f"The port plans of {_named([audit.job for audit in audits])} need {count}, {total} of "
+            f"cable without allowances, not in the lines below: add {them} where the plan is followed."
         )
 
 

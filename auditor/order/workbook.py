@@ -98,7 +98,8 @@ def _order(sheet: Any, look: Look, jobs: int, lines: Sequence[OrderLine], warnin
     rows.append(("Total", "of what has a price", None, None, None, total))
     block = page.table(head, columns, rows, strong=frozenset((len(lines),)))
     note = (
-        "Quantities come from schedules, not from the site: measure long pulls before ordering. Check that each "
+        "Quantities come from schedules, not from the site: measure long pulls before ordering. Check "
+        "that each "
         "item is approved for the place where it is laid; local codes and a licensed practitioner decide."
     )
     page.finish(page.paragraph(block.below + 1, note) - 1)

@@ -253,7 +253,10 @@ def _() -> bytes:
         b'<Relationship Id="rIdS" Type="http://schemas.openxmlformats.org/package/2006/relationships/'
         b'digital-signature/origin" Target="_xmlsignatures/origin.sigs"/></Relationships>'
     )
-    types = b'<Default Extension="sigs" ContentType="application/vnd.openxmlformats-package.digital-signature-origin"/></Types>'
+    types = (
+        b'<Default Extension="sigs" '
+        b'ContentType="application/vnd.openxmlformats-package.digital-signature-origin"/></Types>'
+    )
     return changed(
         WELL,
         {

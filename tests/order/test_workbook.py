@@ -153,8 +153,8 @@ def test_pulls_that_no_reel_covers_are_lines_and_a_warning():
     ]
     assert order_warnings([short]) == [
         "4 pulls are not covered by any reel here (1 longer than every reel once its allowances are added, "
-        "2 without a length or its unit, 1 of cable that has no cut list): they stand in the lines below with quantity 1, "
-        "to be settled by hand."
+        "2 without a length or its unit, 1 of cable that has no cut list): they stand in the lines "
+        "below with quantity 1, to be settled by hand."
     ]
     rows = rows_below(opened(order([short], [POOLED]))["Order"], "Kind")
     assert ("not covered: P1 of Tollgate, 1,003.5 ft", None) in [(row["Size"], row["Amount"]) for row in rows]
@@ -167,12 +167,12 @@ def test_new_home_runs_of_a_port_plan_are_not_in_the_cable_and_it_says_so():
         return job(name, port_plan=plan)
 
     assert order_warnings([cut("Gull", 300), job("Mill")]) == [
-        "The port plans of Gull need 1 new home run, 300 ft of cable without allowances, not in the lines below: "
-        "add it where the plan is followed."
+        "The port plans of Gull need 1 new home run, 300 ft of cable without allowances, not in the "
+        "lines below: add it where the plan is followed."
     ]
     assert order_warnings([cut("Gull", 300), cut("Mill", 120, 80), cut("Pier")]) == [
-        "The port plans of Gull, Mill need 3 new home runs, 500 ft of cable without allowances, not in the lines "
-        "below: add them where the plan is followed."
+        "The port plans of Gull, Mill need 3 new home runs, 500 ft of cable without allowances, not in "
+        "the lines below: add them where the plan is followed."
     ]
 
 

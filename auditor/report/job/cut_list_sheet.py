@@ -53,7 +53,10 @@ def write_cut_lists(
     """
     page = Page(sheet, look, _WIDTHS, freeze=_HEADING + 1, repeat=(_HEADING, _HEADING))
     page.title(title)
-    told = "Marks count from the reel's outer end. Measure on site before cutting; tick each pull when it is cut and labelled."
+    told = (
+        "Marks count from the reel's outer end. Measure on site before cutting; tick each pull when "
+        "it is cut and labelled."
+    )
     page.text(1, 0, told, look.muted)
     columns = _columns(look)
     page.heading(_HEADING, columns)
@@ -90,7 +93,10 @@ def _cable(
     if cut_list.uncut:
         row = page.paragraph(row, f"No reel is long enough for {_names(cut_list.uncut)}", strong=True)
     if cut_list.unmeasured:
-        told = f"Not on this list, since a length or its unit is missing: {_names(cut_list.unmeasured)}. {_FILL_IN}"
+        told = (
+            "Not on this list, since a length or its unit is missing: "
+            f"{_names(cut_list.unmeasured)}. {_FILL_IN}"
+        )
         row = page.paragraph(row, told, strong=True)
     rows: list[Sequence[Cell]] = []
     strong = []

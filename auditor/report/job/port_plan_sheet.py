@@ -51,7 +51,10 @@ def _ports(page: Page, audit: Audit, plan: PortPlanResult, row: int) -> int:
     below = page.table(row + 1, columns, rows).below
     missing = [run for run in (*audit.runs, *plan.runs) if None in (run.cable_m, run.reach_m, run.power_w)]
     if any(fullest(run) is None for run in missing):
-        told = "Blank: a length or a power is missing, so the figure is not known; the limit may be past all the same."
+        told = (
+            "Blank: a length or a power is missing, so the figure is not known; the limit may be "
+            "past all the same."
+        )
         page.text(below, 0, told, page.look.muted)
         return below + 1
     return below

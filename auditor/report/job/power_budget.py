@@ -58,13 +58,16 @@ def power_budget_sheet(sheet: Any, look: Look, audit: Audit, *, live: Sequence[L
     page.title(POWER_BUDGET.title_of(audit.job))
     basis = f"Volts and loss: {audit.voltage_basis}. " if audit.voltage_basis else ""
     rows, strong = _rows(audit, live)
-    told = f"All devices drawing at once. {basis}{_live_text([row for at, row in enumerate(rows) if at not in strong])}"
+    told = (
+        "All devices drawing at once. "
+        f"{basis}{_live_text([row for at, row in enumerate(rows) if at not in strong])}"
+    )
     page.paragraph(1, told, muted=True)
     columns = [Column(header, kind) for header, _, kind in _COLUMNS]
     block = page.table(_HEAD, columns, rows, strong=strong)
     note = (
-        "Size the supply with headroom for devices added later. A supply, its protection and its wiring on the "
-        "mains side are for a licensed practitioner and the local code to decide."
+        "Size the supply with headroom for devices added later. A supply, its protection and its wiring "
+        "on the mains side are for a licensed practitioner and the local code to decide."
     )
     page.finish(page.paragraph(block.below + 1, note) - 1)
 
@@ -74,14 +77,20 @@ def _live_text(ports: Sequence[Sequence[Cell]]) -> str:
     others = [str(row[0]) for row in ports if not isinstance(row[_WATTS_OFFSET], Live)]
     if len(others) == len(ports):
         return "Figures as audited: audit again after a change to the device list."
-    told = "Watts follow the device list as you change its figures; volts, loss, ports and new rows are as audited."
+    told = (
+        "Watts follow the device list as you change its figures; volts, loss, ports and new rows are "
+        "as audited."
+    )
     if not others:
         return told
     more = (
         f" and {len(others) - _NAMED:,} more without a formula in their cell" if len(others) > _NAMED else ""
     )
     names = f"{', '.join(others[:_NAMED])}{more}"
-    return f"{told} Not so the watts of {names}: a power there is missing or no plain number; audit again after a change."
+    return (
+        f"{told} Not so the watts of {names}: a power there is missing or no plain number; audit "
+        "again after a change."
+    )
 
 
 def _rows(audit: Audit, live: Sequence[LiveRows]) -> tuple[list[tuple[Cell, ...]], frozenset[int]]:

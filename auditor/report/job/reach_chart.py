@@ -86,8 +86,8 @@ def _pictured(groups: Sequence[_Group]) -> list[_Group]:
 
 def _told(without: int) -> str:
     told = (
-        f"{REACH.sign}. The upright bar is the limit of the run, derated where its cable is off specification "
-        "or not known."
+        f"{REACH.sign}. The upright bar is the limit of the run, derated where its cable is off "
+        "specification or not known."
     )
     return f"{told} {plural(without, 'more controller')} only in the table below." if without else told
 

@@ -47,8 +47,8 @@ def write_summary(jobs: Iterable[JobSummary], *, copies: Mapping[str, str] | Non
         gathered.findings.left_out,
     )
     told = (
-        "All devices drawing at once, a line a run. The supply's figures are those of the whole controller. A blank "
-        "is not known; sums are at least so much."
+        "All devices drawing at once, a line a run. The supply's figures are those of the whole "
+        "controller. A blank is not known; sums are at least so much."
     )
     _listed(
         workbook.add_worksheet(BUDGETS.name),

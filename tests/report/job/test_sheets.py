@@ -1,4 +1,4 @@
-"""The added sheets hold the audit's own values, link to the cells they speak of, and take no text for a formula."""
+"""The added sheets hold the audit's own values, link to its cells, and take no text for a formula."""
 
 import itertools
 import re
@@ -122,8 +122,8 @@ def test_limits_how_it_was_read_and_cautions_are_told():
     assert read[0]["Columns"] == "tag in A, room in B, power in C"
     texts = [cell.value for row in sheet.iter_rows() for cell in row if isinstance(cell.value, str)]
     assert (
-        "52 rows read, 2 more left out (the findings say which and why). Lengths in ft. File gull/cottage.xlsx"
-        in texts
+        "52 rows read, 2 more left out (the findings say which and why). Lengths in ft. File "
+        "gull/cottage.xlsx" in texts
     )
     assert "Mind the gap." in texts
 
@@ -180,7 +180,10 @@ def test_the_fullest_limit_is_blank_where_a_figure_with_a_limit_is_not_known(unk
     plan = PortPlanResult(status=Status.PROVEN, reason=None, moves=(), cuts=(), runs=runs)
     sheet = opened(job_sheets(audit(runs=runs, port_plan=plan)))["Port plan"]
     assert [cell.value for cell in sheet["G"][6:8]] == [pytest.approx(0.25), share and pytest.approx(share)]
-    told = "Blank: a length or a power is missing, so the figure is not known; the limit may be past all the same."
+    told = (
+        "Blank: a length or a power is missing, so the figure is not known; the limit may be past "
+        "all the same."
+    )
     assert (sheet["A9"].value == told) == (share is None)
 
 
@@ -249,8 +252,8 @@ def test_pulls_without_a_length_are_named_on_the_crews_sheet_with_the_cables_tha
     fill_in = "Fill the lengths in with their unit and audit again before ordering or cutting."
     assert texts[3:] == [
         "Cable 18/2",
-        "Holds 1 of 4 pulls; those not on it are named below. For the 1: 1 reel to buy, 500 ft, for 350.5 ft of "
-        "cuts, cost 120. Best found: a better one may exist. No plan costs less than 121.92.",
+        "Holds 1 of 4 pulls; those not on it are named below. For the 1: 1 reel to buy, 500 ft, for "
+        "350.5 ft of cuts, cost 120. Best found: a better one may exist. No plan costs less than 121.92.",
         "No reel is long enough for P999",
         f"Not on this list, since a length or its unit is missing: P8, P9. {fill_in}",
         "Cable 14/2",
@@ -359,7 +362,8 @@ def test_devices_without_a_known_distance_are_named_below_the_reach_pictures():
     sheet = opened(job_sheets(job))["Reach chart"]
     shown = [cell.value for (cell,) in sheet.iter_rows(max_col=1) if cell.value]
     assert shown[shown.index("Not shown above") + 1 :] == [
-        "C1.2: B-2 (at least 1,050 ft, limit 1,000 ft), B-1. Why: 1 loop, so that there is more than one way.",
+        "C1.2: B-2 (at least 1,050 ft, limit 1,000 ft), B-1. Why: 1 loop, so that there is more than "
+        "one way.",
         "C1.1: A-2. Why: 1 pull of the run without a length or its unit.",
         "On no port: C-1, C-2. Why: no port feeds them yet.",
     ]
