@@ -8,7 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.batch.bad_files import SHEET, SWOLLEN_BYTES, many_pulls, swelling
+from tests.batch.bad_packages import SWOLLEN_BYTES, many_pulls, swelling
+from tests.batch.cases import SHEET
 from tests.batch.runs import folder_of_jobs, results, run, verdicts
 
 HALF = "0.5"  # GB that one workbook may take: less than what the sheet unpacks to
