@@ -76,7 +76,7 @@ def _entries_below(top: Path, out: Path | None) -> Iterator[tuple[Path, str]]:
     real_out = os.path.realpath(out) if out else None
     waiting = [(top, False)]
     while waiting:
-        folder, ours = waiting.pop()
+        folder, in_outputs = waiting.pop()
         try:
             with os.scandir(folder) as listing:
                 entries = sorted(listing, key=lambda entry: entry.name)
@@ -84,7 +84,7 @@ def _entries_below(top: Path, out: Path | None) -> Iterator[tuple[Path, str]]:
             yield folder, f"cannot be looked into: {fault.strerror}"
             continue
         names = {entry.name for entry in entries}
-        ours = ours or (folder != top and _is_out_folder(names))
+        in_outputs = in_outputs or (folder != top and _is_out_folder(names))
         for entry in entries:
             path = folder / entry.name
             if entry.name.startswith((".", "~$")):
@@ -94,8 +94,8 @@ def _entries_below(top: Path, out: Path | None) -> Iterator[tuple[Path, str]]:
                     yield path, _LINK
             elif entry.is_dir(follow_symlinks=False):
                 if os.path.realpath(path) != real_out:
-                    waiting.append((path, ours))
-            elif _looks_like_a_job(entry.name) and not _is_output(path, names, ours):
+                    waiting.append((path, in_outputs))
+            elif _looks_like_a_job(entry.name) and not _is_output(path, names, in_outputs):
                 yield path, _copy_of(path, names)
 
 
@@ -104,11 +104,11 @@ def _is_out_folder(names: set[str]) -> bool:
     return LOCK in names or {RESULTS, SUMMARY} <= names
 
 
-def _is_output(path: Path, names: set[str], ours: bool) -> bool:
+def _is_output(path: Path, names: set[str], in_outputs: bool) -> bool:
     """Whether a run wrote this file. Copies are jobs again when their folder itself is given."""
     if path.name == SUMMARY:
-        return ours or _is_out_folder(names)
-    return ours and COPY.fullmatch(path.stem) is not None
+        return in_outputs or _is_out_folder(names)
+    return in_outputs and COPY.fullmatch(path.stem) is not None
 
 
 def _is_link(entry: os.DirEntry[str]) -> bool:

@@ -1,4 +1,4 @@
-"""Outputs: whole or not there. A file gets its final name only when every byte is on the disk."""
+"""Write outputs: a file gets its final name only when every byte is on the disk."""
 
 import os
 import time

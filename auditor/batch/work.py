@@ -1,4 +1,4 @@
-"""One workbook, whole: read, audit, annotate, write. Runs in a worker process or in this one."""
+"""Read, audit, annotate and write one workbook, in a worker process or in this one."""
 
 import hashlib
 import logging

@@ -1,4 +1,4 @@
-"""One quiet look for every sheet that we write; a verdict reads in black-and-white print too.
+"""The look of every sheet that is written here; verdicts are told apart in black-and-white print too.
 
 Text is written as text whatever it begins with: it comes from other people's workbooks.
 """
