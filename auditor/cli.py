@@ -32,7 +32,7 @@ def main() -> None:
     try:
         sys.exit(app(sys.argv[1:] or ["--help"], prog_name="auditor", standalone_mode=False))
     except _UsageError as problem:
-        typer.echo(_usage(problem), err=True)
+        typer.echo(_usage_text(problem), err=True)
         sys.exit(2)
     except AuditorError as problem:
         typer.echo(_printable(str(problem)), err=True)
@@ -53,7 +53,7 @@ def _start_log() -> None:
     logging.basicConfig(level=logging.getLevelNamesMapping().get(wanted, logging.DEBUG), stream=sys.stderr)
 
 
-def _usage(problem: typer.BadParameter) -> str:
+def _usage_text(problem: typer.BadParameter) -> str:
     """A command that was not understood, in one sentence."""
     command = problem.ctx.command_path if problem.ctx else "auditor"
     what = _printable(problem.format_message()).rstrip(".").replace(". Did you mean ", ", did you mean ")
@@ -141,7 +141,7 @@ def order(
     from auditor import batch
     from auditor.batch.output import write_whole
     from auditor.console import Console
-    from auditor.order.combine import order as ordered
+    from auditor.order.combine import make_order
 
     if out.suffix.lower() != ".xlsx":
         raise AuditorError(f"{out}: the order is an .xlsx workbook; a CSV is written beside it")
@@ -152,7 +152,7 @@ def order(
         _checked_profile(profile)
     console = Console()
     with console.progress() as progress:
-        made = ordered(paths, batch.Options(profile=profile), progress)
+        made = make_order(paths, batch.Options(profile=profile), progress)
     workbook = write_whole(out, made.workbook)
     lines = write_whole(out.with_suffix(".csv"), made.csv.encode("utf-8-sig"))
     console.passed_over(made.passed_over)
@@ -213,8 +213,8 @@ def strip(
         kind = opened(content).format
     if kind is not Format.XLSX:
         raise AuditorError(
-            f"{workbook.name}: only .xlsx, .xlsm and .xltx workbooks can be stripped, and this file is .{kind}; "
-            "go back to the annotated copy or to the original"
+            f"{workbook.name}: only .xlsx, .xlsm and .xltx workbooks can be stripped, and this file "
+            f"is .{kind}; go back to the annotated copy or to the original"
         )
     target = out or workbook.with_name(f"{workbook.stem.removesuffix('.audited')}.stripped{workbook.suffix}")
     if target.exists():
@@ -291,7 +291,3 @@ def _printable(text: str) -> str:
     from auditor.console import printable
 
     return printable(text)
-
-
-if __name__ == "__main__":
-    main()

@@ -31,10 +31,10 @@ def printable(text: str) -> str:
 
 def job_line(job: JobSummary) -> str:
     """One job's line: verdict, file, the worst finding."""
-    return _line(job.verdict.value, job.file, _worst_text(job))
+    return _line_text(job.verdict.value, job.file, _worst_text(job))
 
 
-def _line(first: str, name: str, sentence: str) -> str:
+def _line_text(first: str, name: str, sentence: str) -> str:
     sentence = printable(sentence)
     if len(sentence) > WIDEST:
         sentence = sentence[: WIDEST - 1] + "…"
@@ -47,12 +47,12 @@ def _worst_text(job: JobSummary) -> str:
     if job.problem:
         return job.problem.removeprefix(f"{PurePath(job.file).name}: ")
     if worst is None:
-        return f"{_counted(job.device_count, 'device')} on {_counted(len(job.runs), 'run')}"
+        return f"{_count_text(job.device_count, 'device')} on {_count_text(len(job.runs), 'run')}"
     more = sum(finding.level == worst.level for finding in job.findings) - 1
     return f"{worst.rule}: {worst.message}" + (f" (and {more} more)" if more else "")
 
 
-def _counted(number: int, noun: str) -> str:
+def _count_text(number: int, noun: str) -> str:
     return f"{number:,} {noun}{'s' * (number != 1)}"
 
 
@@ -97,7 +97,7 @@ class Console:
     def passed_over(self, skipped: Iterable[tuple[str, str]]) -> None:
         """What is no job, and why, a line each."""
         for name, reason in skipped:
-            self._say(_line("skipped", name, reason))
+            self._say(_line_text("skipped", name, reason))
 
     def closing(self, batch: "Batch", out: Path) -> None:
         """Totals, what was passed over, which profiles judged, and where everything is."""
@@ -105,13 +105,15 @@ class Console:
         for sentence in batch.said:
             self._say(f"{'note':<10}  {printable(sentence)}")
         for (profile, why), count in sorted(batch.profiles.items()):
-            self._say(f"{'profile':<10}  {printable(f'{profile} ({why})')} judged {_counted(count, 'job')}")
+            self._say(
+                f"{'profile':<10}  {printable(f'{profile} ({why})')} judged {_count_text(count, 'job')}"
+            )
         counts = [f"{batch.verdicts[each]} {each.value}" for each in Verdict if batch.verdicts[each]]
         end = f"Annotated copies, summary.xlsx and results.jsonl are in {out}"
         if batch.unfinished:
             left = batch.total - batch.jobs
             end = f"Not finished{f', {left} more to do' if left else ''}: {batch.unfinished}"
-        self._say(printable(f"{_counted(batch.jobs, 'job')}: {', '.join(counts)}. {end}"))
+        self._say(printable(f"{_count_text(batch.jobs, 'job')}: {', '.join(counts)}. {end}"))
 
     def _broken(self, line: str) -> str:
         """The line broken between words where the terminal is too narrow, below its sentence."""

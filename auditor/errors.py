@@ -1,6 +1,5 @@
 """What stops a file or a command. Each error carries one sentence for the user and an exit code."""
 
-import json
 from collections.abc import Iterator
 from contextlib import contextmanager
 
@@ -60,6 +59,8 @@ class StoppedError(AuditorError):
 
 def json_fault_text(fault: ValueError | RecursionError) -> str:
     """Where a text is not as JSON is written and what is wanted there, in words."""
+    import json
+
     if not isinstance(fault, json.JSONDecodeError):
         return "the text is not as JSON is written, or is nested too deeply"
     if not fault.doc.strip():

@@ -19,6 +19,7 @@ def layout_lines(layout: Layout) -> Iterator[str]:
             unit = f" [{column.unit}]" if column.unit else ""
             what = f"{word_of(column.field)}{unit}" if table.kind and column.field else UNREAD
             sample = ", ".join(column.sample)
-            yield f"  {column.column:<3} {column.heading:<{width}}  {what:<24} {column.reason}  e.g. {sample}".rstrip()
+            start = f"  {column.column:<3} {column.heading:<{width}}  {what:<24}"
+            yield f"{start} {column.reason}  e.g. {sample}".rstrip()
     for name in layout.sheets_without_table:
         yield f"{name}: no table found"

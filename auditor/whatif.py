@@ -45,7 +45,7 @@ def parse_changes(texts: Iterable[str]) -> Changes:
         if key.startswith("cable "):
             cables[key.removeprefix("cable ").strip()] = value
         else:
-            fields[key] = _value(key, value)
+            fields[key] = _value_of(key, value)
     return Changes(fields=fields, cables=cables)
 
 
@@ -66,8 +66,8 @@ def changed(job: Job, profile: Profile, cables: Mapping[str, str]) -> Job:
         elif old in job.cables or any(pull.cable == old for pull in job.pulls):
             known_names = ", ".join(job.cables) or "none"
             raise UnusableFileError(
-                f"--try cable {old}: {job.name} has no cable {new!r} to replace it with (it has {known_names}); "
-                f"'{TO_SPECIFICATION}' is another answer"
+                f"--try cable {old}: {job.name} has no cable {new!r} to replace it with (it has "
+                f"{known_names}); '{TO_SPECIFICATION}' is another answer"
             )
     return job
 
@@ -81,21 +81,24 @@ def comparison(before: Sequence[Audit], after: Sequence[Audit]) -> Iterator[str]
             yield f"{old.file}: {problem}"
             continue
         parts = [
-            _arrow("verdict", old.verdict.value, new.verdict.value),
-            _arrow("findings that count", str(_counted(old)), str(_counted(new))),
-            _arrow("controllers", _controllers(old), _controllers(new)),
-            _arrow("cable bought", _bought(old), _bought(new)),
+            _change_text("verdict", old.verdict.value, new.verdict.value),
+            _change_text("findings that count", str(_count_of_findings(old)), str(_count_of_findings(new))),
+            _change_text("controllers", _controllers_text(old), _controllers_text(new)),
+            _change_text("cable bought", _bought_text(old), _bought_text(new)),
         ]
         yield f"{old.file}: {'; '.join(parts)}"
-        gone, come = _findings(old) - _findings(new), _findings(new) - _findings(old)
+        gone, come = (
+            _findings_that_count(old) - _findings_that_count(new),
+            _findings_that_count(new) - _findings_that_count(old),
+        )
         yield from (
             f"    {word:<5} {each}"
             for word, found in (("gone", gone), ("new", come))
-            for each in _listed(found)
+            for each in _finding_lines(found)
         )
 
 
-def _findings(audit: Audit) -> Counter[tuple[str, str, str]]:
+def _findings_that_count(audit: Audit) -> Counter[tuple[str, str, str]]:
     """Level, rule and subject of the findings that count."""
     return Counter(
         (finding.level.value, finding.rule, finding.subject)
@@ -104,14 +107,14 @@ def _findings(audit: Audit) -> Counter[tuple[str, str, str]]:
     )
 
 
-def _listed(found: Counter[tuple[str, str, str]]) -> Iterator[str]:
+def _finding_lines(found: Counter[tuple[str, str, str]]) -> Iterator[str]:
     each = sorted(found.elements())
     yield from (f"{level:<7} {rule}: {subject}" for level, rule, subject in each[:_LISTED])
     if len(each) > _LISTED:
         yield f"and {len(each) - _LISTED:,} more"
 
 
-def _value(key: str, value: str) -> object:
+def _value_of(key: str, value: str) -> object:
     if key == "cutting.reels":
         return [{"length": length.strip()} for length in value.split(",")]
     try:
@@ -120,18 +123,18 @@ def _value(key: str, value: str) -> object:
         return value
 
 
-def _arrow(what: str, old: str, new: str) -> str:
+def _change_text(what: str, old: str, new: str) -> str:
     return f"{what} {old}" if old == new else f"{what} {old} -> {new}"
 
 
-def _counted(audit: Audit) -> int:
+def _count_of_findings(audit: Audit) -> int:
     return sum(finding.level.severity > 0 for finding in audit.findings)
 
 
-def _controllers(audit: Audit) -> str:
+def _controllers_text(audit: Audit) -> str:
     needed = audit.controllers.needed if audit.controllers else None
     return "not known" if needed is None else str(needed)
 
 
-def _bought(audit: Audit) -> str:
+def _bought_text(audit: Audit) -> str:
     return length_text(sum(cuts.bought_m for cuts in audit.cut_lists), audit.length_unit, 0)

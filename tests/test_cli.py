@@ -24,7 +24,8 @@ from tests.intake.workbooks import with_lengths
     [
         (
             ["check", "--colour"],
-            "auditor check: no such option: --colour (Possible options: --out); «auditor check --help» lists what there is",
+            "auditor check: no such option: --colour (Possible options: --out); «auditor check --help» "
+            "lists what there is",
         ),
         (["check"], "auditor check: missing argument 'paths'; «auditor check --help» lists what there is"),
         (
@@ -65,11 +66,12 @@ def test_lines_and_exit_codes(tmp_path: Path) -> None:
     assert done.stderr == ""
     assert done.stdout == (
         "pass        a.xlsx  2 devices on 1 run\n"
-        "fail        b.xlsx  reach: K1 is 1,050 ft from C1.1, 50 ft over the limit of 1,000 ft; feed it from a port "
-        "nearer to it or find a shorter route\n"
+        "fail        b.xlsx  reach: K1 is 1,050 ft from C1.1, 50 ft over the limit of 1,000 ft; feed it "
+        "from a port nearer to it or find a shorter route\n"
         "unreadable  c.xlsx  the file is empty; ask for it again\n"
         "profile     two-wire-35w (the default; nothing names another) judged 2 jobs\n"
-        "3 jobs: 1 pass, 1 fail, 1 unreadable. Annotated copies, summary.xlsx and results.jsonl are in audited\n"
+        "3 jobs: 1 pass, 1 fail, 1 unreadable. Annotated copies, summary.xlsx and results.jsonl are in "
+        "audited\n"
     )
     assert "audited/a.audited.xlsx" in names(tmp_path)
 

@@ -60,9 +60,7 @@ def _limits(profile: Profile) -> list[LimitRow]:
     return [LimitRow(name=what, value=value, source=source) for what, value, source in limit_rows(profile)]
 
 
-def annotated_rebuilt(
-    content: bytes, name: str, jobs: Sequence[Audited]
-) -> tuple[bytes, tuple[str, ...]]:
+def annotated_rebuilt(content: bytes, name: str, jobs: Sequence[Audited]) -> tuple[bytes, tuple[str, ...]]:
     """The same for a file that cannot be patched in place: a new .xlsx with its cells.
 
     Parameters

@@ -1,4 +1,4 @@
-"""Many workbooks in, annotated copies, a summary and `results.jsonl` out; a bad file stays alone."""
+"""Audit many workbooks: annotated copies, a summary and `results.jsonl`."""
 
 import os
 from collections.abc import Callable, Generator, Iterable, Iterator, Mapping, Sequence

@@ -42,20 +42,20 @@ def find_jobs(paths: Sequence[Path], out: Path | None) -> list[Found]:
     ------
     AuditorError : a path that is not there
     """
-    root = _root(paths)
+    root = _common_root(paths)
     found: dict[str, Found] = {}
     for given in paths:
         if not os.path.lexists(given):
             raise AuditorError(f"{given}: no such file or folder; give a workbook or a folder of workbooks")
-        entries = _below(given, out) if given.is_dir() else [(given, "")]
+        entries = _entries_below(given, out) if given.is_dir() else [(given, "")]
         for path, reason in entries:
             absolute = os.path.abspath(path)
             if absolute not in found:
-                found[absolute] = _classified(path, _name(absolute, root), reason, asked=path == given)
+                found[absolute] = _found_at(path, _name_below(absolute, root), reason, asked=path == given)
     return _with_outputs(sorted(found.values(), key=lambda item: (item.name.casefold(), item.name)))
 
 
-def _root(paths: Sequence[Path]) -> str:
+def _common_root(paths: Sequence[Path]) -> str:
     absolute = [os.path.abspath(path) for path in paths]
     if len(absolute) == 1 and os.path.isdir(absolute[0]):
         return absolute[0]
@@ -65,18 +65,18 @@ def _root(paths: Sequence[Path]) -> str:
         return ""
 
 
-def _name(absolute: str, root: str) -> str:
+def _name_below(absolute: str, root: str) -> str:
     """The path below the root as text that can be written anywhere."""
     below = os.path.relpath(absolute, root) if root else absolute.replace(":", "")
     return os.fsencode(PurePath(below).as_posix()).decode("utf-8", "backslashreplace").lstrip("/")
 
 
-def _below(top: Path, out: Path | None) -> Iterator[tuple[Path, str]]:
+def _entries_below(top: Path, out: Path | None) -> Iterator[tuple[Path, str]]:
     """(path, why it is passed over, or nothing) of what is or looks like a job."""
     real_out = os.path.realpath(out) if out else None
     waiting = [(top, False)]
     while waiting:
-        folder, ours = waiting.pop()
+        folder, in_outputs = waiting.pop()
         try:
             with os.scandir(folder) as listing:
                 entries = sorted(listing, key=lambda entry: entry.name)
@@ -84,7 +84,7 @@ def _below(top: Path, out: Path | None) -> Iterator[tuple[Path, str]]:
             yield folder, f"cannot be looked into: {fault.strerror}"
             continue
         names = {entry.name for entry in entries}
-        ours = ours or (folder != top and _is_out_folder(names))
+        in_outputs = in_outputs or (folder != top and _is_out_folder(names))
         for entry in entries:
             path = folder / entry.name
             if entry.name.startswith((".", "~$")):
@@ -94,8 +94,8 @@ def _below(top: Path, out: Path | None) -> Iterator[tuple[Path, str]]:
                     yield path, _LINK
             elif entry.is_dir(follow_symlinks=False):
                 if os.path.realpath(path) != real_out:
-                    waiting.append((path, ours))
-            elif _looks_like_a_job(entry.name) and not _is_output(path, names, ours):
+                    waiting.append((path, in_outputs))
+            elif _looks_like_a_job(entry.name) and not _is_output(path, names, in_outputs):
                 yield path, _copy_of(path, names)
 
 
@@ -104,11 +104,11 @@ def _is_out_folder(names: set[str]) -> bool:
     return LOCK in names or {RESULTS, SUMMARY} <= names
 
 
-def _is_output(path: Path, names: set[str], ours: bool) -> bool:
+def _is_output(path: Path, names: set[str], in_outputs: bool) -> bool:
     """Whether a run wrote this file. Copies are jobs again when their folder itself is given."""
     if path.name == SUMMARY:
-        return ours or _is_out_folder(names)
-    return ours and COPY.fullmatch(path.stem) is not None
+        return in_outputs or _is_out_folder(names)
+    return in_outputs and COPY.fullmatch(path.stem) is not None
 
 
 def _is_link(entry: os.DirEntry[str]) -> bool:
@@ -141,7 +141,7 @@ def _copy_of(path: Path, names: set[str]) -> str:
     return ""
 
 
-def _classified(path: Path, name: str, reason: str, *, asked: bool) -> Found:
+def _found_at(path: Path, name: str, reason: str, *, asked: bool) -> Found:
     if not reason:
         try:
             mode = os.stat(path, follow_symlinks=asked).st_mode

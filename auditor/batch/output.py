@@ -1,4 +1,4 @@
-"""Outputs: whole or not there. A file gets its final name only when every byte is on the disk."""
+"""Write outputs: a file gets its final name only when every byte is on the disk."""
 
 import os
 import time
@@ -75,7 +75,7 @@ def locked(out: Path, folders: Iterable[Path] = ()) -> Iterator[None]:
     """
     places = {out, *folders}
     lock = out / LOCK
-    handle = _held(lock, out)
+    handle = _held_lock(lock, out)
     try:
         _remove_temporaries(places)
         yield
@@ -89,7 +89,7 @@ def locked(out: Path, folders: Iterable[Path] = ()) -> Iterator[None]:
             os.close(handle)
 
 
-def _held(lock: Path, out: Path) -> int:
+def _held_lock(lock: Path, out: Path) -> int:
     """The lock file, open and locked. The system lets go of it when a run ends, however it ends."""
     while True:
         try:
@@ -98,7 +98,7 @@ def _held(lock: Path, out: Path) -> int:
             raise OutputError(
                 f"{out} cannot be written ({fault.strerror}); choose another folder with --out"
             ) from None
-        if not _lock(handle):
+        if not _is_locked(handle):
             os.close(handle)
             raise OutputError(
                 f"{out} is being written by another run; wait for it or choose another folder with --out"
@@ -111,7 +111,7 @@ def _held(lock: Path, out: Path) -> int:
         os.close(handle)  # its last holder removed it meanwhile; the name stands for another file now
 
 
-def _lock(handle: int) -> bool:
+def _is_locked(handle: int) -> bool:
     """Whether the file could be locked; where a file system knows no locks, it counts as locked."""
     try:
         if os.name == "nt":
@@ -157,29 +157,29 @@ class WholeFile:
         self._temporary = _temporary(path.parent)
 
     def __enter__(self) -> "WholeFile":
-        with self._told():
+        with self._as_output_error():
             self.path.parent.mkdir(parents=True, exist_ok=True)
             self._file = self._temporary.open("wb")
         return self
 
     def write(self, content: bytes) -> None:
-        with self._told():
+        with self._as_output_error():
             self._file.write(content)
 
     def __exit__(self, kind: object, *_: object) -> None:
         try:
-            with self._told() if kind is None else suppress(OSError):
+            with self._as_output_error() if kind is None else suppress(OSError):
                 with self._file:
                     self._file.flush()
                     os.fsync(self._file.fileno())
                 if kind is None:
-                    self.path = _put(self._temporary, self.path)
+                    self.path = _put_in_place(self._temporary, self.path)
         finally:
             with suppress(OSError):
                 self._temporary.unlink(missing_ok=True)
 
     @contextmanager
-    def _told(self) -> Iterator[None]:
+    def _as_output_error(self) -> Iterator[None]:
         try:
             yield
         except OSError as fault:
@@ -202,7 +202,7 @@ def write_whole(path: Path, content: bytes) -> Path:
     return file.path
 
 
-def _put(temporary: Path, path: Path) -> Path:
+def _put_in_place(temporary: Path, path: Path) -> Path:
     for attempt in range(TRIES):
         try:
             os.replace(temporary, path)

@@ -1,5 +1,6 @@
-"""A small pool in which a worker dies alone: a workbook that crashes, hangs or swells takes no other
-workbook with it. (The standard pools lose the tasks of the neighbours.)
+"""A pool of workers in which a workbook that crashes, hangs or takes too much memory ends one worker only.
+
+The standard pools lose the tasks of the other workers with it.
 """
 
 import multiprocessing

@@ -52,7 +52,8 @@ def _read_still(path: Path, name: str) -> bytes | None:
     before = os.stat(path)
     if before.st_size > GREATEST_FILE:
         raise UnusableFileError(
-            f"{name}: the file has {before.st_size / 1e6:,.0f} MB; at most {GREATEST_FILE / 1e6:,.0f} MB are read"
+            f"{name}: the file has {before.st_size / 1e6:,.0f} MB; at most {GREATEST_FILE / 1e6:,.0f} "
+            "MB are read"
         )
     content = path.read_bytes()
     if abs(time.time_ns() - before.st_mtime_ns) < RECENT_NS:

@@ -1,4 +1,4 @@
-"""One workbook, whole: read, audit, annotate, write. Runs in a worker process or in this one."""
+"""Read, audit, annotate and write one workbook, in a worker process or in this one."""
 
 import hashlib
 import logging
@@ -70,7 +70,7 @@ def do(task: Task) -> Outcome:
         content = read_snapshot(Path(task.path), task.file_name)
         sha256 = hashlib.sha256(content).hexdigest()
         with paused():
-            return _do(task, content, sha256)
+            return _audit_and_annotate(task, content, sha256)
     except (UnusableFileError, ProfileError, LayoutError) as problem:
         return unreadable(task, str(problem), sha256)
 
@@ -135,7 +135,7 @@ def _read_headings(path: Path) -> "OwnHeadings":
     return read_headings(_text_of(path, name, "headings"), name)
 
 
-def _do(task: Task, content: bytes, sha256: str) -> Outcome:
+def _audit_and_annotate(task: Task, content: bytes, sha256: str) -> Outcome:
     from auditor.annotate import Workbook
     from auditor.intake.formats.cells import Format
     from auditor.intake.formats.guard import opened
@@ -146,7 +146,7 @@ def _do(task: Task, content: bytes, sha256: str) -> Outcome:
     audited, left_out = _audited(task, content, sha256, workbook)
     if not task.output:
         return Outcome(audits=tuple(job.audit for job in audited), said=left_out)
-    outcome = _written(task, content, audited, workbook)
+    outcome = _with_copy(task, content, audited, workbook)
     return replace(outcome, said=(*left_out, *outcome.said))
 
 
@@ -162,7 +162,7 @@ def _audited(
     """
     from auditor.intake import read_jobs
 
-    layout, left_out = _layout(task, content)
+    layout, left_out = _fitting_layout(task, content)
     headings, problems = _usable_headings(task.headings)
     stripped = workbook.strip() if workbook else content
     try:
@@ -199,7 +199,7 @@ def _renamed(job: Job, task: Task) -> Job:
     return replace(job, name=copy[1]) if copy and job.name == stem else job
 
 
-def _layout(task: Task, content: bytes) -> "tuple[Layout | None, tuple[str, ...]]":
+def _fitting_layout(task: Task, content: bytes) -> "tuple[Layout | None, tuple[str, ...]]":
     """The corrected layout that fits this workbook, from its folder or the nearest one above it; and
     sentences on those in its own folder that are not right and not named after it."""
     if not task.layouts:
@@ -241,12 +241,12 @@ def _with_finding(result: Audit, rule: str, message: str) -> Audit:
     return replace(result, findings=(*result.findings, finding), verdict=verdict)
 
 
-def _written(
+def _with_copy(
     task: Task, content: bytes, audited: "Sequence[Audited]", workbook: "Workbook | None"
 ) -> Outcome:
     target, audits = Path(task.output), tuple(job.audit for job in audited)
     try:
-        target, copy, said = _copy(task, content, audited, workbook)
+        target, copy, said = _annotated(task, content, audited, workbook)
         target, kept = _beside_edited(target)
         path = write_whole(target, copy)
     except OutputError as problem:
@@ -281,7 +281,7 @@ def _beside_edited(target: Path) -> tuple[Path, tuple[str, ...]]:
     )
 
 
-def _copy(
+def _annotated(
     task: Task, content: bytes, audited: "Sequence[Audited]", workbook: "Workbook | None"
 ) -> tuple[Path, bytes, tuple[str, ...]]:
     """Where the annotated copy goes, its bytes, and what is to be said about it."""

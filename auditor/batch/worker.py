@@ -1,4 +1,4 @@
-"""The process that workbooks are read in: within bounds of memory, silent, gone when its parent is."""
+"""The process that workbooks are read in: bounded in memory, silent, and ended with its parent."""
 
 import gc
 import logging
@@ -15,7 +15,7 @@ from multiprocessing.connection import Connection
 from pathlib import Path
 from typing import Any
 
-TIDY_EVERY = 50  # tasks
+COLLECT_EVERY = 50  # tasks, after which the collector of cycles runs
 LOG = "AUDITOR_LOG"  # environment variable: what is logged, for developers
 
 
@@ -63,7 +63,7 @@ def serve(pipe: Connection, work: Callable[[Any], Any], bounds: Bounds) -> None:
             pipe.send(Last(result) if last else result)
             if last:
                 return
-            if number % TIDY_EVERY == 0:
+            if number % COLLECT_EVERY == 0:
                 gc.collect()  # what libraries leave in cycles; Python alone may wait for ever
 
 
@@ -72,7 +72,8 @@ def _result(work: Callable[[Any], Any], task: Any, bounds: Bounds) -> Any:
         return work(task)
     except MemoryError:
         return Lost(
-            f"needs more than the {bounds.memory_text} of memory that one workbook may take; allow more with --memory"
+            f"needs more than the {bounds.memory_text} of memory that one workbook may take; allow "
+            "more with --memory"
         )
     except Exception:  # a bug of ours must not end the batch
         logging.getLogger(__name__).exception("the work on %r raised", task)

@@ -16,7 +16,7 @@ _SIGN_ROWS, _HEADING_ROWS = 12, 1000  # rows in which they are looked for; proje
 
 
 def refuse_added(book: Book, name: str) -> None:
-    """Nothing of ours is ever read as the job.
+    """Refuse a workbook in which added sheets or columns would be read as the job.
 
     Raises
     ------

@@ -4,10 +4,10 @@ from collections.abc import Sequence
 from pathlib import PurePath
 
 from auditor.intake.formats.read import read_book
-from auditor.intake.words import SHIPPED, OwnHeadings, known_headings
 from auditor.intake.job import taken_apart
 from auditor.intake.layout import Layout
 from auditor.intake.layout_apply import layout_of, pick_layout
+from auditor.intake.words import SHIPPED, OwnHeadings, known_headings
 
 
 def explain(data: bytes, name: str, layout: Layout | None = None, headings: OwnHeadings = SHIPPED) -> Layout:

@@ -12,12 +12,12 @@ from auditor.gc_pause import paused
 from auditor.intake.added import refuse_added
 from auditor.intake.blocks.grid import filled_cells
 from auditor.intake.blocks.tables import Line, SheetBlocks, TableBlock, blocks_of
+from auditor.intake.fit.gate import gated
 from auditor.intake.formats.cells import Book
 from auditor.intake.formats.read import read_book
-from auditor.intake.fit.gate import gated
+from auditor.intake.grammar.values import words
 from auditor.intake.layout import Layout
 from auditor.intake.layout_apply import stated_tables
-from auditor.intake.grammar.values import words
 from auditor.intake.names.ports import port_alone
 from auditor.intake.names.ranges import tags_in
 from auditor.intake.names.spelling import spelling
@@ -28,8 +28,8 @@ from auditor.intake.records.said import reading
 from auditor.intake.roles.assign import Form, understand_tables
 from auditor.intake.roles.found import FoundTable, found_table
 from auditor.intake.rows.blanks import fill_blank_ends
-from auditor.intake.rows.copies import settle_copies
 from auditor.intake.rows.codes import explain_codes
+from auditor.intake.rows.copies import settle_copies
 from auditor.intake.rows.cores import join_cores
 from auditor.intake.rows.ditto import fill_dittos
 from auditor.intake.rows.expand import expand_tags
@@ -106,9 +106,7 @@ def read_jobs(
         return jobs
 
 
-def read_job(
-    data: bytes, name: str, layout: Layout | None = None, headings: OwnHeadings = SHIPPED
-) -> Job:
+def read_job(data: bytes, name: str, layout: Layout | None = None, headings: OwnHeadings = SHIPPED) -> Job:
     """The one job of a workbook, as `read_jobs`."""
     jobs = read_jobs(data, name, layout, headings)
     return jobs[0]
@@ -217,7 +215,9 @@ def jobs_in(document: Document) -> list[Document]:
     if not scopes:
         return [document]
     names = ", ".join(name for name, _ in scopes)
-    message = f"the workbook holds {len(scopes)} jobs that use the same tags: {names}; each is audited by itself"
+    message = (
+        f"the workbook holds {len(scopes)} jobs that use the same tags: {names}; each is audited by itself"
+    )
     said = [*document.remarks, reading(document.file, message, None)]
     return [
         replace(document, part=name, parts=parts, remarks=said, open_ends=set(document.open_ends))

@@ -6,10 +6,10 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from auditor.errors import LayoutError, json_fault_text
-from auditor.job.field_words import FIELD_OF_WORD, word_of
-from auditor.intake.words import UNITS_OF_FIELD, candidates, vocabulary
-from auditor.intake.layout_schema import layout_fault_text
 from auditor.intake.grammar.units import SPELLINGS, UNIT_OF
+from auditor.intake.layout_schema import layout_fault_text
+from auditor.intake.words import UNITS_OF_FIELD, candidates, vocabulary
+from auditor.job.field_words import FIELD_OF_WORD, word_of
 from auditor.job.model import CellRef, TableKind
 
 

@@ -6,14 +6,14 @@ from dataclasses import replace
 from pathlib import PurePath
 
 from auditor.errors import LayoutError
-from auditor.job.field_words import word_of
 from auditor.intake.formats.cells import Book, Sheet
-from auditor.intake.words import candidates, suggestion
-from auditor.intake.statements.labels import Labelled, cell_text
+from auditor.intake.grammar.values import is_blank, shown, words
 from auditor.intake.layout import Layout, LayoutColumn, LayoutTable, letters, number
 from auditor.intake.roles.found import FoundTable, overlap
 from auditor.intake.roles.kinds import ColumnUse, Understood
-from auditor.intake.grammar.values import is_blank, shown, words
+from auditor.intake.statements.labels import Labelled, cell_text
+from auditor.intake.words import candidates, suggestion
+from auditor.job.field_words import word_of
 
 SAMPLES = 3
 

@@ -5,8 +5,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from auditor.errors import LayoutError, json_fault_text
-from auditor.job.field_words import word_of
 from auditor.intake.words import MAX_HEADING, SHIPPED, OwnHeadings, fold, own_kinds
+from auditor.job.field_words import word_of
 
 _EXAMPLE = '{"pulls": {"from": ["Whence"], "to": ["Whither"]}}'
 _DECIMAL_COMMA = "decimal_comma"

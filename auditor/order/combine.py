@@ -29,7 +29,7 @@ class Order:
     passed_over: tuple[tuple[str, str], ...] = ()  # what is no job below the paths, and why
 
 
-def order(paths: Sequence[Path], options: batch.Options, progress: batch.Progress) -> Order:
+def make_order(paths: Sequence[Path], options: batch.Options, progress: batch.Progress) -> Order:
     """The order for every job below the paths.
 
     Parameters
@@ -53,11 +53,11 @@ def order(paths: Sequence[Path], options: batch.Options, progress: batch.Progres
     if not any(audit.cut_lists for audit in audits):
         raise AuditorError("there is nothing to order: no job here has a pull with a length")
     passed_over = tuple((found.name, found.skipped) for found in batch.passed_over(workbooks))
-    return replace(_ordered(audits, options), passed_over=passed_over)
+    return replace(_order_of(audits, options), passed_over=passed_over)
 
 
-def _ordered(given: Sequence[Audit], options: batch.Options) -> Order:
-    once, repeated = _once(given)
+def _order_of(given: Sequence[Audit], options: batch.Options) -> Order:
+    once, repeated = _each_once(given)
     audits = named_apart(once)
     pulls = _named_pulls(audits)
     pooled = pooled_cut_lists(audits, pooled_name)
@@ -76,7 +76,7 @@ def _ordered(given: Sequence[Audit], options: batch.Options) -> Order:
     )
 
 
-def _once(audits: Iterable[Audit]) -> tuple[list[Audit], list[str]]:
+def _each_once(audits: Iterable[Audit]) -> tuple[list[Audit], list[str]]:
     """Each job once, and the names of those that were there more than once."""
     kept: list[Audit] = []
     seen: set[tuple[str, str]] = set()

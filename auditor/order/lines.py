@@ -84,7 +84,7 @@ def order_lines(
     lines = [*_cable_lines(pooled, prices)]
     lines += [OrderLine("cable", items.get(gap.cable, gap.cable), gap.text, 1, None) for gap in gaps(audits)]
     lines += _controller_lines(audits, prices)
-    ratings = Counter(size for audit in audits for size in _supplies(audit, supplies or {}))
+    ratings = Counter(size for audit in audits for size in _supply_ratings(audit, supplies or {}))
     lines += [
         OrderLine("supply", "Supply", size, count, prices.supply) for size, count in sorted(ratings.items())
     ]
@@ -123,18 +123,18 @@ def _controller_lines(audits: Iterable[Audit], prices: Prices) -> Iterator[Order
         yield OrderLine("controller", item, size, own.total(), prices.controller)
 
 
-def _supplies(audit: Audit, stated: Mapping[str, ControllerSpec]) -> list[str]:
+def _supply_ratings(audit: Audit, stated: Mapping[str, ControllerSpec]) -> list[str]:
     """The rating of a supply a controller; further controllers get the last one's, and where there is
     none the profile's."""
     count = controllers_to_order(audit)
-    known = [_rating(supply) for supply in audit.supplies[:count]]
+    known = [_rating_text(supply) for supply in audit.supplies[:count]]
     if not known and (spec := stated.get(audit.profile or "")):
-        known = [_rating(_of_profile(spec))]
+        known = [_rating_text(_supply_of_profile(spec))]
     unknown = f"rating: see profile {audit.profile}" if audit.profile else "rating not stated"
     return (known + [known[-1] if known else unknown] * (count - len(known)))[:count]
 
 
-def _of_profile(spec: ControllerSpec) -> SupplyResult:
+def _supply_of_profile(spec: ControllerSpec) -> SupplyResult:
     """A controller's supply as the profile states it, its headroom taken off as in an audit."""
     volts, watts = spec.supply_voltage_v, spec.supply_power_w
     if watts is None and spec.supply_current_a is not None:
@@ -143,7 +143,7 @@ def _of_profile(spec: ControllerSpec) -> SupplyResult:
     return SupplyResult(controller="", voltage_v=volts, power_w=power_w)
 
 
-def _rating(supply: SupplyResult) -> str:
+def _rating_text(supply: SupplyResult) -> str:
     """What the supply gives, as scheduled or else as the profile says."""
     if supply.voltage_v is None and supply.power_w is None:
         return "rating not stated"
@@ -164,7 +164,7 @@ def order_csv(lines: Iterable[OrderLine], warnings: Iterable[str] = ()) -> str:
     writer.writerows(["warning", csv_text(warning), "", "", "", ""] for warning in warnings)
     for line in lines:
         texts = [csv_text(text) for text in (line.kind, line.item, line.size)]
-        writer.writerow([*texts, line.quantity, _money(line.unit_price), _money(line.amount)])
+        writer.writerow([*texts, line.quantity, _money_text(line.unit_price), _money_text(line.amount)])
     return out.getvalue()
 
 
@@ -173,7 +173,7 @@ def csv_text(text: str) -> str:
     return f"'{shown}" if shown.lstrip().startswith(_FORMULA_STARTS) else shown
 
 
-def _money(value: float | None) -> str:
+def _money_text(value: float | None) -> str:
     return "" if value is None else f"{value:.2f}"
 
 

@@ -31,11 +31,11 @@ def pooled_cut_lists(audits: Iterable[Audit], name: Callable[[Audit, str], str])
             alike[cuts.cable, cuts.spec, cuts.length_unit].append((audit, cuts))
     results: list[CutListResult] = []
     for _, lists in sorted(alike.items()):
-        results.append(_pooled(lists, name, first_reel=1 + sum(len(each.reels) for each in results)))
+        results.append(_pooled_list(lists, name, first_reel=1 + sum(len(each.reels) for each in results)))
     return tuple(results)
 
 
-def _pooled(
+def _pooled_list(
     lists: Sequence[tuple[Audit, CutListResult]], name: Callable[[Audit, str], str], *, first_reel: int
 ) -> CutListResult:
     """Cut lists of one cable as one."""
@@ -45,7 +45,7 @@ def _pooled(
         for reel in cuts.reels
         for pull, cut_m in zip(reel.pulls, reel.cut_m, strict=True)
     ]
-    sizes, shelf = _together([offer for _, cuts in lists for offer in cuts.offers])
+    sizes, shelf = _offers_together([offer for _, cuts in lists for offer in cuts.offers])
     uncut = tuple(name(audit, pull) for audit, cuts in lists for pull in cuts.uncut)
     plan = cut_list(pieces, sizes, shelf, SECONDS)
     first = lists[0][1]
@@ -63,7 +63,7 @@ def _pooled(
     )
 
 
-def _together(offers: Sequence[ReelOffer]) -> tuple[list[ReelToBuy], list[StockReel]]:
+def _offers_together(offers: Sequence[ReelOffer]) -> tuple[list[ReelToBuy], list[StockReel]]:
     prices: dict[float, float | None] = {}
     shelf: dict[float, int] = defaultdict(int)
     for offer in offers:

@@ -15,7 +15,7 @@ _HEAD = 4
 _FIRST = 2  # column of the first figure, from 0; before it the cable and what is needed of it
 
 
-def pooling_sheet(sheet: Any, look: Look, apart: Buying, pooled: Sequence[CutListResult]) -> None:
+def savings_sheet(sheet: Any, look: Look, apart: Buying, pooled: Sequence[CutListResult]) -> None:
     """Writes the sheet: per kind of cable, the jobs apart and together, and the difference.
 
     Parameters
@@ -31,7 +31,10 @@ def pooling_sheet(sheet: Any, look: Look, apart: Buying, pooled: Sequence[CutLis
     widths = (_WIDTHS["Cable"], _WIDTHS["Needed"], *own, *own, *own, _WIDTHS["Plan"])
     page = Page(sheet, look, widths, freeze=_HEAD + 1, repeat=(_HEAD, _HEAD))
     page.title("What pooling saves")
-    told = "Apart: each job cut from its own reels. Pooled: all jobs cut from the same reels, as on the cut sheets."
+    told = (
+        "Apart: each job cut from its own reels. Pooled: all jobs cut from the same reels, as on the "
+        "cut sheets."
+    )
     page.text(1, 0, told, look.muted)
     for group, title in enumerate(("Apart", "Pooled", "Saved")):
         first = _FIRST + group * each
@@ -44,13 +47,13 @@ def pooling_sheet(sheet: Any, look: Look, apart: Buying, pooled: Sequence[CutLis
         *figures,
         Column("Pooled plan", "wrap"),
     )
-    rows = [_row(look, apart, cut_list, each, _HEAD + 2 + row) for row, cut_list in enumerate(pooled)]
-    rows.append(_sums(look, columns, rows))
+    rows = [_savings_row(look, apart, cut_list, each, _HEAD + 2 + row) for row, cut_list in enumerate(pooled)]
+    rows.append(_sum_row(look, columns, rows))
     block = page.table(_HEAD, columns, rows, strong=frozenset((len(pooled),)))
     page.finish(block.last)
 
 
-def _row(look: Look, apart: Buying, cut_list: CutListResult, each: int, row: int) -> list[Cell]:
+def _savings_row(look: Look, apart: Buying, cut_list: CutListResult, each: int, row: int) -> list[Cell]:
     cable = cable_kind(cut_list)
     sizes = reels_bought(cut_list)
     reels, length_m = apart.bought(cable)
@@ -74,18 +77,18 @@ def _row(look: Look, apart: Buying, cut_list: CutListResult, each: int, row: int
     return [cut_list.cable, cut_list.needed_m, *before, *after, *differences, status_text(cut_list.status)]
 
 
-def _sums(look: Look, columns: Sequence[Column], rows: Sequence[Sequence[Cell]]) -> list[Cell]:
+def _sum_row(look: Look, columns: Sequence[Column], rows: Sequence[Sequence[Cell]]) -> list[Cell]:
     """Each column's sum, as a formula; empty where no row has a figure."""
     sums: list[Cell] = ["All cable"]
     for offset in range(1, len(columns) - 1):
-        values = [_shown(look, columns[offset], row[offset]) for row in rows]
+        values = [_number_shown(look, columns[offset], row[offset]) for row in rows]
         known = [value for value in values if value is not None]
         cells = f"{letter(offset + 1)}{_HEAD + 2}:{letter(offset + 1)}{_HEAD + 1 + len(rows)}"
         sums.append(Live(f"=SUM({cells})", round(sum(known), 6)) if known else None)
     return [*sums, None]
 
 
-def _shown(look: Look, column: Column, cell: Cell) -> float | None:
+def _number_shown(look: Look, column: Column, cell: Cell) -> float | None:
     """The number that a cell shows."""
     if isinstance(cell, Live):
         return cell.value if isinstance(cell.value, int | float) else None

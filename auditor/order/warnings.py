@@ -58,12 +58,12 @@ def order_warnings(audits: Sequence[Audit], repeated: Sequence[str] = ()) -> lis
     """
     verdicts = Counter(audit.verdict for audit in audits)
     return [
-        *_failed(verdicts[Verdict.FAIL]),
-        *_in_review([audit for audit in audits if audit.verdict is Verdict.REVIEW]),
-        *_unreadable(verdicts[Verdict.UNREADABLE]),
-        *_left_out(Counter(gap.why for gap in gaps(audits))),
-        *_home_runs([audit for audit in audits if audit.port_plan and audit.port_plan.cuts]),
-        *_repeated(repeated),
+        *_failed_text(verdicts[Verdict.FAIL]),
+        *_review_text([audit for audit in audits if audit.verdict is Verdict.REVIEW]),
+        *_unreadable_text(verdicts[Verdict.UNREADABLE]),
+        *_gaps_text(Counter(gap.why for gap in gaps(audits))),
+        *_home_runs_text([audit for audit in audits if audit.port_plan and audit.port_plan.cuts]),
+        *_repeated_text(repeated),
     ]
 
 
@@ -72,7 +72,7 @@ def _gap(audit: Audit, cable: str, pull: str, length_m: float | None, why: str) 
     return Gap(cable, f"{pull} of {audit.job}{length}", why)
 
 
-def _failed(count: int) -> Iterator[str]:
+def _failed_text(count: int) -> Iterator[str]:
     if count:
         mend = (
             "the schedule before ordering for it" if count == 1 else "the schedules before ordering for them"
@@ -80,22 +80,23 @@ def _failed(count: int) -> Iterator[str]:
         yield f"{plural(count, 'job')} with verdict fail: mend {mend}."
 
 
-def _in_review(audits: Sequence[Audit]) -> Iterator[str]:
+def _review_text(audits: Sequence[Audit]) -> Iterator[str]:
     if audits:
         lengths = sum(any(not pull.length_m for pull in audit.pulls) for audit in audits)
         missing = f" ({plural(lengths, 'job')} with lengths missing)" if lengths else ""
         yield (
-            f"{plural(len(audits), 'job')} with verdict review: lengths or watts may be missing{missing}, or a "
+            f"{plural(len(audits), 'job')} with verdict review: lengths or watts may be "
+            f"missing{missing}, or a "
             "limit is only just kept, so quantities may be too low; read the findings before ordering."
         )
 
 
-def _unreadable(count: int) -> Iterator[str]:
+def _unreadable_text(count: int) -> Iterator[str]:
     if count:
         yield f"{plural(count, 'job')} unreadable: nothing is ordered for {'it' if count == 1 else 'them'}."
 
 
-def _left_out(why: Counter[str]) -> Iterator[str]:
+def _gaps_text(why: Counter[str]) -> Iterator[str]:
     if why:
         parts = ", ".join(f"{why[each]} {told}" for each, told in _WHY.items() if why[each])
         verb, pronoun = ("is", "it stands") if why.total() == 1 else ("are", "they stand")
@@ -105,7 +106,7 @@ def _left_out(why: Counter[str]) -> Iterator[str]:
         )
 
 
-def _home_runs(audits: Sequence[Audit]) -> Iterator[str]:
+def _home_runs_text(audits: Sequence[Audit]) -> Iterator[str]:
     """Cable is ordered as scheduled, controllers as planned: what a plan adds is told apart."""
     lengths_m = [cut.new_home_run_m for audit in audits if audit.port_plan for cut in audit.port_plan.cuts]
     if lengths_m:
@@ -115,20 +116,20 @@ def _home_runs(audits: Sequence[Audit]) -> Iterator[str]:
         )
         them = "it" if len(lengths_m) == 1 else "them"
         yield (
-            f"The port plans of {_named([audit.job for audit in audits])} need {count}, {total} of cable without "
-            f"allowances, not in the lines below: add {them} where the plan is followed."
+            f"The port plans of {_names_text([audit.job for audit in audits])} need {count}, {total} of "
+            f"cable without allowances, not in the lines below: add {them} where the plan is followed."
         )
 
 
-def _named(jobs: Sequence[str]) -> str:
+def _names_text(jobs: Sequence[str]) -> str:
     more = f" and {len(jobs) - _NAMED:,} more" if len(jobs) > _NAMED else ""
     return f"{', '.join(jobs[:_NAMED])}{more}"
 
 
-def _repeated(jobs: Sequence[str]) -> Iterator[str]:
+def _repeated_text(jobs: Sequence[str]) -> Iterator[str]:
     if jobs:
         were = "was given more than once and is" if len(jobs) == 1 else "were given more than once and are"
-        yield f"{plural(len(jobs), 'job')} {were} counted once: {_named(jobs)}."
+        yield f"{plural(len(jobs), 'job')} {were} counted once: {_names_text(jobs)}."
 
 
 def alike_warnings(audits: Sequence[Audit]) -> Iterator[str]:
@@ -140,5 +141,5 @@ def alike_warnings(audits: Sequence[Audit]) -> Iterator[str]:
             by_pulls[pulls].append(audit.job)
     for jobs in by_pulls.values():
         if len(jobs) > 1:
-            names = _named(list(dict.fromkeys(jobs)))
+            names = _names_text(list(dict.fromkeys(jobs)))
             yield f"{names}: {len(jobs)} jobs with the very same pulls; if they are one, give it once."

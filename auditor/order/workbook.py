@@ -7,7 +7,7 @@ from itertools import count
 from typing import Any
 
 from auditor.order.lines import OrderLine, controllers_to_order, usual_unit
-from auditor.order.savings_sheet import pooling_sheet
+from auditor.order.savings_sheet import savings_sheet
 from auditor.report.buying import Buying, reels_bought
 from auditor.report.cable_names import cable_kind, with_spec
 from auditor.report.job.cut_list_sheet import write_cut_lists
@@ -18,7 +18,7 @@ from auditor.results.audit_result import Audit, CutListResult, PullResult
 from auditor.results.findings import Verdict
 from auditor.units import length_text
 
-_ORDER = (12, 34, 44, 11, 13, 14)
+_ORDER_WIDTHS = (12, 34, 44, 11, 13, 14)
 _HEAD = 4  # of the sheet per job; that of the order stands below its warnings
 _LONGEST = 31 - len("Cut ")  # characters of a cable in the name of its sheet
 _TAKEN = ("Order", "Per job", "Pooling")
@@ -56,13 +56,13 @@ def write_order(
 
     workbook = RowBook()
     look = Look(workbook, usual_unit(audits))
-    _order(workbook.add_worksheet("Order"), look, len(audits), lines, warnings)
-    _per_job(workbook.add_worksheet("Per job"), look, audits)
+    _write_order_lines(workbook.add_worksheet("Order"), look, len(audits), lines, warnings)
+    _write_per_job(workbook.add_worksheet("Per job"), look, audits)
     if pooled:
         apart = Buying()
         for audit in audits:
             apart.add_cut_lists(audit.cut_lists)
-        pooling_sheet(workbook.add_worksheet("Pooling"), look, apart, pooled)
+        savings_sheet(workbook.add_worksheet("Pooling"), look, apart, pooled)
     if pulls is None:
         pulls = {pooled_name(audit, pull.name or pull.id): pull for audit in audits for pull in audit.pulls}
     looks = {look.unit: look} | {
@@ -76,9 +76,11 @@ def write_order(
     return workbook.content()
 
 
-def _order(sheet: Any, look: Look, jobs: int, lines: Sequence[OrderLine], warnings: Sequence[str]) -> None:
+def _write_order_lines(
+    sheet: Any, look: Look, jobs: int, lines: Sequence[OrderLine], warnings: Sequence[str]
+) -> None:
     head = 3 + len(warnings)
-    page = Page(sheet, look, _ORDER, freeze=head + 1, repeat=(head, head))
+    page = Page(sheet, look, _ORDER_WIDTHS, freeze=head + 1, repeat=(head, head))
     page.title(f"Order for {plural(jobs, 'job')}")
     page.text(1, 0, "Fill in or change quantities and unit prices: amounts and the total follow.", look.muted)
     for row, warning in enumerate(warnings, 2):
@@ -91,20 +93,21 @@ def _order(sheet: Any, look: Look, jobs: int, lines: Sequence[OrderLine], warnin
         Column("Unit price", "money"),
         Column("Amount", "money"),
     )
-    rows: list[Sequence[Cell]] = [_line(line, head + 2 + index) for index, line in enumerate(lines)]
+    rows: list[Sequence[Cell]] = [_line_cells(line, head + 2 + index) for index, line in enumerate(lines)]
     cells = f"F{head + 2}:F{max(head + 2, head + 1 + len(lines))}"
     amounts = [line.amount for line in lines if line.amount is not None]
     total = Live(f'=IF(COUNT({cells})=0,"",SUM({cells}))', round(sum(amounts), 6) if amounts else "")
     rows.append(("Total", "of what has a price", None, None, None, total))
     block = page.table(head, columns, rows, strong=frozenset((len(lines),)))
     note = (
-        "Quantities come from schedules, not from the site: measure long pulls before ordering. Check that each "
+        "Quantities come from schedules, not from the site: measure long pulls before ordering. Check "
+        "that each "
         "item is approved for the place where it is laid; local codes and a licensed practitioner decide."
     )
     page.finish(page.paragraph(block.below + 1, note) - 1)
 
 
-def _line(line: OrderLine, row: int) -> tuple[Cell, ...]:
+def _line_cells(line: OrderLine, row: int) -> tuple[Cell, ...]:
     amount = Live(f'=IF(E{row}="","",D{row}*E{row})', "" if line.amount is None else round(line.amount, 6))
     return (line.kind, line.item, line.size or None, line.quantity, line.unit_price, amount)
 
@@ -125,7 +128,7 @@ def _job_columns(unit: str, priced: bool) -> list[tuple[Column, float]]:
     ]
 
 
-def _per_job(sheet: Any, look: Look, audits: Sequence[Audit]) -> None:
+def _write_per_job(sheet: Any, look: Look, audits: Sequence[Audit]) -> None:
     priced = any(cuts.cost is not None for audit in audits for cuts in audit.cut_lists)
     columns, widths = zip(*_job_columns(look.unit, priced), strict=True)
     page = Page(sheet, look, widths, freeze=_HEAD + 1, repeat=(_HEAD, _HEAD))
@@ -150,7 +153,7 @@ def _per_job(sheet: Any, look: Look, audits: Sequence[Audit]) -> None:
 
 def _job_rows(audit: Audit, unit: str, priced: bool) -> list[tuple[Cell, ...]]:
     """A row a cable; the job's controllers stand in its first row only, so that sums are right."""
-    numbers = _controllers(audit)
+    numbers = _controller_cells(audit)
     rows: list[tuple[Cell, ...]] = []
     for cut_list in audit.cut_lists:
         sizes = reels_bought(cut_list)
@@ -166,7 +169,7 @@ def _job_rows(audit: Audit, unit: str, priced: bool) -> list[tuple[Cell, ...]]:
     return rows or [(audit.job, told, None, None, None, *((None,) if priced else ()), *numbers)]
 
 
-def _controllers(audit: Audit) -> tuple[Cell, ...]:
+def _controller_cells(audit: Audit) -> tuple[Cell, ...]:
     """Scheduled, needed, ordered, and for which of the two reasons so many."""
     controllers = audit.controllers
     if controllers is None or audit.verdict is Verdict.UNREADABLE:
@@ -179,23 +182,23 @@ def _sheet_names(cables: Sequence[str]) -> list[str]:
     """A sheet name a cable: at most 31 characters, none that is forbidden, none twice. Where what tells
     cables of one name apart does not fit, they are numbered; their sheets' titles name them in full."""
     taken = {name.lower() for name in _TAKEN}
-    long = {_head(cable) for cable in cables if len(clean(cable)) > _LONGEST}
+    long = {_bare_name(cable) for cable in cables if len(clean(cable)) > _LONGEST}
     names = []
     for cable in cables:
-        wanted = _head(cable) if _head(cable) in long else cable
+        wanted = _bare_name(cable) if _bare_name(cable) in long else cable
         bare = re.sub(r"[\[\]:*?/\\']", "-", clean(wanted)).strip() or "cable"
-        numbered = (_short(bare, f" ({number})" if number > 1 else "") for number in count(1))
+        numbered = (_shortened(bare, f" ({number})" if number > 1 else "") for number in count(1))
         name = next(name for name in numbered if name.lower() not in taken)
         taken.add(name.lower())
         names.append(name)
     return names
 
 
-def _head(cable: str) -> str:
+def _bare_name(cable: str) -> str:
     """A cable's name without what tells it apart."""
     return cable.partition(" (")[0]
 
 
-def _short(bare: str, number: str) -> str:
+def _shortened(bare: str, number: str) -> str:
     room = _LONGEST - len(number)
     return f"Cut {bare if len(bare) <= room else bare[: room - 1].strip() + '…'}{number}"

@@ -143,7 +143,7 @@ def _area_mm2(text: str | None) -> float | None:
     return area_mm2_from_awg(int(float(number))) if unit == "AWG" else float(number)
 
 
-def _limits(data: Mapping[str, Any]) -> Limits:
+def _limits_of(data: Mapping[str, Any]) -> Limits:
     return Limits(
         cable_m=_quantity(data, "cable", units.LENGTH_M),
         reach_m=_quantity(data, "reach", units.LENGTH_M),
@@ -154,7 +154,7 @@ def _limits(data: Mapping[str, Any]) -> Limits:
     )
 
 
-def _controller(data: Mapping[str, Any]) -> ControllerSpec:
+def _controller_of(data: Mapping[str, Any]) -> ControllerSpec:
     return ControllerSpec(
         ports=data["ports"],
         supply_voltage_v=units.parse_quantity(data["supply_voltage"], units.VOLTAGE_V),
@@ -165,21 +165,21 @@ def _controller(data: Mapping[str, Any]) -> ControllerSpec:
     )
 
 
-def _by_distance(data: Mapping[str, Any]) -> Iterator[tuple[float, float, str]]:
+def _conductors_by_distance(data: Mapping[str, Any]) -> Iterator[tuple[float, float, str]]:
     for item in data.get("conductor_by_distance", ()):
         area_mm2 = _area_mm2(item["min_conductor"])
         assert area_mm2 is not None
         yield units.parse_quantity(item["up_to"], units.LENGTH_M), area_mm2, item["min_conductor"]
 
 
-def _by_conductor(data: Mapping[str, Any]) -> Iterator[ConductorLimits]:
+def _limits_by_conductor(data: Mapping[str, Any]) -> Iterator[ConductorLimits]:
     for item in data.get("limits_by_conductor", ()):
         area_mm2 = _area_mm2(item["min_conductor"])
         assert area_mm2 is not None
-        yield ConductorLimits(area_mm2=area_mm2, name=item["min_conductor"], limits=_limits(item))
+        yield ConductorLimits(area_mm2=area_mm2, name=item["min_conductor"], limits=_limits_of(item))
 
 
-def _cable(data: Mapping[str, Any]) -> CableSpec:
+def _cable_of(data: Mapping[str, Any]) -> CableSpec:
     return CableSpec(
         min_area_mm2=_area_mm2(data.get("min_conductor")),
         min_conductor=data.get("min_conductor"),
@@ -188,12 +188,12 @@ def _cable(data: Mapping[str, Any]) -> CableSpec:
         shielded=data.get("shielded"),
         max_capacitance_nf_per_m=_quantity(data, "max_capacitance", units.CAPACITANCE_NF_PER_M),
         min_insulation_v=_quantity(data, "min_insulation", units.VOLTAGE_V),
-        conductor_by_distance=tuple(sorted(_by_distance(data))),
-        limits_by_conductor=tuple(sorted(_by_conductor(data), key=lambda row: row.area_mm2)),
+        conductor_by_distance=tuple(sorted(_conductors_by_distance(data))),
+        limits_by_conductor=tuple(sorted(_limits_by_conductor(data), key=lambda row: row.area_mm2)),
     )
 
 
-def _separation(data: Mapping[str, Any] | None) -> Separation | None:
+def _separation_of(data: Mapping[str, Any] | None) -> Separation | None:
     if data is None:
         return None
     return Separation(
@@ -203,19 +203,19 @@ def _separation(data: Mapping[str, Any] | None) -> Separation | None:
     )
 
 
-def _cutting(data: Mapping[str, Any]) -> Cutting:
+def _cutting_of(data: Mapping[str, Any]) -> Cutting:
     return Cutting(
         allowance_per_end_m=_quantity(data, "allowance_per_end", units.LENGTH_M) or 0.0,
         waste=data.get("waste", 0.0),
         min_offcut_m=_quantity(data, "min_offcut", units.LENGTH_M) or 0.0,
         connectors_per_end=data.get("connectors_per_end", 0),
         reels=tuple(
-            _reel({"length": reel} if isinstance(reel, str) else reel) for reel in data.get("reels", ())
+            _reel_of({"length": reel} if isinstance(reel, str) else reel) for reel in data.get("reels", ())
         ),
     )
 
 
-def _reel(data: Mapping[str, Any]) -> ReelSize:
+def _reel_of(data: Mapping[str, Any]) -> ReelSize:
     return ReelSize(
         length_m=units.parse_quantity(data["length"], units.LENGTH_M),
         price=data.get("price"),
@@ -224,7 +224,7 @@ def _reel(data: Mapping[str, Any]) -> ReelSize:
     )
 
 
-def _hold_up(data: Mapping[str, Any] | None) -> HoldUp | None:
+def _hold_up_of(data: Mapping[str, Any] | None) -> HoldUp | None:
     if data is None:
         return None
     return HoldUp(
@@ -243,19 +243,19 @@ def profile_from(data: Mapping[str, Any]) -> Profile:
         sources=data.get("sources", {}),
         note=data.get("note"),
         length_unit=data.get("length_unit", "m"),
-        controller=_controller(data["controller"]),
-        run=_limits(data["run"]),
+        controller=_controller_of(data["controller"]),
+        run=_limits_of(data["run"]),
         loops_allowed=data["loops"] == "allowed",
-        cable=_cable(data["cable"]),
+        cable=_cable_of(data["cable"]),
         off_spec_factor=data["off_spec_factor"],
-        separation=_separation(data.get("separation")),
+        separation=_separation_of(data.get("separation")),
         min_voltage_v=_quantity(device, "min_voltage", units.VOLTAGE_V),
         max_drop_v=_quantity(device, "max_drop", units.VOLTAGE_V),
         load=device["load"],
         powered_by_bus=device.get("powered_by_bus", True),
         power_duty=data.get("power_duty", 1.0),
-        hold_up=_hold_up(data.get("hold_up")),
+        hold_up=_hold_up_of(data.get("hold_up")),
         conductor_degc=units.parse_quantity(data["conductor_temperature"], units.TEMPERATURE_DEGC),
         review_above=data["review_above"],
-        cutting=_cutting(data["cutting"]),
+        cutting=_cutting_of(data["cutting"]),
     )

@@ -36,11 +36,11 @@ def rebuilt(sheets: Sequence[CellSheet]) -> bytes:
     }
     taken: list[str] = []
     for sheet in sheets:
-        page = workbook.add_worksheet(_sheet_name(sheet.name, taken))
+        page = workbook.add_worksheet(_free_name(sheet.name, taken))
         for row, cells in enumerate(sheet.rows):
             for column, value in enumerate(cells):
-                _write(page, row, column, value, formats)
-        for column, width in enumerate(_widths(sheet)):
+                _write_cell(page, row, column, value, formats)
+        for column, width in enumerate(_column_widths(sheet)):
             page.set_column(column, column, width)
         if sheet.hidden and len(sheets) > 1:
             page.hide()
@@ -50,7 +50,7 @@ def rebuilt(sheets: Sequence[CellSheet]) -> bytes:
     return held.getvalue()
 
 
-def _write(page: Any, row: int, column: int, value: Any, formats: dict[type, Any]) -> None:
+def _write_cell(page: Any, row: int, column: int, value: Any, formats: dict[type, Any]) -> None:
     if value == "" and isinstance(value, str):
         return
     if isinstance(value, bool):
@@ -63,7 +63,7 @@ def _write(page: Any, row: int, column: int, value: Any, formats: dict[type, Any
         page.write_string(row, column, clean(str(getattr(value, "text", value))))
 
 
-def _widths(sheet: CellSheet) -> list[float]:
+def _column_widths(sheet: CellSheet) -> list[float]:
     widths: list[float] = []
     for cells in sheet.rows[:SAMPLE_ROWS]:
         for column, value in enumerate(cells):
@@ -75,7 +75,7 @@ def _widths(sheet: CellSheet) -> list[float]:
     return widths
 
 
-def _sheet_name(name: str, taken: list[str]) -> str:
+def _free_name(name: str, taken: list[str]) -> str:
     """A name that a spreadsheet program takes, different from the others."""
     allowed = (
         "".join(char if char not in "[]:*?/\\" else "-" for char in clean(name)).strip("'")[:31] or "Sheet"

@@ -20,8 +20,8 @@ CAUTIONS = (
     "instructions for the bus, nor a licensed practitioner: where they say otherwise, they decide.",
     "Work on mains, and on anything joined to mains, is for licensed practitioners only. Switch supplies off "
     "before conductors are landed or lifted.",
-    "Measure continuity and the voltage at every point before walls and ceilings are closed; what was laid is "
-    "what counts, not what was scheduled.",
+    "Measure continuity and the voltage at every point before walls and ceilings are closed; what was "
+    "laid is what counts, not what was scheduled.",
 )
 
 TABLE_KINDS = {

@@ -58,7 +58,9 @@ def _pieces_asked_about(bus: Bus) -> set[str]:
     pulls = [pull for pull in bus.topology.unfed_pulls if pull.landed]
     grown = True
     while grown:
-        more = {end for pull in pulls if {pull.near, pull.far} & asked for end in (pull.near, pull.far) if end}
+        more = {
+            end for pull in pulls if {pull.near, pull.far} & asked for end in (pull.near, pull.far) if end
+        }
         grown = not more <= asked
         asked |= more
     return asked

@@ -12,7 +12,7 @@ from typing import Any
 from tests.intake.workbooks import with_lengths
 
 ROOT = Path(__file__).parent.parent.parent
-COMMAND = (sys.executable, "-m", "auditor.cli")
+COMMAND = (sys.executable, "-m", "auditor")
 
 
 def run(*arguments: str | Path, **options: Any) -> subprocess.CompletedProcess[str]:

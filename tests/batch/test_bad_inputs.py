@@ -6,7 +6,8 @@ import zipfile
 from pathlib import Path
 from typing import Any
 
-from tests.batch.bad_files import EITHER, REFUSE, Case, cases
+from tests.batch import bad_cells, bad_packages  # noqa: F401  they list their cases
+from tests.batch.cases import EITHER, REFUSE, Case, cases
 from tests.batch.runs import names, results, run, state
 from tests.intake.workbooks import job_workbook
 

@@ -275,8 +275,8 @@ def test_what_a_summary_counts_of_a_jobs_rows(tmp_path: Path) -> None:
     shown = shown_rows(write_summary([summary]))
     assert "at least: 2 pulls without a length or its unit" in shown["Jobs"][5]
     assert (
-        "Not in these figures: 2 pulls of cable that has no cut list, 1 of them without a length or its unit; "
-        "the findings name them."
+        "Not in these figures: 2 pulls of cable that has no cut list, 1 of them without a length or its "
+        "unit; the findings name them."
     ) in shown["To buy"][2]
 
 

@@ -8,7 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.batch.bad_files import SHEET, SWOLLEN_BYTES, many_pulls, swelling
+from tests.batch.bad_packages import SWOLLEN_BYTES, many_pulls, swelling
+from tests.batch.cases import SHEET
 from tests.batch.runs import folder_of_jobs, results, run, verdicts
 
 HALF = "0.5"  # GB that one workbook may take: less than what the sheet unpacks to
@@ -38,8 +39,8 @@ def test_13_the_sheet_does_unpack_to_a_gibibyte() -> None:
     [
         (
             SWOLLEN_BYTES,
-            "swells.xlsx: the part 'xl/worksheets/sheet2.xml' would unpack to 1,074 MB (1,010 times its size), "
-            "more than a schedule holds; the file is not read",
+            "swells.xlsx: the part 'xl/worksheets/sheet2.xml' would unpack to 1,074 MB (1,010 times its "
+            "size), more than a schedule holds; the file is not read",
         ),
         (
             5_000,
@@ -68,7 +69,8 @@ def test_27_two_hundred_thousand_pulls_are_audited_or_the_limit_is_named(tmp_pat
     if many["verdict"] == "unreadable":
         assert done.returncode == 3
         assert many["problem"] == (
-            "many.xlsx: the file took longer than the 6 s that one workbook may take; allow more with --seconds"
+            "many.xlsx: the file took longer than the 6 s that one workbook may take; allow more with "
+            "--seconds"
         )
     else:
         assert many["rows_read"] == 200_003

@@ -129,7 +129,7 @@ def test_a_process_that_has_grown_large_is_replaced() -> None:
 
 def test_what_libraries_leave_in_cycles_does_not_pile_up() -> None:
     alive = results(["cycle"] * 170, 1).values()
-    assert max(map(int, alive)) <= worker.TIDY_EVERY
+    assert max(map(int, alive)) <= worker.COLLECT_EVERY
 
 
 @posix

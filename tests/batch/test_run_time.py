@@ -127,11 +127,13 @@ def test_82_no_room_for_a_large_output(tmp_path: Path) -> None:
     done = run("check", source, "--out", out, preexec_fn=little_room)
     assert done.returncode == 3
     assert [line for line in done.stdout.splitlines() if line.startswith("note")] == [
-        f"note        {job}.xlsx: {job}.audited.xlsx was not written: File too large; its audit stands all the same"
+        f"note        {job}.xlsx: {job}.audited.xlsx was not written: File too large; its audit "
+        "stands all the same"
         for job in "ab"
     ]
     assert done.stdout.splitlines()[-1] == (
-        "2 jobs: 2 pass. Not finished: summary.xlsx was not written: File too large; make room and run it again"
+        "2 jobs: 2 pass. Not finished: summary.xlsx was not written: File too large; make room and run "
+        "it again"
     )
     assert done.stderr == ""
     assert names(out) == []
@@ -160,13 +162,14 @@ def disk_that_fills_up(tmp_path: Path) -> None:
     assert [zipfile.ZipFile(kept / name).testzip() for name in copies] == [None] * len(copies)
     judged = [line.split()[1] for line in said if line.startswith("pass")]
     assert [line for line in said if line.startswith("note")] == [  # which copies find room is chance
-        f"note        {job}: {Path(job).stem}.audited.xlsx was not written: No space left on device; its audit "
-        "stands all the same"
+        f"note        {job}: {Path(job).stem}.audited.xlsx was not written: No space left on device; "
+        "its audit stands all the same"
         for job in judged
         if f"{Path(job).stem}.audited.xlsx" not in copies
     ]
     assert re.search(
-        r"(?:results\.jsonl|summary\.xlsx) was not written: No space left on device; make room and run it again$",
+        r"(?:results\.jsonl|summary\.xlsx) was not written: No space left on device; make room and "
+        r"run it again$",
         said[-1],
     )
     assert state(source) == before
@@ -285,8 +288,8 @@ def test_85_a_workbook_that_takes_too_long(tmp_path: Path) -> None:
     done = run("check", source, "--out", out, "--seconds", "3")
     assert (done.returncode, done.stderr) == (3, "")
     assert (
-        "unreadable  endless.csv  the file took longer than the 3 s that one workbook may take; allow more with "
-        "--seconds\n"
+        "unreadable  endless.csv  the file took longer than the 3 s that one workbook may take; allow "
+        "more with --seconds\n"
     ) in done.stdout
     assert list(verdicts(out).values()) == ["pass", "unreadable", "pass"]
     assert names(out) == ["a.audited.xlsx", "results.jsonl", "summary.xlsx", "z.audited.xlsx"]

@@ -1,5 +1,5 @@
 """The whole job on one workbook (read, audit, plan, annotate, in process, warm) against bare loads of it;
-start-up of the command; peak memory. Ratios of one run; seconds are this machine's."""
+peak memory. Ratios of one run; seconds are this machine's."""
 
 import io
 import re
@@ -162,19 +162,6 @@ def _ratios(devices: int, rounds: int) -> None:
     )
 
 
-def _start() -> None:
-    def wall_ms(*command: str) -> float:
-        times = []
-        for _ in range(ROUNDS):
-            start = time.perf_counter()
-            subprocess.run([sys.executable, *command], check=True, stdout=subprocess.DEVNULL)
-            times.append(1000 * (time.perf_counter() - start))
-        return statistics.median(times)
-
-    bare, ours = wall_ms("-c", "pass"), wall_ms("-m", "auditor.cli", "--help")
-    print(f"auditor --help: {ours:.0f} ms = {ours / bare:.1f} x python -c pass ({bare:.0f} ms)")
-
-
 def _memory(rows: int) -> None:
     """Peaks of processes that do one thing each, on a workbook of 4 sheets made before."""
     with tempfile.TemporaryDirectory() as folder:
@@ -205,7 +192,6 @@ def main() -> None:
     _ratios(150, ROUNDS)
     _ratios(120, ROUNDS)
     _ratios(5000, 3)
-    _start()
     _memory(5000)
     _memory(25_000)
 

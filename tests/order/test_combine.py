@@ -14,7 +14,7 @@ from typer.testing import CliRunner
 from auditor import batch
 from auditor.cli import app
 from auditor.errors import AuditorError
-from auditor.order.combine import order
+from auditor.order.combine import make_order
 from auditor.results.record import read_results, record
 
 SAMPLES = Path(__file__).parents[2] / "sample_workbooks"
@@ -33,8 +33,8 @@ def checked(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 def test_an_order_from_results_is_the_order_from_the_workbooks(checked: Path) -> None:
-    stored = order([checked], batch.Options(), silent)
-    anew = order(list(JOBS), batch.Options(workers=1), silent)
+    stored = make_order([checked], batch.Options(), silent)
+    anew = make_order(list(JOBS), batch.Options(workers=1), silent)
 
     assert stored.csv == anew.csv
     assert stored.pooled == anew.pooled
@@ -58,7 +58,7 @@ def _placeless(pull: dict[str, Any]) -> dict[str, Any]:
 
 
 def test_every_pull_of_every_job_is_on_one_pooled_reel(checked: Path) -> None:
-    made = order([checked], batch.Options(), silent)
+    made = make_order([checked], batch.Options(), silent)
     cut = [pull for cuts in made.pooled for reel in cuts.reels for pull in reel.pulls]
     uncut = [pull for cuts in made.pooled for pull in cuts.uncut]
 
@@ -69,7 +69,7 @@ def test_every_pull_of_every_job_is_on_one_pooled_reel(checked: Path) -> None:
 
 
 def test_pooling_never_buys_more_than_the_jobs_apart(checked: Path) -> None:
-    made = order([checked], batch.Options(), silent)
+    made = make_order([checked], batch.Options(), silent)
     apart = sum(cuts.bought_m for audit in made.audits for cuts in audit.cut_lists)
 
     assert sum(cuts.bought_m for cuts in made.pooled) <= apart + 1e-6
@@ -86,8 +86,8 @@ def test_the_command_writes_a_workbook_and_a_csv(checked: Path, tmp_path: Path) 
 
 
 def test_results_given_twice_are_counted_once_and_that_is_said(checked: Path) -> None:
-    once = order([checked], batch.Options(), silent)
-    twice = order([checked, checked], batch.Options(), silent)
+    once = make_order([checked], batch.Options(), silent)
+    twice = make_order([checked, checked], batch.Options(), silent)
 
     assert twice.pooled == once.pooled
     assert twice.audits == once.audits
@@ -99,7 +99,7 @@ def test_results_given_twice_are_counted_once_and_that_is_said(checked: Path) ->
 
 
 def test_results_and_their_own_workbooks_are_the_same_jobs(checked: Path) -> None:
-    both = order([checked, *JOBS], batch.Options(workers=1), silent)
+    both = make_order([checked, *JOBS], batch.Options(workers=1), silent)
 
     assert len(both.audits) == len(JOBS)
 
@@ -109,7 +109,7 @@ def test_two_cables_of_one_name_are_ordered_apart(tmp_path: Path) -> None:
         _job(tmp_path / "alder.xlsx", "16 AWG", "stranded", "no"),
         _job(tmp_path / "birch.xlsx", "18 AWG", "solid", "yes"),
     ]
-    made = order(paths, batch.Options(workers=1), silent)
+    made = make_order(paths, batch.Options(workers=1), silent)
 
     names = ["TP16 (16 AWG, stranded, unshielded)", "TP16 (18 AWG, solid, shielded)"]
     assert [cuts.cable for cuts in made.pooled] == names
@@ -134,7 +134,7 @@ def test_a_supply_that_only_the_profile_rates_is_ordered_with_the_others(tmp_pat
     options = batch.Options(workers=1)
 
     def supplies(options: batch.Options) -> list[tuple[str, str]]:
-        rows = csv.DictReader(io.StringIO(order([fed, bare], options, silent).csv))
+        rows = csv.DictReader(io.StringIO(make_order([fed, bare], options, silent).csv))
         return [(row["size"], row["quantity"]) for row in rows if row["kind"] == "supply"]
 
     assert supplies(options) == [("24 V, 35 W", "2")]
@@ -185,7 +185,7 @@ def test_results_that_are_none_are_named(tmp_path: Path) -> None:
     (tmp_path / batch.RESULTS).write_text('{"schema": 1}\n', "utf-8")
 
     with pytest.raises(AuditorError, match="line 1 is no result of an audit"):
-        order([tmp_path], batch.Options(), silent)
+        make_order([tmp_path], batch.Options(), silent)
 
 
 def test_an_order_overwrites_nothing_and_is_no_csv(checked: Path, tmp_path: Path) -> None:

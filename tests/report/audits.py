@@ -272,8 +272,8 @@ def full_audit() -> Audit:
                 unit=None,
                 measured=None,
                 limit=None,
-                message="The conductor of cable 16/2 LSZH is not known, so C2.1 is judged both ways: it keeps the "
-                "full limits and would break them derated. Add the cable to the cable types.",
+                message="The conductor of cable 16/2 LSZH is not known, so C2.1 is judged both ways: it "
+                "keeps the full limits and would break them derated. Add the cable to the cable types.",
             ),
             finding(
                 rule="voltage",

@@ -20,7 +20,7 @@ from auditor.report.page import sheet
 
 OVERRIDDEN = [
     (Worksheet, "_write_sheet_data", ["self"]),  # writes all rows
-    (Worksheet, "_write_string", ["self", "row", "col", "string", "cell_format"]),  # keeps a link's text as a cell
+    (Worksheet, "_write_string", ["self", "row", "col", "string", "cell_format"]),  # keeps a link's text
     (Worksheet, "_write_dimension", ["self"]),  # writes the area that cells stand in
     (Workbook, "_get_packager", ["self"]),  # makes the object that packs the parts
     (Packager, "_create_package", ["self"]),  # gives (file, name, is it bytes) of each part

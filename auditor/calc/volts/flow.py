@@ -222,8 +222,8 @@ def _flow(net: Net, grid: FedNet, outcome: _Outcome) -> Flow:
             status=FlowStatus.NOT_CONVERGED, reason=_UNBALANCED, unfed=grid.unfed, steps=outcome.steps
         )
     volts = dict(zip(grid.names, at_v, strict=True))
-    lowest_at = min((name for name in net.loads if name in volts), key=volts.__getitem__, default=None)
-    lowest_at = lowest_at or min(volts, key=volts.__getitem__)
+    loaded = [name for name in net.loads if name in volts] if grid.unfed else net.loads
+    lowest_at = min(loaded or volts, key=volts.__getitem__)
     return Flow(
         status=FlowStatus.SOLVED,
         unfed=grid.unfed,

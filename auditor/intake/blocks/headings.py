@@ -1,12 +1,13 @@
 """Which rows head a table: by words that are known, or by what stands below them."""
 
-from collections.abc import Sequence
+import itertools
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from auditor.intake.blocks.grid import filled_cells, is_quantity, shape_of, texts_of
 from auditor.intake.formats.cells import Sheet, Value
-from auditor.intake.names.chains import CHAIN_MARK
 from auditor.intake.grammar.values import words
+from auditor.intake.names.chains import CHAIN_MARK
 from auditor.intake.words import MAX_HEADING, is_known, matcher
 
 MOST_BELOW = 12  # rows below a heading that are looked at
@@ -46,8 +47,16 @@ def with_group_above(sheet: Sheet, found: HeadingRows, left: int, right: int) ->
     if len(found.rows) > 1 or len(above) != 1:
         return found
     (column,) = above
-    over = [(start, end) for first, start, last, end in sheet.merges if first <= row - 1 <= last and start == column < end]
-    if len(filled_cells(sheet.rows[row - 2], left, right)) != 1 or not over or over[0][1] - column + 1 >= len(found.texts):
+    over = [
+        (start, end)
+        for first, start, last, end in sheet.merges
+        if first <= row - 1 <= last and start == column < end
+    ]
+    if (
+        len(filled_cells(sheet.rows[row - 2], left, right)) != 1
+        or not over
+        or over[0][1] - column + 1 >= len(found.texts)
+    ):
         return found
     return _over_two(sheet, row - 1, above, found.texts, left, right)
 
@@ -65,11 +74,11 @@ def _may_head(sheet: Sheet, row: int, texts: dict[int, str], left: int, right: i
     )
 
 
-def _known(texts: Sequence[str] | object) -> bool:
+def _known(texts: Iterable[str]) -> bool:
     """Whether enough of the texts are headings that are known."""
-    listed = list(texts)  # type: ignore[call-overload]
+    listed = list(texts)
     known = sum(map(is_known, listed))
-    return known >= 2 and known * 3 >= len(listed) or (known == 1 and len(listed) == 2)
+    return (known >= 2 and known * 3 >= len(listed)) or (known == 1 and len(listed) == 2)
 
 
 def _below(sheet: Sheet, row: int, left: int, right: int) -> list[dict[int, Value]]:
@@ -103,7 +112,9 @@ def _stands_out(sheet: Sheet, row: int, texts: dict[int, str], left: int, right:
         named = [words(value) for value in values]
         if text in named or (any(map(str.isdigit, text)) and shape_of(text) in map(shape_of, named)):
             alike += 2
-        elif not any(map(str.isdigit, text)) and sum(any(map(str.isdigit, n)) for n in named) * 3 >= 2 * len(named):
+        elif not any(map(str.isdigit, text)) and sum(any(map(str.isdigit, n)) for n in named) * 3 >= 2 * len(
+            named
+        ):
             contrast += 1
     columns = {column for cells in below for column in cells}
     return contrast > alike and contrast >= 2 and len(texts) * 2 > len(columns)
@@ -137,7 +148,8 @@ def _same_form_below(sheet: Sheet, row: int, texts: dict[int, str], left: int, r
     """Whether a row reads like the rows below it, so that it is data."""
     below = _below(sheet, row, left, right)[:4]
     same = sum(
-        any(map(str.isdigit, text)) and shape_of(text) in {shape_of(words(cells[column])) for cells in below if column in cells}
+        any(map(str.isdigit, text))
+        and shape_of(text) in {shape_of(words(cells[column])) for cells in below if column in cells}
         for column, text in texts.items()
     )
     return same > 0
@@ -151,7 +163,7 @@ def _is_group_row(sheet: Sheet, row: int, upper: dict[int, str], lower: dict[int
 
 def _distance(columns: list[int]) -> int | None:
     """How many columns a text stands over, where several stand at one distance; None: it cannot be told."""
-    steps = {b - a for a, b in zip(columns, columns[1:], strict=False)}
+    steps = {b - a for a, b in itertools.pairwise(columns)}
     return steps.pop() if len(steps) == 1 else None
 
 
@@ -167,7 +179,13 @@ def _over_two(
     for column in sorted(lower):
         start = max((c for c in upper if c <= column), default=0)
         near = widest is None or column - start < widest
-        if column not in spread and column - 1 in spread and column - 1 in lower and column not in upper and near:
+        if (
+            column not in spread
+            and column - 1 in spread
+            and column - 1 in lower
+            and column not in upper
+            and near
+        ):
             spread[column] = spread[column - 1]
     shared = {c for c, text in spread.items() if any(spread.get(c + side) == text for side in (-1, 1))}
     texts = {}

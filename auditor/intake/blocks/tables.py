@@ -32,7 +32,9 @@ def title_above(table: TableBlock) -> str:
     """The text that stands alone in one of the two rows above a table, or nothing."""
     top = (table.header_rows or (table.first_row,))[0]
     for row in (top - 1, top - 2):
-        filled = filled_cells(table.sheet.rows[row - 1], table.first_column, table.last_column) if row > 0 else {}
+        filled = (
+            filled_cells(table.sheet.rows[row - 1], table.first_column, table.last_column) if row > 0 else {}
+        )
         if filled:
             texts = [words(value) for value in filled.values() if isinstance(value, str)]
             return texts[0] if len(filled) == 1 and texts else ""
@@ -151,7 +153,13 @@ def _tables_in(sheet: Sheet, left: int, right: int) -> list[TableBlock]:
             at_start = True
             continue
         found = heading_at(sheet, row, left, right, at_start=at_start)
-        if found is not None and starts and not at_start and row > starts[-1][0] and _like_above(sheet, row, filled, left, right):
+        if (
+            found is not None
+            and starts
+            and not at_start
+            and row > starts[-1][0]
+            and _like_above(sheet, row, filled, left, right)
+        ):
             found = None
         if found is not None and not (starts and found.texts == starts[-1][1].texts):
             past = found.rows[-1]
@@ -170,7 +178,10 @@ def _like_above(sheet: Sheet, row: int, filled: dict[int, Value], left: int, rig
     """Whether a row has the form of the row above it, as data has."""
     above = filled_cells(sheet.rows[row - 2], left, right)
     shared = filled.keys() & above.keys()
-    same = sum(shape_of(words(filled[c])) == shape_of(words(above[c])) and any(map(str.isdigit, words(filled[c]))) for c in shared)
+    same = sum(
+        shape_of(words(filled[c])) == shape_of(words(above[c])) and any(map(str.isdigit, words(filled[c])))
+        for c in shared
+    )
     return same >= 1 and len(shared) * 2 > len(filled)
 
 
@@ -234,9 +245,7 @@ def _port_above(sheet: Sheet, head: HeadingRows, first: int, left: int, right: i
     return dict.fromkeys(head.texts, texts[0]) if spelled(texts[0]) else {}
 
 
-def _used_columns(
-    sheet: Sheet, head: HeadingRows, first: int, last: int, left: int, right: int
-) -> set[int]:
+def _used_columns(sheet: Sheet, head: HeadingRows, first: int, last: int, left: int, right: int) -> set[int]:
     """The columns of a table: those with a heading, and those right beside them with values below."""
     if not head.rows:
         return set(range(left, right + 1))
@@ -244,7 +253,9 @@ def _used_columns(
     sample = sheet.rows[first - 1 : min(last, first + 39)]
     for step in (1, -1):
         at = (max(used) if step > 0 else min(used)) + step
-        while left <= at <= right and sum(len(c) >= at and not is_blank(c[at - 1]) for c in sample) * 2 > len(sample):
+        while left <= at <= right and sum(len(c) >= at and not is_blank(c[at - 1]) for c in sample) * 2 > len(
+            sample
+        ):
             used.add(at)
             at += step
     return used

@@ -129,7 +129,12 @@ def breaks_of(job: Job) -> Breaks:
     touched = Counter(end for pull in pulls for end in (pull.near, pull.far))
     unknown = [end for end in touched if end not in known]
     hub = next(
-        (end for end, n in touched.most_common(1) if n >= LEAST_AT_HUB and n > HUB * len(pulls) and end not in roots), None
+        (
+            end
+            for end, n in touched.most_common(1)
+            if n >= LEAST_AT_HUB and n > HUB * len(pulls) and end not in roots
+        ),
+        None,
     )
     return Breaks(
         dark_pieces=len({_top(parent, tag) for tag in dark}),

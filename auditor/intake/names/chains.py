@@ -5,7 +5,9 @@ import re
 from auditor.intake.grammar.values import words
 
 CHAIN_MARK = re.compile(r"\s*(?:[-–—=]*[>→➔➜»]+|\s(?:then|dann|puis|luego|poi|dan)\s)\s*")
-_DASHED = re.compile(r"\S{0,20}\d\S{0,20}|[^\W\d]{1,6}\S{0,20}(?:[/.:]\S{1,8})")  # an end beside a dash: `S101`, `LCP/A`
+_DASHED = re.compile(
+    r"\S{0,20}\d\S{0,20}|[^\W\d]{1,6}\S{0,20}(?:[/.:]\S{1,8})"
+)  # an end beside a dash: `S101`, `LCP/A`
 _DASH = re.compile(r"\s+[-–—]\s+")
 _LIST = re.compile(r"\s*[,;\n]\s*")
 _LENGTH = re.compile(r"[(\[]\s*([^)\]]*\d[^)\]]*)[)\]]")

@@ -11,9 +11,9 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cache
 
+from auditor.intake.grammar.numbers import plain
 from auditor.intake.names.ports import Spelled, as_words, port_alone, port_number, spelled
 from auditor.intake.names.spelling import first_word, likeness, spelling
-from auditor.intake.grammar.numbers import plain
 from auditor.intake.words import without_accents, word_list
 from auditor.job.model import CellRef, Port, Remark
 
@@ -37,7 +37,9 @@ def _named_by(kind: str) -> re.Pattern[str]:
     return re.compile(rf"{before}(?:{as_words(words)}){number}", re.IGNORECASE)
 
 
-_SHORT_CONTROLLER = re.compile(r"(?:c|ct|ctl|ctrl|cu|cp|con|contr|psu|ps)[\s.#-]*\d{1,4}[a-z]?", re.IGNORECASE)
+_SHORT_CONTROLLER = re.compile(
+    r"(?:c|ct|ctl|ctrl|cu|cp|con|contr|psu|ps)[\s.#-]*\d{1,4}[a-z]?", re.IGNORECASE
+)
 _SHORT_SPLICE = re.compile(r"(?:spl?|jb|j|t|abz)[\s.#-]*\d{1,4}[a-z]?", re.IGNORECASE)
 
 
@@ -162,9 +164,15 @@ class Ends:
         roots = {
             t: s
             for t, s in open_.items()
-            if t not in settled and t not in lit and not is_splice(t) and (not s.fed or bool(spelled(t))) and _feeds(s)
+            if t not in settled
+            and t not in lit
+            and not is_splice(t)
+            and (not s.fed or bool(spelled(t)))
+            and _feeds(s)
         }
-        if not settled and not roots and not any(map(_has_port, pulls)):  # every pull written towards the port
+        if (
+            not settled and not roots and not any(map(_has_port, pulls))
+        ):  # every pull written towards the port
             roots = {
                 t: s
                 for t, s in open_.items()
@@ -188,11 +196,20 @@ class Ends:
         ports = set()
         for near, far, home in pulls:
             ends = [self._key(near, home), self._key(far, home)]
-            ports |= {end for end, text in zip(ends, (near, far), strict=True) if text in settled or (home and port_alone(text))}
+            ports |= {
+                end
+                for end, text in zip(ends, (near, far), strict=True)
+                if text in settled or (home and port_alone(text))
+            }
             if all(ends):
                 parent[top(ends[0])] = top(ends[1])
         fed = {top(port) for port in ports if port}
-        return {text for near, far, home in pulls for text in (near, far) if text and top(self._key(text, home)) in fed}
+        return {
+            text
+            for near, far, home in pulls
+            for text in (near, far)
+            if text and top(self._key(text, home)) in fed
+        }
 
     def _key(self, text: str, home: str | None) -> str:
         return f"{home}\0{text}" if home and text and port_alone(text) else spelling(text) if text else ""
@@ -229,7 +246,9 @@ class Ends:
     def _learn_head_ends(self, roots: Mapping[str, _Seen]) -> None:
         """Roots without a port of their own: a rack, a panel, or the only one there is."""
         named = [
-            t for t in roots if (is_head_end(plain(t)) or is_controller(plain(t))) and not self._like_a_tag(t, t)
+            t
+            for t in roots
+            if (is_head_end(plain(t)) or is_controller(plain(t))) and not self._like_a_tag(t, t)
         ]
         plain_roots = [t for t in roots if t not in named and not self._like_a_tag(t, t)]
         self._roots.update(named)
@@ -254,7 +273,7 @@ class Ends:
 
     # ---------------------------------------------------------------------------------- one end
 
-    def _read(self, text: str, home: str | None) -> tuple[str, str]:
+    def _read(self, text: str, home: str | None) -> tuple[str, str]:  # noqa: PLR0911
         if len(text) > MAX_NAME:
             return text, ""
         key = spelling(text)
@@ -291,7 +310,9 @@ class Ends:
         option_learned = self._learned.get(text)
         if option_learned is None:
             return None, ""
-        return Port(controller=self.listed_controller(option_learned.controller), port=option_learned.port), ""
+        return Port(
+            controller=self.listed_controller(option_learned.controller), port=option_learned.port
+        ), ""
 
     def _listed(self, name: str) -> tuple[str | None, str]:
         """The controller that a name means, and what to say of it: `Controller 1` where only C1 is listed."""
@@ -316,7 +337,9 @@ class Ends:
             key_of_text = key(text)
             if key is likeness and len(key_of_text) < LEAST_ALIKE:
                 continue
-            found = [tag for tag in table.get(key_of_text, []) if key is not likeness or _of_one_look(text, tag)]
+            found = [
+                tag for tag in table.get(key_of_text, []) if key is not likeness or _of_one_look(text, tag)
+            ]
             if len(found) == 1:
                 return found[0], how
             if found:

@@ -3,8 +3,12 @@
 import re
 
 THINNEST_USUAL_AWG, THINNEST_USUAL_MM2 = 16, 1.3  # project convention: below it a name counts as a warning
-_AWG = re.compile(r"(?<![\d.,])(?:#\s*)?(?P<awg>1[0-9]|2[0-8])\s*(?:AWG\s*)?[/\-]\s*\d{1,2}(?!\d)", re.IGNORECASE)
-_METRIC = re.compile(r"(?<![\d.,])(?:\d{1,2}\s*[xX×]\s*)?\d{1,2}\s*[xX×G]\s*(?P<size>\d(?:[.,]\d{1,2})?)(?!\d)")
+_AWG = re.compile(
+    r"(?<![\d.,])(?:#\s*)?(?P<awg>1[0-9]|2[0-8])\s*(?:AWG\s*)?[/\-]\s*\d{1,2}(?!\d)", re.IGNORECASE
+)
+_METRIC = re.compile(
+    r"(?<![\d.,])(?:\d{1,2}\s*[xX×]\s*)?\d{1,2}\s*[xX×G]\s*(?P<size>\d(?:[.,]\d{1,2})?)(?!\d)"
+)
 
 
 def thin_by_name(name: str) -> str | None:

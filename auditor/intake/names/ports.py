@@ -22,7 +22,9 @@ class Spelled:
 
 def as_words(names: frozenset[str]) -> str:
     """Words as the alternatives of a pattern, the longest first."""
-    return "|".join(re.escape(name).replace(r"\ ", r"[\s.\-]*") for name in sorted(names, key=len, reverse=True))
+    return "|".join(
+        re.escape(name).replace(r"\ ", r"[\s.\-]*") for name in sorted(names, key=len, reverse=True)
+    )
 
 
 def _port_words() -> str:

@@ -1,5 +1,6 @@
 """Several tags in one cell: `KP-01 thru KP-04`, `KP-1/2/3`, `KP-1, KP-2`."""
 
+import itertools
 import re
 from dataclasses import dataclass
 
@@ -8,7 +9,8 @@ from auditor.intake.grammar.numbers import plain
 MOST = 500  # tags of one range; project convention
 _WORD = r"thru|through|to|bis|à|a|al|hasta|t/m|tot|até|until"
 _RANGE = re.compile(
-    rf"(?P<first>.*?\d+)\s*(?:\s(?:{_WORD})\s|\.{{2,}}|…|\s-\s|-(?=[^\W\d_]))\s*(?P<last>.*?\d+)", re.IGNORECASE
+    rf"(?P<first>.*?\d+)\s*(?:\s(?:{_WORD})\s|\.{{2,}}|…|\s-\s|-(?=[^\W\d_]))\s*(?P<last>.*?\d+)",
+    re.IGNORECASE,
 )
 _LIST = re.compile(r"\s*[,;&+\n]\s*|\s+/\s+|\s+(?:and|und|et|y|e|en)\s+", re.IGNORECASE)
 _SLASHES = re.compile(r"(?P<stem>.*?\D)(?P<numbers>\d+(?:\s*/\s*\d+)+)")
@@ -39,12 +41,16 @@ def _range(text: str) -> TagList | None:
     if first is None or last is None:
         return None
     stem = first["stem"]
-    if last["stem"] and _folded(last["stem"]) != _folded(stem) or not stem.strip():
+    if (last["stem"] and _folded(last["stem"]) != _folded(stem)) or not stem.strip():
         return None
     low, high = int(first["number"]), int(last["number"])
     if low == high or abs(high - low) >= MOST:
         return None
-    width = len(first["number"]) if len(first["number"]) == len(last["number"]) or first["number"][0] == "0" else 0
+    width = (
+        len(first["number"])
+        if len(first["number"]) == len(last["number"]) or first["number"][0] == "0"
+        else 0
+    )
     numbers = range(min(low, high), max(low, high) + 1)
     return TagList(tuple(f"{stem}{number:0{width}d}" for number in numbers), backwards=high < low)
 
@@ -59,7 +65,7 @@ def _slashes(text: str) -> TagList | None:
     if match is None:
         return None
     numbers = [number.strip() for number in match["numbers"].split("/")]
-    rising = all(int(a) < int(b) for a, b in zip(numbers, numbers[1:], strict=False))
+    rising = all(int(a) < int(b) for a, b in itertools.pairwise(numbers))
     if not rising or len({*map(len, numbers)}) > 1 or (len(numbers) < 3 and len(numbers[0]) < 2):
         return None
     return TagList(tuple(f"{match['stem']}{number}" for number in numbers))
@@ -70,7 +76,9 @@ def _listed(text: str) -> TagList | None:
     if len(parts) < 2 or not all(any(map(str.isdigit, part)) for part in parts):
         return None
     first = _NUMBERED.fullmatch(parts[0])
-    if first is None or any(len(part) > 24 or " " in part.strip() and len(part.split()) > 2 for part in parts):
+    if first is None or any(
+        len(part) > 24 or (" " in part.strip() and len(part.split()) > 2) for part in parts
+    ):
         return None
     tags: list[str] = []
     for part in parts:

@@ -1,24 +1,28 @@
 """The job out of tables whose rows are sorted."""
 
+import itertools
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from pathlib import PurePath
 from typing import TYPE_CHECKING, TypeVar
 
-from auditor.intake.formats.cells import WithUnit
+from auditor.intake.formats.cells import Format, WithUnit
 from auditor.intake.grammar.values import is_blank, words
-from auditor.intake.formats.cells import Format
+from auditor.intake.names.chains import split_chain
 from auditor.intake.names.ends import Ends, is_controller, is_splice
+from auditor.intake.names.gauges import thin_by_name
 from auditor.intake.names.ports import spelled
 from auditor.intake.names.spelling import spelling
-from auditor.intake.records import chain, pulls as pull_records, parts as part_records, remarks
+from auditor.intake.records import chain, remarks
+from auditor.intake.records import parts as part_records
+from auditor.intake.records import pulls as pull_records
 from auditor.intake.records.columns import Columns
 from auditor.intake.records.device_ports import with_device_ports
-from auditor.intake.records.devices import Supply, devices as read_devices
+from auditor.intake.records.devices import Supply
+from auditor.intake.records.devices import devices as read_devices
 from auditor.intake.records.legend import Kind, legend_of, with_legend
 from auditor.intake.records.said import reading
-from auditor.intake.names.gauges import thin_by_name
 from auditor.intake.records.stated import stated_table, totals
 from auditor.intake.records.unread_values import numbers_not_read
 from auditor.intake.rows.part import Part
@@ -140,9 +144,7 @@ def _pulls(
     return with_device_ports(pulls, devices, ends, assembly.remarks)
 
 
-def _with_only_cable(
-    pulls: list[Pull], cables: dict[str, Cable], assembly: Assembly
-) -> list[Pull]:
+def _with_only_cable(pulls: list[Pull], cables: dict[str, Cable], assembly: Assembly) -> list[Pull]:
     """Pulls that name no cable, all of them, are of the one type that the workbook describes."""
     if not pulls or any(pull.cable or "cable" in pull.cells for pull in pulls):
         return pulls
@@ -151,7 +153,9 @@ def _with_only_cable(
     if len(names) != 1:
         return pulls
     where = cables[names[0]].where if cables else stated[names[0]].where
-    message = f"no pull names its cable; all are taken as {names[0]}, the only type that the workbook describes"
+    message = (
+        f"no pull names its cable; all are taken as {names[0]}, the only type that the workbook describes"
+    )
     assembly.remarks.append(reading(names[0], message, where))
     return [replace(pull, cable=names[0]) for pull in pulls]
 
@@ -160,9 +164,7 @@ def _decimal_comma(document: "Document") -> bool | None:
     """What the file's separator or its headings' language say about 41,5; None: nothing."""
     if document.book.decimal_comma:
         return True
-    languages = Counter(
-        language for table in document.tables for language in table.understood.languages
-    )
+    languages = Counter(language for table in document.tables for language in table.understood.languages)
     foreign = sum(count for language, count in languages.items() if decimal_comma(language))
     return True if foreign > languages["en"] else None
 
@@ -196,17 +198,11 @@ def _ends(
     assembly: Assembly,
 ) -> Ends:
     boxes = frozenset(
-        text
-        for columns in assembly.columns_of(TableKind.SPLICES)
-        for text in columns.texts("name")
-        if text
+        text for columns in assembly.columns_of(TableKind.SPLICES) for text in columns.texts("name") if text
     ) | frozenset(box for columns in device_columns for box in boxes_in(columns))
     keys = frozenset(map(spelling, boxes))
     tags = frozenset(
-        tag
-        for columns in device_columns
-        for tag in columns.texts("tag")
-        if tag and spelling(tag) not in keys
+        tag for columns in device_columns for tag in columns.texts("tag") if tag and spelling(tag) not in keys
     )
     known = {name: controller.ports for name, controller in scheduled.items()}
     for columns in [*device_columns, *pull_columns]:
@@ -243,8 +239,8 @@ def _typed_ends(pull_columns: Sequence[Columns], ends: Ends) -> Iterable[tuple[s
         homes = pull_records.homes_of(columns, ends)
         if "near" not in columns and "chain" in columns:
             for text, home in zip(columns.texts("chain"), homes, strict=True):
-                names = [name for name, _ in chain.split_chain(text or "")]
-                yield from ((a, b, home) for a, b in zip(names, names[1:], strict=False))
+                names = [name for name, _ in split_chain(text or "")]
+                yield from ((a, b, home) for a, b in itertools.pairwise(names))
             continue
         far = "far" if "far" in columns else "tag"
         terminals = columns.texts("near_terminal")
@@ -257,12 +253,14 @@ def _typed_ends(pull_columns: Sequence[Columns], ends: Ends) -> Iterable[tuple[s
 def _supply_voltage(document: "Document", scheduled: dict[str, Controller]) -> float | None:
     fact = next(document.facts.of(SUPPLY_VOLTAGE), None)
     volts = {c.supply_voltage_v for c in scheduled.values()} - {None}
-    return document.labels.supply_voltage_v or (volts.pop() if len(volts) == 1 else None) or (fact.value if fact else None)
+    return (
+        document.labels.supply_voltage_v
+        or (volts.pop() if len(volts) == 1 else None)
+        or (fact.value if fact else None)
+    )
 
 
-def _with_stated(
-    cables: dict[str, Cable], document: "Document", pulls: Sequence[Pull]
-) -> dict[str, Cable]:
+def _with_stated(cables: dict[str, Cable], document: "Document", pulls: Sequence[Pull]) -> dict[str, Cable]:
     """The cable types with those that sentences describe, under the name that the pulls use."""
     named = {words(pull.cable).casefold(): pull.cable for pull in pulls if pull.cable}
     found = dict(cables)
@@ -273,9 +271,7 @@ def _with_stated(
     return found
 
 
-def _with_named(
-    cables: dict[str, Cable], pulls: Sequence[Pull], assembly: Assembly
-) -> dict[str, Cable]:
+def _with_named(cables: dict[str, Cable], pulls: Sequence[Pull], assembly: Assembly) -> dict[str, Cable]:
     """The cable types with those that only pulls name; a thin one by its name is taken as that."""
     first = {pull.cable: pull for pull in reversed(pulls) if pull.cable}
     found = dict(cables)

@@ -5,13 +5,13 @@ from collections.abc import Sequence
 from functools import partial
 
 from auditor.intake.formats.cells import Value
-from auditor.intake.records.columns import Columns
-from auditor.intake.names.ends import Ends
-from auditor.intake.names.chains import split_chain
 from auditor.intake.grammar.lengths import length_m
 from auditor.intake.grammar.numbers import UnreadableError
-from auditor.intake.records.pulls import homes_of, port_ends
 from auditor.intake.grammar.values import Context, is_blank, shown
+from auditor.intake.names.chains import split_chain
+from auditor.intake.names.ends import Ends
+from auditor.intake.records.columns import Columns
+from auditor.intake.records.pulls import homes_of, port_ends
 from auditor.job.model import CellRef, Pull, Unread
 
 _LIST = re.compile(r"\s*[;/+|]\s*|,\s+|\s+-\s+|\n")

@@ -9,11 +9,11 @@ from typing import TypeVar
 
 from auditor.intake.formats.cells import Fault, Value
 from auditor.intake.grammar.numbers import UNKNOWN, UnreadableError, plain, separators
+from auditor.intake.grammar.values import Context, shown, words
 from auditor.intake.records.said import question
 from auditor.intake.roles.evidence import NUMERIC
 from auditor.intake.roles.found import FoundTable
 from auditor.intake.roles.kinds import ColumnUse
-from auditor.intake.grammar.values import Context, shown, words
 from auditor.job.model import CellRef, Remark, Unread
 
 T = TypeVar("T")
@@ -97,7 +97,12 @@ class Columns:
     def again(self) -> "Columns":
         """The same columns, of which nothing is said or noted here."""
         return Columns(
-            self.table, self.rows, self._decimal_comma, settled=self._settled, given=self.given, homes=self.homes
+            self.table,
+            self.rows,
+            self._decimal_comma,
+            settled=self._settled,
+            given=self.given,
+            homes=self.homes,
         )
 
     def read_as(self, column: str, name: str) -> None:

@@ -3,7 +3,8 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
-from auditor.intake.names.ends import Ends, spelling
+from auditor.intake.names.ends import Ends
+from auditor.intake.names.spelling import spelling
 from auditor.intake.records.said import reading
 from auditor.job.model import Device, Pull, Remark
 

@@ -3,14 +3,14 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from auditor.intake.grammar import values as grammar
-from auditor.intake.records.from_columns import from_columns
 from auditor.intake.formats.cells import Value
-from auditor.intake.records.columns import MOST_ASKED, Columns
-from auditor.intake.names.ends import Ends, device_port
+from auditor.intake.grammar import values as grammar
 from auditor.intake.grammar.numbers import UnreadableError, plain
-from auditor.intake.records.said import question
 from auditor.intake.grammar.values import Context
+from auditor.intake.names.ends import Ends, device_port
+from auditor.intake.records.columns import MOST_ASKED, Columns
+from auditor.intake.records.from_columns import from_columns
+from auditor.intake.records.said import question
 from auditor.job.model import CellRef, Device, Load, Remark
 from auditor.units import number_text
 

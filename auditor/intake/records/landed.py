@@ -4,12 +4,12 @@ import re
 from collections import defaultdict
 from collections.abc import Sequence
 
-from auditor.intake.grammar import values as grammar
 from auditor.intake.formats.cells import Value
-from auditor.intake.records.columns import Columns
+from auditor.intake.grammar import values as grammar
 from auditor.intake.grammar.numbers import plain
-from auditor.intake.records.said import question
 from auditor.intake.grammar.units import NO, YES
+from auditor.intake.records.columns import Columns
+from auditor.intake.records.said import question
 from auditor.job.model import Remark
 
 _SPARE = r"spares?(?:\s+(?:return|cable|pull|pair|run|conductor|core|wire|loop|leg))?(?:\s+only)?|reserve|réserve|reserva"

@@ -49,7 +49,8 @@ def with_legend(
     names = [name for name in BY if name in columns]
     if not legend or not names:
         return list(devices), []
-    result, said, unknown, given = [], [], {}, 0
+    result, said, given = [], [], 0
+    unknown: dict[str, tuple[int, str]] = {}
     has_power = "power_w" in columns or "total_power_w" in columns
     for index, device in enumerate(devices):
         texts = [text for name in names if (text := columns.texts(name)[index])]
@@ -62,8 +63,16 @@ def with_legend(
             unknown.setdefault(texts[0], (index, device.tag))
         result.append(device)
     if given:
-        said.append(reading("legend", f"the power of {given} devices is that of their kind in the legend", devices[0].where))
+        said.append(
+            reading(
+                "legend",
+                f"the power of {given} devices is that of their kind in the legend",
+                devices[0].where,
+            )
+        )
         for text, (index, tag) in unknown.items():
-            message = f"{tag} is of kind {shown(words(text))!r}, which the legend does not list: what does it draw?"
+            message = (
+                f"{tag} is of kind {shown(words(text))!r}, which the legend does not list: what does it draw?"
+            )
             said.append(question(tag, message, columns.where(index, names[0])))
     return result, said

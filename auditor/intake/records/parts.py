@@ -3,12 +3,12 @@
 import re
 from collections.abc import Callable
 
-from auditor.intake.grammar import values as grammar
 from auditor.intake.formats.cells import Value, WithUnit
-from auditor.intake.records.columns import Columns
+from auditor.intake.grammar import values as grammar
 from auditor.intake.grammar.lengths import length_m
 from auditor.intake.grammar.numbers import UnreadableError, plain
 from auditor.intake.grammar.values import Context
+from auditor.intake.records.columns import Columns
 from auditor.intake.words import fold, word_list
 from auditor.job.model import Cable, Controller, Reel
 

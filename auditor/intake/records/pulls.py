@@ -3,15 +3,15 @@
 from collections.abc import Sequence
 from functools import partial
 
-from auditor.intake.grammar import values as grammar
-from auditor.intake.records.from_columns import from_columns
 from auditor.intake.formats.cells import Value
-from auditor.intake.records.columns import Columns
-from auditor.intake.names.ends import Ends, device_port, is_splice
-from auditor.intake.records.landed import landed
+from auditor.intake.grammar import values as grammar
 from auditor.intake.grammar.lengths import length_m
-from auditor.intake.records.said import question
 from auditor.intake.grammar.values import Context
+from auditor.intake.names.ends import Ends, device_port, is_splice
+from auditor.intake.records.columns import Columns
+from auditor.intake.records.from_columns import from_columns
+from auditor.intake.records.landed import landed
+from auditor.intake.records.said import question
 from auditor.job.model import Pull
 
 _TENTHS = frozenset({"1", "2", "3"})
@@ -72,7 +72,11 @@ def pulls(columns: Columns, ends: Ends, length_unit: str | None) -> list[Pull]:
 def homes_of(columns: Columns, ends: Ends) -> list[str | None]:
     """The controller that each record's context names: a line, a section, else its sheet's name."""
     sheet = ends.home(columns.sheet)
-    return [home or sheet for home in columns.homes] if columns.homes is not None else [sheet] * len(columns.rows)
+    return (
+        [home or sheet for home in columns.homes]
+        if columns.homes is not None
+        else [sheet] * len(columns.rows)
+    )
 
 
 def _names(columns: Columns, name: str, ends: Ends) -> list[str]:
@@ -123,7 +127,9 @@ def port_ends(columns: Columns, ends: Ends, near: Sequence[str] | None = None) -
     near : the ends that the rows name: a controller there is the port's
     """
     heads = ends.head_end_names()
-    named = [end if end and (end in heads or ends.home(end)) else None for end in near or [""] * len(columns.rows)]
+    named = [
+        end if end and (end in heads or ends.home(end)) else None for end in near or [""] * len(columns.rows)
+    ]
     rows = zip(
         columns.texts("controller"), columns.texts("slot"), named, columns.texts("port"), homes_of(columns, ends),
         strict=True,

@@ -4,12 +4,11 @@ from collections.abc import Iterable, Sequence
 from pathlib import PurePath
 
 from auditor.errors import UnusableFileError
-from auditor.job.field_words import word_of
-from auditor.intake.formats.cells import Book, Sheet
-from auditor.intake.formats.cells import Format
-from auditor.intake.words import suggestion
-from auditor.intake.roles.found import FoundTable
+from auditor.intake.formats.cells import Book, Format, Sheet
 from auditor.intake.grammar.values import words
+from auditor.intake.roles.found import FoundTable
+from auditor.intake.words import suggestion
+from auditor.job.field_words import word_of
 from auditor.job.model import TableKind
 
 

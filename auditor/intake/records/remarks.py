@@ -2,18 +2,18 @@
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from auditor.job.field_words import word_of
 from auditor.intake.formats.cells import Book
-from auditor.intake.records.columns import MOST_ASKED, Columns
-from auditor.intake.names.spelling import lookalikes
-from auditor.intake.roles.kinds import OF_THE_OFFICE
-from auditor.intake.words import is_known
-from auditor.intake.statements.labels import Labelled, cell_text
-from auditor.intake.rows.sort import LeftOut
-from auditor.intake.records.said import question, reading
-from auditor.intake.roles.found import FoundTable
-from auditor.intake.records.unread_columns import near_misses
 from auditor.intake.grammar.values import is_blank
+from auditor.intake.names.spelling import lookalikes
+from auditor.intake.records.columns import MOST_ASKED, Columns
+from auditor.intake.records.said import question, reading
+from auditor.intake.records.unread_columns import near_misses
+from auditor.intake.roles.found import FoundTable
+from auditor.intake.roles.kinds import OF_THE_OFFICE
+from auditor.intake.rows.sort import LeftOut
+from auditor.intake.statements.labels import Labelled, cell_text
+from auditor.intake.words import is_known
+from auditor.job.field_words import word_of
 from auditor.job.model import CellRef, Device, Remark, TableKind
 
 
@@ -154,9 +154,7 @@ def of_columns(columns: Iterable[Columns]) -> list[Remark]:
     """How whole columns and single cells were read, where that is not plain."""
     columns = list(columns)
     said = [
-        reading(
-            use.header, message.format(use.header), CellRef(one.sheet, one.table.heading_row, use.column)
-        )
+        reading(use.header, message.format(use.header), CellRef(one.sheet, one.table.heading_row, use.column))
         for one in columns
         for use, message in one.said
     ]

@@ -2,12 +2,12 @@
 
 from collections.abc import Iterable, Sequence
 
-from auditor.intake.records import parts as part_rows
 from auditor.intake.grammar import values as grammar
 from auditor.intake.grammar.lengths import length_m
-from auditor.intake.rows.part import Part
-from auditor.intake.roles.found import FoundTable
+from auditor.intake.records import parts as part_rows
 from auditor.intake.records.totals import check_totals
+from auditor.intake.roles.found import FoundTable
+from auditor.intake.rows.part import Part
 from auditor.job.model import Device, Pull, Remark, Table, TableKind
 from auditor.units import CURRENT_A, LENGTH_M
 

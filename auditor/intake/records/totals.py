@@ -4,9 +4,9 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from itertools import accumulate
 
 from auditor.intake.formats.cells import Value
+from auditor.intake.grammar.values import Context
 from auditor.intake.records.columns import Columns
 from auditor.intake.roles.found import FoundTable
-from auditor.intake.grammar.values import Context
 from auditor.job.model import CellRef, Remark
 from auditor.units import number_text
 

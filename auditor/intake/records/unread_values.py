@@ -1,5 +1,6 @@
 """Columns that no heading names and that are not read, though their values look as if they counted."""
 
+import itertools
 from dataclasses import replace
 
 from auditor.intake.grammar.values import is_blank
@@ -8,7 +9,11 @@ from auditor.intake.rows.part import Part
 from auditor.intake.words import said
 from auditor.job.model import CellRef, Remark, TableKind
 
-_JUDGED = {TableKind.DEVICES: "a quantity or a power", TableKind.COMBINED: "a quantity, a power or a length", TableKind.PULLS: "a length or a quantity"}
+_JUDGED = {
+    TableKind.DEVICES: "a quantity or a power",
+    TableKind.COMBINED: "a quantity, a power or a length",
+    TableKind.PULLS: "a length or a quantity",
+}
 LEAST = 3
 
 
@@ -17,7 +22,9 @@ def numbers_not_read(part: Part) -> list[Remark]:
     table = part.table
     if table.kind not in _JUDGED or table.understood.shape != "rows":
         return []
-    taken = {use.column for use in table.understood.columns.values()} | {one.column for one in table.understood.settled}
+    taken = {use.column for use in table.understood.columns.values()} | {
+        one.column for one in table.understood.settled
+    }
     found = []
     for column in range(table.first_column, table.last_column + 1):
         header = table.headers.get(column, "")
@@ -47,5 +54,5 @@ def _counts(values: list[object]) -> bool:
     numbers = [value for value in values if isinstance(value, float)]
     if len(numbers) < LEAST or len(numbers) * 5 < 4 * len(values) or len(set(numbers)) < 2:
         return False
-    steps = {b - a for a, b in zip(numbers, numbers[1:], strict=False)}
+    steps = {b - a for a, b in itertools.pairwise(numbers)}
     return steps != {1.0}

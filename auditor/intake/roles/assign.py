@@ -5,11 +5,11 @@ from dataclasses import dataclass, field, replace
 
 from auditor.intake.blocks.grid import filled_cells
 from auditor.intake.blocks.tables import TableBlock, title_above
+from auditor.intake.names.chains import names_in_chain
 from auditor.intake.names.ends import is_splice
 from auditor.intake.names.ports import spelled
 from auditor.intake.names.ranges import tags_in
 from auditor.intake.names.spelling import spelling
-from auditor.intake.names.chains import names_in_chain
 from auditor.intake.roles.ends import EndsPair, ends_pair
 from auditor.intake.roles.evidence import Ties, by_words, share
 from auditor.intake.roles.kinds import ORDER, ColumnUse, Understood, as_kind, titled
@@ -21,7 +21,9 @@ from auditor.intake.words import fold, matcher, said
 from auditor.job.model import TableKind
 from auditor.units import LENGTH_M
 
-SPEAKS = frozenset({"length_m", "cable", "distance_m", "start_mark_m", "end_mark_m", "part_length_m", "length_unit"})
+SPEAKS = frozenset(
+    {"length_m", "cable", "distance_m", "start_mark_m", "end_mark_m", "part_length_m", "length_unit"}
+)
 _SCHEDULES = (TableKind.PULLS, TableKind.COMBINED)
 
 
@@ -121,7 +123,9 @@ def _ties(forms: Sequence[Form]) -> Ties:
         fed=frozenset(fed),
         ids=_ids_without_length(forms),
         cables_used=_values_of(forms, "cable"),
-        kinds_used=frozenset().union(*(_values_of(forms, name) for name in ("type", "description", "symbol"))),
+        kinds_used=frozenset().union(
+            *(_values_of(forms, name) for name in ("type", "description", "symbol"))
+        ),
         controllers=_controllers(forms),
     )
     cables, kinds = _named_lists(forms, known.ends, known.kinds_used)
@@ -134,7 +138,9 @@ def _values_of(forms: Sequence[Form], name: str) -> frozenset[str]:
     for form in forms:
         for column in form.columns.values():
             for kind in ("pulls", "devices", "combined"):
-                if by_words(kind, column).get(name, (0.0, ""))[0] >= 0.6 and (form.pair is not None or kind != "pulls"):
+                if by_words(kind, column).get(name, (0.0, ""))[0] >= 0.6 and (
+                    form.pair is not None or kind != "pulls"
+                ):
                     found |= column.keys
     return frozenset(found)
 
@@ -196,7 +202,9 @@ def _listed_tags(forms: Sequence[Form], ties: Ties) -> frozenset[str]:
     return frozenset(found)
 
 
-def _named_lists(forms: Sequence[Form], ends: frozenset[str], used: frozenset[str]) -> tuple[frozenset[str], frozenset[str]]:
+def _named_lists(
+    forms: Sequence[Form], ends: frozenset[str], used: frozenset[str]
+) -> tuple[frozenset[str], frozenset[str]]:
     """The names of cable types and the keys of legends, as far as headings tell them."""
     empty = Ties()
     cables: set[str] = set()
@@ -233,11 +241,17 @@ def _ties_after(forms: Sequence[Form], before: Ties) -> Ties:
             continue
         columns = form.understood.columns
         if form.understood.kind in _SCHEDULES:
-            fed |= form.columns[columns["far" if "far" in columns else "tag"].column].keys if {"far", "tag"} & columns.keys() else frozenset()
+            fed |= (
+                form.columns[columns["far" if "far" in columns else "tag"].column].keys
+                if {"far", "tag"} & columns.keys()
+                else frozenset()
+            )
         if "controller" in columns:
             controllers |= form.columns[columns["controller"].column].keys
         if form.understood.kind in _SCHEDULES:
-            for column in (form.columns[columns[name].column] for name in ("near", "far", "tag") if name in columns):
+            for column in (
+                form.columns[columns[name].column] for name in ("near", "far", "tag") if name in columns
+            ):
                 ends |= column.keys
                 end_texts |= {text.casefold() for text in column.texts}
         if form.understood.kind is TableKind.LEGEND:
@@ -273,17 +287,29 @@ def _best_kind(form: Form, ties: Ties) -> Understood | None:
 
 def _by_title(form: Form, ties: Ties) -> list[Understood]:
     """Splices or controllers whose sheet says so, where the heading of their names says nothing."""
-    names = [c for c, p in form.columns.items() if p.distinct > 0.95 and p.names > 0.8 and not p.quantities > 0.9]
+    names = [
+        c for c, p in form.columns.items() if p.distinct > 0.95 and p.names > 0.8 and not p.quantities > 0.9
+    ]
     for kind in (TableKind.SPLICES, TableKind.CONTROLLERS):
         if form.pair is not None or not names or not any(titled(kind, name) for name in form.titles):
             continue
         first = form.columns[names[0]]
         rest = {column: profile for column, profile in form.columns.items() if column != names[0]}
-        uses = {"name": ColumnUse("name", names[0], first.header, reason="the sheet's name says what it lists")}
+        uses = {
+            "name": ColumnUse("name", names[0], first.header, reason="the sheet's name says what it lists")
+        }
         for name in ("ports", "supply_power_w", "supply_voltage_v", "head_end", "room"):
             for column, profile in rest.items():
-                if by_words(kind.value, profile).get(name, (0.0, ""))[0] >= 0.6 and column not in {u.column for u in uses.values()}:
-                    uses[name] = ColumnUse(name, column, profile.header, profile.heading_unit, reason=f"heading {profile.header!r}")
+                if by_words(kind.value, profile).get(name, (0.0, ""))[0] >= 0.6 and column not in {
+                    u.column for u in uses.values()
+                }:
+                    uses[name] = ColumnUse(
+                        name,
+                        column,
+                        profile.header,
+                        profile.heading_unit,
+                        reason=f"heading {profile.header!r}",
+                    )
                     break
         if kind is TableKind.SPLICES and not first.keys & ties.ends:
             continue
@@ -309,7 +335,12 @@ def _is_combined(form: Form, ties: Ties) -> bool:
         return False
     words = by_words("combined", far)
     says_device = words.get("tag", (0.0, ""))[0] >= 0.6 and not form.pair.words
-    own = {name for column in form.columns.values() for name, (s, _) in by_words("devices", column).items() if s >= 0.6}
+    own = {
+        name
+        for column in form.columns.values()
+        for name, (s, _) in by_words("devices", column).items()
+        if s >= 0.6
+    }
     return says_device or bool(own & {"power_w", "total_power_w", "type", "description"})
 
 
@@ -367,7 +398,14 @@ def _touches(understood: Understood, form: Form, ties: Ties) -> bool:
     if understood.kind is TableKind.LENGTHS:
         return share(form.columns[columns["id"].column].keys, ties.ids) > 0.8
     if understood.kind is TableKind.CABLES:
-        own = {"gauge", "conductors", "stranded", "shielded", "capacitance_nf_per_m", "insulation_v"} & columns.keys()
+        own = {
+            "gauge",
+            "conductors",
+            "stranded",
+            "shielded",
+            "capacitance_nf_per_m",
+            "insulation_v",
+        } & columns.keys()
         return bool(keys & ties.cables_used) or len(own) >= 3
     if understood.kind is TableKind.CONTROLLERS:
         known = bool(keys & (ties.controllers | ties.ends)) or "ports" in columns

@@ -51,7 +51,9 @@ def ends_pair(columns: Mapping[int, ColumnProfile], others: frozenset[str]) -> E
     ]  # fmt: skip
     only_ports = {c for c in near if _only_ports(columns[c])}
     if any(near[c] for c in near.keys() - only_ports):
-        pairs = [pair for pair in pairs if pair.near not in only_ports]  # `Port 1` beside the device completes it
+        pairs = [
+            pair for pair in pairs if pair.near not in only_ports
+        ]  # `Port 1` beside the device completes it
     if pair := _fed_from_above(columns, near):
         return pair
     tied = [pair for pair in pairs if pair.tie >= BY_RELATION]
@@ -70,7 +72,11 @@ def _fed_from_above(columns: Mapping[int, ColumnProfile], near: Mapping[int, flo
     for column in near:
         values = columns[column].filled
         if values and sum(map(says_previous, values)) * 3 > len(values):
-            own = [c for c, p in columns.items() if p.distinct > 0.95 and p.with_digits > 0.9 and not p.quantities > 0.5]
+            own = [
+                c
+                for c, p in columns.items()
+                if p.distinct > 0.95 and p.with_digits > 0.9 and not p.quantities > 0.5
+            ]
             if own and own[0] != column:
                 return EndsPair(column, own[0], 1.0, 1.0)
     return None
@@ -78,7 +84,9 @@ def _fed_from_above(columns: Mapping[int, ColumnProfile], near: Mapping[int, flo
 
 def _only_ports(column: ColumnProfile) -> bool:
     """Whether a column names ports and nothing whose ports they are."""
-    return bool(column.texts) and all((found := port_alone(text)) is not None and found.worded for text in column.texts)
+    return bool(column.texts) and all(
+        (found := port_alone(text)) is not None and found.worded for text in column.texts
+    )
 
 
 def _words(name: str, column: ColumnProfile) -> float:
@@ -89,7 +97,9 @@ def _words(name: str, column: ColumnProfile) -> float:
         return 1.0
     strength = said(column.header)
     mine, other = strength.get(name, 0.0), strength.get(_PAIR[_PAIR[0] == name], 0.0)
-    return TOKEN * mine if mine > other and not {f"{name}_terminal", f"{name}_place"} & strength.keys() else 0.0
+    return (
+        TOKEN * mine if mine > other and not {f"{name}_terminal", f"{name}_place"} & strength.keys() else 0.0
+    )
 
 
 def _said(columns: Mapping[int, ColumnProfile], pair: EndsPair) -> float:
@@ -99,7 +109,9 @@ def _said(columns: Mapping[int, ColumnProfile], pair: EndsPair) -> float:
 
 
 def _says_near(column: ColumnProfile) -> bool:
-    return _words("near", column) >= 0.5 or (bool(column.header) and said(column.header).get("near", 0.0) >= 0.6)
+    return _words("near", column) >= 0.5 or (
+        bool(column.header) and said(column.header).get("near", 0.0) >= 0.6
+    )
 
 
 def tie_of(one: ColumnProfile, other: ColumnProfile, others: frozenset[str]) -> float:

@@ -48,9 +48,34 @@ def by_words(kind: str, column: ColumnProfile) -> dict[str, tuple[float, str]]:
     whole = _by_text(kind, column.header)
     if column.lower == column.header or not column.lower:
         return whole
-    below = {name: (0.95 * strength, language) for name, (strength, language) in _by_text(kind, column.lower).items()}
-    if any(name in whole for name in ("conduit_length_m", "far_terminal", "near_terminal", "near", "far", "near_place", "far_place")):
-        of_ends = ("length_m", "tag", "room", "port", "near", "far", "near_terminal", "far_terminal", "near_place", "far_place")
+    below = {
+        name: (0.95 * strength, language)
+        for name, (strength, language) in _by_text(kind, column.lower).items()
+    }
+    if any(
+        name in whole
+        for name in (
+            "conduit_length_m",
+            "far_terminal",
+            "near_terminal",
+            "near",
+            "far",
+            "near_place",
+            "far_place",
+        )
+    ):
+        of_ends = (
+            "length_m",
+            "tag",
+            "room",
+            "port",
+            "near",
+            "far",
+            "near_terminal",
+            "far_terminal",
+            "near_place",
+            "far_place",
+        )
         below = {name: s for name, s in below.items() if name not in of_ends}
     return {**below, **whole}
 
@@ -99,7 +124,7 @@ def _number(name: str, column: ColumnProfile) -> float | None:
     return fit
 
 
-def _name(name: str, column: ColumnProfile) -> float | None:
+def _name(name: str, column: ColumnProfile) -> float | None:  # noqa: PLR0911
     if column.names < 0.6 or (column.is_units and len(column.values) > 1) or column.unit in _LENGTHS:
         return None
     if name == "tag" and column.distinct < 0.5 and len(column.filled) > 4:
@@ -108,10 +133,16 @@ def _name(name: str, column: ColumnProfile) -> float | None:
         return None  # a count that begins again under each heading
     if name in ("tag", "id", "name"):
         few = len(column.filled) < 2
-        return (0.3 if column.distinct > 0.9 or few else -0.2) + (0.2 if column.share_filled > 0.9 else 0.0) - (
-            0.1 if name == "tag" and column.is_counter else 0.0
+        return (
+            (0.3 if column.distinct > 0.9 or few else -0.2)
+            + (0.2 if column.share_filled > 0.9 else 0.0)
+            - (0.1 if name == "tag" and column.is_counter else 0.0)
         )
-    if name in ("near_terminal", "far_terminal") and (column.is_counter or column.distinct > 0.9) and len(column.filled) > 6:
+    if (
+        name in ("near_terminal", "far_terminal")
+        and (column.is_counter or column.distinct > 0.9)
+        and len(column.filled) > 6
+    ):
         return None
     if name in ("near", "far", "near_terminal", "far_terminal"):
         return None if column.quantities > 0.9 and column.unit is not None else 0.1
@@ -148,7 +179,11 @@ def _status(column: ColumnProfile) -> float | None:
     """A few words that come again and again, words of a status among them."""
     if column.quantities > 0.5 or column.with_digits > 0.7:
         return None
-    known = sum(bool(matcher(name).match(fold(text))) for text in column.texts for name in ("void", "landed", "current", "spare"))
+    known = sum(
+        bool(matcher(name).match(fold(text)))
+        for text in column.texts
+        for name in ("void", "landed", "current", "spare")
+    )
     return (0.3 if column.distinct < 0.6 else -0.1) + (0.4 if known * 2 > len(column.texts) else 0.0)
 
 

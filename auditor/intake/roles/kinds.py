@@ -8,12 +8,21 @@ from auditor.intake.names.ports import port_alone
 from auditor.intake.roles.ends import EndsPair
 from auditor.intake.roles.evidence import LEAST, Ties, by_relations, by_values, by_words, share, strength
 from auditor.intake.roles.profiles import ColumnProfile
-from auditor.intake.words import OWN_LANGUAGES, UNITS_OF_FIELD, fold, heading, languages_of, matcher, word_list
+from auditor.intake.words import (
+    OWN_LANGUAGES,
+    UNITS_OF_FIELD,
+    fold,
+    heading,
+    languages_of,
+    matcher,
+    word_list,
+)
 from auditor.job.model import TableKind
 
 OF_THE_OFFICE = " of headings.json"  # in the reason of a column whose heading is none of the shipped ones
 LATER = 0.001  # what a later meaning of one heading has less
 ONLY_BY_VALUES = ("length_m", "power_w", "unit", "chain", "level")  # roles that values alone can give
+ALSO_BY_VALUES = ("tag", "name", "cable", "type", "id", "status", "stranded", "shielded", "quantity")
 REQUIRED: Mapping[TableKind, tuple[frozenset[str], ...]] = {  # one set of them must be there in full
     TableKind.PULLS: (
         frozenset({"near", "far"}),
@@ -43,8 +52,7 @@ REQUIRED: Mapping[TableKind, tuple[frozenset[str], ...]] = {  # one set of them 
     TableKind.LEGEND: (frozenset({"type", "power_w"}), frozenset({"type", "description"})),
     TableKind.LENGTHS: (frozenset({"id", "length_m"}),),
     TableKind.SPLICES: (frozenset({"name"}),),
-    TableKind.REELS: tuple(frozenset({"length_m", other}) for other in ("price", "on_shelf", "cable"))
-    + (frozenset({"stock_length_m", "cable"}), frozenset({"stock_length_m", "drum"})),
+    TableKind.REELS: (*tuple(frozenset({"length_m", other}) for other in ("price", "on_shelf", "cable")), frozenset({"stock_length_m", "cable"}), frozenset({"stock_length_m", "drum"})),
 }  # fmt: skip
 ORDER = tuple(REQUIRED)
 _TITLES: Mapping[TableKind, re.Pattern[str]] = {  # words in a sheet's name, where headings do not decide
@@ -85,7 +93,9 @@ class Understood:
     kind: TableKind
     columns: Mapping[str, ColumnUse]
     languages: tuple[str, ...]  # of the matched headings
-    rivals: Mapping[str, tuple[int, ...]] = field(default_factory=dict)  # role -> other columns that may be it
+    rivals: Mapping[str, tuple[int, ...]] = field(
+        default_factory=dict
+    )  # role -> other columns that may be it
     score: float = 0.0
     shape: str = "rows"
     settled: tuple[Settled, ...] = ()
@@ -151,7 +161,9 @@ def _add_terminals(taken: dict[str, _Claim], used: set[int], columns: Mapping[in
         free = column is not None and column.column not in used and f"{name}_terminal" not in taken
         silent = column is not None and (not column.header or f"{name}_terminal" in by_words("pulls", column))
         ports = column is not None and any(map(port_alone, column.texts))
-        worded = column is not None and all((p := port_alone(t)) is not None and p.worded for t in column.texts)
+        worded = column is not None and all(
+            (p := port_alone(t)) is not None and p.worded for t in column.texts
+        )
         if column is not None and free and ports and (silent or worded):
             taken[f"{name}_terminal"] = _Claim(f"{name}_terminal", column.column, 1.0, 0.0, "", None)
             used.add(column.column)
@@ -173,9 +185,15 @@ def _add_places(
     tags = [c for c, p in columns.items() if p.distinct > 0.95 and share(p.keys, ties.tags) > 0.7]
     if number is None or not tags:
         return
-    before = [c for c in sorted(columns) if c < number and columns[c].names > 0.8 and columns[c].distinct < 0.7]
+    before = [
+        c for c in sorted(columns) if c < number and columns[c].names > 0.8 and columns[c].distinct < 0.7
+    ]
     if before:
-        for name in [n for n, claim in taken.items() if claim.column in (number, tags[0], *before[-2:]) or n in ("tag", "port", "controller")]:
+        for name in [
+            n
+            for n, claim in taken.items()
+            if claim.column in (number, tags[0], *before[-2:]) or n in ("tag", "port", "controller")
+        ]:
             used.discard(taken.pop(name).column)
         taken["sequence"] = _Claim("sequence", number, 1.0, 0.0, "", None)
         taken["tag"] = _Claim("tag", tags[0], 1.0, 0.0, "", 1.0)
@@ -189,7 +207,9 @@ def _add_cabinet(taken: dict[str, _Claim], columns: Mapping[int, ColumnProfile])
     if "controller" in taken or not {"port", "sequence"} <= taken.keys():
         return
     column = columns.get(taken["port"].column - 1)
-    if column is None or column.column in (c.column for n, c in taken.items() if n not in ("room", "name", "id")):
+    if column is None or column.column in (
+        c.column for n, c in taken.items() if n not in ("room", "name", "id")
+    ):
         return
     if column.names > 0.8 and column.distinct < 0.6:
         for name in [name for name, claim in taken.items() if claim.column == column.column]:
@@ -229,11 +249,11 @@ def _claims(
     for column, profile in columns.items():
         if column in forced.values():
             name = next(name for name, at in forced.items() if at == column)
-            worded = dict(by_words(kind.value, profile)).get(name, (0.0, ""))
-            yield _Claim(name, column, 9.0, worded[0], worded[1], pair.tie if pair else None)
+            words, language = by_words(kind.value, profile).get(name, (0.0, ""))
+            yield _Claim(name, column, 9.0, words, language, pair.tie if pair else None)
             continue
         worded = by_words(kind.value, profile)
-        for rank, name in enumerate(dict.fromkeys((*worded, *ONLY_BY_VALUES, "tag", "name", "cable", "type", "id", "status", "stranded", "shielded", "quantity"))):
+        for rank, name in enumerate(dict.fromkeys((*worded, *ONLY_BY_VALUES, *ALSO_BY_VALUES))):
             if name in forced or (name == "near" and kind is TableKind.PULLS):
                 continue
             if name == "type" and kind in (TableKind.DEVICES, TableKind.COMBINED) and _one_each(profile):
@@ -243,7 +263,12 @@ def _claims(
             alone = not words and _values_alone(kind, name, profile, ties)
             if values is None or not (words or alone):
                 continue
-            values = max(values, 1.0) if alone and name in (*ONLY_BY_VALUES, "id", "name", "status", "stranded", "shielded", "quantity") else values
+            values = (
+                max(values, 1.0)
+                if alone
+                and name in (*ONLY_BY_VALUES, "id", "name", "status", "stranded", "shielded", "quantity")
+                else values
+            )
             relations = by_relations(name, profile, ties)
             score = strength(words, values, relations) + _rank(profile.header) - LATER * rank
             yield _Claim(name, column, score, words, language, relations)
@@ -262,7 +287,7 @@ def _ends_of(kind: TableKind, pair: EndsPair | None) -> dict[str, int]:
     return {"near": pair.near, "tag": pair.far} if kind is TableKind.COMBINED else {}
 
 
-def _values_alone(kind: TableKind, name: str, column: ColumnProfile, ties: Ties) -> bool:
+def _values_alone(kind: TableKind, name: str, column: ColumnProfile, ties: Ties) -> bool:  # noqa: PLR0911
     """Whether a role may be given to a column whose heading says nothing of it."""
     units = UNITS_OF_FIELD.get(name)
     if not column.filled:
@@ -276,7 +301,9 @@ def _values_alone(kind: TableKind, name: str, column: ColumnProfile, ties: Ties)
         boxes = matcher("splice").search(fold(column.header)) is not None
         return kind is TableKind.SPLICES and boxes and share(column.keys, ties.ends) > 0.5
     if name == "quantity":
-        return column.distinct < 0.9 and all(_TIMES.fullmatch(text) for text in column.texts) and _silent(column)
+        return (
+            column.distinct < 0.9 and all(_TIMES.fullmatch(text) for text in column.texts) and _silent(column)
+        )
     if name in ("stranded", "shielded"):
         other = {"stranded": "solid", "shielded": "unshielded"}[name]
         texts = {fold(text) for text in column.texts}
@@ -287,7 +314,11 @@ def _values_alone(kind: TableKind, name: str, column: ColumnProfile, ties: Ties)
     if name == "unit":
         return column.is_units and _silent(column)
     if name == "power_w":
-        return kind in (TableKind.DEVICES, TableKind.COMBINED, TableKind.LEGEND) and column.unit in (units or ()) and _silent(column)
+        return (
+            kind in (TableKind.DEVICES, TableKind.COMBINED, TableKind.LEGEND)
+            and column.unit in (units or ())
+            and _silent(column)
+        )
     if name == "tag":
         return kind is TableKind.DEVICES and share(column.keys, ties.ends) > 0.5
     if name == "cable":
@@ -297,7 +328,9 @@ def _values_alone(kind: TableKind, name: str, column: ColumnProfile, ties: Ties)
     return name in ("chain", "level") and _silent(column)
 
 
-_TIMES = re.compile(r"[x×]\s*\d{1,3}|\d{1,3}\s*[x×]|\d{1,3}\s*(?:ea|pcs?|stk|st|uds?|pz|szt)\.?", re.IGNORECASE)
+_TIMES = re.compile(
+    r"[x×]\s*\d{1,3}|\d{1,3}\s*[x×]|\d{1,3}\s*(?:ea|pcs?|stk|st|uds?|pz|szt)\.?", re.IGNORECASE
+)
 
 
 def _silent(column: ColumnProfile) -> bool:
@@ -307,7 +340,9 @@ def _silent(column: ColumnProfile) -> bool:
     return not any(strength >= 0.6 for strength in said(column.header).values()) if column.header else True
 
 
-_GREATER = re.compile(r"\b(?:max\w*|peak|full|rated|actual|revised|new|final|measured|neu|aktuell|actuel|nuevo|real|total|gesamt)\b")
+_GREATER = re.compile(
+    r"\b(?:max\w*|peak|full|rated|actual|revised|new|final|measured|neu|aktuell|actuel|nuevo|real|total|gesamt)\b"
+)
 _LESSER = re.compile(
     r"\b(?:typ\w*|avg|average|mean|min|minimum|idle|standby|old|previous|est|estimated|mittel|alt|moyen|ancien|tipico|medio|antiguo|"
     r"name|description|bezeichnung|designation|nom|nombre)\b"
@@ -325,7 +360,12 @@ def _use(claim: _Claim, column: ColumnProfile, ties: Ties) -> ColumnUse:
     units = UNITS_OF_FIELD.get(claim.field, frozenset())
     unit = column.heading_unit if column.heading_unit in units else None
     return ColumnUse(
-        claim.field, claim.column, column.header, unit, heading(column.header).volts, _reason(claim, column, ties)
+        claim.field,
+        claim.column,
+        column.header,
+        unit,
+        heading(column.header).volts,
+        _reason(claim, column, ties),
     )
 
 

@@ -16,18 +16,32 @@ AGREE = 0.8  # share of the rows in which a sum must come out; project conventio
 ROUNDING = 0.51  # of the column's unit: a length may be rounded to whole units
 MOST_PARTS = 5
 _LENGTHS = frozenset(LENGTH_M)
-_OTHER = ("part_length_m", "distance_m", "conduit_length_m", "start_mark_m", "end_mark_m", "mains_parallel_m", "stock_length_m")
+_OTHER = (
+    "part_length_m",
+    "distance_m",
+    "conduit_length_m",
+    "start_mark_m",
+    "end_mark_m",
+    "mains_parallel_m",
+    "stock_length_m",
+)
 
 
 def settle_length(understood: Understood, columns: Mapping[int, ColumnProfile]) -> Understood:
     """The understanding with the column that holds the whole length, and what is to be said of the others."""
     use = understood.columns.get("length_m")
-    if use is None or understood.kind not in (TableKind.PULLS, TableKind.COMBINED) or understood.shape != "rows":
+    if (
+        use is None
+        or understood.kind not in (TableKind.PULLS, TableKind.COMBINED)
+        or understood.shape != "rows"
+    ):
         return understood
     taken = {u.column for name, u in understood.columns.items() if name not in ("length_m", *_OTHER)}
     numeric = [c for c, p in columns.items() if c not in taken and p.quantities > 0.5]
     candidates = [c for c in numeric if c == use.column or _may_be_length(columns[c])]
-    if len(candidates) < 2 and not any(_role(columns[c]) in ("part_length_m", "stock_length_m") for c in numeric):
+    if len(candidates) < 2 and not any(
+        _role(columns[c]) in ("part_length_m", "stock_length_m") for c in numeric
+    ):
         return understood
     return (
         _each_and_total(understood, columns, candidates)
@@ -87,18 +101,27 @@ def _each_and_total(
 
 
 def _count(value: object) -> int | None:
-    text = str(int(value)) if isinstance(value, float) and value.is_integer() else str(value).casefold().strip("x× ")
+    text = (
+        str(int(value))
+        if isinstance(value, float) and value.is_integer()
+        else str(value).casefold().strip("x× ")
+    )
     return int(text) if text.isdigit() else None
 
 
 def _sum_of_parts(
-    understood: Understood, columns: Mapping[int, ColumnProfile], candidates: Sequence[int], numeric: Sequence[int]
+    understood: Understood,
+    columns: Mapping[int, ColumnProfile],
+    candidates: Sequence[int],
+    numeric: Sequence[int],
 ) -> Understood | None:
     """A total beside its parts is the length; rows in which the sum does not come out are asked about."""
     best: tuple[float, int, tuple[int, ...], list[int]] | None = None
     totals = [c for c in numeric if c in candidates or _role(columns[c]) == "stock_length_m"]
     for total in totals:
-        others = [c for c in numeric if c != total and _role(columns[c]) in ("", "length_m", "part_length_m")][: MOST_PARTS + 1]
+        others = [
+            c for c in numeric if c != total and _role(columns[c]) in ("", "length_m", "part_length_m")
+        ][: MOST_PARTS + 1]
         for size in range(2, len(others) + 1):
             for parts in combinations(others, size):
                 rows = _rows(columns, [total, *parts])
@@ -112,11 +135,20 @@ def _sum_of_parts(
     named = " and ".join(repr(columns[c].header) for c in parts)
     text = f"{columns[total].header!r} is the length, the sum of {named}"
     settled = [Settled(c, text if c == parts[0] else "") for c in parts]
-    settled += [Settled(total, f"{columns[total].header!r} is not the sum of {named} in this row; correct one of them", row=i) for i in wrong]
+    settled += [
+        Settled(
+            total,
+            f"{columns[total].header!r} is not the sum of {named} in this row; correct one of them",
+            row=i,
+        )
+        for i in wrong
+    ]
     return _with(understood, columns, total, settled)
 
 
-_OF_REVISION = re.compile(r"\b(?:rev|revision|issue|ausgabe|indice|stand)\s?(?:\d+|[a-h])\b")  # a length as an earlier issue had it
+_OF_REVISION = re.compile(
+    r"\b(?:rev|revision|issue|ausgabe|indice|stand)\s?(?:\d+|[a-h])\b"
+)  # a length as an earlier issue had it
 
 
 def _built_before_planned(
@@ -137,7 +169,9 @@ def _built_before_planned(
     return _with(understood, columns, built[0], [Settled(planned[0], text, instead=not earlier)])
 
 
-def _asked(understood: Understood, columns: Mapping[int, ColumnProfile], candidates: Sequence[int]) -> Understood:
+def _asked(
+    understood: Understood, columns: Mapping[int, ColumnProfile], candidates: Sequence[int]
+) -> Understood:
     use = understood.columns["length_m"]
     settled = []
     for other in candidates:
@@ -160,7 +194,11 @@ def _asked(understood: Understood, columns: Mapping[int, ColumnProfile], candida
 
 def _ratio(one: ColumnProfile, other: ColumnProfile) -> float:
     """What a number of the one column is in the unit of the other."""
-    return LENGTH_M.get(one.unit or "", 1.0) / LENGTH_M.get(other.unit or "", 1.0) if one.unit and other.unit else 1.0
+    return (
+        LENGTH_M.get(one.unit or "", 1.0) / LENGTH_M.get(other.unit or "", 1.0)
+        if one.unit and other.unit
+        else 1.0
+    )
 
 
 def _letters(column: int) -> str:
@@ -174,9 +212,14 @@ def _with(
 ) -> Understood:
     """The understanding with this column as the length."""
     header = columns[column].header
-    unit = columns[column].heading_unit if columns[column].heading_unit in UNITS_OF_FIELD["length_m"] else None
+    unit = (
+        columns[column].heading_unit if columns[column].heading_unit in UNITS_OF_FIELD["length_m"] else None
+    )
     old = understood.columns["length_m"]
-    use = old if old.column == column else ColumnUse("length_m", column, header, unit, heading(header).volts, f"heading {header!r}")
+    use = (
+        old
+        if old.column == column
+        else ColumnUse("length_m", column, header, unit, heading(header).volts, f"heading {header!r}")
+    )
     kept = {name: u for name, u in understood.columns.items() if u.column != column or name == "length_m"}
     return replace(understood, columns={**kept, "length_m": use}, settled=(*understood.settled, *settled))
-

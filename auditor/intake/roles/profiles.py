@@ -1,5 +1,6 @@
 """What a column's values show: one pass over the tables of one form, kept as sets."""
 
+import itertools
 import re
 from collections import Counter
 from collections.abc import Iterable, Sequence
@@ -10,12 +11,12 @@ from typing import Any
 from auditor.intake.blocks.grid import is_quantity
 from auditor.intake.blocks.tables import TableBlock
 from auditor.intake.formats.cells import Value, WithUnit
-from auditor.intake.names.ranges import tags_in
-from auditor.intake.names.spelling import spelling
 from auditor.intake.grammar.numbers import plain
-from auditor.intake.names.chains import CHAIN_MARK, is_dashed
 from auditor.intake.grammar.units import NOTHING, UNIT_OF
 from auditor.intake.grammar.values import is_blank, words
+from auditor.intake.names.chains import CHAIN_MARK, is_dashed
+from auditor.intake.names.ranges import tags_in
+from auditor.intake.names.spelling import spelling
 from auditor.intake.words import heading, key, word_list
 
 MAX_CHAIN = 2000
@@ -95,7 +96,7 @@ class ColumnProfile:
             counted = [float(v) for v in own]  # type: ignore[arg-type]
         except (TypeError, ValueError):
             return False
-        steps = [b - a for a, b in zip(counted, counted[1:], strict=False)]
+        steps = [b - a for a, b in itertools.pairwise(counted)]
         return len(counted) > 2 and all(step == 1 for step in steps)
 
     @cached_property
@@ -115,7 +116,10 @@ class ColumnProfile:
     @cached_property
     def is_units(self) -> bool:
         """Whether each filled cell is nothing but a unit."""
-        units = {UNIT_OF.get(plain(v).casefold().strip(" .")) if isinstance(v, str) else None for v in set(self.filled)}
+        units = {
+            UNIT_OF.get(plain(v).casefold().strip(" .")) if isinstance(v, str) else None
+            for v in set(self.filled)
+        }
         return bool(units) and None not in units and units != {"in"}  # IN is a terminal
 
     @cached_property
@@ -138,7 +142,9 @@ class ColumnProfile:
     def is_chain(self) -> bool:
         """Whether the cells hold several ends in order: `C1.1 > K1 > K2`."""
         texts = [text[:MAX_CHAIN] for text in self.texts]
-        return bool(texts) and sum(CHAIN_MARK.search(text) is not None or is_dashed(text) for text in texts) * 2 > len(texts)
+        return bool(texts) and sum(
+            CHAIN_MARK.search(text) is not None or is_dashed(text) for text in texts
+        ) * 2 > len(texts)
 
     @cached_property
     def is_levels(self) -> bool:
@@ -158,15 +164,16 @@ class ColumnProfile:
             return False
         steps = sorted(set(depths))
         at = [steps.index(depth) for depth in depths]
-        return all(b - a <= 1 for a, b in zip(at, at[1:], strict=False)) and sum(at) > len(at) // 3
+        return all(b - a <= 1 for a, b in itertools.pairwise(at)) and sum(at) > len(at) // 3
 
     @cached_property
     def restarts(self) -> bool:
         """1, 2, 3, 1, 2 …: places on ports, in the order of the rows."""
-        own = [v for v in (self.by_table or [self.values])[0] if not is_blank(v)]
-        if len(own) < 3 or not all(isinstance(v, float) for v in own) or own[0] != 1:
+        filled = [v for v in (self.by_table or [self.values])[0] if not is_blank(v)]
+        own = [v for v in filled if isinstance(v, float)]
+        if len(own) < 3 or len(own) < len(filled) or own[0] != 1:
             return False
-        steps = [(b == 1 or b == a + 1) for a, b in zip(own, own[1:], strict=False)]
+        steps = [(b == 1 or b == a + 1) for a, b in itertools.pairwise(own)]
         return all(steps) and own.count(1.0) > 1
 
     @cached_property
@@ -207,7 +214,11 @@ def same_form(tables: Iterable[TableBlock]) -> list[list[TableBlock]]:
     """Tables whose headings are the same, over all sheets; one without headings stands alone."""
     groups: dict[object, list[TableBlock]] = {}
     for table in tables:
-        key = (tuple(sorted(table.headers.items())), tuple(sorted(table.groups.items()))) if table.headers else id(table)
+        key = (
+            (tuple(sorted(table.headers.items())), tuple(sorted(table.groups.items())))
+            if table.headers
+            else id(table)
+        )
         groups.setdefault(key, []).append(table)
     return list(groups.values())
 

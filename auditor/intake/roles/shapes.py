@@ -49,8 +49,12 @@ def _port_columns(
         seen.add(port)
         number = len(seen)
         unit = beside.unit if beside.unit in LENGTH_M else None
-        uses[f"device {number}"] = ColumnUse(f"device {number}", column, port, reason=f"heading {port!r} names a port")
-        uses[f"length {number}"] = ColumnUse(f"length {number}", column + 1, beside.header, unit, reason="beside the port's devices")
+        uses[f"device {number}"] = ColumnUse(
+            f"device {number}", column, port, reason=f"heading {port!r} names a port"
+        )
+        uses[f"length {number}"] = ColumnUse(
+            f"length {number}", column + 1, beside.header, unit, reason="beside the port's devices"
+        )
     if not uses or (len(seen) < 2 and not ties.tags):
         return None
     return Understood(TableKind.PULLS, uses, (), shape=PORT_COLUMNS, score=len(uses))
@@ -63,7 +67,10 @@ def _matrix(columns: Mapping[int, ColumnProfile], ties: Ties) -> Understood | No
     kinds = [
         column
         for column, profile in columns.items()
-        if profile.header and profile.keys and _tags(profile, ties) > 0.5 and profile.header not in ("From", "To")
+        if profile.header
+        and profile.keys
+        and _tags(profile, ties) > 0.5
+        and profile.header not in ("From", "To")
     ]
     if len(kinds) < LEAST_OF_KINDS or max(kinds) - min(kinds) >= len(kinds) + 2:
         return None
@@ -74,7 +81,9 @@ def _matrix(columns: Mapping[int, ColumnProfile], ties: Ties) -> Understood | No
             return None  # the ends of pulls: a name stands in both columns
         own |= keys
     uses = {
-        f"kind {number}": ColumnUse(f"kind {number}", column, columns[column].header, reason="its cells hold tags that pulls end at")
+        f"kind {number}": ColumnUse(
+            f"kind {number}", column, columns[column].header, reason="its cells hold tags that pulls end at"
+        )
         for number, column in enumerate(kinds, 1)
     }
     before = [column for column in columns if column < min(kinds) and columns[column].names > 0.5]

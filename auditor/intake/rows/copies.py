@@ -45,7 +45,11 @@ def settle_copies(parts: list[Part]) -> list[Remark]:
 
 def _comparable(one: Part, other: Part) -> bool:
     kinds = one.table.kind is other.table.kind and one.table.kind in _FIELDS
-    return kinds and one.table.sheet is not other.table.sheet and min(len(one.rows), len(other.rows)) >= LEAST_ROWS
+    return (
+        kinds
+        and one.table.sheet is not other.table.sheet
+        and min(len(one.rows), len(other.rows)) >= LEAST_ROWS
+    )
 
 
 def _records(part: Part) -> dict[tuple[str, ...], int]:
@@ -59,24 +63,35 @@ def _is_the_copy(one: Part, other: Part) -> bool:
     sheets = one.table.sheet, other.table.sheet
     if sheets[0].hidden != sheets[1].hidden:
         return sheets[0].hidden
-    named = [bool(matcher("copy").search(fold(sheet.name))) or sheet.name.rstrip().endswith(")") for sheet in sheets]
+    named = [
+        bool(matcher("copy").search(fold(sheet.name))) or sheet.name.rstrip().endswith(")")
+        for sheet in sheets
+    ]
     return named[0] and not named[1]
 
 
 def _settled(keep: Part, drop: Part, parts: list[Part]) -> Remark:
     mine, theirs = _records(keep), _records(drop)
-    differ = [key for key in mine.keys() & theirs.keys() if _values(keep, mine[key]) != _values(drop, theirs[key])]
-    only = [key for key in mine.keys() ^ theirs.keys()]
+    differ = [
+        key for key in mine.keys() & theirs.keys() if _values(keep, mine[key]) != _values(drop, theirs[key])
+    ]
+    only = list(mine.keys() ^ theirs.keys())
     parts.remove(drop)
     names = keep.table.sheet.name, drop.table.sheet.name
     where = CellRef(names[1], drop.table.heading_row, drop.table.first_column)
     if not differ and not only:
-        return reading(names[1], f"{names[1]!r} holds the same {keep.table.kind} as {names[0]!r}; they are read once", where)
+        return reading(
+            names[1],
+            f"{names[1]!r} holds the same {keep.table.kind} as {names[0]!r}; they are read once",
+            where,
+        )
     for key in differ:
         _leave_open(keep, mine[key], drop, theirs[key])
     listed = [_named(keep, mine[key]) for key in sorted(differ, key=lambda key: mine[key])]
     listed += [_named(keep, mine[key]) if key in mine else _named(drop, theirs[key]) for key in only]
-    shown_rows = ", ".join(listed[:MOST_NAMED]) + (f" and {len(listed) - MOST_NAMED} more" if len(listed) > MOST_NAMED else "")
+    shown_rows = ", ".join(listed[:MOST_NAMED]) + (
+        f" and {len(listed) - MOST_NAMED} more" if len(listed) > MOST_NAMED else ""
+    )
     message = (
         f"{names[0]!r} and {names[1]!r} list the same {keep.table.kind} and differ in {shown_rows}: which of the two holds? "
         "What differs is not judged; delete the other one or mark it as superseded"

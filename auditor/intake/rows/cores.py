@@ -42,7 +42,7 @@ def _groups(part: Part) -> Iterator[list[int]]:
             first = group[0]
             same_ends = ends[index] == ends[first] or ends[index] == ("", "")
             poles = _bare_id(own) == _bare_id(ids[first]) and own != ids[first]
-            same_id = own == ids[first] and (has_core or not own) or not own
+            same_id = (own == ids[first] and (has_core or not own)) or not own
             if same_ends and (poles or same_id):
                 group.append(index)
                 continue

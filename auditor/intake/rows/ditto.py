@@ -7,6 +7,7 @@ from auditor.intake.rows.part import Part
 from auditor.intake.words import says_previous
 from auditor.job.model import CellRef
 
+
 def fill_dittos(part: Part) -> None:
     """Write what a ditto mark stands for in its place; one with nothing above it is asked about."""
     _fill_previous(part)
@@ -37,6 +38,8 @@ def _fill_previous(part: Part) -> None:
     if fed is None or not part.has("near"):
         return
     ends = part.values(fed)
-    filled = [ends[i - 1] if i and says_previous(value) else value for i, value in enumerate(part.values("near"))]
+    filled = [
+        ends[i - 1] if i and says_previous(value) else value for i, value in enumerate(part.values("near"))
+    ]
     if filled != part.values("near"):
         part.give("near", filled)

@@ -53,7 +53,7 @@ def _expand(part: Part, name: str, listed: Collection[str], *, each_id: bool) ->
     columns = [part.column_of(name)] * len(indices)
     expanded = [texts[index] for index in indices]
     part.take(indices)
-    part.give(name, tags)
+    part.give(name, list(tags))
     part.given[name].columns = columns
     if part.has("id"):
         part.give("id", ids)
@@ -61,14 +61,22 @@ def _expand(part: Part, name: str, listed: Collection[str], *, each_id: bool) ->
         part.give("quantity", quantities)
     if part.has("total_power_w"):
         totals = part.values("total_power_w")
-        part.give("total_power_w", ["" if text in lists else value for text, value in zip(expanded, totals, strict=True)])
+        part.give(
+            "total_power_w",
+            ["" if text in lists else value for text, value in zip(expanded, totals, strict=True)],
+        )
 
 
 def _several(text: str, listed: Collection[str]) -> TagList | None:
     if spelling(text) in listed:
         return None
     found = tags_in(text)
-    if found and spelled(text) and spelling(found.tags[-1]) not in listed and len(found.tags[-1]) <= LONGEST_PORT:
+    if (
+        found
+        and spelled(text)
+        and spelling(found.tags[-1]) not in listed
+        and len(found.tags[-1]) <= LONGEST_PORT
+    ):
         return None  # `C1 / 1`: a port and its controller
     return found
 
@@ -76,7 +84,11 @@ def _several(text: str, listed: Collection[str]) -> TagList | None:
 def _ask_of_count(part: Part, index: int, name: str, text: str, found: TagList, quantity: object) -> None:
     where = CellRef(part.table.sheet.name, part.rows[index], part.column_of(name))
     if found.backwards:
-        part.remarks.append(reading(text, f"{text!r} runs backwards; it is read as {found.tags[0]} to {found.tags[-1]}", where))
+        part.remarks.append(
+            reading(
+                text, f"{text!r} runs backwards; it is read as {found.tags[0]} to {found.tags[-1]}", where
+            )
+        )
     try:
         number = None if is_blank(quantity) else count(quantity)  # type: ignore[arg-type]
     except UnreadableError:

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from auditor.intake.formats.cells import Value
 from auditor.intake.grammar.values import words
 from auditor.intake.names.spelling import spelling
 from auditor.intake.records.said import reading
@@ -41,10 +42,10 @@ def _join(part: Part, lengths: Part) -> None:
     part.remarks.append(reading("lengths", message, where))
 
 
-def _id_values(part: Part, known: dict[str, int]) -> list[object]:
+def _id_values(part: Part, known: dict[str, int]) -> list[Value]:
     """The column whose values are the numbers, where no heading says so."""
     table = part.table
-    best: list[object] = [""] * len(part.rows)
+    best: list[Value] = [""] * len(part.rows)
     most = 0
     for column in range(table.first_column, table.last_column + 1):
         cells = (table.sheet.rows[row - 1] for row in part.rows)

@@ -114,7 +114,9 @@ def _by_distance(part: Part, distances: Mapping[str, float], facts: Facts) -> No
         return
     far = part.values("far" if part.has("far") else "tag")
     values: list[Value] = []
-    for index, (near, end, here) in enumerate(zip(part.values("near"), far, _in_metres(part, facts), strict=True)):
+    for index, (near, end, here) in enumerate(
+        zip(part.values("near"), far, _in_metres(part, facts), strict=True)
+    ):
         before = distances.get(spelling(words(near)), 0.0)
         if here is None:
             values.append(part.values("length_m")[index])
@@ -130,7 +132,11 @@ def _by_distance(part: Part, distances: Mapping[str, float], facts: Facts) -> No
             values.append((here - before) / LENGTH_M[unit])
     where = CellRef(part.table.sheet.name, part.table.heading_row, use.column)
     part.remarks.append(
-        reading(use.header, f"{use.header!r} counts from the port; each pull is what it adds to the end that feeds it", where)
+        reading(
+            use.header,
+            f"{use.header!r} counts from the port; each pull is what it adds to the end that feeds it",
+            where,
+        )
     )
     part.give("length_m", values, [unit] * len(values))
 

@@ -1,5 +1,6 @@
 """Tables that say what feeds a device by its place: its number on the port, or its level in a tree."""
 
+import itertools
 from collections import defaultdict
 
 from auditor.intake.formats.cells import Value
@@ -37,7 +38,9 @@ def _by_sequence(part: Part) -> None:
         if part.has(name):
             part.give(name, filled_down(part.values(name)))
     tags = [words(value) for value in part.values(_fed(part))]
-    ports = list(zip(*(map(words, part.values(name)) for name in ("controller", "slot", "port")), strict=True))
+    ports = list(
+        zip(*(map(words, part.values(name)) for name in ("controller", "slot", "port")), strict=True)
+    )
     numbers = [_number(value) for value in part.values("sequence")]
     on_port: dict[tuple[str, ...], list[int]] = defaultdict(list)
     for index, port in enumerate(ports):
@@ -47,7 +50,7 @@ def _by_sequence(part: Part) -> None:
         if all(numbers[i] is not None for i in indices):
             _ask_of_twice(part, port, indices, numbers, tags)
             indices = sorted(indices, key=lambda i: numbers[i] or 0)  # noqa: PLW2901
-        for before, index in zip(indices, indices[1:], strict=False):
+        for before, index in itertools.pairwise(indices):
             near[index] = tags[before]
     part.give("near", list(near))
     part.given["near"].columns = [part.column_of("sequence")] * len(near)
@@ -81,7 +84,9 @@ def _by_level(part: Part) -> set[str]:
     tags = [words(value) for value in part.values(_fed(part))]
     at = {level: tag for level, tag in zip(levels, tags, strict=True) if level}
     lengths = part.values("length_m")
-    roots = {level for level, tag, n in zip(levels, tags, lengths, strict=True) if _is_root(level, at, tag, n)}
+    roots = {
+        level for level, tag, n in zip(levels, tags, lengths, strict=True) if _is_root(level, at, tag, n)
+    }
     near, keep, asked = [], [], set()
     for index, level in enumerate(levels):
         if level in roots:
@@ -119,4 +124,6 @@ def _levels(part: Part) -> list[str]:
 
 
 def _is_root(level: str, at: dict[str, str], tag: str, length: Value) -> bool:
-    return level.rpartition(".")[0] not in at and is_blank(length) and (bool(spelled(tag)) or "." not in level)
+    return (
+        level.rpartition(".")[0] not in at and is_blank(length) and (bool(spelled(tag)) or "." not in level)
+    )

@@ -18,10 +18,13 @@ def leave_out_head_ends(part: Part) -> None:
     bare = {
         tag: parent
         for index, (tag, parent) in enumerate(zip(tags, parents, strict=True))
-        if tag in parents and all(is_blank(part.values(name)[index]) for name in _OF_A_DEVICE if part.has(name))
+        if tag in parents
+        and all(is_blank(part.values(name)[index]) for name in _OF_A_DEVICE if part.has(name))
     }
     heads: set[str] = set()
-    while more := {tag for tag, parent in bare.items() if tag not in heads and (parent in heads or parent not in tags)}:
+    while more := {
+        tag for tag, parent in bare.items() if tag not in heads and (parent in heads or parent not in tags)
+    }:
         heads |= more
     if heads and any(part.has(name) for name in ("length_m", "distance_m")):
         part.other.ports += [row for row, tag in zip(part.rows, tags, strict=True) if tag in heads]

@@ -31,14 +31,21 @@ def _fed(part: Part) -> list[str]:
 
 
 def _ids(parts: Sequence[Part]) -> set[str]:
-    return {words(value) for part in parts if part.has("id") for value in part.values("id") if not is_blank(value)}
+    return {
+        words(value) for part in parts if part.has("id") for value in part.values("id") if not is_blank(value)
+    }
 
 
 def _cross(of_scope: Sequence[Sequence[Part]], fed: Sequence[set[str]]) -> bool:
     """Whether a pull of one scope starts at what another one feeds."""
     for own, parts in zip(fed, of_scope, strict=True):
         others = set().union(*(one for one in fed if one is not own)) - own
-        if any(spelling(words(value)) in others for part in parts if part.has("near") for value in part.values("near")):
+        if any(
+            spelling(words(value)) in others
+            for part in parts
+            if part.has("near")
+            for value in part.values("near")
+        ):
             return True
     return False
 
@@ -92,10 +99,7 @@ def _by_sheet(parts: Sequence[Part], lines: Sequence[Line]) -> list[tuple[str, l
     fed = [{end for part in own for end in _fed(part)} for own in of_scope]
     if not _repeats(fed, SOME) and not (_repeats(list(map(_ids, of_scope))) and not _cross(of_scope, fed)):
         return []
-    return [
-        (name, [_copy(part) for part in parts if named.get(id(part)) in (None, name)])
-        for name in names
-    ]
+    return [(name, [_copy(part) for part in parts if named.get(id(part)) in (None, name)]) for name in names]
 
 
 @cache
@@ -106,7 +110,9 @@ def _named() -> re.Pattern[str]:
         for texts in (language.labels.get("scope", ()), language.tokens.get("scope", ()))
         for text in texts
     }
-    return re.compile(rf"\b(?P<word>{as_words(frozenset(found - {''}))})\s+(?P<name>\w{{1,12}})\b", re.IGNORECASE)
+    return re.compile(
+        rf"\b(?P<word>{as_words(frozenset(found - {''}))})\s+(?P<name>\w{{1,12}})\b", re.IGNORECASE
+    )
 
 
 def _scope_of(part: Part, lines: Sequence[Line]) -> str | None:

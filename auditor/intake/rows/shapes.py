@@ -58,7 +58,9 @@ def _port_columns(table: FoundTable) -> Part:
             before = text
     unit = next((u.unit for name, u in uses.items() if name.startswith("length ") and u.unit), None)
     columns = {
-        "near": ColumnUse("near", ports[0].column, ports[0].header, reason="the heading, then the device above"),
+        "near": ColumnUse(
+            "near", ports[0].column, ports[0].header, reason="the heading, then the device above"
+        ),
         "far": ColumnUse("far", ports[0].column, ports[0].header, reason="the devices below a port"),
         "length_m": ColumnUse("length_m", ports[0].column + 1, "length", unit, reason="beside each device"),
     }
@@ -89,7 +91,7 @@ def _matrix(table: FoundTable, ends: frozenset[str]) -> Part:
             (tag, use)
             for use in kinds
             for tag in _tags(table.sheet.value(row, use.column))
-            if spelling(tag) in ends or any(map(str.isdigit, tag)) and any(map(str.isalpha, tag))
+            if spelling(tag) in ends or (any(map(str.isdigit, tag)) and any(map(str.isalpha, tag)))
         ]
         if not found and row != watts:
             _leave_out(table, row, other)
@@ -107,9 +109,20 @@ def _matrix(table: FoundTable, ends: frozenset[str]) -> Part:
     if room:
         columns["room"] = room
     if watts:
-        columns["power_w"] = ColumnUse("power_w", kinds[0].column, words(table.sheet.value(watts, table.first_column)), "W", reason="the row of watts")
+        columns["power_w"] = ColumnUse(
+            "power_w",
+            kinds[0].column,
+            words(table.sheet.value(watts, table.first_column)),
+            "W",
+            reason="the row of watts",
+        )
     part = Part(_with(table, columns), rows, other)
-    part.given = {"tag": Given(tags, at), "type": Given(kind, at), "room": Given(rooms), "power_w": Given(power, at)}
+    part.given = {
+        "tag": Given(tags, at),
+        "type": Given(kind, at),
+        "room": Given(rooms),
+        "power_w": Given(power, at),
+    }
     if not room:
         del part.given["room"]
     if not watts:
@@ -121,21 +134,29 @@ def _tags(value: Value) -> list[str]:
     if not isinstance(value, str) or is_blank(value) or is_total(value):
         return []
     found = tags_in(value)
-    return list(found.tags) if found else [text for text in map(words, _TAG_LIST.split(value.strip())) if text]
+    return (
+        list(found.tags) if found else [text for text in map(words, _TAG_LIST.split(value.strip())) if text]
+    )
 
 
 def _watts_row(table: FoundTable, kinds: list[ColumnUse]) -> int | None:
     """The row that gives each kind's watts."""
     for row in range(table.first_row, min(table.last_row, table.first_row + 60) + 1):
         values = [table.sheet.value(row, use.column) for use in kinds]
-        first = " ".join(words(v) for v in table.sheet.rows[row - 1][: kinds[0].column - 1] if isinstance(v, str)).casefold()
-        if sum(isinstance(v, float) for v in values) * 2 > len(values) and re.search(r"\b(?:watts?|w|power|leistung|puissance|potencia|potenza|vermogen)\b", first):
+        first = " ".join(
+            words(v) for v in table.sheet.rows[row - 1][: kinds[0].column - 1] if isinstance(v, str)
+        ).casefold()
+        if sum(isinstance(v, float) for v in values) * 2 > len(values) and re.search(
+            r"\b(?:watts?|w|power|leistung|puissance|potencia|potenza|vermogen)\b", first
+        ):
             return row
     return None
 
 
 def _leave_out(table: FoundTable, row: int, other: LeftOut) -> None:
-    cells = [v for v in table.sheet.rows[row - 1][table.first_column - 1 : table.last_column] if not is_blank(v)]
+    cells = [
+        v for v in table.sheet.rows[row - 1][table.first_column - 1 : table.last_column] if not is_blank(v)
+    ]
     if cells:
         (other.totals if any(isinstance(v, float) for v in cells[1:]) else other.notes).append(row)
 

@@ -5,11 +5,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from auditor.intake.formats.cells import Fault, Value
+from auditor.intake.grammar.values import is_blank, words
 from auditor.intake.names.chains import CHAIN_MARK, is_dashed
 from auditor.intake.roles.found import FoundTable
 from auditor.intake.rows.first_look import is_rule, is_total
 from auditor.intake.words import fold, is_known, matcher
-from auditor.intake.grammar.values import is_blank, words
 from auditor.job.model import TableKind
 
 _SHARE = re.compile(r"(?:[^\W\d]+\W+){0,3}[+-]?\s*\d{1,2}(?:[.,]\d+)?\s*%(?:\W+[^\W\d]+){0,3}")
@@ -47,7 +47,18 @@ class LeftOut:
     rules: list[int] = field(default_factory=list)  # lines drawn with dashes
 
     def count(self) -> int:
-        return sum(len(set(rows)) for rows in (self.struck, self.totals, self.headings, self.notes, self.void, self.trades, self.ports))
+        return sum(
+            len(set(rows))
+            for rows in (
+                self.struck,
+                self.totals,
+                self.headings,
+                self.notes,
+                self.void,
+                self.trades,
+                self.ports,
+            )
+        )
 
 
 def spread_merges(table: FoundTable) -> list[tuple[int, int, int]]:
@@ -113,7 +124,7 @@ def _value(cells: Sequence[Value], column: int) -> Value:
     return cells[column - 1] if len(cells) >= column else ""
 
 
-def _other(
+def _other(  # noqa: PLR0911
     table: FoundTable,
     row: int,
     cells: Sequence[Value],
@@ -135,7 +146,9 @@ def _other(
     if _is_worded_total(table, cells, texts):
         return "totals"
     missing = [column for column in keys if is_blank(_value(cells, column))]
-    if _sums_up(texts[:2], bool(missing), table.kind) or _labels_sums(cells[table.first_column - 1 : table.last_column]):
+    if _sums_up(texts[:2], bool(missing), table.kind) or _labels_sums(
+        cells[table.first_column - 1 : table.last_column]
+    ):
         return "totals"
     if _only_sums(table, cells):
         return "totals"
@@ -163,7 +176,12 @@ def _only_sums(table: FoundTable, cells: Sequence[Value]) -> bool:
     """Whether a row of a schedule names no end and has a word without digits and a number."""
     columns = table.columns
     ends = [columns[name] for name in ("near", "far", "tag", "chain") if name in columns]
-    if table.kind not in (TableKind.PULLS, TableKind.COMBINED) or len(ends) < 2 or "level" in columns or "sequence" in columns:
+    if (
+        table.kind not in (TableKind.PULLS, TableKind.COMBINED)
+        or len(ends) < 2
+        or "level" in columns
+        or "sequence" in columns
+    ):
         return False
     filled = [value for value in cells[table.first_column - 1 : table.last_column] if not is_blank(value)]
     if any(not is_blank(_value(cells, column)) for column in ends) or len(filled) < 2:
@@ -177,7 +195,11 @@ def _is_worded_total(table: FoundTable, cells: Sequence[Value], texts: Sequence[
     if table.kind is not TableKind.DEVICES or len(texts) != 1 or any(map(str.isdigit, texts[0])):
         return False
     numbers = sum(isinstance(value, float) for value in cells[table.first_column - 1 : table.last_column])
-    return numbers == 1 and len(fold(texts[0]).split()) > 1 and matcher("total").search(fold(texts[0])) is not None
+    return (
+        numbers == 1
+        and len(fold(texts[0]).split()) > 1
+        and matcher("total").search(fold(texts[0])) is not None
+    )
 
 
 def _is_number_only(table: FoundTable, cells: Sequence[Value]) -> bool:
@@ -185,7 +207,11 @@ def _is_number_only(table: FoundTable, cells: Sequence[Value]) -> bool:
     columns = table.columns
     if table.kind is not TableKind.PULLS or not {"id", "near", "far", "note"} <= columns.keys():
         return False
-    blank = [is_blank(_value(cells, columns[name])) for name in ("near", "far", "length_m", "cable") if name in columns]
+    blank = [
+        is_blank(_value(cells, columns[name]))
+        for name in ("near", "far", "length_m", "cable")
+        if name in columns
+    ]
     return all(blank) and not is_blank(_value(cells, columns["note"]))
 
 

@@ -22,20 +22,29 @@ def leave_out_trades(parts: Sequence[Part], kinds_out: frozenset[str] = frozense
     ----------
     kinds_out : device kinds that a legend gives to another system, without their spelling
     """
-    rows = [(part, index) for part in parts if part.table.kind in _SCHEDULES for index in range(len(part.rows))]
+    rows = [
+        (part, index) for part in parts if part.table.kind in _SCHEDULES for index in range(len(part.rows))
+    ]
     if not rows:
         return
     texts = {id(part): _texts(part) for part in parts}
     usual = _usual(text for part in parts if part.table.kind in _SCHEDULES for text in texts[id(part)])
     texts = {key: [_without(text, usual) for text in own] for key, own in texts.items()}
     groups = _joined(rows)
-    tags = {spelling(words(v)) for part in parts if part.table.kind is TableKind.DEVICES for v in part.values("tag")}
+    tags = {
+        spelling(words(v))
+        for part in parts
+        if part.table.kind is TableKind.DEVICES
+        for v in part.values("tag")
+    }
     systems = _systems(rows, tags)
     out: dict[int, set[int]] = defaultdict(set)
     kept_ends: set[str] = set()
     out_ends: set[str] = set()
     for members in groups:
-        foreign = [_is_foreign(part, index, texts[id(part)][index], systems, kinds_out) for part, index in members]
+        foreign = [
+            _is_foreign(part, index, texts[id(part)][index], systems, kinds_out) for part, index in members
+        ]
         whole = all(foreign)
         for (part, index), alone in zip(members, foreign, strict=True):
             ends = set(_ends(part, index))
@@ -48,7 +57,9 @@ def leave_out_trades(parts: Sequence[Part], kinds_out: frozenset[str] = frozense
         return
     for part in parts:
         if part.table.kind is TableKind.DEVICES:
-            out[id(part)] |= set(_foreign_devices(part, texts[id(part)], systems, out_ends - kept_ends, kept_ends))
+            out[id(part)] |= set(
+                _foreign_devices(part, texts[id(part)], systems, out_ends - kept_ends, kept_ends)
+            )
         indices = out[id(part)]
         if indices:
             part.other.trades += [part.rows[i] for i in sorted(indices)]
@@ -62,7 +73,10 @@ def _texts(part: Part) -> list[str]:
         columns += [part.values(name) for name in ("near", "far") if part.has(name)]
     if not columns:
         return [""] * len(part.rows)
-    return [" | ".join(fold(words(value)) for value in values if value != "") for values in zip(*columns, strict=True)]
+    return [
+        " | ".join(fold(words(value)) for value in values if value != "")
+        for values in zip(*columns, strict=True)
+    ]
 
 
 def _usual(texts: Iterable[str]) -> frozenset[str]:
@@ -105,7 +119,9 @@ def _joined(rows: Sequence[tuple[Part, int]]) -> list[list[tuple[Part, int]]]:
     for part, _ in rows:
         if id(part) in cached and id(part) not in columns:
             columns[id(part)] = [
-                [spelling(words(v)) for v in part.values(name)] for name in ("near", "far", "tag") if part.has(name)
+                [spelling(words(v)) for v in part.values(name)]
+                for name in ("near", "far", "tag")
+                if part.has(name)
             ]
     for part, index in rows:
         own = [column[index] for column in columns[id(part)] if column[index]]
@@ -145,7 +161,9 @@ def _by_system(part: Part, index: int, systems: dict[str, bool]) -> bool:
     return part.has("system") and not systems.get(fold(words(part.values("system")[index])), True)
 
 
-def _is_foreign(part: Part, index: int, text: str, systems: dict[str, bool], kinds_out: frozenset[str]) -> bool:
+def _is_foreign(
+    part: Part, index: int, text: str, systems: dict[str, bool], kinds_out: frozenset[str]
+) -> bool:
     if _by_system(part, index, systems):
         return True
     for name in ("type", "description") if kinds_out else ():
@@ -161,7 +179,12 @@ def _foreign_devices(
         tags = set(_ends(part, index))
         if tags & kept:
             continue
-        if tags & out_ends or _by_system(part, index, systems):
-            yield index
-        elif part.has("system") and matcher("other_trade").search(fold(words(part.values("system")[index]))):
+        if (
+            tags & out_ends
+            or _by_system(part, index, systems)
+            or (
+                part.has("system")
+                and matcher("other_trade").search(fold(words(part.values("system")[index])))
+            )
+        ):
             yield index

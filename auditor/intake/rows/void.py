@@ -22,7 +22,9 @@ def section_facts(part: Part) -> Iterable[Fact]:
     sections = sorted({*part.other.headings, *part.other.notes})
     for number, row in enumerate(sections):
         text = _text(part, row)
-        last = next((later for later in sections[number + 1 :] if later > row + 1), part.table.last_row + 1) - 1
+        last = (
+            next((later for later in sections[number + 1 :] if later > row + 1), part.table.last_row + 1) - 1
+        )
         where = CellRef(sheet.name, row, part.table.first_column)
         if len(text) > LONGEST_SECTION:
             continue
@@ -57,7 +59,10 @@ def leave_out_void(parts: Sequence[Part], facts: Facts) -> set[str]:
 def _by_context(part: Part, facts: Facts) -> None:
     void = [fact for fact in facts.of(VOID) if fact.where.sheet == part.table.sheet.name]
     if void:
-        _drop(part, {i for i, row in enumerate(part.rows) if any(f.holds(part.table.sheet.name, row) for f in void)})
+        _drop(
+            part,
+            {i for i, row in enumerate(part.rows) if any(f.holds(part.table.sheet.name, row) for f in void)},
+        )
 
 
 def _by_word_alone(part: Part) -> None:

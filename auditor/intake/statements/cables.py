@@ -6,11 +6,19 @@ from auditor.intake.grammar.numbers import plain
 from auditor.job.model import Cable, CellRef
 from auditor.units import CAPACITANCE_NF_PER_M
 
-_GAUGE = re.compile(r"(?<![\w.])(?:#\s*)?(?P<awg>\d{1,2})\s*(?:AWG|ga\b)|(?P<mm2>\d+(?:[.,]\d+)?)\s*(?:mm²|mm2|qmm)", re.IGNORECASE)
-_CORES = re.compile(r"(?<![\w.])(?P<cores>[2-9])\s*-?\s*(?:c\b|cond|core|wire|ader|conduct|fils?\b)", re.IGNORECASE)
+_GAUGE = re.compile(
+    r"(?<![\w.])(?:#\s*)?(?P<awg>\d{1,2})\s*(?:AWG|ga\b)|(?P<mm2>\d+(?:[.,]\d+)?)\s*(?:mm²|mm2|qmm)",
+    re.IGNORECASE,
+)
+_CORES = re.compile(
+    r"(?<![\w.])(?P<cores>[2-9])\s*-?\s*(?:c\b|cond|core|wire|ader|conduct|fils?\b)", re.IGNORECASE
+)
 _CAPACITANCE = re.compile(r"(?P<value>\d+(?:[.,]\d+)?)\s*(?P<unit>pF/ft|pF/m|nF/km)", re.IGNORECASE)
 _INSULATION = re.compile(r"(?<![\w.])(?P<volts>\d{2,4})\s*V\b", re.IGNORECASE)
-_NAME = re.compile(r"^(?:.*?\b(?:cable|wire|kabel|leitung|câble|cavo)\b\s+)?(?P<name>[^:=,;]{2,30}?)\s*(?:[:=,]|$)", re.IGNORECASE)
+_NAME = re.compile(
+    r"^(?:.*?\b(?:cable|wire|kabel|leitung|câble|cavo)\b\s+)?(?P<name>[^:=,;]{2,30}?)\s*(?:[:=,]|$)",
+    re.IGNORECASE,
+)
 _UNITS = {unit.casefold(): unit for unit in CAPACITANCE_NF_PER_M}
 
 
@@ -20,10 +28,18 @@ def cable_in(text: str, where: CellRef) -> Cable | None:
     gauge = _GAUGE.search(bare)
     if gauge is None:
         return None
-    cores, capacitance, insulation = _CORES.search(bare), _CAPACITANCE.search(bare), _INSULATION.search(bare, gauge.end())
+    cores, capacitance, insulation = (
+        _CORES.search(bare),
+        _CAPACITANCE.search(bare),
+        _INSULATION.search(bare, gauge.end()),
+    )
     lower = bare.casefold()
-    shielded = _either(lower, r"unshielded|unscreened|ungeschirmt|non\s+blind", r"shielded|screened|geschirmt|blindé")
-    stranded = _either(lower, r"\bsolid\b|massiv|rigide", r"stranded|\bstr\b|flexible|feindrähtig|litze|souple|multibrin")
+    shielded = _either(
+        lower, r"unshielded|unscreened|ungeschirmt|non\s+blind", r"shielded|screened|geschirmt|blindé"
+    )
+    stranded = _either(
+        lower, r"\bsolid\b|massiv|rigide", r"stranded|\bstr\b|flexible|feindrähtig|litze|souple|multibrin"
+    )
     name = _name(bare[: gauge.start()])
     if name is None or (cores is None and stranded is None and capacitance is None):
         return None
@@ -51,7 +67,9 @@ def _name(before: str) -> str | None:
     """The last name before the size, behind a word for cable if there is one."""
     text = before.strip(" :=,-")
     text = re.split(r"[.;]\s", text)[-1].strip()
-    worded = re.search(r"\b(?:cable|wire|kabel|leitung|câble|cavo|kabels)\b\s+(?P<name>\S.*)$", text, re.IGNORECASE)
+    worded = re.search(
+        r"\b(?:cable|wire|kabel|leitung|câble|cavo|kabels)\b\s+(?P<name>\S.*)$", text, re.IGNORECASE
+    )
     name = worded["name"] if worded else text
     return name if 1 < len(name) <= 30 else None
 

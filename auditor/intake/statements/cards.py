@@ -28,7 +28,8 @@ def cable_cards(sheet: Sheet) -> Iterator[Fact]:
     for rows in _stacks(sheet):
         cable = _cable(sheet, rows)
         if cable is not None:
-            yield Fact(kind=CABLE, value=cable, where=cable.where, wide=True)
+            where = CellRef(sheet.name, rows[0][0], rows[0][1])
+            yield Fact(kind=CABLE, value=cable, where=where, wide=True)
 
 
 def _stacks(sheet: Sheet) -> Iterator[list[_Row]]:
@@ -54,8 +55,7 @@ def _cable(sheet: Sheet, rows: Sequence[_Row]) -> Cable | None:
     named = next((row for row, name in said_by if name == "name"), None) or rows[0]
     where = CellRef(sheet.name, named[0], named[1])
     texts = [_PROPERTIES[name].format(words(row[3])) for row, name in known if name in _PROPERTIES]
-    cable = cable_in(f"{words(named[3])}: {', '.join([texts[0], *_made(known), *texts[1:]])}", where)
-    return cable
+    return cable_in(f"{words(named[3])}: {', '.join([texts[0], *_made(known), *texts[1:]])}", where)
 
 
 def _made(known: Sequence[tuple[_Row, str]]) -> Iterator[str]:
@@ -63,16 +63,30 @@ def _made(known: Sequence[tuple[_Row, str]]) -> Iterator[str]:
     for row, name in known:
         text = fold(words(row[3]))
         if name == "stranded":
-            yield "stranded" if matcher("stranded").search(text) else "solid" if matcher("solid").search(text) else ""
+            yield (
+                "stranded"
+                if matcher("stranded").search(text)
+                else "solid"
+                if matcher("solid").search(text)
+                else ""
+            )
         if name == "shielded":
-            yield "unshielded" if matcher("unshielded").search(text) else "shielded" if matcher("shielded").search(text) else ""
+            yield (
+                "unshielded"
+                if matcher("unshielded").search(text)
+                else "shielded"
+                if matcher("shielded").search(text)
+                else ""
+            )
 
 
 def _property(label: str, value: Value) -> str | None:
     """What a row says of a cable."""
     strengths = said(label)
     text = fold(words(value))
-    if not any(map(str.isdigit, text)) and (matcher("stranded").search(text) or matcher("solid").search(text)):
+    if not any(map(str.isdigit, text)) and (
+        matcher("stranded").search(text) or matcher("solid").search(text)
+    ):
         return "stranded"
     if max(strengths.get(name, 0.0) for name in _VOLTAGES) >= _SAYS:
         return "insulation_v"

@@ -37,7 +37,8 @@ _LENGTH_WORD = re.compile(
     re.IGNORECASE,
 )
 _POWER_WORD = re.compile(
-    r"\b(?:loads?|powers?|currents?|leistung(?:en)?|ströme?|courants?|corrientes?|intensidad(?:es)?|correnti|corrente|stromen|stroom|puissances?|potencias?|potenz[ae]|vermogens?|consumptions?|consommations?)\b", re.IGNORECASE
+    r"\b(?:loads?|powers?|currents?|leistung(?:en)?|ströme?|courants?|corrientes?|intensidad(?:es)?|correnti|corrente|stromen|stroom|puissances?|potencias?|potenz[ae]|vermogens?|consumptions?|consommations?)\b",
+    re.IGNORECASE,
 )
 _IN_UNIT = re.compile(r"\b(?:in|en|in den|=)\s+(?P<unit>[^\W\d]+)\b", re.IGNORECASE)
 _BRACKET_UNIT = re.compile(r"[(\[](?P<unit>[^\W\d]+)[)\]]")
@@ -45,8 +46,12 @@ _SUPPLY = re.compile(
     r"\b(?:suppl(?:y|ies)|bus|nominal|versorgung|speisung|alimentation|alimentaci(?:ó|o)n|alimentazione|voeding)\b[^.;\d]{0,24}(?P<volts>\d{2})\s*V\b",
     re.IGNORECASE,
 )
-_ON_THIS_SHEET = re.compile(r"\b(?:this sheet|diesem blatt|cette feuille|esta hoja|questo foglio|dit blad)\b", re.IGNORECASE)
-_HOW_TO = re.compile(r"struck|strike|durchgestrichen|barré|tachado|barrato|doorgehaald|yellow|clouded", re.IGNORECASE)
+_ON_THIS_SHEET = re.compile(
+    r"\b(?:this sheet|diesem blatt|cette feuille|esta hoja|questo foglio|dit blad)\b", re.IGNORECASE
+)
+_HOW_TO = re.compile(
+    r"struck|strike|durchgestrichen|barré|tachado|barrato|doorgehaald|yellow|clouded", re.IGNORECASE
+)
 _PANEL_LABEL = re.compile(r"(?P<label>[^:=]{2,40}?)\s*[:=]\s*(?P<value>.*)")
 MAX_PANEL = 40
 
@@ -88,12 +93,20 @@ def facts_in(text: str, line: Line, column: int, ends_of_tables: Sequence[int] =
     if ends_of_tables and is_void_text(text):
         below = next((end for end in ends_of_tables if end >= line.row), None)
         only = len(ends_of_tables) < 2
-        yield Fact(kind=VOID, value=words(text), where=where, first_row=1 if only else line.row, last_row=None if only else below)
+        yield Fact(
+            kind=VOID,
+            value=words(text),
+            where=where,
+            first_row=1 if only else line.row,
+            last_row=None if only else below,
+        )
     elif len(text) <= MAX_SENTENCE and matcher("current").search(folded) and len(folded.split()) <= 14:
         yield Fact(kind=CURRENT, value=words(text), where=where)
 
 
-_FROM_THE_PORT = re.compile(r"\b(?:measured|counted|counts?|taken|gemessen|gezählt|mesur|medid|misurat|gemeten)", re.IGNORECASE)
+_FROM_THE_PORT = re.compile(
+    r"\b(?:measured|counted|counts?|taken|gemessen|gezählt|mesur|medid|misurat|gemeten)", re.IGNORECASE
+)
 _WEAK = ("from the port", "from port", "from the controller", "from the panel", "ab port", "vom port")
 
 
@@ -131,7 +144,9 @@ def _unit_after(text: str, what: re.Pattern[str], units: object) -> str | None:
         for match in pattern.finditer(rest[:80])
     }
     own = {unit for unit in found if unit in units}  # type: ignore[operator]
-    others = {UNIT_OF.get(word) for word in re.findall(r"[^\W\d]{2,}", rest[:80].casefold()) if word != "in"} & set(units)  # type: ignore[call-overload]
+    others = {
+        UNIT_OF.get(word) for word in re.findall(r"[^\W\d]{2,}", rest[:80].casefold()) if word != "in"
+    } & set(units)  # type: ignore[call-overload]
     return own.pop() if len(own) == 1 and others <= own | {None} and len(own | others) <= 1 else None
 
 
@@ -162,7 +177,11 @@ def panel_in_section(text: str) -> str | None:
     """The controller that a section row heads: `PANEL LCP-1`, `CONTROLLER C1`, `PANEL: LCP-1`."""
     bare = plain(text).strip()
     match = _PANEL_LABEL.fullmatch(bare)
-    if match is not None and match["value"] and (is_controller(match["label"]) or is_head_end(match["label"])):
+    if (
+        match is not None
+        and match["value"]
+        and (is_controller(match["label"]) or is_head_end(match["label"]))
+    ):
         return re.split(r"[,;(]| - ", match["value"])[0].strip()[:MAX_PANEL] or None
     if len(bare) <= MAX_PANEL and any(map(str.isdigit, bare)) and is_controller(bare):
         named = re.match(r"[^\W\d_]{3,}\s+(?P<name>[^\W\d_]+[\s\-]?\d+\w*)$", bare)

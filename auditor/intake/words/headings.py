@@ -34,7 +34,9 @@ UNITS_OF_FIELD: Mapping[str, frozenset[str]] = {
     "gauge": frozenset({"AWG", "mm2", "mm"}),
 }  # fmt: skip
 _UNITS = frozenset().union(*UNITS_OF_FIELD.values())
-_AT_VOLTS = re.compile(r"(?:@|\b(?:at|bei|bij|sous|à|a)\b)\s*(\d+(?:[.,]\d+)?)\s*v(?:dc|cc|olts?)?\b", re.IGNORECASE)
+_AT_VOLTS = re.compile(
+    r"(?:@|\b(?:at|bei|bij|sous|à|a)\b)\s*(\d+(?:[.,]\d+)?)\s*v(?:dc|cc|olts?)?\b", re.IGNORECASE
+)
 _IN_BRACKETS = re.compile(r"[(\[{]([^)\]}]*)[)\]}]")
 _EACH = re.compile(r"/(?:device|unit|each|ea|pcs?|fixture|stk|stück|st)$")
 _BEFORE_UNIT = frozenset({"in", "en"})  # `Length in feet`, `Longueur en m`

@@ -34,19 +34,19 @@ def audit_sheet(
     """Writes the whole sheet: verdict, runs, findings, how the workbook was read, limits, cautions."""
     page = Page(sheet, look, _WIDTHS, freeze=3)
     starts = {"Runs": _TOP}
-    row = _runs(page, audit, _TOP)
+    row = _write_runs(page, audit, _TOP)
     starts["Findings"] = row
-    row = _findings(page, audit, row)
+    row = _write_findings(page, audit, row)
     starts[AUDIT.sign] = row
-    row = _reading(page, audit, row)
+    row = _write_reading(page, audit, row)
     if limits:
         starts["Limits and sources"] = row
-        row = _limits(page, limits, row)
+        row = _write_limits(page, limits, row)
     starts["Cautions"] = row
     page.section(row, "Cautions")
     for caution in cautions:
         row = page.paragraph(row + 1, caution) - 1
-    _head(page, audit, starts)
+    _write_head(page, audit, starts)
     page.finish(row)
 
 
@@ -60,7 +60,7 @@ def finding_rows(audit: Audit) -> Mapping[tuple[str, int], int]:
     """
     first = _findings_start(audit) + 3  # the section's title and the heading come before it
     rows: dict[tuple[str, int], int] = {}
-    listed, left_out = _listed(audit)
+    listed, left_out = _listed_findings(audit)
     for index, finding in enumerate(listed):
         if finding.where is not None:
             rows.setdefault((finding.where.sheet, finding.where.row), first + index)
@@ -75,7 +75,7 @@ def _findings_start(audit: Audit) -> int:
     return _TOP + 3 + max(1, len(audit.runs))  # title, heading and an empty row
 
 
-def _head(page: Page, audit: Audit, starts: Mapping[str, int]) -> None:
+def _write_head(page: Page, audit: Audit, starts: Mapping[str, int]) -> None:
     look = page.look
     page.title(AUDIT.title_of(audit.job))
     page.text(1, 0, audit.verdict, look.body("verdict"))
@@ -90,7 +90,7 @@ def _head(page: Page, audit: Audit, starts: Mapping[str, int]) -> None:
         page.text(4, 0, capital(controllers_text(audit.controllers)))
 
 
-def _runs(page: Page, audit: Audit, row: int) -> int:
+def _write_runs(page: Page, audit: Audit, row: int) -> int:
     page.section(row, "Runs")
     columns = (
         Column("Verdict", "verdict"),
@@ -119,7 +119,7 @@ def _runs(page: Page, audit: Audit, row: int) -> int:
     return page.table(row + 1, columns, rows or [none]).below + 1
 
 
-def _listed(audit: Audit) -> tuple[list[Finding], dict[str, int]]:
+def _listed_findings(audit: Audit) -> tuple[list[Finding], dict[str, int]]:
     """Findings worst first, at most MOST_PER_RULE of a rule, and how many each rule left out."""
     ordered = sorted(audit.findings, key=lambda finding: -finding.level.severity)
     seen: dict[str, int] = {}
@@ -131,7 +131,7 @@ def _listed(audit: Audit) -> tuple[list[Finding], dict[str, int]]:
     return listed, {rule: count - MOST_PER_RULE for rule, count in seen.items() if count > MOST_PER_RULE}
 
 
-def _findings(page: Page, audit: Audit, row: int) -> int:
+def _write_findings(page: Page, audit: Audit, row: int) -> int:
     page.section(row, "Findings")
     columns = (
         Column("Level", "level"),
@@ -143,7 +143,7 @@ def _findings(page: Page, audit: Audit, row: int) -> int:
         Column("Unit"),
         Column("What was found, and what to do", "wrap"),
     )
-    listed, left_out = _listed(audit)
+    listed, left_out = _listed_findings(audit)
     rows = [finding_cells(finding, page.look.unit) for finding in listed]
     rows += [
         (
@@ -179,13 +179,13 @@ def finding_cells(finding: Finding, unit: str) -> tuple[Cell, ...]:
     )
 
 
-def _reading(page: Page, audit: Audit, row: int) -> int:
+def _write_reading(page: Page, audit: Audit, row: int) -> int:
     page.section(row, AUDIT.sign)
     read = f"{plural(audit.rows_read - audit.rows_left_out, 'row')} read"
     left_out = f"{audit.rows_left_out:,} more left out (the findings say which and why)"
     told = f", {left_out}" if audit.rows_left_out else ", none left out"
     page.text(row + 1, 0, f"{read}{told}. Lengths in {page.look.unit}. File {audit.file}")
-    columns = _spread(
+    columns = _columns_at(
         {
             0: ("Table", "text"),
             2: ("Sheet", "text"),
@@ -204,7 +204,7 @@ def _reading(page: Page, audit: Audit, row: int) -> int:
 
 def _table_row(table: Table) -> tuple[Cell, ...]:
     target = f"internal:{quoted(table.sheet)}!A{table.header_row}"
-    named = ", ".join(f"{word_of(field)} in {letter(column)}" for field, column in _by_column(table))
+    named = ", ".join(f"{word_of(field)} in {letter(column)}" for field, column in _fields_by_column(table))
     sheet = Link(table.sheet, target)
     read = len(table.rows)
     return (
@@ -219,17 +219,17 @@ def _table_row(table: Table) -> tuple[Cell, ...]:
     )
 
 
-def _by_column(table: Table) -> list[tuple[str, int]]:
+def _fields_by_column(table: Table) -> list[tuple[str, int]]:
     return sorted(table.columns.items(), key=lambda item: (item[1], item[0]))
 
 
-def _limits(page: Page, limits: Sequence[LimitRow], row: int) -> int:
+def _write_limits(page: Page, limits: Sequence[LimitRow], row: int) -> int:
     page.section(row, "Limits and sources")
-    columns = _spread({0: ("Limit", "text"), 2: ("Value", "text"), 4: ("Source", "text")})
+    columns = _columns_at({0: ("Limit", "text"), 2: ("Value", "text"), 4: ("Source", "text")})
     rows = [(limit.name, None, limit.value, None, limit.source, None, None, None) for limit in limits]
     return page.table(row + 1, columns, rows).below + 1
 
 
-def _spread(headers: Mapping[int, tuple[str, Kind]]) -> tuple[Column, ...]:
+def _columns_at(headers: Mapping[int, tuple[str, Kind]]) -> tuple[Column, ...]:
     """Columns of the common grid of which some only give room to the one before."""
     return tuple(Column(*headers[index]) if index in headers else Column("") for index in range(len(_WIDTHS)))

@@ -21,7 +21,7 @@ _ANNOTATED = (TableKind.DEVICES, TableKind.PULLS, TableKind.COMBINED)
 
 
 @dataclass(slots=True)
-class _Row:
+class _AuditedRow:
     """What the audit holds on one row of a table."""
 
     devices: list[DeviceResult] = field(default_factory=list)
@@ -48,7 +48,7 @@ def added_columns(audit: Audit, names: Mapping[str, str] | None = None) -> list[
     -------
     lengths in the audit's own unit, voltages in V
     """
-    rows = _rows(audit)
+    rows = _audited_rows(audit)
     found = finding_rows(audit)
     target = quoted((names or {}).get(AUDIT.name, AUDIT.name))
     added = []
@@ -57,7 +57,7 @@ def added_columns(audit: Audit, names: Mapping[str, str] | None = None) -> list[
             continue
         own = {row: rows[table.sheet, row] for row in table.rows if (table.sheet, row) in rows}
         links = {row: f"{target}!A{found[table.sheet, row]}" for row in own if (table.sheet, row) in found}
-        columns = tuple(_columns(audit, table.kind, own, links))
+        columns = tuple(_columns_of_table(audit, table.kind, own, links))
         if columns:
             added.append(AddedColumns(table=table, columns=columns))
     return added
@@ -94,8 +94,8 @@ def port_offset(added: AddedColumns) -> int | None:
     )
 
 
-def _rows(audit: Audit) -> dict[tuple[str, int], _Row]:
-    rows: dict[tuple[str, int], _Row] = defaultdict(_Row)
+def _audited_rows(audit: Audit) -> dict[tuple[str, int], _AuditedRow]:
+    rows: dict[tuple[str, int], _AuditedRow] = defaultdict(_AuditedRow)
     for device in audit.devices:
         if device.where is not None:
             row = rows[device.where.sheet, device.where.row]
@@ -109,48 +109,52 @@ def _rows(audit: Audit) -> dict[tuple[str, int], _Row]:
     return rows
 
 
-def _columns(
-    audit: Audit, kind: TableKind, rows: Mapping[int, _Row], places: Mapping[int, str]
+def _columns_of_table(
+    audit: Audit, kind: TableKind, rows: Mapping[int, _AuditedRow], places: Mapping[int, str]
 ) -> Iterable[AddedColumn]:
     unit = audit.length_unit
     runs: dict[_Port, RunResult] = {
         (run.controller, run.port): run for run in audit.runs if run.port is not None
     }
     devices, pulls = kind is not TableKind.PULLS, kind is not TableKind.DEVICES
-    why = {number: _why(row) for number, row in rows.items()}
-    yield from _column(VERDICT_HEADING, "verdict", 14, rows, _verdict)
-    yield from _written("Why", "text", _why_width(why.values()), why)
+    why = {number: _reasons_of_row(row) for number, row in rows.items()}
+    yield from _column_of_rows(VERDICT_HEADING, "verdict", 14, rows, _worst_of_row)
+    yield from _column_of_values("Why", "text", _why_width(why.values()), why)
     if devices:
-        yield from _written(PORT, "text", 10, _ports(rows, places, _device_port), links=places)
-        yield from _column(
-            f"Distance ({unit})", "number", 11, rows, lambda row: _distance(row, unit), digits=1
+        yield from _column_of_values(PORT, "text", 10, _port_texts(rows, places, _device_port), links=places)
+        yield from _column_of_rows(
+            f"Distance ({unit})", "number", 11, rows, lambda row: _longest_distance(row, unit), digits=1
         )
-        yield from _column(_volts_header(audit), "number", 17, rows, _volts, digits=2)
+        yield from _column_of_rows(_volts_header(audit), "number", 17, rows, _lowest_volts, digits=2)
         if any(device.suggested_port for device in audit.devices):
-            yield from _column("Suggested port", "text", 11, rows, _suggested)
+            yield from _column_of_rows("Suggested port", "text", 11, rows, _suggested_ports)
     if pulls:
         if not devices:
-            yield from _written("Run", "text", 10, _ports(rows, places, _pull_port), links=places)
-        yield from _column(
+            yield from _column_of_values(
+                "Run", "text", 10, _port_texts(rows, places, _pull_port), links=places
+            )
+        yield from _column_of_rows(
             f"Run total ({unit})", "number", 11, rows, lambda row: _run_total(row, runs, unit), digits=1
         )
-        yield from _column("Reel", "text", 9, rows, lambda row: _joined([pull.reel for pull in row.pulls]))
+        yield from _column_of_rows(
+            "Reel", "text", 9, rows, lambda row: _joined([pull.reel for pull in row.pulls])
+        )
 
 
-def _column(
+def _column_of_rows(
     header: str,
     kind: Literal["verdict", "text", "number"],
     width: float,
-    rows: Mapping[int, _Row],
-    value: Callable[[_Row], _Value],
+    rows: Mapping[int, _AuditedRow],
+    value: Callable[[_AuditedRow], _Value],
     *,
     digits: int = 0,
 ) -> Iterable[AddedColumn]:
     values = {number: value(row) for number, row in rows.items()}
-    return _written(header, kind, width, values, digits=digits)
+    return _column_of_values(header, kind, width, values, digits=digits)
 
 
-def _written(
+def _column_of_values(
     header: str,
     kind: Literal["verdict", "text", "number"],
     width: float,
@@ -162,14 +166,14 @@ def _written(
     """The column, or nothing where it would be empty; only a cell that shows something is a link."""
     if all(each in (None, "") for each in values.values()):
         return
-    number_format = _format(values.values(), digits) if kind == "number" else None
+    number_format = _number_format(values.values(), digits) if kind == "number" else None
     shown = {number: place for number, place in (links or {}).items() if values[number]}
     yield AddedColumn(
         header=header, width=width, kind=kind, number_format=number_format, values=values, links=shown
     )
 
 
-def _format(values: Iterable[str | float | None], digits: int) -> str:
+def _number_format(values: Iterable[str | float | None], digits: int) -> str:
     """Lengths that are all whole show no decimal; volts always show theirs."""
     numbers = [value for value in values if isinstance(value, int | float)]
     if digits == 1 and all(abs(number - round(number)) < 0.05 for number in numbers):
@@ -181,13 +185,13 @@ def _volts_header(audit: Audit) -> str:
     return f"Volts at device ({audit.voltage_basis})" if audit.voltage_basis else "Volts at device"
 
 
-def _verdict(row: _Row) -> str:
+def _worst_of_row(row: _AuditedRow) -> str:
     if len(row.results) == 1:
         return row.results[0].verdict.value
     return worst_verdict(result.verdict for result in row.results).value
 
 
-def _why(row: _Row) -> str:
+def _reasons_of_row(row: _AuditedRow) -> str:
     """The sentences of a row, worst first, each once."""
     if len(row.results) == 1:
         why = row.results[0].why
@@ -202,8 +206,8 @@ def _why_width(sentences: Iterable[str]) -> float:
     return max(_NARROWEST_WHY, min(_WIDEST_WHY, longest + 2))
 
 
-def _ports(
-    rows: Mapping[int, _Row], linked: Mapping[int, str], port: Callable[[_Row], str]
+def _port_texts(
+    rows: Mapping[int, _AuditedRow], linked: Mapping[int, str], port: Callable[[_AuditedRow], str]
 ) -> Mapping[int, _Value]:
     """The port of each row; a row with a finding has a word to hang the link on in any case."""
     return {
@@ -212,48 +216,48 @@ def _ports(
     }
 
 
-def _device_port(row: _Row) -> str:
-    return _joined([_name(device.controller, device.port) for device in row.devices])
+def _device_port(row: _AuditedRow) -> str:
+    return _joined([_port_name(device.controller, device.port) for device in row.devices])
 
 
-def _pull_port(row: _Row) -> str:
+def _pull_port(row: _AuditedRow) -> str:
     return _joined([_run_name(pull) for pull in row.pulls])
 
 
 def _run_name(pull: PullResult) -> str | None:
     if not pull.landed:
         return _SPARE
-    return f"branch {pull.branch}" if pull.branch else _name(pull.controller, pull.port)
+    return f"branch {pull.branch}" if pull.branch else _port_name(pull.controller, pull.port)
 
 
-def _suggested(row: _Row) -> str:
+def _suggested_ports(row: _AuditedRow) -> str:
     """The port that the plan moves a device to; empty where it stays."""
-    suggested = [_name(device.suggested_controller, device.suggested_port) for device in row.devices]
-    stays = [_name(device.controller, device.port) for device in row.devices]
+    suggested = [_port_name(device.suggested_controller, device.suggested_port) for device in row.devices]
+    stays = [_port_name(device.controller, device.port) for device in row.devices]
     return _joined(new for new, old in zip(suggested, stays, strict=True) if new != old)
 
 
-def _distance(row: _Row, unit: str) -> float | None:
+def _longest_distance(row: _AuditedRow, unit: str) -> float | None:
     known = [d for device in row.devices if (d := finite(device.distance_m)) is not None]
-    return _length(max(known, default=None), unit)
+    return _length_shown(max(known, default=None), unit)
 
 
-def _volts(row: _Row) -> float | None:
+def _lowest_volts(row: _AuditedRow) -> float | None:
     known = [v for device in row.devices if (v := finite(device.voltage_v)) is not None]
     return round(min(known), 3) if known else None
 
 
-def _run_total(row: _Row, runs: Mapping[_Port, RunResult], unit: str) -> float | None:
+def _run_total(row: _AuditedRow, runs: Mapping[_Port, RunResult], unit: str) -> float | None:
     own = [runs[key] for pull in row.pulls if (key := (pull.controller, pull.port)) in runs]
     known = [total for run in own if (total := finite(run.cable_m)) is not None]
-    return _length(max(known, default=None), unit)
+    return _length_shown(max(known, default=None), unit)
 
 
-def _length(length_m: float | None, unit: str) -> float | None:
+def _length_shown(length_m: float | None, unit: str) -> float | None:
     return None if length_m is None else round(length_m / LENGTH_M[unit], 1)
 
 
-def _name(controller: str | None, port: str | None) -> str | None:
+def _port_name(controller: str | None, port: str | None) -> str | None:
     return f"{controller}.{port}" if port is not None else None
 
 

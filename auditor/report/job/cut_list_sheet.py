@@ -23,10 +23,12 @@ _FILL_IN = "Fill the lengths in with their unit and audit again before ordering 
 def cut_list_sheet(sheet: Any, look: Look, audit: Audit) -> None:
     """Writes the sheet: a block a cable type."""
     pulls = {pull.name or pull.id: pull for pull in audit.pulls}
-    write_cut_lists(sheet, look, CUT_LIST.title_of(audit.job), audit.cut_lists, pulls, _unlisted(audit))
+    write_cut_lists(
+        sheet, look, CUT_LIST.title_of(audit.job), audit.cut_lists, pulls, _pulls_without_list(audit)
+    )
 
 
-def _unlisted(audit: Audit) -> dict[str, list[PullResult]]:
+def _pulls_without_list(audit: Audit) -> dict[str, list[PullResult]]:
     """Cables that have no cut list, with their pulls."""
     listed = {cut_list.cable for cut_list in audit.cut_lists}
     found: dict[str, list[PullResult]] = {}
@@ -53,16 +55,19 @@ def write_cut_lists(
     """
     page = Page(sheet, look, _WIDTHS, freeze=_HEADING + 1, repeat=(_HEADING, _HEADING))
     page.title(title)
-    told = "Marks count from the reel's outer end. Measure on site before cutting; tick each pull when it is cut and labelled."
+    told = (
+        "Marks count from the reel's outer end. Measure on site before cutting; tick each pull when "
+        "it is cut and labelled."
+    )
     page.text(1, 0, told, look.muted)
     columns = _columns(look)
     page.heading(_HEADING, columns)
     row = _HEADING + 1
     for cut_list in cut_lists:
-        row = _cable(page, columns, cut_list, pulls, row) + 1
+        row = _write_cable(page, columns, cut_list, pulls, row) + 1
     for cable, own in (unlisted or {}).items():
-        page.section(row, _of_cable(cable))
-        row = page.paragraph(row + 1, _why_unlisted(own), strong=True) + 1
+        page.section(row, _cable_heading(cable))
+        row = page.paragraph(row + 1, _unlisted_text(own), strong=True) + 1
     page.finish(max(row - 2, _HEADING))
 
 
@@ -80,17 +85,20 @@ def _columns(look: Look) -> Sequence[Column]:
     )
 
 
-def _cable(
+def _write_cable(
     page: Page, columns: Sequence[Column], cut_list: CutListResult, pulls: Mapping[str, PullResult], row: int
 ) -> int:
     """One cable's reels; gives the row below them."""
     look = page.look
-    page.section(row, _of_cable(cut_list.cable))
-    row = page.paragraph(row + 1, _told(cut_list, look))
+    page.section(row, _cable_heading(cut_list.cable))
+    row = page.paragraph(row + 1, _plan_text(cut_list, look))
     if cut_list.uncut:
-        row = page.paragraph(row, f"No reel is long enough for {_names(cut_list.uncut)}", strong=True)
+        row = page.paragraph(row, f"No reel is long enough for {_names_text(cut_list.uncut)}", strong=True)
     if cut_list.unmeasured:
-        told = f"Not on this list, since a length or its unit is missing: {_names(cut_list.unmeasured)}. {_FILL_IN}"
+        told = (
+            "Not on this list, since a length or its unit is missing: "
+            f"{_names_text(cut_list.unmeasured)}. {_FILL_IN}"
+        )
         row = page.paragraph(row, told, strong=True)
     rows: list[Sequence[Cell]] = []
     strong = []
@@ -100,17 +108,17 @@ def _cable(
     return page.table(row - 1, columns, rows, strong=frozenset(strong), headed=False).below
 
 
-def _told(cut_list: CutListResult, look: Look) -> str:
+def _plan_text(cut_list: CutListResult, look: Look) -> str:
     bought, needed = length_text(cut_list.bought_m, look.unit), length_text(cut_list.needed_m, look.unit)
     shelf = sum(reel.on_shelf for reel in cut_list.reels)
     buy = plural(len(cut_list.reels) - shelf, "reel")
     from_shelf = f", {plural(shelf, 'reel')} from the shelf" if shelf else ""
     cost = f", cost {number_text(cut_list.cost, 2)}" if cut_list.cost is not None else ""
     plan = f"{buy} to buy, {bought}{from_shelf}, for {needed} of cuts{cost}. {status_text(cut_list.status)}"
-    return f"{_held(cut_list)}{plan}{_bound(cut_list, look)}"
+    return f"{_held_text(cut_list)}{plan}{_bound_text(cut_list, look)}"
 
 
-def _held(cut_list: CutListResult) -> str:
+def _held_text(cut_list: CutListResult) -> str:
     """How many of the cable's pulls the plan speaks of, where it is not all of them."""
     missing, held = len(cut_list.uncut + cut_list.unmeasured), sum(len(reel.pulls) for reel in cut_list.reels)
     if not missing:
@@ -119,23 +127,23 @@ def _held(cut_list: CutListResult) -> str:
     return f"Holds {held:,} of {plural(held + missing, 'pull')}; those not on it are named below.{of_them}"
 
 
-def _of_cable(cable: str) -> str:
+def _cable_heading(cable: str) -> str:
     return capital(cable) if cable.startswith(UNNAMED_CABLE) else f"Cable {cable}"
 
 
-def _why_unlisted(pulls: Sequence[PullResult]) -> str:
-    names = _names([pull.name or pull.id for pull in pulls])
+def _unlisted_text(pulls: Sequence[PullResult]) -> str:
+    names = _names_text([pull.name or pull.id for pull in pulls])
     if any(pull.length_m for pull in pulls):
         return f"No cut list; the findings say why. Pulls: {names}."
     return f"No cut list, since no pull of it has a length with its unit: {names}. {_FILL_IN}"
 
 
-def _names(names: Sequence[str]) -> str:
+def _names_text(names: Sequence[str]) -> str:
     more = f" and {len(names) - _NAMED:,} more" if len(names) > _NAMED else ""
     return f"{', '.join(names[:_NAMED])}{more}"
 
 
-def _bound(cut_list: CutListResult, look: Look) -> str:
+def _bound_text(cut_list: CutListResult, look: Look) -> str:
     if cut_list.lower_bound is None or cut_list.status is Status.PROVEN:
         return ""
     if cut_list.cost is not None:

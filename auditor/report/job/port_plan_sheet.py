@@ -25,67 +25,70 @@ def port_plan_sheet(sheet: Any, look: Look, audit: Audit, plan: PortPlanResult) 
     widths = [18, *(width for _ in range(2) for _, width, _ in _FIGURES)]
     page = Page(sheet, look, widths)
     page.title(PORT_PLAN.title_of(audit.job))
-    page.paragraph(1, _status(plan), strong=True)
+    page.paragraph(1, _status_line(plan), strong=True)
     if audit.controllers is not None:
         page.text(2, 0, capital(controllers_text(audit.controllers)))
-    row = _ports(page, audit, plan, 4)
-    row = _moves(page, plan, row + 1)
-    row = _cuts(page, plan, row + 1)
+    row = _write_ports(page, audit, plan, 4)
+    row = _write_moves(page, plan, row + 1)
+    row = _write_cuts(page, plan, row + 1)
     page.finish(row - 1)
 
 
-def _status(plan: PortPlanResult) -> str:
+def _status_line(plan: PortPlanResult) -> str:
     return f"{status_text(plan.status)} {capital(plan.reason)}" if plan.reason else status_text(plan.status)
 
 
-def _ports(page: Page, audit: Audit, plan: PortPlanResult, row: int) -> int:
+def _write_ports(page: Page, audit: Audit, plan: PortPlanResult, row: int) -> int:
     count, group = len(_FIGURES), page.look.group
     page.cell(row, 0, None, group)
     for left, title in ((1, PORT_PLAN.sign), (1 + count, "As planned")):
         page.sheet.put_merged(row, left, left + count - 1, title, group)
-    columns = [Column("Port", "wrap"), *_columns(page.look), *_columns(page.look)]
+    columns = [Column("Port", "wrap"), *_figure_columns(page.look), *_figure_columns(page.look)]
     before = {run.name: run for run in audit.runs}
     after = {run.name: run for run in plan.runs}
     names = [*before, *(name for name in after if name not in before)]
-    rows = [(name, *_cells(before.get(name)), *_cells(after.get(name))) for name in names]
+    rows = [(name, *_run_cells(before.get(name)), *_run_cells(after.get(name))) for name in names]
     below = page.table(row + 1, columns, rows).below
     missing = [run for run in (*audit.runs, *plan.runs) if None in (run.cable_m, run.reach_m, run.power_w)]
     if any(fullest(run) is None for run in missing):
-        told = "Blank: a length or a power is missing, so the figure is not known; the limit may be past all the same."
+        told = (
+            "Blank: a length or a power is missing, so the figure is not known; the limit may be "
+            "past all the same."
+        )
         page.text(below, 0, told, page.look.muted)
         return below + 1
     return below
 
 
-def _columns(look: Look) -> list[Column]:
+def _figure_columns(look: Look) -> list[Column]:
     return [Column(header.format(unit=look.unit), kind) for header, _, kind in _FIGURES]
 
 
-def _cells(run: RunResult | None) -> tuple[Cell, ...]:
+def _run_cells(run: RunResult | None) -> tuple[Cell, ...]:
     if run is None:
         return (None,) * len(_FIGURES)
     return (run.cable_m, run.reach_m, run.devices, run.power_w, run.min_voltage_v, fullest(run), run.verdict)
 
 
-def _moves(page: Page, plan: PortPlanResult, row: int) -> int:
+def _write_moves(page: Page, plan: PortPlanResult, row: int) -> int:
     page.section(row, "What moves")
     if not plan.moves:
         page.text(row + 1, 0, "Nothing: every branch stays where the schedule has it.")
         return row + 2
-    columns = _wide({0: "Branch", 1: "From", 3: "To"}, 5)
+    columns = _columns_at({0: "Branch", 1: "From", 3: "To"}, 5)
     rows = [(move.branch, move.origin or "not scheduled", None, move.target, None) for move in plan.moves]
     return page.table(row + 1, columns, rows).below
 
 
-def _cuts(page: Page, plan: PortPlanResult, row: int) -> int:
+def _write_cuts(page: Page, plan: PortPlanResult, row: int) -> int:
     if not plan.cuts:
         return row
     page.section(row, "Where a branch is cut")
     told = "Lift the pull, and lay a new home run from the head end to its far end along the same route."
     page.text(row + 1, 0, told)
-    columns = [*_wide({0: "Pull to lift"}, 1), Column(f"New home run ({page.look.unit})", "length")]
+    columns = [*_columns_at({0: "Pull to lift"}, 1), Column(f"New home run ({page.look.unit})", "length")]
     return page.table(row + 2, columns, [(cut.pull, cut.new_home_run_m) for cut in plan.cuts]).below
 
 
-def _wide(headers: Mapping[int, str], count: int) -> Sequence[Column]:
+def _columns_at(headers: Mapping[int, str], count: int) -> Sequence[Column]:
     return [Column(headers.get(index, "")) for index in range(count)]

@@ -57,14 +57,17 @@ def power_budget_sheet(sheet: Any, look: Look, audit: Audit, *, live: Sequence[L
     page = Page(sheet, look, widths, freeze=_HEAD + 1, repeat=(_HEAD, _HEAD))
     page.title(POWER_BUDGET.title_of(audit.job))
     basis = f"Volts and loss: {audit.voltage_basis}. " if audit.voltage_basis else ""
-    rows, strong = _rows(audit, live)
-    told = f"All devices drawing at once. {basis}{_live_text([row for at, row in enumerate(rows) if at not in strong])}"
+    rows, strong = _budget_rows(audit, live)
+    told = (
+        "All devices drawing at once. "
+        f"{basis}{_live_text([row for at, row in enumerate(rows) if at not in strong])}"
+    )
     page.paragraph(1, told, muted=True)
     columns = [Column(header, kind) for header, _, kind in _COLUMNS]
     block = page.table(_HEAD, columns, rows, strong=strong)
     note = (
-        "Size the supply with headroom for devices added later. A supply, its protection and its wiring on the "
-        "mains side are for a licensed practitioner and the local code to decide."
+        "Size the supply with headroom for devices added later. A supply, its protection and its wiring "
+        "on the mains side are for a licensed practitioner and the local code to decide."
     )
     page.finish(page.paragraph(block.below + 1, note) - 1)
 
@@ -74,17 +77,23 @@ def _live_text(ports: Sequence[Sequence[Cell]]) -> str:
     others = [str(row[0]) for row in ports if not isinstance(row[_WATTS_OFFSET], Live)]
     if len(others) == len(ports):
         return "Figures as audited: audit again after a change to the device list."
-    told = "Watts follow the device list as you change its figures; volts, loss, ports and new rows are as audited."
+    told = (
+        "Watts follow the device list as you change its figures; volts, loss, ports and new rows are "
+        "as audited."
+    )
     if not others:
         return told
     more = (
         f" and {len(others) - _NAMED:,} more without a formula in their cell" if len(others) > _NAMED else ""
     )
     names = f"{', '.join(others[:_NAMED])}{more}"
-    return f"{told} Not so the watts of {names}: a power there is missing or no plain number; audit again after a change."
+    return (
+        f"{told} Not so the watts of {names}: a power there is missing or no plain number; audit "
+        "again after a change."
+    )
 
 
-def _rows(audit: Audit, live: Sequence[LiveRows]) -> tuple[list[tuple[Cell, ...]], frozenset[int]]:
+def _budget_rows(audit: Audit, live: Sequence[LiveRows]) -> tuple[list[tuple[Cell, ...]], frozenset[int]]:
     rows: list[tuple[Cell, ...]] = []
     strong: list[int] = []
     devices = devices_by_port(audit.devices)
@@ -111,14 +120,14 @@ def _port_row(
     unsure = (
         run.derated is None and run.verdict is not Verdict.FAIL
     )  # the limit holds if the cable is off specification
-    limits = _against(run.power_w, run.limits.power_w, row, "review" if unsure else "over")
+    limits = _limit_cells(run.power_w, run.limits.power_w, row, "review" if unsure else "over")
     return (
         run.name,
         run.devices,
         watts,
         *limits,
         run.loss_w,
-        _drawn(run.power_w, run.loss_w, row),
+        _drawn_cell(run.power_w, run.loss_w, row),
         run.min_voltage_v,
         run.min_voltage_at,
     )
@@ -129,19 +138,19 @@ def _sum_row(audit: Audit, controller: str | None, runs: Sequence[RunResult], fi
     supply = supply_of(audit.supplies, controller)
     power_w, loss_w = _sum(run.power_w for run in runs), _sum(run.loss_w for run in runs)
     name = f"Controller {controller}" if controller is not None else "Not on a port yet"
-    sums = [_summed(column, first, last, value) for column, value in _figures(runs)]
-    limits = _against(power_w, supply.power_w if supply else None, row, "over")
-    lowest = _lowest(runs)
-    return (name, sums[0], sums[1], *limits, sums[2], _drawn(power_w, loss_w, row), *lowest)
+    sums = [_subtotal(column, first, last, value) for column, value in _figures_to_sum(runs)]
+    limits = _limit_cells(power_w, supply.power_w if supply else None, row, "over")
+    lowest = _lowest_cells(runs)
+    return (name, sums[0], sums[1], *limits, sums[2], _drawn_cell(power_w, loss_w, row), *lowest)
 
 
 def _total_row(runs: Sequence[RunResult], first: int, last: int) -> tuple[Cell, ...]:
-    cells = [_summed(column, first, last, value) for column, value in _figures(runs)]
-    drawn = _drawn(_sum(run.power_w for run in runs), _sum(run.loss_w for run in runs), last + 1)
-    return ("Whole job", cells[0], cells[1], None, None, None, None, cells[2], drawn, *_lowest(runs))
+    cells = [_subtotal(column, first, last, value) for column, value in _figures_to_sum(runs)]
+    drawn = _drawn_cell(_sum(run.power_w for run in runs), _sum(run.loss_w for run in runs), last + 1)
+    return ("Whole job", cells[0], cells[1], None, None, None, None, cells[2], drawn, *_lowest_cells(runs))
 
 
-def _figures(runs: Sequence[RunResult]) -> tuple[tuple[str, float | None], ...]:
+def _figures_to_sum(runs: Sequence[RunResult]) -> tuple[tuple[str, float | None], ...]:
     return (
         (_DEVICES, sum(run.devices for run in runs)),
         (_WATTS, _sum(run.power_w for run in runs)),
@@ -149,7 +158,7 @@ def _figures(runs: Sequence[RunResult]) -> tuple[tuple[str, float | None], ...]:
     )
 
 
-def _summed(column: str, first: int, last: int, value: float | None) -> Cell:
+def _subtotal(column: str, first: int, last: int, value: float | None) -> Cell:
     """A subtotal: it leaves out the subtotals in its range, so that nothing is counted twice."""
     return None if value is None else Live(f"=SUBTOTAL(9,{column}{first}:{column}{last})", value)
 
@@ -160,13 +169,13 @@ def _sum(values: Any) -> float | None:
     return None if not found or None in found else sum(found)
 
 
-def _lowest(runs: Sequence[RunResult]) -> tuple[Cell, Cell]:
+def _lowest_cells(runs: Sequence[RunResult]) -> tuple[Cell, Cell]:
     known = [run for run in runs if run.min_voltage_v is not None]
     worst = min(known, key=lambda run: run.min_voltage_v or 0.0, default=None)
     return (worst.min_voltage_v, worst.min_voltage_at) if worst else (None, None)
 
 
-def _against(
+def _limit_cells(
     power_w: float | None, limit_w: float | None, row: int, past: str
 ) -> tuple[Cell, Cell, Cell, Cell]:
     """Limit, headroom, share used and a word (`past` where the limit is), the last three live."""
@@ -182,7 +191,7 @@ def _against(
     )
 
 
-def _drawn(power_w: float | None, loss_w: float | None, row: int) -> Cell:
+def _drawn_cell(power_w: float | None, loss_w: float | None, row: int) -> Cell:
     if power_w is None or loss_w is None:
         return None
     return Live(f"={_WATTS}{row}+{_LOSS}{row}", power_w + loss_w)
@@ -200,7 +209,7 @@ def _live_formula(
     total_w = _sum(device.power_w for device in devices)
     if not used or not covered or total_w is None or run.power_w is None or abs(total_w - run.power_w) > 1e-6:
         return None
-    return "=" + "+".join(_term(rows, run.name, port_cell) for rows in used)
+    return "=" + "+".join(_table_formula(rows, run.name, port_cell) for rows in used)
 
 
 def _stands_in(device: DeviceResult, rows: LiveRows) -> bool:
@@ -208,12 +217,12 @@ def _stands_in(device: DeviceResult, rows: LiveRows) -> bool:
     return where is not None and where.sheet == rows.table.sheet and where.row in rows.plain_rows
 
 
-def _term(rows: LiveRows, port: str, port_cell: str) -> str:
+def _table_formula(rows: LiveRows, port: str, port_cell: str) -> str:
     table = rows.table
-    watts, ports = _range(table, table.columns["power_w"]), _range(table, rows.port_column)
+    watts, ports = _column_range(table, table.columns["power_w"]), _column_range(table, rows.port_column)
     factor = "" if rows.power_w_per_unit == 1.0 else f"*{rows.power_w_per_unit!r}"
     if "quantity" in table.columns:
-        quantity = _range(table, table.columns["quantity"])
+        quantity = _column_range(table, table.columns["quantity"])
         each = f'SUMPRODUCT(({ports}={port_cell})*({quantity}=""),{watts})'
         return f"({each}+SUMPRODUCT(--({ports}={port_cell}),{watts},{quantity})){factor}"
     if _SAFE_CRITERION.fullmatch(port):
@@ -221,6 +230,6 @@ def _term(rows: LiveRows, port: str, port_cell: str) -> str:
     return f"SUMPRODUCT(--({ports}={port_cell}),{watts}){factor}"  # SUMIFS reads *, ? and digits its own way
 
 
-def _range(table: Table, column: int) -> str:
+def _column_range(table: Table, column: int) -> str:
     name = letter(column)
     return f"{quoted(table.sheet)}!${name}${table.first_row}:${name}${table.last_row}"

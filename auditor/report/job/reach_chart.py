@@ -54,29 +54,29 @@ def reach_chart_sheet(workbook: Any, sheet: Any, look: Look, audit: Audit) -> No
     """Writes the sheet: the pictures, then the devices that stand farthest or too far."""
     devices = devices_by_port(audit.devices)
     groups = [(controller, runs, _spots(runs, devices)) for controller, runs in charted_runs(audit).items()]
-    pictured = _pictured(groups)
-    tops, top, breaks = _places([picture_pixels(len(runs)) for _, runs, _ in pictured])
+    pictured = _groups_with_picture(groups)
+    tops, top, breaks = _picture_places([picture_pixels(len(runs)) for _, runs, _ in pictured])
     page = Page(sheet, look, _WIDTHS, repeat=(top, top), scale=75)
     sheet.set_h_pagebreaks(breaks)
     page.title(REACH.title_of(audit.job))
-    page.text(1, 0, _told(len(groups) - len(pictured)), look.muted)
+    page.text(1, 0, _head_text(len(groups) - len(pictured)), look.muted)
     page.text(_TOP, _BEHIND, "Figures of the pictures", look.muted)
     row = _TOP + 1
     for picture_top, (controller, runs, spots) in zip(tops, pictured, strict=True):
-        figures = _figures(look, runs, spots)
+        figures = _picture_figures(look, runs, spots)
         series = series_of(page.name, row, _BEHIND, figures)
         chart = picture(workbook, look, controller, runs, figures, series)
-        described = {"object_position": 2, "description": _described(controller, spots)}
+        described = {"object_position": 2, "description": _description(controller, spots)}
         sheet.insert_chart(picture_top, 0, chart, described)
-        row = _behind(page, row, figures)
-    last = _table(page, top, [spot for _, _, spots in groups for spot in spots])
+        row = _write_figures(page, row, figures)
+    last = _write_table(page, top, [spot for _, _, spots in groups for spot in spots])
     page.finish(write_missing(page, last + 2, audit))
 
 
 _Group = tuple[str | None, list[RunResult], list[Spot]]
 
 
-def _pictured(groups: Sequence[_Group]) -> list[_Group]:
+def _groups_with_picture(groups: Sequence[_Group]) -> list[_Group]:
     """The controllers that get a picture: all, or those with a device too far before the others."""
     if len(groups) <= _MOST_PICTURES:
         return list(groups)
@@ -84,15 +84,15 @@ def _pictured(groups: Sequence[_Group]) -> list[_Group]:
     return [group for group in groups if any(group is each for each in chosen)]
 
 
-def _told(without: int) -> str:
+def _head_text(without: int) -> str:
     told = (
-        f"{REACH.sign}. The upright bar is the limit of the run, derated where its cable is off specification "
-        "or not known."
+        f"{REACH.sign}. The upright bar is the limit of the run, derated where its cable is off "
+        "specification or not known."
     )
     return f"{told} {plural(without, 'more controller')} only in the table below." if without else told
 
 
-def _places(heights: Sequence[int]) -> tuple[list[int], int, list[int]]:
+def _picture_places(heights: Sequence[int]) -> tuple[list[int], int, list[int]]:
     """Rows where the pictures start, the row of the table, and the rows that start a new page: no
     picture is cut in two."""
     tops, breaks, top, start = [], [], _TOP, 0
@@ -121,7 +121,7 @@ def _spots(
     return spots
 
 
-def _table(page: Page, top: int, spots: Sequence[Spot]) -> int:
+def _write_table(page: Page, top: int, spots: Sequence[Spot]) -> int:
     """The farthest device of each run and those too far, in figures; gives the last row."""
     unit = page.look.unit
     columns = (
@@ -136,14 +136,14 @@ def _table(page: Page, top: int, spots: Sequence[Spot]) -> int:
     for _, own in groupby(spots, key=lambda spot: spot.run.name):
         farthest_first = list(own)[::-1]
         listed = [farthest_first[0], *(spot for spot in farthest_first[1:] if spot.too_far)]
-        rows += [_cells(spot) for spot in listed[:_MOST_LISTED]]
+        rows += [_spot_cells(spot) for spot in listed[:_MOST_LISTED]]
         if len(listed) > _MOST_LISTED:
             more = f"and {len(listed) - _MOST_LISTED:,} more too far"
             rows.append((listed[0].run.name, more, None, None, None, None))
     return page.table(top, columns, rows).last
 
 
-def _figures(look: Look, runs: Sequence[RunResult], spots: Sequence[Spot]) -> Figures:
+def _picture_figures(look: Look, runs: Sequence[RunResult], spots: Sequence[Spot]) -> Figures:
     points = [(look.length(spot.device.distance_m or 0.0), spot.height) for spot in spots]
     farthest = {spot.height: (point, spot.device.tag) for spot, point in zip(spots, points, strict=True)}
     limits = [(run.limits.reach_m, len(runs) - index) for index, run in enumerate(runs)]
@@ -156,7 +156,7 @@ def _figures(look: Look, runs: Sequence[RunResult], spots: Sequence[Spot]) -> Fi
     )
 
 
-def _behind(page: Page, first: int, figures: Figures) -> int:
+def _write_figures(page: Page, first: int, figures: Figures) -> int:
     """Writes the figures of one picture beside the printed area; gives the first row below them."""
     blocks = figures.blocks()
     for offset, points in enumerate(blocks):
@@ -166,7 +166,7 @@ def _behind(page: Page, first: int, figures: Figures) -> int:
     return first + max(len(points) for points in blocks)
 
 
-def _cells(spot: Spot) -> tuple[Cell, ...]:
+def _spot_cells(spot: Spot) -> tuple[Cell, ...]:
     limit_m, distance_m = spot.run.limits.reach_m, spot.device.distance_m or 0.0
     room_m = None if limit_m is None else limit_m - distance_m
     past = "review" if spot.unsure else "too far"
@@ -174,7 +174,7 @@ def _cells(spot: Spot) -> tuple[Cell, ...]:
     return (spot.run.name, spot.device.tag, distance_m, limit_m, room_m, word)
 
 
-def _described(controller: str | None, spots: Sequence[Spot]) -> str:
+def _description(controller: str | None, spots: Sequence[Spot]) -> str:
     far = sum(spot.too_far for spot in spots)
     return clean(
         f"Cable distance of {len(spots)} devices from the ports of controller {controller}; {far} too far."

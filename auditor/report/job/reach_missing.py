@@ -37,32 +37,32 @@ def missing_texts(audit: Audit) -> list[tuple[str, bool]]:
     texts = []
     for key, devices in missing.items():
         run = runs.get(key)
-        failing = any(_fails(found.get(device.tag)) for device in devices)
-        name, why = (run.name, _why(audit, run)) if run else ("On no port", "no port feeds them yet")
-        texts.append((f"{name}: {_names(devices, found, audit.length_unit)}. Why: {why}.", failing))
+        failing = any(_is_fail(found.get(device.tag)) for device in devices)
+        name, why = (run.name, _reason_text(audit, run)) if run else ("On no port", "no port feeds them yet")
+        texts.append((f"{name}: {_names_text(devices, found, audit.length_unit)}. Why: {why}.", failing))
     return sorted(texts, key=lambda text: not text[1])
 
 
-def _fails(finding: Finding | None) -> bool:
+def _is_fail(finding: Finding | None) -> bool:
     return finding is not None and finding.level is Level.FAIL
 
 
-def _names(devices: Iterable[DeviceResult], found: _Found, unit: str) -> str:
+def _names_text(devices: Iterable[DeviceResult], found: _Found, unit: str) -> str:
     """The devices past their reach first, each with what is known of its distance."""
     names = list(dict.fromkeys(device.tag for device in devices))
     names.sort(key=lambda tag: -found[tag].level.severity if tag in found else 1)
     more = f" and {len(names) - _MOST_NAMED:,} more" if len(names) > _MOST_NAMED else ""
-    return ", ".join(_name(tag, found.get(tag), unit) for tag in names[:_MOST_NAMED]) + more
+    return ", ".join(_name_text(tag, found.get(tag), unit) for tag in names[:_MOST_NAMED]) + more
 
 
-def _name(tag: str, finding: Finding | None, unit: str) -> str:
+def _name_text(tag: str, finding: Finding | None, unit: str) -> str:
     if finding is None or finding.measured is None or finding.limit is None:
         return tag
     known, limit = length_text(finding.measured, unit), length_text(finding.limit, unit)
     return f"{tag} (at least {known}, limit {limit})"
 
 
-def _why(audit: Audit, run: RunResult) -> str:
+def _reason_text(audit: Audit, run: RunResult) -> str:
     own = [pull for pull in audit.pulls if (pull.controller, pull.port) == (run.controller, run.port)]
     without = sum(pull.landed and pull.length_m is None for pull in own)
     reasons = [

@@ -89,7 +89,7 @@ def picture(
     if figures.limits:
         bar = {"line": {"color": _FAR, "width": 2.5}, "marker": {"type": "none"}}
         chart.add_series({**limits, "name": "limit", **bar})
-    _named(
+    _add_labelled(
         chart,
         "farthest",
         farthest,
@@ -98,13 +98,13 @@ def picture(
         "above",
         bold=False,
     )
-    _named(chart, "port", ports, [name for _, name in figures.ports], _PORT_MARKER, "left", bold=True)
-    _axes(chart, look, len(runs), [x for x, _ in (*figures.near, *figures.far, *figures.limits)])
-    _frame(chart, controller, len(runs))
+    _add_labelled(chart, "port", ports, [name for _, name in figures.ports], _PORT_MARKER, "left", bold=True)
+    _set_axes(chart, look, len(runs), [x for x, _ in (*figures.near, *figures.far, *figures.limits)])
+    _set_frame(chart, controller, len(runs))
     return chart
 
 
-def _named(
+def _add_labelled(
     chart: Any,
     name: str,
     places: Mapping[str, Any],
@@ -116,21 +116,26 @@ def _named(
 ) -> None:
     """Points that carry a text of their own."""
     font = {"name": FONT, "size": 9} | ({"bold": True} if bold else {})
-    labels = {"value": True, "position": position, "custom": [_label(text) for text in texts], "font": font}
+    labels = {
+        "value": True,
+        "position": position,
+        "custom": [_label_text(text) for text in texts],
+        "font": font,
+    }
     chart.add_series(
         {**places, "name": name, "line": {"none": True}, "marker": marker, "data_labels": labels}
     )
 
 
-def _label(text: str) -> dict[str, Any]:
+def _label_text(text: str) -> dict[str, Any]:
     """A label as plain text; the blank in front keeps a leading `=` from being taken for a reference."""
     shown = clean(text)
     return {"value": f" {shown if len(shown) <= _LABEL else shown[: _LABEL - 1] + '…'}"}
 
 
-def _axes(chart: Any, look: Look, ports: int, lengths: Sequence[float]) -> None:
+def _set_axes(chart: Any, look: Look, ports: int, lengths: Sequence[float]) -> None:
     longest = max(lengths)
-    step = _step(longest)
+    step = _axis_step(longest)
     font = {"name": FONT, "size": 9, "color": MUTED}
     chart.set_x_axis(
         {
@@ -148,7 +153,7 @@ def _axes(chart: Any, look: Look, ports: int, lengths: Sequence[float]) -> None:
     chart.set_y_axis({"min": 0.4, "max": ports + 0.6, **hidden})
 
 
-def _frame(chart: Any, controller: str | None, ports: int) -> None:
+def _set_frame(chart: Any, controller: str | None, ports: int) -> None:
     pixels = picture_pixels(ports)
     chart.set_size({"width": _WIDTH_PIXELS, "height": pixels})
     layout = {
@@ -166,7 +171,7 @@ def _frame(chart: Any, controller: str | None, ports: int) -> None:
     chart.set_plotarea({"layout": layout})
 
 
-def _step(longest: float) -> float:
+def _axis_step(longest: float) -> float:
     """A round spacing that gives at most twelve lines."""
     for step in (1, 2, 5, 10, 20, 25, 50, 100, 200, 250, 500, 1000, 2000, 5000, 10_000):
         if longest / step <= 12:

@@ -72,7 +72,9 @@ def _add_sheets(workbook: Any, job: JobPages) -> None:
     audit = job.audit
     look = Look(workbook, audit.length_unit)
     free = {name: job.names.get(name, name) for name in WANTED_NAMES}
-    audit_sheet(workbook.add_worksheet(free[AUDIT.name]), look, audit, limits=job.limits, cautions=job.cautions)
+    audit_sheet(
+        workbook.add_worksheet(free[AUDIT.name]), look, audit, limits=job.limits, cautions=job.cautions
+    )
     if audit.runs:
         power_budget_sheet(workbook.add_worksheet(free[POWER_BUDGET.name]), look, audit, live=job.live)
     if charted_runs(audit):

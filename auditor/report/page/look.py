@@ -1,4 +1,4 @@
-"""One quiet look for every sheet that we write; a verdict reads in black-and-white print too.
+"""The look of every sheet that is written here; verdicts are told apart in black-and-white print too.
 
 Text is written as text whatever it begins with: it comes from other people's workbooks.
 """
@@ -153,7 +153,7 @@ class Look:
         self.unit = unit
         self._unit_m = LENGTH_M[unit]
         self._formats: dict[tuple[tuple[str, Any], ...], Any] = {}
-        self._marks: dict[str, Any] = {}
+        self._word_formats: dict[str, Any] = {}
         self._found: dict[tuple[Any, ...], Any] = {}  # what was asked for -> format
 
     def format(self, **properties: Any) -> Any:
@@ -182,7 +182,7 @@ class Look:
         asked = (kind, number_format, strong, indented, linked, guarded, tall)
         found = self._found.get(asked)
         if found is None:
-            found = self._found[asked] = self.format(**_body(*asked))
+            found = self._found[asked] = self.format(**_body_properties(*asked))
         return found
 
     @property
@@ -215,7 +215,7 @@ class Look:
         asked = (number, middle, indented)
         found = self._found.get(asked)
         if found is None:
-            found = self._found[asked] = self.format(**_head(*asked))
+            found = self._found[asked] = self.format(**_heading_properties(*asked))
         return found
 
     def length(self, length_m: float) -> float:
@@ -223,14 +223,14 @@ class Look:
         return round(length_m / self._unit_m, 3)
 
     @property
-    def marks(self) -> dict[str, Any]:
+    def word_formats(self) -> dict[str, Any]:
         """Word -> format, for conditional formats: these hold only what they change."""
-        if not self._marks:
-            self._marks = {word: self.workbook.add_format(look) for word, look in WORD_LOOKS.items()}
-        return self._marks
+        if not self._word_formats:
+            self._word_formats = {word: self.workbook.add_format(look) for word, look in WORD_LOOKS.items()}
+        return self._word_formats
 
 
-def _head(number: bool, middle: bool, indented: bool) -> dict[str, Any]:
+def _heading_properties(number: bool, middle: bool, indented: bool) -> dict[str, Any]:
     align = "right" if number else "center" if middle else "left"
     below = {"bottom": 2, "bottom_color": MUTED}
     indent = {"indent": 1} if indented and not middle else {}
@@ -241,7 +241,7 @@ def _head(number: bool, middle: bool, indented: bool) -> dict[str, Any]:
     )
 
 
-def _body(
+def _body_properties(
     kind: Kind,
     number_format: str | None,
     strong: bool,

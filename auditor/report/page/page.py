@@ -25,7 +25,7 @@ _NUMERIC: frozenset[Kind] = frozenset({"length", "count", "one", "two", "figure"
 _LINE_POINTS = 12.75  # of one line in the body's font, as spreadsheets space it
 _ROW_POINTS = 16.5
 _TALLEST = 409  # points, the most that a row can have
-_PLAIN, _LINK, _FORMULA_LIKE = (False, False), (True, False), (False, True)  # see `_nature`
+_PLAIN, _LINK, _FORMULA_LIKE = (False, False), (True, False), (False, True)  # see `_link_and_guard`
 _AT_ONCE = 1000  # rows whose cells are held at a time
 
 
@@ -91,7 +91,7 @@ class Page:
         """Text over the full width, wrapped; gives the row below it."""
         style = self.look.format(text_wrap=True, bold=strong, **({"font_color": MUTED} if muted else {}))
         self.sheet.put_merged(row, 0, len(self.widths) - 1, text, style)
-        self.sheet.put_height(row, _LINE_POINTS * _lines(clean(text), sum(self.widths)) + 3)
+        self.sheet.put_height(row, _LINE_POINTS * _line_count(clean(text), sum(self.widths)) + 3)
         return row + 1
 
     def finish(self, last_row: int) -> None:
@@ -102,7 +102,12 @@ class Page:
         """
         self.sheet.print_area(0, 0, last_row, len(self.widths) - 1)
         for word, ranges in self._words.items():
-            rule = {"type": "cell", "criteria": "==", "value": f'"{word}"', "format": self.look.marks[word]}
+            rule = {
+                "type": "cell",
+                "criteria": "==",
+                "value": f'"{word}"',
+                "format": self.look.word_formats[word],
+            }
             self.sheet.conditional_format(ranges[0], rule | {"multi_range": " ".join(ranges)})
 
     def table(
@@ -131,7 +136,7 @@ class Page:
         body = list(rows)
         if headed:
             self.heading(top, columns)
-        lines = self._lines(columns, body)
+        lines = self._line_count(columns, body)
         looks = [(index in strong, count > 1) for index, count in enumerate(lines)]
         decimals = [self._decimals(column, offset, body) for offset, column in enumerate(columns)]
         for first in range(0, len(body), _AT_ONCE):
@@ -154,7 +159,7 @@ class Page:
             numeric, middle = column.kind in _NUMERIC, column.kind in WORDS
             style = self.look.head(number=numeric, middle=middle, indented=_indented(columns, offset))
             self.sheet.put(top, offset, column.header, style)
-            lines = max(lines, _lines(column.header, self.widths[offset] - 1))
+            lines = max(lines, _line_count(column.header, self.widths[offset] - 1))
         self.sheet.put_height(top, _LINE_POINTS * lines + 4)
 
     def _cells(
@@ -176,8 +181,8 @@ class Page:
         for row, (value, look) in enumerate(zip(values, looks, strict=True), first):
             rest = known.get((value, look))
             if rest is None:
-                shown, number_format = _shown(self.look, kind, value, decimals)
-                nature = _nature(value)
+                shown, number_format = _value_shown(self.look, kind, value, decimals)
+                nature = _link_and_guard(value)
                 style = styles.get((number_format, look, nature))
                 if style is None:
                     body = self.look.body(kind, number_format, look[0], indented, *nature, look[1])
@@ -193,17 +198,17 @@ class Page:
         """The number format of a column of lengths."""
         return _length_format(self.look, (row[offset] for row in rows)) if column.kind == "length" else None
 
-    def _lines(self, columns: Sequence[Column], rows: Sequence[Sequence[Cell]]) -> list[int]:
+    def _line_count(self, columns: Sequence[Column], rows: Sequence[Sequence[Cell]]) -> list[int]:
         """How many lines the longest text of each row takes."""
         found = [1] * len(rows)
         for offset, column in enumerate(columns):
             if column.kind != "wrap":
                 continue
-            room = _room(self.widths[offset] - 1)
+            room = _letters_to_a_line(self.widths[offset] - 1)
             for index, row in enumerate(rows):
-                text = _text(row[offset])
+                text = _text_of(row[offset])
                 if len(text) > room:
-                    found[index] = max(found[index], _wrapped(text, room))
+                    found[index] = max(found[index], _wrapped_lines(text, room))
         return found
 
     def _mark(self, block: Block, columns: Sequence[Column]) -> None:
@@ -224,7 +229,7 @@ class Page:
             self._words.setdefault(word, []).append(where)
 
 
-def _text(value: Cell) -> str:
+def _text_of(value: Cell) -> str:
     return value if isinstance(value, str) else value.text if isinstance(value, Link) else ""
 
 
@@ -233,30 +238,30 @@ def _indented(columns: Sequence[Column], offset: int) -> bool:
     return offset > 0 and columns[offset].kind not in _NUMERIC
 
 
-def _lines(text: str, width: float) -> int:
-    room = _room(width)
-    return _wrapped(text, room) if len(text) > room else 1
+def _line_count(text: str, width: float) -> int:
+    room = _letters_to_a_line(width)
+    return _wrapped_lines(text, room) if len(text) > room else 1
 
 
 @lru_cache(maxsize=512)  # headings and cautions are the same in every job
-def _wrapped(text: str, room: int) -> int:
+def _wrapped_lines(text: str, room: int) -> int:
     return max(1, len(textwrap.wrap(text, room)))
 
 
-def _room(width: float) -> int:
+def _letters_to_a_line(width: float) -> int:
     """Letters to a line in a column [digits of the body's font]: letters are narrower than digits on
     the average, capitals wider."""
     return max(3, int(width * 1.18))
 
 
-def _nature(value: Cell) -> tuple[bool, bool]:
+def _link_and_guard(value: Cell) -> tuple[bool, bool]:
     """Whether a value is a link, and whether it is text that looks like a formula."""
     if isinstance(value, str):
         return _FORMULA_LIKE if looks_like_formula(value) else _PLAIN
     return _LINK if isinstance(value, Link) else _PLAIN
 
 
-def _shown(look: Look, kind: Kind, value: Cell, decimals: str | None) -> tuple[Cell, str | None]:
+def _value_shown(look: Look, kind: Kind, value: Cell, decimals: str | None) -> tuple[Cell, str | None]:
     """What a cell shows of a value, and the number format if it is not that of the column's kind."""
     if kind == "length":
         known = isinstance(value, (int, float)) and math.isfinite(value)

@@ -75,12 +75,12 @@ class RowSheet(Worksheet):  # type: ignore[misc]
         if value is None:
             return "/>"
         if isinstance(value, str):
-            return _text(value) if value else "/>"
+            return _text_xml(value) if value else "/>"
         if isinstance(value, Link):
             self.write_url(row, column, value.target, None, clean(value.text))
-            return _text(value.text)
+            return _text_xml(value.text)
         if isinstance(value, Live):
-            return _formula(value)
+            return _formula_xml(value)
         return f"><v>{value!r}</v></c>" if isfinite(value) else "/>"
 
     @staticmethod
@@ -138,7 +138,7 @@ class RowBook(Workbook):  # type: ignore[misc]
         return packed(self.parts())
 
     def _get_packager(self) -> Packager:
-        return _Kept(self._parts)
+        return _PartKeeper(self._parts)
 
 
 class _Style(Format):  # type: ignore[misc]
@@ -161,7 +161,7 @@ def _style(properties: tuple[tuple[str, Any], ...]) -> _Style:
     return _Style({name: Color(value) if name.endswith("color") else value for name, value in properties})
 
 
-class _Kept(Packager):  # type: ignore[misc]
+class _PartKeeper(Packager):  # type: ignore[misc]
     """Keeps the parts, so that they are not packed only to be unpacked."""
 
     def __init__(self, parts: dict[str, bytes]) -> None:
@@ -173,12 +173,12 @@ class _Kept(Packager):  # type: ignore[misc]
             content = held.getvalue()
             held.close()
             if name.startswith("xl/charts/chart"):
-                content = _said(content)
+                content = _stated_chart(content)
             self.parts[name] = content if is_binary else content.encode()
         return []
 
 
-def _said(chart: str) -> str:
+def _stated_chart(chart: str) -> str:
     """A chart that says what it does not want: where that is left out, some programs take it for wanted."""
     straight = chart.replace("</c:ser>", '<c:smooth val="0"/></c:ser>')
     plain = straight.replace("<c:showVal ", '<c:showLegendKey val="0"/><c:showVal ')
@@ -195,26 +195,26 @@ def packed(parts: Mapping[str, bytes]) -> bytes:
     return held.getvalue()
 
 
-def _text(text: str) -> str:
-    return _short_text(text) if len(text) <= _REPEATED else _inline(text)
+def _text_xml(text: str) -> str:
+    return _repeated_xml(text) if len(text) <= _REPEATED else _inline_xml(text)
 
 
-def _inline(text: str) -> str:
+def _inline_xml(text: str) -> str:
     cleaned = clean(text)
     space = ' xml:space="preserve"' if cleaned != cleaned.strip() else ""
-    return f' t="inlineStr"><is><t{space}>{_SPECIAL.sub(_entity, cleaned)}</t></is></c>'
+    return f' t="inlineStr"><is><t{space}>{_SPECIAL.sub(_entity_of, cleaned)}</t></is></c>'
 
 
-_short_text = lru_cache(maxsize=4096)(_inline)
+_repeated_xml = lru_cache(maxsize=4096)(_inline_xml)
 
 
-def _formula(live: Live) -> str:
-    formula = _SPECIAL.sub(_entity, live.formula.removeprefix("="))
+def _formula_xml(live: Live) -> str:
+    formula = _SPECIAL.sub(_entity_of, live.formula.removeprefix("="))
     if isinstance(live.value, str):
-        return f' t="str"><f>{formula}</f><v>{_SPECIAL.sub(_entity, clean(live.value))}</v></c>'
+        return f' t="str"><f>{formula}</f><v>{_SPECIAL.sub(_entity_of, clean(live.value))}</v></c>'
     value = finite(live.value)
     return f"><f>{formula}</f></c>" if value is None else f"><f>{formula}</f><v>{value!r}</v></c>"
 
 
-def _entity(match: re.Match[str]) -> str:
+def _entity_of(match: re.Match[str]) -> str:
     return _ENTITY[match[0]]

@@ -21,7 +21,7 @@ _SAFE_PATH = re.compile(r"(?!/)(?!.*(?:^|/)\.{1,2}(?:/|$))[^\x00-\x1f:\\#%?*|\"<
 
 
 @dataclass(slots=True)
-class Rows:
+class SheetRows:
     """Rows of one sheet, no more than a sheet holds."""
 
     rows: list[Sequence[Cell]] = field(default_factory=list)
@@ -35,11 +35,11 @@ class Rows:
                 self.left_out += 1
 
 
-class Gathered:
+class SummaryRows:
     """The rows of all jobs."""
 
     def __init__(self, copies: Mapping[str, str]) -> None:
-        self.jobs, self.findings, self.budgets = Rows(), Rows(), Rows()
+        self.jobs, self.findings, self.budgets = SheetRows(), SheetRows(), SheetRows()
         self.buying = Buying()
         self._copies = copies
         self._units: Counter[str] = Counter()
@@ -52,8 +52,8 @@ class Gathered:
     def add(self, job: JobSummary) -> None:
         self._units[job.length_unit] += 1
         self.jobs.extend([_job_row(job, self._copies.get(job.file))])
-        self.findings.extend(_findings(job))
-        self.budgets.extend(_budgets(job))
+        self.findings.extend(_finding_rows(job))
+        self.budgets.extend(_budget_rows(job))
         self.buying.add(job)
 
 
@@ -91,39 +91,41 @@ def _cable_is(job: JobSummary) -> str | None:
     return told if job.cable_m is None else f"at least: {told}"
 
 
-def _findings(job: JobSummary) -> Iterable[Sequence[Cell]]:
+def _finding_rows(job: JobSummary) -> Iterable[Sequence[Cell]]:
     """Findings worst first; of each rule at most MOST_PER_RULE, then how many more."""
     ordered = sorted(job.findings, key=lambda finding: (-finding.level.severity, finding.rule))
     for (level, rule), group in groupby(ordered, key=lambda finding: (finding.level, finding.rule)):
         found = list(group)
-        yield from (_finding(job, finding) for finding in found[:MOST_PER_RULE])
+        yield from (_finding_row(job, finding) for finding in found[:MOST_PER_RULE])
         if len(found) > MOST_PER_RULE:
-            yield _more(job, level, rule, len(found) - MOST_PER_RULE)
+            yield _left_out_row(job, level, rule, len(found) - MOST_PER_RULE)
 
 
-def _finding(job: JobSummary, finding: Finding) -> Sequence[Cell]:
+def _finding_row(job: JobSummary, finding: Finding) -> Sequence[Cell]:
     level, subject, rule, _, measured, limit, unit, message = finding_cells(finding, job.length_unit)
     where = finding.where
     sheet, cell = (where.sheet, where.a1) if where else (None, None)
     return (level, job.job, rule, subject, sheet, cell, measured, limit, unit, message, job.file)
 
 
-def _more(job: JobSummary, level: Level, rule: str, count: int) -> Sequence[Cell]:
+def _left_out_row(job: JobSummary, level: Level, rule: str, count: int) -> Sequence[Cell]:
     text = f"and {count:,} more of {rule}: see the annotated copy"
     return (level, job.job, rule, None, None, None, None, None, None, text, job.file)
 
 
-def _budgets(job: JobSummary) -> Iterable[Sequence[Cell]]:
+def _budget_rows(job: JobSummary) -> Iterable[Sequence[Cell]]:
     for controller, runs in by_controller(job.runs).items():
         watts = [finite(run.power_w) for run in runs]
         known = [each for each in watts if each is not None] if None not in watts else []
         supply = supply_of(job.supplies, controller)
         limit_w = supply.power_w if supply and controller is not None else None
         draws_w = sum(known) if known and controller is not None else None
-        yield from (_budget(job, run, draws_w, limit_w) for run in runs)
+        yield from (_budget_row(job, run, draws_w, limit_w) for run in runs)
 
 
-def _budget(job: JobSummary, run: RunResult, draws_w: float | None, limit_w: float | None) -> Sequence[Cell]:
+def _budget_row(
+    job: JobSummary, run: RunResult, draws_w: float | None, limit_w: float | None
+) -> Sequence[Cell]:
     return (
         run.verdict,
         job.job,

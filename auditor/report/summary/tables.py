@@ -9,7 +9,7 @@ CABLE_IS = "Cable is"  # "at least" so much where pulls have no length, else not
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
+class SummaryTable:
     """A sheet that is one table with totals above."""
 
     name: str
@@ -28,7 +28,7 @@ class Sheet:
         return chr(65 + self.offset(header))
 
 
-JOBS = Sheet(
+JOBS = SummaryTable(
     "Jobs",
     (
         ("Verdict", 13, "job"),
@@ -60,7 +60,7 @@ JOBS = Sheet(
     5,
 )
 
-FINDINGS = Sheet(
+FINDINGS = SummaryTable(
     "Findings",
     (
         ("Level", 11, "level"),
@@ -79,7 +79,7 @@ FINDINGS = Sheet(
     1,
 )
 
-BUDGETS = Sheet(
+BUDGETS = SummaryTable(
     "Power budgets",
     (
         ("Verdict", 13, "verdict"),

@@ -7,14 +7,14 @@ from auditor.report.buying import Buying
 from auditor.report.cable_names import CableKind
 from auditor.report.page.look import Cell, Column, Live, Look
 from auditor.report.page.page import Page
-from auditor.report.summary.tables import Sheet
+from auditor.report.summary.tables import SummaryTable
 from auditor.report.words import plural
 from auditor.units import length_text
 
 _WIDTHS = (30, 16, 16, 16, 16, 16, 24)
 
 
-def to_buy_sheet(sheet: Any, look: Look, buying: Buying, *, jobs: Sheet, last_row: int) -> None:
+def to_buy_sheet(sheet: Any, look: Look, buying: Buying, *, jobs: SummaryTable, last_row: int) -> None:
     """Writes the sheet: cable by type, reels by size, controllers.
 
     Parameters
@@ -26,14 +26,14 @@ def to_buy_sheet(sheet: Any, look: Look, buying: Buying, *, jobs: Sheet, last_ro
     told = "Each job cut on its own. An order over many jobs pools the cut lists, and then often buys less."
     page.text(1, 0, told, look.muted)
     row = 3
-    if unlisted := _unlisted(buying):
+    if unlisted := _unlisted_text(buying):
         row = page.paragraph(2, unlisted, strong=True) + 1
     if buying.cables:
-        row = cable_tables(page, buying, row) + 1
-    _controllers(page, buying, row, jobs, last_row)
+        row = _write_cable(page, buying, row) + 1
+    _write_controllers(page, buying, row, jobs, last_row)
 
 
-def cable_tables(page: Page, buying: Buying, top: int) -> int:
+def _write_cable(page: Page, buying: Buying, top: int) -> int:
     """Cable by type above its reels by size, sums live; gives the row below."""
     reels_top = top + len(buying.cables) + 5
     sizes, spans = _reel_rows(page, buying, reels_top + 2)
@@ -50,7 +50,7 @@ def cable_tables(page: Page, buying: Buying, top: int) -> int:
     )
     rows = [_cable_row(page, buying, cable, spans.get(cable)) for cable in buying.cables]
     first, last = top + 3, top + 2 + len(rows)
-    rows.append(_sums(page, buying, first, last))
+    rows.append(_sum_row(page, buying, first, last))
     page.table(top + 1, columns, rows, strong=frozenset((len(rows) - 1,)))
     page.section(reels_top, "Reels by size")
     headings = (
@@ -79,14 +79,14 @@ def _reel_rows(
             start = first + len(rows) + 1
             for length_m, count in buying.reels_of(cable, on_shelf=shelf):
                 place = "the shelf" if shelf else "to buy"
-                reel, length = _reel(page, buying, cable, length_m, count, first + len(rows) + 1)
+                reel, length = _reel_cells(page, buying, cable, length_m, count, first + len(rows) + 1)
                 rows.append((name, reel, place, count, length))
             if not shelf and first + len(rows) + 1 > start:
                 spans[cable] = (start, first + len(rows))
     return rows, spans
 
 
-def _reel(
+def _reel_cells(
     page: Page, buying: Buying, cable: CableKind, length_m: float, count: int, row: int
 ) -> tuple[Cell, Cell]:
     """A reel's size, and the formula of the length of so many, in the sheet's unit."""
@@ -115,7 +115,7 @@ def _cable_row(page: Page, buying: Buying, cable: CableKind, span: tuple[int, in
     return [name, buying.needed_m[cable], bought, reels, shelf, cost, left_out or None]
 
 
-def _unlisted(buying: Buying) -> str:
+def _unlisted_text(buying: Buying) -> str:
     """What is said of pulls whose cable has no cut list; nothing where there are none."""
     if not buying.unlisted_pulls:
         return ""
@@ -125,7 +125,7 @@ def _unlisted(buying: Buying) -> str:
     return f"Not in these figures: {pulls} of cable that has no cut list{lengths}; the findings name them."
 
 
-def _sums(page: Page, buying: Buying, first: int, last: int) -> list[Cell]:
+def _sum_row(page: Page, buying: Buying, first: int, last: int) -> list[Cell]:
     look = page.look
     needed = sum(look.length(buying.needed_m[cable]) for cable in buying.cables)
     sizes = [(cable, size) for cable in buying.cables for size in buying.reels_of(cable, on_shelf=False)]
@@ -142,7 +142,7 @@ def _sums(page: Page, buying: Buying, first: int, last: int) -> list[Cell]:
     return ["All cable", *cells, cost, None]
 
 
-def _controllers(page: Page, buying: Buying, row: int, jobs: Sheet, last_row: int) -> None:
+def _write_controllers(page: Page, buying: Buying, row: int, jobs: SummaryTable, last_row: int) -> None:
     page.section(row, "Controllers")
     columns = (Column("Over all jobs"), Column("Controllers", "count"))
     rows = []

@@ -6,8 +6,8 @@ from typing import Any
 
 from auditor.report.page.look import Block, Column, Live, Look
 from auditor.report.page.page import Page
-from auditor.report.summary.rows import MOST_PER_RULE, Gathered
-from auditor.report.summary.tables import BUDGETS, CABLE_IS, FINDINGS, JOBS, Sheet
+from auditor.report.summary.rows import MOST_PER_RULE, SummaryRows
+from auditor.report.summary.tables import BUDGETS, CABLE_IS, FINDINGS, JOBS, SummaryTable
 from auditor.report.summary.to_buy import to_buy_sheet
 from auditor.report.words import plural
 from auditor.results.findings import Verdict
@@ -29,16 +29,16 @@ def write_summary(jobs: Iterable[JobSummary], *, copies: Mapping[str, str] | Non
     -------
     the workbook; the same input gives the same bytes. Lengths are in the unit of most jobs.
     """
-    gathered = Gathered({} if copies is None else copies)  # may be filled while the jobs are read
+    gathered = SummaryRows({} if copies is None else copies)  # may be filled while the jobs are read
     for job in jobs:
         gathered.add(job)
     from auditor.report.page.sheet import RowBook
 
     workbook = RowBook()
     look = Look(workbook, gathered.unit)
-    _jobs(workbook.add_worksheet(JOBS.name), look, gathered)
+    _write_jobs(workbook.add_worksheet(JOBS.name), look, gathered)
     cap = f"At most {MOST_PER_RULE} findings of one rule in one job; results.jsonl holds them all."
-    _listed(
+    _write_table(
         workbook.add_worksheet(FINDINGS.name),
         look,
         FINDINGS,
@@ -47,10 +47,10 @@ def write_summary(jobs: Iterable[JobSummary], *, copies: Mapping[str, str] | Non
         gathered.findings.left_out,
     )
     told = (
-        "All devices drawing at once, a line a run. The supply's figures are those of the whole controller. A blank "
-        "is not known; sums are at least so much."
+        "All devices drawing at once, a line a run. The supply's figures are those of the whole "
+        "controller. A blank is not known; sums are at least so much."
     )
-    _listed(
+    _write_table(
         workbook.add_worksheet(BUDGETS.name),
         look,
         BUDGETS,
@@ -68,18 +68,20 @@ def write_summary(jobs: Iterable[JobSummary], *, copies: Mapping[str, str] | Non
     return workbook.content()
 
 
-def _jobs(sheet: Any, look: Look, gathered: Gathered) -> None:
+def _write_jobs(sheet: Any, look: Look, gathered: SummaryRows) -> None:
     rows = gathered.jobs.rows
-    page = _listed(sheet, look, JOBS, rows, f"{plural(len(rows), 'job')} audited.", gathered.jobs.left_out)
+    page = _write_table(
+        sheet, look, JOBS, rows, f"{plural(len(rows), 'job')} audited.", gathered.jobs.left_out
+    )
     verdicts = Counter(str(row[0]) for row in rows)
     cells = f"$A${_HEAD + 2}:$A${max(_HEAD + 2, _HEAD + 1 + len(rows))}"
     for column, verdict in enumerate(reversed(Verdict)):
         formula = Live(f'=COUNTIF({cells},"{verdict}")&" {verdict}"', f"{verdicts[verdict]} {verdict}")
         page.cell(2, column, formula, look.format(bold=True))
-    _at_least(page, rows)
+    _write_at_least(page, rows)
 
 
-def _at_least(page: Page, rows: list[Any]) -> None:
+def _write_at_least(page: Page, rows: list[Any]) -> None:
     """The word beside the sum of the cable, where a row shown has it."""
     letter, offset = JOBS.letter(CABLE_IS), JOBS.offset(CABLE_IS)
     cells = f"{letter}{_HEAD + 2}:{letter}{max(_HEAD + 2, _HEAD + 1 + len(rows))}"
@@ -88,7 +90,9 @@ def _at_least(page: Page, rows: list[Any]) -> None:
     page.cell(_HEAD - 1, offset, formula, page.look.body("wrap", strong=True, indented=True))
 
 
-def _listed(sheet: Any, look: Look, kind: Sheet, rows: list[Any], told: str, left_out: int) -> Page:
+def _write_table(
+    sheet: Any, look: Look, kind: SummaryTable, rows: list[Any], told: str, left_out: int
+) -> Page:
     """A sheet that is one table: totals above the headings follow the filter."""
     page = Page(sheet, look, kind.widths, freeze=_HEAD + 1, repeat=(_HEAD, _HEAD))
     page.title(kind.name)
@@ -96,13 +100,13 @@ def _listed(sheet: Any, look: Look, kind: Sheet, rows: list[Any], told: str, lef
     page.text(1, 0, told + more, look.muted)
     columns = [Column(header.format(unit=look.unit), shown) for header, _, shown in kind.columns]
     block = page.table(_HEAD, columns, rows)
-    _totals(page, kind, block, rows)
+    _write_totals(page, kind, block, rows)
     sheet.autofilter(block.head, 0, max(block.first, block.last), len(columns) - 1)
     page.finish(max(block.first, block.last))
     return page
 
 
-def _totals(page: Page, kind: Sheet, block: Block, rows: list[Any]) -> None:
+def _write_totals(page: Page, kind: SummaryTable, block: Block, rows: list[Any]) -> None:
     for offset, (header, _, shown) in enumerate(kind.columns):
         if header not in kind.summed:
             continue

@@ -106,10 +106,11 @@ ALL_FOLLOW = (
         ({5, 6, 7, 8}, ALL_FOLLOW),
         (
             {6, 7, 8},
-            f"{ALL_FOLLOW} Not so the watts of C1.1: a power there is missing or no plain number; audit again after "
-            "a change.",
+            f"{ALL_FOLLOW} Not so the watts of C1.1: a power there is missing or no plain number; "
+            "audit again after a change.",
         ),
-        ({5, 6, 7}, f"{ALL_FOLLOW} Not so the watts of C1.10: a power there is missing or no plain number; audit "
+        ({5, 6, 7}, f"{ALL_FOLLOW} Not so the watts of C1.10: a power there is missing or no plain "
+            "number; audit "
         "again after a change."),
         ({5}, "Figures as audited: audit again after a change to the device list."),
     ],

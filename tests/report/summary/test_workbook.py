@@ -164,8 +164,8 @@ def test_pulls_on_no_reel_are_counted_by_their_reason():
         None,
     ]
     assert sheet["A3"].value == (
-        "Not in these figures: 2 pulls of cable that has no cut list, 1 of them without a length or its unit; the findings "
-        "name them."
+        "Not in these figures: 2 pulls of cable that has no cut list, 1 of them without a length or its "
+        "unit; the findings name them."
     )
 
 

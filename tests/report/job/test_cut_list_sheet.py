@@ -1,0 +1,88 @@
+"""The crew's sheet: reels, marks, and pulls that are not on it."""
+
+import itertools
+from dataclasses import replace
+
+import pytest
+
+from auditor.report.job.sheets import job_sheets
+from auditor.results.audit_result import CutReel
+from tests.report.audits import FT, full_audit, pull
+from tests.report.books import opened, rows_below
+
+
+@pytest.mark.parametrize(
+    ("left_ft", "said"),
+    [(0, "offcut 0 ft"), (24.9, "scrap 24.9 ft"), (25, "offcut 25 ft"), (400, "offcut 400 ft")],
+)
+def test_an_offcut_too_short_to_keep_is_scrap(left_ft, said):
+    reel = CutReel(reel="R1", length_m=500 * FT, pulls=(), cut_m=(), offcut_m=left_ft * FT)
+    full = full_audit()
+    lists = replace(full.cut_lists[0], reels=(reel,), keep_from_m=25 * FT)
+    sheet = opened(job_sheets(replace(full, cut_lists=(lists,))))["Cut list"]
+    assert said in [cell for row in sheet.iter_rows(values_only=True) for cell in row]
+
+
+def test_cut_list_marks_run_on_along_each_reel_and_end_at_its_offcut():
+    job = full_audit()
+    sheet = opened(job_sheets(job))["Cut list"]
+    rows = [row for row in rows_below(sheet, "Cut") if row["To mark (ft)"] is not None]
+    for reel in job.cut_lists[0].reels:
+        own = [row for row in rows if row["Reel"] == reel.reel]
+        assert [row["Pull"] for row in own] == list(reel.pulls)
+        assert own[0]["From mark (ft)"] == 0
+        for before, after in itertools.pairwise(own):
+            assert after["From mark (ft)"] == before["To mark (ft)"]
+        assert own[-1]["To mark (ft)"] == pytest.approx((reel.length_m - reel.offcut_m) / FT)
+    assert (rows[0]["From"], rows[0]["To"], rows[0]["Scheduled (ft)"]) == ("C1.1", "KP-101", 175)
+
+
+def test_a_pull_too_long_for_any_reel_is_said():
+    texts = [row[0].value for row in opened(job_sheets(full_audit()))["Cut list"].iter_rows(max_col=1)]
+    assert "No reel is long enough for P999" in texts
+
+
+def test_pulls_without_a_length_are_named_on_the_crews_sheet_with_the_cables_that_have_none():
+    full = full_audit()
+    lists = replace(full.cut_lists[1], unmeasured=("P8", "P9"))
+    pulls = (
+        pull("P301", 4, cable="18/2"),
+        pull("P8", 5, cable="18/2", length_m=None),
+        pull("P9", 6, cable="18/2", length_m=None),
+        pull("P10", 7, cable="14/2", length_m=None),
+        pull("P11", 8, cable=None, length_m=0.0),
+        pull("P12", 9, cable="12/2"),
+    )
+    job = replace(full, cut_lists=(lists,), pulls=pulls)
+    rows = opened(job_sheets(job))["Cut list"].iter_rows(max_col=1, values_only=True)
+    texts = [text for (text,) in rows if text]
+
+    fill_in = "Fill the lengths in with their unit and audit again before ordering or cutting."
+    assert texts[3:] == [
+        "Cable 18/2",
+        "Holds 1 of 4 pulls; those not on it are named below. For the 1: 1 reel to buy, 500 ft, for "
+        "350.5 ft of cuts, cost 120. Best found: a better one may exist. No plan costs less than 121.92.",
+        "No reel is long enough for P999",
+        f"Not on this list, since a length or its unit is missing: P8, P9. {fill_in}",
+        "Cable 14/2",
+        f"No cut list, since no pull of it has a length with its unit: P10. {fill_in}",
+        "Cable not stated",
+        f"No cut list, since no pull of it has a length with its unit: P11. {fill_in}",
+        "Cable 12/2",
+        "No cut list; the findings say why. Pulls: P12.",
+    ]
+
+
+def test_a_crew_sheet_without_gaps_says_nothing_of_them():
+    job = full_audit()
+    cells = opened(job_sheets(replace(job, cut_lists=job.cut_lists[:1])))["Cut list"].iter_rows(max_col=1)
+    assert not [cell.value for (cell,) in cells if "not on it" in str(cell.value)]
+
+
+def test_the_cut_lists_heading_is_printed_on_every_page():
+    """Once: two cables share it, so that no page shows it twice."""
+    sheet = opened(job_sheets(full_audit()))["Cut list"]
+    cut = [cell.row for cell in sheet["A"] if cell.value == "Cut"]
+    cables = [cell.value for cell in sheet["A"] if str(cell.value).startswith("Cable ")]
+    assert (cut, len(cables)) == ([4], len(full_audit().cut_lists))
+    assert (sheet.print_title_rows, sheet.freeze_panes) == ("$4:$4", "A5")

@@ -1,0 +1,70 @@
+"""The port plan sheet shows ports before and after, moves and cuts."""
+
+import pytest
+
+from auditor.report.job.sheets import job_sheets
+from auditor.results.audit_result import PortPlanResult, Status
+from tests.report.audits import audit, full_audit, run
+from tests.report.books import opened, rows_below
+
+
+def test_port_plan_sheet_shows_before_after_moves_and_cuts():
+    sheet = opened(job_sheets(full_audit()))["Port plan"]
+    assert sheet["A2"].value == "Proven: no better plan exists."
+    heads = [cell.value for cell in sheet[6]]
+    rows = {row[0].value: [cell.value for cell in row] for row in sheet.iter_rows(min_row=7, max_row=10)}
+    assert (
+        heads[1:8]
+        == heads[8:15]
+        == [
+            "Cable (ft)",
+            "Reach (ft)",
+            "Devices",
+            "Watts",
+            "Lowest volts",
+            "Fullest limit",
+            "Verdict",
+        ]
+    )
+    assert rows["C1.1"][1:8] == [1050, 1050, 6, 7.2, 21.9, pytest.approx(1.05), "fail"]
+    assert rows["C1.1"][8:15] == [875, 875, 5, 6, 22.25, pytest.approx(0.875), "pass"]
+    assert rows["C2.2"][1:8] == [None] * 7
+    moves = rows_below(sheet, "Branch")
+    assert [(each["Branch"], each["From"], each["To"]) for each in moves] == [
+        ("P106", "C1.1", "C2.2"),
+        ("P204", "not scheduled", "C1.2"),
+    ]
+    assert rows_below(sheet, "Pull to lift") == [{"Pull to lift": "P106", "New home run (ft)": 640}]
+
+
+@pytest.mark.parametrize(
+    ("unknown", "share"),
+    [({}, 0.25), ({"reach_m": None}, None), ({"cable_m": None}, None), ({"power_w": None}, 0.25)],
+)
+def test_the_fullest_limit_is_blank_where_a_figure_with_a_limit_is_not_known(unknown, share):
+    """The power of `run` has no limit."""
+    runs = (run("1"), run("2", **unknown))
+    plan = PortPlanResult(status=Status.PROVEN, reason=None, moves=(), cuts=(), runs=runs)
+    sheet = opened(job_sheets(audit(runs=runs, port_plan=plan)))["Port plan"]
+    assert [cell.value for cell in sheet["G"][6:8]] == [pytest.approx(0.25), share and pytest.approx(share)]
+    told = (
+        "Blank: a length or a power is missing, so the figure is not known; the limit may be past "
+        "all the same."
+    )
+    assert (sheet["A9"].value == told) == (share is None)
+
+
+@pytest.mark.parametrize(
+    ("status", "reason", "said"),
+    [
+        (
+            Status.BEST_FOUND,
+            "the bound is 2 controllers",
+            "Best found: a better one may exist. The bound is 2 controllers",
+        ),
+        (Status.IMPOSSIBLE, "K9 is beyond reach", "Impossible: no plan keeps all limits. K9 is beyond reach"),
+    ],
+)
+def test_a_plans_status_is_said_in_words(status, reason, said):
+    plan = PortPlanResult(status=status, reason=reason, moves=(), cuts=(), runs=())
+    assert opened(job_sheets(audit(port_plan=plan)))["Port plan"]["A2"].value == said
