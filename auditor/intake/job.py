@@ -53,7 +53,7 @@ from auditor.intake.statements.sheets import void_sheets
 from auditor.intake.words import SHIPPED, OwnHeadings, known_headings
 from auditor.job.model import Job, Remark, TableKind
 
-MOST_OF_A_TITLE = 40  # rows of a block that is no table in which labels are looked for
+MOST_OF_A_TITLE = 6  # rows of a block that is no table in which labels are looked for
 _SCHEDULES = (TableKind.PULLS, TableKind.COMBINED)
 
 
@@ -136,8 +136,8 @@ def taken_apart(book: Book, file: str, layout: Layout | None = None) -> Document
             form = read.get(id(block))
             if form is not None and form.understood is not None:
                 document.tables.append(found_table(block, form.understood))
-    document.lines += _lines_of(block for block in usable if not _is_read(read, block))
-    document.labels, said = read_labels(sorted(document.lines, key=lambda line: line.row))
+    titles = list(_lines_of(block for block in usable if not _is_read(read, block)))
+    document.labels, said = read_labels(document.lines, titles)
     document.remarks += said
     document.ends = _ends_of(forms)
     return document
@@ -149,10 +149,12 @@ def _is_read(read: Mapping[int, Form], block: TableBlock) -> bool:
 
 
 def _lines_of(blocks: Iterable[TableBlock]) -> Iterator[Line]:
-    """The first rows of what looked like tables and is none: a title block with labels."""
+    """The rows of what looked like a table and is none: a title block with labels."""
     for block in blocks:
         first = (block.header_rows or (block.first_row,))[0]
-        for row in range(first, min(block.last_row, first + MOST_OF_A_TITLE) + 1):
+        if block.last_row - first >= MOST_OF_A_TITLE:
+            continue
+        for row in range(first, block.last_row + 1):
             cells = block.sheet.rows[row - 1] if row <= len(block.sheet.rows) else []
             filled = filled_cells(cells, block.first_column, block.last_column)
             if filled:

@@ -10,7 +10,7 @@ import pytest
 from auditor import batch
 from auditor.errors import LayoutError
 from auditor.intake import OwnHeadings, explain, merged, read_headings, read_job
-from auditor.intake.headings import SHIPPED, candidates, known_headings, own_kinds
+from auditor.intake.words import SHIPPED, candidates, known_headings, own_kinds
 from auditor.resources import shipped
 from tests.batch.runs import results, run
 

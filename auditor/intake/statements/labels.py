@@ -1,6 +1,6 @@
 """Labelled cells outside the tables: `Bus profile: two-wire-35w`, `Allowance per end | 3 ft`."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from auditor.intake.blocks.tables import Line
@@ -34,11 +34,16 @@ class Labelled:
     length_unit_at: CellRef | None = None  # the cell that says so
 
 
-def read_labels(lines: Iterable[Line]) -> tuple[Labelled, list[Remark]]:
-    """The first cell of each kind in reading order; what it holds and cannot be read is remarked."""
+def read_labels(lines: Iterable[Line], titles: Sequence[Line] = ()) -> tuple[Labelled, list[Remark]]:
+    """The first cell of each kind in reading order; what it holds and cannot be read is remarked.
+
+    Parameters
+    ----------
+    titles : rows that may be a title block or a small list; what cannot be read there is no label
+    """
     found, remarks = Labelled(), []
     units: dict[str, CellRef] = {}  # unit of lengths -> the first cell that states it
-    for line in lines:
+    for line in (*lines, *titles):
         for name, unit, value, where in _labels(line):
             if getattr(found, name) is None or name == "length_unit":
                 try:
@@ -48,7 +53,8 @@ def read_labels(lines: Iterable[Line]) -> tuple[Labelled, list[Remark]]:
                         units.setdefault(str(stated), where)
                 except UnreadableError as reason:
                     message = f"{shown(value)!r} beside the label cannot be read: {reason}"
-                    remarks.append(_question(name, message, where))
+                    if not any(line is title for title in titles):
+                        remarks.append(_question(name, message, where))
     if units:
         found.length_unit, found.length_unit_at = next(iter(units.items()))
     if len(units) > 1:

@@ -4,8 +4,7 @@ import pytest
 
 from auditor.intake import explain, read_job
 from auditor.job.model import CellRef, Job
-
-from .workbooks import DEVICES, PULLS, workbook
+from tests.intake.workbooks import DEVICES, PULLS, workbook
 
 CABLES = [["Cable", "Gauge", "Conductors", "Capacitance (pF/ft)"], ["16/2", "16 AWG", 2, 30]]
 

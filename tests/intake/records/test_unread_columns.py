@@ -4,8 +4,7 @@ import pytest
 
 from auditor.intake import explain, read_job
 from auditor.job.model import CellRef, Job, Remark
-
-from .workbooks import DEVICES, PULLS, job_workbook, workbook
+from tests.intake.workbooks import DEVICES, PULLS, job_workbook, workbook
 
 
 def reviews(job: Job) -> list[Remark]:

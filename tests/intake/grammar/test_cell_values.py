@@ -12,9 +12,8 @@ import xlsxwriter
 
 from auditor.intake import read_job
 from auditor.job.model import Job
-
-from .packages import changed, replaced
-from .workbooks import DEVICES, PULLS, job_workbook, with_lengths, workbook
+from tests.intake.packages import changed, replaced
+from tests.intake.workbooks import DEVICES, PULLS, job_workbook, with_lengths, workbook
 
 SHEET = "xl/worksheets/sheet2.xml"
 FOOT = 0.3048
@@ -223,16 +222,20 @@ def test_43_quantities(value: Any, quantity: int, reason: str | None) -> None:
     assert [unread.reason for unread in device.unread] == ([reason] if reason else [])
 
 
+def fed(*tags: str) -> bytes:
+    """Devices of these tags, the first of them fed."""
+    pulls = [["From", "To", "Length (ft)"], ["C1.1", tags[0], 10]]
+    return job_workbook([["Tag", "Power (W)"], *([tag, 1] for tag in tags)], pulls)
+
+
 @pytest.mark.parametrize("text", ["=1+1", "+1+1", "-1+1", "@SUM(A1)", "=HYPERLINK(1)", "＝1+1"])
 def test_44_a_tag_that_looks_like_a_formula_stays_its_text(text: str) -> None:
-    job = read_job(job_workbook([["Tag", "Power (W)"], [text, 1]]), "a.xlsx")
-    assert job.devices[0].tag == text
+    assert read_job(fed(text), "a.xlsx").devices[0].tag == text
 
 
 @pytest.mark.parametrize("text", ["K1😀", "K\u202e1", "K1\u0301"])
 def test_45_odd_characters_are_kept(text: str) -> None:
-    job = read_job(job_workbook([["Tag", "Power (W)"], [text, 1]]), "a.xlsx")
-    assert job.devices[0].tag == text
+    assert read_job(fed(text), "a.xlsx").devices[0].tag == text
 
 
 @pytest.mark.parametrize(
@@ -250,7 +253,7 @@ def test_45_odd_characters_are_kept(text: str) -> None:
     ],
 )
 def test_46_47_tags_that_look_alike(other: str, is_said: bool) -> None:
-    job = read_job(job_workbook([["Tag", "Power (W)"], ["K10", 1], [other, 1]]), "a.xlsx")
+    job = read_job(fed("K10", other), "a.xlsx")
     said = [(r.level, r.message) for r in job.remarks if r.rule == "double-entry"]
     message = (
         f"{other} is probably the same as K10 in row 2 on 'Devices'; "
@@ -261,7 +264,7 @@ def test_46_47_tags_that_look_alike(other: str, is_said: bool) -> None:
 
 
 def test_46_equal_tags_are_left_to_the_rule() -> None:
-    job = read_job(job_workbook([["Tag", "Power (W)"], ["K10", 1], ["K10", 1]]), "a.xlsx")
+    job = read_job(fed("K10", "K10"), "a.xlsx")
     assert [device.tag for device in job.devices] == ["K10", "K10"]
     assert [r for r in job.remarks if r.rule == "double-entry"] == []
 
@@ -300,12 +303,10 @@ def test_a_current_takes_its_voltage_from_a_column_a_label_or_the_controllers() 
     assert read_job(data, "a.xlsx").devices[0].power_w == pytest.approx(1.8)
 
 
-def test_a_current_without_a_voltage_is_not_guessed() -> None:
-    device = read_job(job_workbook([["Tag", "mA"], ["K1", 50]]), "a.xlsx").devices[0]
-    assert device.power_w is None
-    assert device.unread[0].reason == (
-        "a current without its voltage; write the voltage in the heading, e.g. mA @ 24 V"
-    )
+def test_a_current_without_a_voltage_is_taken_at_the_nominal_one_and_said_once() -> None:
+    job = read_job(job_workbook([["Tag", "mA"], ["K1", 50], ["K2", 25]]), "a.xlsx")
+    assert [device.power_w for device in job.devices] == [pytest.approx(1.2), pytest.approx(0.6)]
+    assert [(r.level, r.where and r.where.a1) for r in job.remarks if "24 V" in r.message] == [("note", "B1")]
 
 
 CABLES = ["Cable", "Gauge", "Conductors", "Stranding", "Shield", "Capacitance (pF/ft)", "Insulation (V)"]
@@ -343,10 +344,10 @@ def test_a_date_for_a_tag_is_said() -> None:
     held = io.BytesIO()
     with xlsxwriter.Workbook(held, {"in_memory": True}) as book:
         sheet = book.add_worksheet("Pulls")
-        sheet.write_row(0, 0, ["From", "To", "Length (ft)"])
-        sheet.write_row(1, 1, ["SP1", 10])
-        sheet.write_datetime(1, 0, datetime.datetime(2026, 2, 1), book.add_format({"num_format": "d-m"}))
-    pull = read_job(held.getvalue(), "job.xlsx").pulls[0]
+        for number, row in enumerate([*PULLS, ["P4", "", "SP1", 10, "16/2"]]):
+            sheet.write_row(number, 0, row)
+        sheet.write_datetime(4, 1, datetime.datetime(2026, 2, 1), book.add_format({"num_format": "d-m"}))
+    pull = read_job(held.getvalue(), "job.xlsx").pulls[-1]
     assert pull.near == "2026-02-01"
     assert [(u.field, u.reason) for u in pull.unread] == [
         ("near", "a date where a name belongs; format the cell as text and type it again")
@@ -358,10 +359,10 @@ def test_a_date_for_a_tag_is_said() -> None:
     "text", [" " * 32_000 + "x", "1 " * 16_000, "- " * 16_000, "(" * 32_000, "1/" * 16_000, "> " * 16_000]
 )
 def test_a_cell_of_the_greatest_length_is_read_at_once(text: str, column: int) -> None:
-    pulls = [["Pull", "From", "To", "Length (ft)"], ["P1", "C1.1", "K1", 10], ["P2", "K1", "K2", 10]]
-    pulls[2][column] = text
+    pulls = [*PULLS, ["P4", "K2", "SP1", 10, "16/2"]]
+    pulls[4][column] = text
     job = read_job(job_workbook(pulls=pulls), "a.xlsx")
-    assert job.rows_read == 5
+    assert (job.rows_read, len(job.pulls)) == (7, 4)
     assert all(len(unread.text) <= 201 for pull in job.pulls for unread in pull.unread)
 
 

@@ -7,8 +7,7 @@ import pytest
 from auditor.intake import read_job
 from auditor.job.model import Cable, CellRef, Device, Job
 from auditor.units import m_from_ft
-
-from .workbooks import DEVICES, PULLS, job_workbook, with_lengths, workbook
+from tests.intake.workbooks import DEVICES, PULLS, job_workbook, with_lengths, workbook
 
 
 def first_device(heading: list[str], row: list[Any]) -> Device:

@@ -4,8 +4,7 @@ import pytest
 
 from auditor.intake import read_job
 from auditor.job.model import CellRef, Job, Remark
-
-from .workbooks import job_workbook
+from tests.intake.workbooks import job_workbook
 
 
 def job_of(*rows: tuple[object, object, object], total: str = "Total W") -> Job:

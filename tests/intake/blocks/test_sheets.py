@@ -14,9 +14,8 @@ from auditor.errors import UnusableFileError
 from auditor.intake import read_job
 from auditor.intake.formats.far_cells import far_notes
 from auditor.job.model import CellRef, Job, Table, TableKind
-
-from .packages import changed, replaced
-from .workbooks import DEVICES, PULLS, job_workbook, workbook
+from tests.intake.packages import changed, replaced
+from tests.intake.workbooks import DEVICES, PULLS, job_workbook, workbook
 
 SHEET = "xl/worksheets/sheet2.xml"
 

@@ -5,9 +5,9 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from auditor.intake.lengths import length_m
-from auditor.intake.numbers import Separators, UnreadableError, number
-from auditor.intake.values import Context
+from auditor.intake.grammar.lengths import length_m
+from auditor.intake.grammar.numbers import Separators, UnreadableError, number
+from auditor.intake.grammar.values import Context
 
 pint = pytest.importorskip("pint")
 babel_numbers = pytest.importorskip("babel.numbers")
@@ -51,7 +51,7 @@ def test_feet_and_inches_are_what_pint_makes_of_their_parts(feet: int, inches: i
 def test_a_number_as_its_language_writes_it(amount: object, language: str) -> None:
     text = babel_numbers.format_decimal(amount, "#,##0.00", locale=language)
     decimal = babel_numbers.get_decimal_symbol(language)
-    from auditor.intake.numbers import plain
+    from auditor.intake.grammar.numbers import plain
 
     assert number(plain(text), Separators(decimal, True)) == pytest.approx(float(str(amount)))
 

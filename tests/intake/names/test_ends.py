@@ -6,8 +6,7 @@ import pytest
 
 from auditor.intake import read_job
 from auditor.job.model import Job
-
-from .workbooks import job_workbook, workbook
+from tests.intake.workbooks import job_workbook, workbook
 
 CONTROLLERS = [["Controller", "Head end", "Ports"], ["C1", "Panel 1", 2], ["C2", "Panel 1", 2]]
 

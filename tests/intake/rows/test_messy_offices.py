@@ -10,8 +10,7 @@ import xlsxwriter
 from auditor.intake import read_job
 from auditor.job.model import Job
 from auditor.units import m_from_ft
-
-from .workbooks import workbook
+from tests.intake.workbooks import workbook
 
 Row = Sequence[Any]
 Pulls = list[tuple[str, str, float | None]]

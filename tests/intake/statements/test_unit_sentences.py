@@ -6,8 +6,7 @@ import pytest
 
 from auditor.intake import explain, read_job
 from auditor.job.model import Job
-
-from .workbooks import DEVICES, workbook
+from tests.intake.workbooks import DEVICES, workbook
 
 HEAD = ["Pull", "From", "To", "Length"]
 ROWS = [["P1", "C1.1", "K1", 18], ["P2", "K1", "K2", 12.5]]

@@ -4,8 +4,7 @@ import pytest
 
 from auditor.intake import read_job
 from auditor.job.model import CellRef, Job
-
-from .workbooks import PULLS, job_workbook
+from tests.intake.workbooks import PULLS, job_workbook
 
 
 def job_with(heading: str, text: object) -> Job:

@@ -2,7 +2,7 @@
 
 import pytest
 
-from auditor.intake.build import from_columns
+from auditor.intake.records.from_columns import from_columns
 from auditor.job.model import CellRef, Controller, Device
 
 PLACE = CellRef("Devices", 2, 1)
