@@ -5,13 +5,14 @@ cells -> blocks -> statements -> roles -> rows -> names -> records -> job -> fit
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from pathlib import PurePath
 
 from auditor.gc_pause import paused
 from auditor.intake.added import refuse_added
 from auditor.intake.blocks.grid import filled_cells
 from auditor.intake.blocks.tables import Line, SheetBlocks, TableBlock, blocks_of
+from auditor.intake.document import Document
 from auditor.intake.fit.gate import gated
 from auditor.intake.formats.cells import Book
 from auditor.intake.formats.read import read_book
@@ -24,9 +25,8 @@ from auditor.intake.names.spelling import spelling
 from auditor.intake.records import remarks
 from auditor.intake.records.assemble import assemble
 from auditor.intake.records.refusal import require_pulls
-from auditor.intake.records.said import reading
 from auditor.intake.roles.assign import Form, understand_tables
-from auditor.intake.roles.found import FoundTable, found_table
+from auditor.intake.roles.found import found_table
 from auditor.intake.rows.blanks import fill_blank_ends
 from auditor.intake.rows.codes import explain_codes
 from auditor.intake.rows.copies import settle_copies
@@ -45,34 +45,17 @@ from auditor.intake.rows.shapes import shaped_part
 from auditor.intake.rows.sort import sort_rows, spread_merges
 from auditor.intake.rows.trades import leave_out_trades
 from auditor.intake.rows.void import leave_out_void, section_facts
+from auditor.intake.said import reading
 from auditor.intake.statements.cards import cable_cards
-from auditor.intake.statements.facts import PANEL, VOID, Facts
-from auditor.intake.statements.labels import Labelled, read_labels
+from auditor.intake.statements.facts import PANEL, VOID
+from auditor.intake.statements.labels import read_labels
 from auditor.intake.statements.sentences import facts_in, facts_of
 from auditor.intake.statements.sheets import void_sheets
 from auditor.intake.words import SHIPPED, OwnHeadings, known_headings
-from auditor.job.model import Job, Remark, TableKind
+from auditor.job.model import Job, TableKind
 
 MOST_OF_A_TITLE = 6  # rows of a block that is no table in which labels are looked for
 _SCHEDULES = (TableKind.PULLS, TableKind.COMBINED)
-
-
-@dataclass(slots=True, kw_only=True)
-class Document:
-    """A workbook taken apart: what is read of it, step by step."""
-
-    book: Book
-    file: str
-    lines: list[Line] = field(default_factory=list)
-    blocks: list[TableBlock] = field(default_factory=list)
-    facts: Facts = field(default_factory=Facts)
-    labels: Labelled = field(default_factory=Labelled)
-    tables: list[FoundTable] = field(default_factory=list)
-    parts: list[Part] = field(default_factory=list)
-    ends: frozenset[str] = frozenset()  # names at which pulls end, without their spelling
-    remarks: list[Remark] = field(default_factory=list)
-    part: str | None = None  # which job of a workbook that holds several
-    open_ends: set[str] = field(default_factory=set)  # ends whose feed a question asks for
 
 
 def read_jobs(

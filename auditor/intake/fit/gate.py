@@ -20,7 +20,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from auditor.intake.records.said import question
+from auditor.intake.said import question
 from auditor.job.model import Job, Pull, Remark, TableKind
 
 LEAST_PULLS = 3

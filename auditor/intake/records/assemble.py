@@ -22,16 +22,16 @@ from auditor.intake.records.device_ports import with_device_ports
 from auditor.intake.records.devices import Supply
 from auditor.intake.records.devices import devices as read_devices
 from auditor.intake.records.legend import Kind, legend_of, with_legend
-from auditor.intake.records.said import reading
 from auditor.intake.records.stated import stated_table, totals
 from auditor.intake.records.unread_values import numbers_not_read
 from auditor.intake.rows.part import Part
+from auditor.intake.said import reading
 from auditor.intake.statements.facts import CABLE, LENGTH_UNIT, POWER_UNIT, SUPPLY_VOLTAGE
 from auditor.intake.words import OWN_WITH_COMMA, decimal_comma, fold, heading, matcher
 from auditor.job.model import Cable, Controller, Device, Job, Pull, Remark, TableKind
 
 if TYPE_CHECKING:
-    from auditor.intake.job import Document
+    from auditor.intake.document import Document
 
 N = TypeVar("N", Cable, Controller)
 _SCHEDULES = (TableKind.PULLS, TableKind.COMBINED)

@@ -3,17 +3,17 @@
 import re
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date, time, timedelta
 from typing import TypeVar
 
 from auditor.intake.formats.cells import Fault, Value
 from auditor.intake.grammar.numbers import UNKNOWN, UnreadableError, plain, separators
 from auditor.intake.grammar.values import Context, shown, words
-from auditor.intake.records.said import question
 from auditor.intake.roles.evidence import NUMERIC
 from auditor.intake.roles.found import FoundTable
 from auditor.intake.roles.kinds import ColumnUse
+from auditor.intake.rows.given import Given
+from auditor.intake.said import question
 from auditor.job.model import CellRef, Remark, Unread
 
 T = TypeVar("T")
@@ -22,16 +22,6 @@ MOST_ASKED = 5  # cells of one column and one kind; more are one question
 MAX_QUOTED = 200  # characters of a cell that a message quotes
 _SHORT_AFTER_COMMA = re.compile(r"(?<![\d.,])\d+,\d{1,2}(?![\d.,])")
 NAMES = frozenset({"id", "tag", "near", "far", "cable", "name", "head_end"})
-
-
-@dataclass(slots=True)
-class Given:
-    """The values of one field that are not simply what its column holds, one for each record."""
-
-    values: list[Value]
-    columns: list[int] | None = None  # where each value stands, if not in the field's own column
-    units: list[str | None] | None = None  # of bare numbers, one for each record
-    asked: bool = False  # blanks among them are left open by a question
 
 
 class RowCells(Mapping[str, CellRef]):

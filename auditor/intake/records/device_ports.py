@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from auditor.intake.names.ends import Ends
 from auditor.intake.names.spelling import spelling
-from auditor.intake.records.said import reading
+from auditor.intake.said import reading
 from auditor.job.model import Device, Pull, Remark
 
 

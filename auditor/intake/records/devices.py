@@ -10,7 +10,7 @@ from auditor.intake.grammar.values import Context
 from auditor.intake.names.ends import Ends, device_port
 from auditor.intake.records.columns import MOST_ASKED, Columns
 from auditor.intake.records.from_columns import from_columns
-from auditor.intake.records.said import question
+from auditor.intake.said import question
 from auditor.job.model import CellRef, Device, Load, Remark
 from auditor.units import number_text
 

@@ -9,7 +9,7 @@ from auditor.intake.grammar import values as grammar
 from auditor.intake.grammar.numbers import plain
 from auditor.intake.grammar.units import NO, YES
 from auditor.intake.records.columns import Columns
-from auditor.intake.records.said import question
+from auditor.intake.said import question
 from auditor.job.model import Remark
 
 _SPARE = r"spares?(?:\s+(?:return|cable|pull|pair|run|conductor|core|wire|loop|leg))?(?:\s+only)?|reserve|réserve|reserva"

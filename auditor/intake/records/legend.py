@@ -7,7 +7,7 @@ from auditor.intake.grammar.values import is_blank, shown, words
 from auditor.intake.names.spelling import spelling
 from auditor.intake.records.columns import Columns
 from auditor.intake.records.devices import Supply, powers_of
-from auditor.intake.records.said import question, reading
+from auditor.intake.said import question, reading
 from auditor.job.model import Device, Remark
 
 BY = ("type", "description")  # the fields of a device that can name its kind, the likelier first

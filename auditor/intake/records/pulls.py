@@ -11,7 +11,7 @@ from auditor.intake.names.ends import Ends, device_port, is_splice
 from auditor.intake.records.columns import Columns
 from auditor.intake.records.from_columns import from_columns
 from auditor.intake.records.landed import landed
-from auditor.intake.records.said import question
+from auditor.intake.said import question
 from auditor.job.model import Pull
 
 _TENTHS = frozenset({"1", "2", "3"})

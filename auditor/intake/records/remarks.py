@@ -6,11 +6,11 @@ from auditor.intake.formats.cells import Book
 from auditor.intake.grammar.values import is_blank
 from auditor.intake.names.spelling import lookalikes
 from auditor.intake.records.columns import MOST_ASKED, Columns
-from auditor.intake.records.said import question, reading
 from auditor.intake.records.unread_columns import near_misses
 from auditor.intake.roles.found import FoundTable
 from auditor.intake.roles.kinds import OF_THE_OFFICE
 from auditor.intake.rows.sort import LeftOut
+from auditor.intake.said import question, reading
 from auditor.intake.statements.labels import Labelled, cell_text
 from auditor.intake.words import is_known
 from auditor.job.field_words import word_of

@@ -4,9 +4,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
 
 from auditor.intake.grammar.values import shown
-from auditor.intake.records.said import question, reading
 from auditor.intake.roles.found import FoundTable
 from auditor.intake.roles.kinds import OF_THE_OFFICE
+from auditor.intake.said import question, reading
 from auditor.intake.words import OWN_LANGUAGES, candidates, fold, heading, suggestion, vocabulary
 from auditor.job.field_words import word_of
 from auditor.job.model import CellRef, Remark, TableKind

@@ -4,8 +4,8 @@ import itertools
 from dataclasses import replace
 
 from auditor.intake.grammar.values import is_blank
-from auditor.intake.records.said import question
 from auditor.intake.rows.part import Part
+from auditor.intake.said import question
 from auditor.intake.words import said
 from auditor.job.model import CellRef, Remark, TableKind
 

@@ -12,11 +12,11 @@ from auditor.intake.names.ranges import tags_in
 from auditor.intake.names.spelling import spelling
 from auditor.intake.roles.ends import EndsPair, ends_pair
 from auditor.intake.roles.evidence import Ties, by_words, share
+from auditor.intake.roles.first_look import may_be_record
 from auditor.intake.roles.kinds import ORDER, ColumnUse, Understood, as_kind, titled
 from auditor.intake.roles.lengths import settle_length
 from auditor.intake.roles.profiles import ColumnProfile, profiles_of, same_form
 from auditor.intake.roles.shapes import MATRIX, shape_of_form
-from auditor.intake.rows.first_look import may_be_record
 from auditor.intake.words import fold, matcher, said
 from auditor.job.model import TableKind
 from auditor.units import LENGTH_M

@@ -1,8 +1,8 @@
 """Blank cells under an end: the same end again, or the device above?"""
 
 from auditor.intake.grammar.values import is_blank, words
-from auditor.intake.records.said import question
 from auditor.intake.rows.part import Part, filled_down
+from auditor.intake.said import question
 from auditor.job.model import CellRef, TableKind
 
 MANY = 0.3  # share of the rows whose near end is blank; fewer are slips; project convention

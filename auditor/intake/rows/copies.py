@@ -4,8 +4,8 @@ from itertools import combinations
 
 from auditor.intake.grammar.values import is_blank, shown, words
 from auditor.intake.names.spelling import spelling
-from auditor.intake.records.said import question, reading
 from auditor.intake.rows.part import Part
+from auditor.intake.said import question, reading
 from auditor.intake.words import fold, matcher
 from auditor.job.model import CellRef, Remark, TableKind
 

@@ -4,8 +4,8 @@ import re
 from collections.abc import Iterator
 
 from auditor.intake.grammar.values import is_blank, words
-from auditor.intake.records.said import reading
 from auditor.intake.rows.part import Part
+from auditor.intake.said import reading
 from auditor.job.model import CellRef, TableKind
 
 LEAST = 0.8  # share of the rows that must stand in pairs; project convention

@@ -1,9 +1,9 @@
 """Marks that say «as above»."""
 
 from auditor.intake.grammar.values import is_blank, shown
-from auditor.intake.records.said import question
 from auditor.intake.roles.profiles import is_ditto
 from auditor.intake.rows.part import Part
+from auditor.intake.said import question
 from auditor.intake.words import says_previous
 from auditor.job.model import CellRef
 

@@ -7,8 +7,8 @@ from auditor.intake.grammar.values import count, is_blank, words
 from auditor.intake.names.ports import spelled
 from auditor.intake.names.ranges import TagList, tags_in
 from auditor.intake.names.spelling import spelling
-from auditor.intake.records.said import question, reading
 from auditor.intake.rows.part import Part
+from auditor.intake.said import question, reading
 from auditor.job.model import CellRef, TableKind
 
 LONGEST_PORT = 2  # characters

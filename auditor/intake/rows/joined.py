@@ -5,9 +5,9 @@ from collections.abc import Sequence
 from auditor.intake.formats.cells import Value
 from auditor.intake.grammar.values import words
 from auditor.intake.names.spelling import spelling
-from auditor.intake.records.said import reading
 from auditor.intake.roles.kinds import ColumnUse
 from auditor.intake.rows.part import Part
+from auditor.intake.said import reading
 from auditor.job.model import CellRef, TableKind
 
 _GIVEN = ("length_m", "cable", "unit", "status", "note")

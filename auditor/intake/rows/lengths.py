@@ -8,9 +8,9 @@ from auditor.intake.grammar.numbers import UNKNOWN, UnreadableError, plain
 from auditor.intake.grammar.units import UNIT_OF
 from auditor.intake.grammar.values import Context, is_blank, shown, words
 from auditor.intake.names.spelling import spelling
-from auditor.intake.records.said import question, reading
 from auditor.intake.roles.kinds import ColumnUse
 from auditor.intake.rows.part import Part
+from auditor.intake.said import question, reading
 from auditor.intake.statements.facts import CUMULATIVE, LENGTH_UNIT, Facts
 from auditor.job.model import CellRef, TableKind
 from auditor.units import LENGTH_M

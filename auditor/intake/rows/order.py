@@ -7,8 +7,8 @@ from auditor.intake.formats.cells import Value
 from auditor.intake.grammar.numbers import UnreadableError
 from auditor.intake.grammar.values import count, is_blank, words
 from auditor.intake.names.ports import spelled
-from auditor.intake.records.said import question
 from auditor.intake.rows.part import Part, filled_down
+from auditor.intake.said import question
 from auditor.job.model import CellRef, TableKind
 
 

@@ -5,8 +5,8 @@ from dataclasses import dataclass, field
 
 from auditor.intake.formats.cells import Value
 from auditor.intake.grammar.values import is_blank
-from auditor.intake.records.columns import Given
 from auditor.intake.roles.found import FoundTable
+from auditor.intake.rows.given import Given
 from auditor.intake.rows.sort import LeftOut
 from auditor.job.model import Remark
 

@@ -1,8 +1,8 @@
 """What was decided of columns beside the ones that are read: said, asked, or read instead."""
 
 from auditor.intake.grammar.values import is_blank
-from auditor.intake.records.said import question, reading
 from auditor.intake.rows.part import Part
+from auditor.intake.said import question, reading
 from auditor.job.model import CellRef
 
 

@@ -6,11 +6,11 @@ from auditor.intake.formats.cells import Value
 from auditor.intake.grammar.values import is_blank, words
 from auditor.intake.names.ranges import tags_in
 from auditor.intake.names.spelling import spelling
-from auditor.intake.records.columns import Given
+from auditor.intake.roles.first_look import is_total
 from auditor.intake.roles.found import FoundTable
 from auditor.intake.roles.kinds import ColumnUse, Understood
 from auditor.intake.roles.shapes import MATRIX, PORT_COLUMNS
-from auditor.intake.rows.first_look import is_total
+from auditor.intake.rows.given import Given
 from auditor.intake.rows.part import Part
 from auditor.intake.rows.sort import LeftOut
 

@@ -7,8 +7,8 @@ from dataclasses import dataclass, field
 from auditor.intake.formats.cells import Fault, Value
 from auditor.intake.grammar.values import is_blank, words
 from auditor.intake.names.chains import CHAIN_MARK, is_dashed
+from auditor.intake.roles.first_look import is_rule, is_total
 from auditor.intake.roles.found import FoundTable
-from auditor.intake.rows.first_look import is_rule, is_total
 from auditor.intake.words import fold, is_known, matcher
 from auditor.job.model import TableKind
 

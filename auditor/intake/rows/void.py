@@ -5,8 +5,8 @@ from collections.abc import Iterable, Sequence
 from auditor.intake.formats.cells import Value
 from auditor.intake.grammar.values import is_blank, shown, words
 from auditor.intake.names.spelling import spelling
-from auditor.intake.records.said import question
 from auditor.intake.rows.part import Part
+from auditor.intake.said import question
 from auditor.intake.statements.facts import PANEL, VOID, Fact, Facts
 from auditor.intake.statements.sentences import panel_in_section
 from auditor.intake.words import fold, matcher, word_list

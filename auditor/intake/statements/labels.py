@@ -9,7 +9,7 @@ from auditor.intake.grammar.lengths import length_m
 from auditor.intake.grammar.numbers import Separators, UnreadableError, plain
 from auditor.intake.grammar.units import UNIT_OF
 from auditor.intake.grammar.values import Context, shown, voltage_v, words
-from auditor.intake.records.said import question
+from auditor.intake.said import question
 from auditor.intake.words import MAX_HEADING, heading, label, remembered
 from auditor.job.model import CellRef, Remark
 

@@ -1,0 +1,29 @@
+"""A workbook taken apart: what is read of it, step by step."""
+
+from dataclasses import dataclass, field
+
+from auditor.intake.blocks.tables import Line, TableBlock
+from auditor.intake.formats.cells import Book
+from auditor.intake.roles.found import FoundTable
+from auditor.intake.rows.part import Part
+from auditor.intake.statements.facts import Facts
+from auditor.intake.statements.labels import Labelled
+from auditor.job.model import Remark
+
+
+@dataclass(slots=True, kw_only=True)
+class Document:
+    """What the steps of the reading have found so far."""
+
+    book: Book
+    file: str
+    lines: list[Line] = field(default_factory=list)
+    blocks: list[TableBlock] = field(default_factory=list)
+    facts: Facts = field(default_factory=Facts)
+    labels: Labelled = field(default_factory=Labelled)
+    tables: list[FoundTable] = field(default_factory=list)
+    parts: list[Part] = field(default_factory=list)
+    ends: frozenset[str] = frozenset()  # names at which pulls end, without their spelling
+    remarks: list[Remark] = field(default_factory=list)
+    part: str | None = None  # which job of a workbook that holds several
+    open_ends: set[str] = field(default_factory=set)  # ends whose feed a question asks for
