@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from auditor.annotate import AddedColumn, Workbook, annotate, strip
-from auditor.annotate.annotated import annotated_copy
+from auditor.annotate.annotated import Audited, annotated_copy
 from auditor.audit import audit
 from auditor.intake import read_job
 from auditor.profile.load import load_profile
@@ -132,7 +132,8 @@ def test_annotated_copies_of_all_forms(form):
 def test_annotated_samples(path):
     content = path.read_bytes()
     profile = load_profile("two-wire-35w")
-    copy, _ = annotated_copy(Workbook(content), audit(read_job(content, path.name), profile), profile)
+    judged = Audited(audit(read_job(content, path.name), profile), profile)
+    copy, _ = annotated_copy(Workbook(content), [judged])
     assert (faults(content), faults(copy)) == ([], [])
 
 

@@ -100,4 +100,5 @@ def test_a_marked_copy_is_audited_as_ever(copy: bytes, tmp_path_factory: pytest.
     folder = tmp_path_factory.mktemp("again")
     (folder / "mill.audited.xlsx").write_bytes(copy)
     task = Task(path=str(folder / "mill.audited.xlsx"), name="mill.audited.xlsx", output="", profile=None)
-    assert do(task).audit.verdict is not Verdict.UNREADABLE
+    (audit,) = do(task).audits
+    assert audit.verdict is not Verdict.UNREADABLE

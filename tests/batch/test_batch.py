@@ -12,7 +12,7 @@ import pytest
 
 from auditor import batch
 from auditor.batch import Batch, Options
-from auditor.batch.lines import job_done
+from auditor.batch.lines import workbook_done
 from auditor.batch.work import Outcome, Task, do
 from auditor.errors import AuditorError, OutputError
 from auditor.report.summary.workbook import write_summary
@@ -206,8 +206,9 @@ def test_a_layout_that_is_not_right_and_of_another_workbook_is_said_and_left_out
 def test_a_profile_that_the_workbook_names_and_nobody_knows(tmp_path: Path) -> None:
     (tmp_path / "a.xlsx").write_bytes(job_workbook(pulls=[["Bus profile:", "our own"], [], *PULLS]))
     done = do(Task(path=str(tmp_path / "a.xlsx"), name="a.xlsx", output="", profile=None))
-    assert done.audit.verdict is Verdict.REVIEW
-    assert "names the bus profile 'our own', which is not one of" in done.audit.findings[-1].message
+    (audit,) = done.audits
+    assert audit.verdict is Verdict.REVIEW
+    assert "names the bus profile 'our own', which is not one of" in audit.findings[-1].message
 
 
 def test_a_fault_while_the_copy_is_made_keeps_the_audit(
@@ -228,16 +229,17 @@ def test_a_fault_while_the_copy_is_made_keeps_the_audit(
             profile=None,
         )
     )
-    assert done.audit.verdict is Verdict.REVIEW
-    assert done.audit.runs
-    assert done.audit.crashed == ("annotated copy",)
+    (audit,) = done.audits
+    assert audit.verdict is Verdict.REVIEW
+    assert audit.runs
+    assert audit.crashed == ("annotated copy",)
     assert done.not_written
     assert names(tmp_path) == ["a.xlsx"]
 
 
 def test_figures_without_a_finite_value_are_null_in_the_results(tmp_path: Path) -> None:
     folder_of_jobs(tmp_path, "a.xlsx")
-    audit = do(Task(path=str(tmp_path / "a.xlsx"), name="a.xlsx", output="", profile=None)).audit
+    (audit,) = do(Task(path=str(tmp_path / "a.xlsx"), name="a.xlsx", output="", profile=None)).audits
     odd = Finding(
         rule="reach",
         level=Level.NOTE,
@@ -246,7 +248,8 @@ def test_figures_without_a_finite_value_are_null_in_the_results(tmp_path: Path) 
         measured=float("inf"),
         limit=float("nan"),
     )
-    line = job_done(Outcome(audit=replace(audit, findings=(odd,)))).line
+    (done,) = workbook_done(Outcome(audits=(replace(audit, findings=(odd,)),))).jobs
+    line = done.line
     assert "Infinity" not in line
     assert "NaN" not in line
     assert len(line.splitlines()) == 1
@@ -255,8 +258,8 @@ def test_figures_without_a_finite_value_are_null_in_the_results(tmp_path: Path) 
 def test_what_a_summary_counts_of_a_jobs_rows(tmp_path: Path) -> None:
     """Pulls without a length, and of cable without a cut list, among them."""
     (tmp_path / "a.xlsx").write_bytes(job_workbook())
-    outcome = do(Task(path=str(tmp_path / "a.xlsx"), name="a.xlsx", output="", profile=None))
-    first, *rest = outcome.audit.pulls
+    (audit,) = do(Task(path=str(tmp_path / "a.xlsx"), name="a.xlsx", output="", profile=None)).audits
+    first, *rest = audit.pulls
     pulls = (
         first,
         replace(first, length_m=None, why="No length."),
@@ -264,7 +267,7 @@ def test_what_a_summary_counts_of_a_jobs_rows(tmp_path: Path) -> None:
         replace(first, cable="other"),
         replace(first, cable="other", length_m=None),
     )
-    summary = job_summary(replace(outcome.audit, pulls=pulls))
+    summary = job_summary(replace(audit, pulls=pulls))
     assert summary.device_count == 4
     assert summary.cable_m == pytest.approx((120 + 80 + 45.5 + 120) * 0.3048)
     assert (summary.pulls_without_length, summary.unlisted_pulls, summary.unlisted_without_length) == (

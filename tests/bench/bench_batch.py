@@ -18,7 +18,7 @@ from functools import partial
 from pathlib import Path
 
 from auditor import batch
-from auditor.batch.lines import JobDone, do_job
+from auditor.batch.lines import WorkbookDone, do_workbook
 from auditor.batch.pool import Pool
 from auditor.batch.work import Task
 from auditor.batch.worker import Bounds
@@ -53,9 +53,11 @@ def same(task: Task) -> Task:
     return task
 
 
-def stored(done: JobDone, task: Task) -> JobDone:
-    line = done.line.replace(done.summary.sha256, task.name)
-    return replace(done, summary=replace(done.summary, file=task.name, sha256=task.name), line=line)
+def stored(done: WorkbookDone, task: Task) -> WorkbookDone:
+    (job,) = done.jobs
+    line = job.line.replace(job.summary.sha256, task.name)
+    summary = replace(job.summary, file=task.name, sha256=task.name)
+    return replace(done, jobs=(replace(job, summary=summary, line=line),))
 
 
 def spin(task: object) -> None:
@@ -87,9 +89,9 @@ def _two_against_one(folder: Path) -> None:
     seconds: dict[tuple[object, int], float] = defaultdict(float)
     for number in range(0, JOBS, ROUND):
         for workers in (1, 2):
-            for work in (do_job, spin):
+            for work in (do_workbook, spin):
                 seconds[work, workers] += _seconds(work, workers, tasks[number : number + ROUND])
-    one, two = seconds[do_job, 1], seconds[do_job, 2]
+    one, two = seconds[do_workbook, 1], seconds[do_workbook, 2]
     print(
         f"{JOBS} workbooks: {JOBS / one:.1f} a second with one worker, {JOBS / two:.1f} with two: {one / two:.2f} x; "
         f"empty loops on this machine meanwhile: {seconds[spin, 1] / seconds[spin, 2]:.2f} x"
@@ -107,15 +109,15 @@ def _processor_time(folder: Path) -> None:
         Task(path=str(path), name=path.name, output=str(folder / "one.audited.xlsx"), profile=None)
         for path in sorted(folder.glob("0*.xlsx"))[: 3 * ROUND]
     ]
-    do_job(tasks[0])
+    do_workbook(tasks[0])
     start = cpu_s()
     for task in tasks:
-        do_job(task)
+        do_workbook(task)
     alone = cpu_s() - start
     marks = []
     for count in (2, len(tasks)):  # the difference leaves out what starting takes
         start = cpu_s()
-        for _ in Pool(do_job, 2, Bounds()).results(tasks[:count]):
+        for _ in Pool(do_workbook, 2, Bounds()).results(tasks[:count]):
             pass
         marks.append(cpu_s() - start)
     pooled = (marks[1] - marks[0]) * len(tasks) / (len(tasks) - 2)
@@ -125,7 +127,7 @@ def _processor_time(folder: Path) -> None:
     )
 
 
-def _dispatch(done: JobDone) -> None:
+def _dispatch(done: WorkbookDone) -> None:
     tasks = [
         Task(path=f"folder/{n:05}.xlsx", name=f"{n:05}.xlsx", output=f"out/{n:05}.audited.xlsx", profile=None)
         for n in range(5000)
@@ -154,12 +156,12 @@ def _parent(count: int, folder: str) -> None:
     """In a process of its own: this many jobs through the parent, at most 64 open files."""
     resource.setrlimit(resource.RLIMIT_NOFILE, (64, 64))
     path = Path(folder, "in", "00000.xlsx")
-    job = do_job(Task(path=str(path), name=path.name, output="", profile=None))
+    job = do_workbook(Task(path=str(path), name=path.name, output="", profile=None))
     many = Path(folder, str(count))
     many.mkdir()
     for number in range(count):
         (many / f"{number:05}.xlsx").touch()
-    batch.do_job = partial(stored, job)  # type: ignore[attr-defined]
+    batch.do_workbook = partial(stored, job)  # type: ignore[attr-defined]
     before = _peak_kib()
     start = time.process_time()
     done = batch.check([many], Path(folder, f"out {count}"), batch.Options(workers=2), silent)
@@ -213,7 +215,7 @@ def main() -> None:
         _two_against_one(source)
         _processor_time(source)
         first = source / "00000.xlsx"
-        _dispatch(do_job(Task(path=str(first), name=first.name, output="", profile=None)))
+        _dispatch(do_workbook(Task(path=str(first), name=first.name, output="", profile=None)))
         for count in (MANY // 10, MANY):
             code = f"from tests.bench.bench_batch import _parent; _parent({count}, {folder!r})"
             subprocess.run([sys.executable, "-c", code], check=True)

@@ -8,9 +8,10 @@ from tests.builders import device, found, job, pull
 
 
 def about(subject: str, sheet: str, row: int, where: str, counted: str) -> Finding:
+    """Devices fail: each tag is one device. A pull twice is looked at."""
     return Finding(
         rule="double-entry",
-        level=Level.REVIEW,
+        level=Level.REVIEW if sheet == "Pulls" else Level.FAIL,
         subject=subject,
         message=f"{subject} is listed {where}; {counted}. Delete one row or rename it",
         where=CellRef(sheet, row, 1),
@@ -20,7 +21,7 @@ def about(subject: str, sheet: str, row: int, where: str, counted: str) -> Findi
 FEED = pull("C1.1", "K4", id="P1")
 CASES: list[tuple[str, Job, list[Finding]]] = [
     (
-        "review: two rows with the tag K4",
+        "fails: two rows with the tag K4",
         job([FEED], [device("K4"), device("K4")]),
         [
             about("K4", "Devices", 2, "here and again in row 3", "both are counted"),

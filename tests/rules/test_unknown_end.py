@@ -7,10 +7,10 @@ from auditor.results.findings import Finding, Level
 from tests.builders import device, found, job, pull
 
 
-def about(subject: str, row: int, end: str, to_do: str) -> Finding:
+def about(subject: str, row: int, end: str, to_do: str, level: Level = Level.FAIL) -> Finding:
     return Finding(
         rule="unknown-end",
-        level=Level.REVIEW,
+        level=level,
         subject=subject,
         message=f"Pull {subject} ends at {end}, which is no device, port, head end or splice of this job; "
         f"{to_do}, or add "
@@ -19,13 +19,29 @@ def about(subject: str, row: int, end: str, to_do: str) -> Finding:
     )
 
 
+DARK = "write KP-07, which nothing feeds, if that is meant"
 KEYPADS = [device("KP-07"), device("KP-12")]
 
 CASES: list[tuple[str, Job, list[Finding]]] = [
     (
-        "review: KP-07A where the list has KP-07",
+        "fails: KP-07A where the list has KP-07",
         job([pull("C1.1", "KP-07A")], KEYPADS),
-        [about("C1.1-KP-07A", 2, "KP-07A", "write KP-07 if that is meant")],
+        [about("C1.1-KP-07A", 2, "KP-07A", DARK)],
+    ),
+    (
+        "review: the same where a question asks for what feeds it",
+        job([pull("C1.1", "KP-07A")], KEYPADS, open_ends=frozenset({"KP-07A"})),
+        [about("C1.1-KP-07A", 2, "KP-07A", DARK, Level.REVIEW)],
+    ),
+    (
+        "a device that nothing feeds goes before one that is fed",
+        job([pull("C1.1", "KP-07"), pull("C1.2", "KP-17")], KEYPADS),
+        [about("C1.2-KP-17", 3, "KP-17", "write KP-12, which nothing feeds, if that is meant")],
+    ),
+    (
+        "the pull's own other end is not proposed",
+        job([pull("C1.1", "KP-07"), pull("KP-07", "KP-07A")], KEYPADS[:1]),
+        [about("KP-07-KP-07A", 3, "KP-07A", "correct it")],
     ),
     (
         "passes: KP-07, C1.2 and a splice",
