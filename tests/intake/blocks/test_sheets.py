@@ -11,7 +11,7 @@ import pytest
 import xlsxwriter
 
 from auditor.errors import UnusableFileError
-from auditor.intake import read_job
+from auditor.intake import explain, read_job
 from auditor.intake.formats.far_cells import far_notes
 from auditor.job.model import CellRef, Job, Table, TableKind
 from tests.intake.packages import changed, replaced
@@ -82,8 +82,8 @@ def test_25_several_cells_far_away_are_named_and_a_large_sheet_has_none() -> Non
 
 def test_28_four_hundred_sheets() -> None:
     sheets = {
-        "Devices": DEVICES,
-        **{f"Floor {n}": [PULLS[0], [f"P{n}", "C1.1", "K1", 10, "16/2"]] for n in range(400)},
+        "Devices": [["Tag", "Power (W)"], *([f"K{n}", 0.1] for n in range(400))],
+        **{f"Floor {n}": [PULLS[0], [f"P{n}", "C1.1", f"K{n}", 10, "16/2"]] for n in range(400)},
     }
     job = read_job(workbook(sheets), "a.xlsx")
     assert ids(job) == [f"P{n}" for n in range(400)]
@@ -324,17 +324,10 @@ def test_64_headings_in_other_words_and_languages(headings: list[str]) -> None:
     assert job.length_unit == "m"
 
 
-def test_a_heading_that_is_nearly_known_is_said_and_not_used() -> None:
-    job = read_job(
-        job_workbook(pulls=[["Pull", "From", "To", "Lenght (ft)", "Cable type"], *PULLS[1:]]), "a.xlsx"
-    )
-    assert job.pulls[0].length_m is None
-    assert [(remark.level, remark.message) for remark in job.remarks] == [
-        (
-            "review",
-            "the column 'Lenght (ft)' is not read; if it is the length, write 'length' in its heading or in a layout",
-        )
-    ]
+def test_a_heading_that_is_nearly_known_counts_where_its_values_bear_it_out() -> None:
+    data = job_workbook(pulls=[["Pull", "From", "To", "Lenght (ft)", "Cable type"], *PULLS[1:]])
+    assert read_job(data, "a.xlsx").pulls == read_job(job_workbook(), "a.xlsx").pulls
+    assert explain(data, "a.xlsx").tables[1].columns[3].reason == "heading 'Lenght (ft)'"
 
 
 def test_one_sheet_a_controller_with_ports_by_number() -> None:
@@ -403,7 +396,8 @@ def test_several_pulls_in_one_cell(chain: str, lengths: str, unit: str) -> None:
 def test_41_separators_in_a_chain(
     rows: list[list[str]], lengths_m: list[float | None], asked: list[int]
 ) -> None:
-    job = read_job(workbook({"Runs": [["Run", "Lengths (m)"], *rows]}), "a.xlsx")
+    devices = [["Tag", "Power (W)"], *([f"K{n}", 1] for n in range(1, 5))]
+    job = read_job(workbook({"Devices": devices, "Runs": [["Run", "Lengths (m)"], *rows]}), "a.xlsx")
     assert [pull.length_m for pull in job.pulls] == lengths_m
     reviews = [remark for remark in job.remarks if remark.level == "review"]
     assert [remark.where.row for remark in reviews if remark.where] == asked

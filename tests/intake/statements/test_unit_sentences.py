@@ -71,14 +71,26 @@ def test_a_heading_that_agrees_needs_no_word() -> None:
     assert said(read_job(data([SAYS, *DEVICES], [[*HEAD[:3], "Length (m)"], *ROWS]), "a.xlsx")) == []
 
 
-def test_two_that_differ_are_both_named_and_none_is_taken() -> None:
+def test_of_two_that_differ_the_nearer_counts_and_is_said() -> None:
     job = read_job(data([*DEVICES, [], SAYS], [["Lengths in feet"], HEAD, *ROWS]), "a.xlsx")
+    assert lengths(job) == [pytest.approx(18 * 0.3048), pytest.approx(12.5 * 0.3048)]
+    assert said(job) == [
+        (
+            "note",
+            "Pulls A1",
+            "lengths without a unit under 'Length' are read in ft: cell A1 on 'Pulls' says so",
+        )
+    ]
+
+
+def test_two_beside_one_table_are_both_named_and_none_is_taken() -> None:
+    job = read_job(data(pulls=[["Lengths in feet"], HEAD, *ROWS, [], SAYS]), "a.xlsx")
     assert lengths(job) == [None, None]
     assert said(job) == [
         (
             "review",
-            "Pulls A1",
-            "cell A6 on 'Devices' says that lengths are in m, cell A1 on 'Pulls' says that lengths are in ft; correct "
+            "Pulls A6",
+            "cell A1 on 'Pulls' says that lengths are in ft, cell A6 on 'Pulls' says that lengths are in m; correct "
             "one of them or write the unit in each table's heading",
         )
     ]
