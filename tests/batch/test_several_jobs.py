@@ -6,7 +6,7 @@ from typing import Any
 import openpyxl
 import pytest
 
-from auditor.batch import check
+from auditor.batch import Options, check
 from tests.batch.runs import names, results
 
 HOUSES = {"House A": "C1", "House B": "C2"}
@@ -35,7 +35,7 @@ def out(tmp_path_factory: pytest.TempPathFactory) -> Path:
                 sheet.append(row)
     (folder / "in").mkdir()
     book.save(folder / "in" / "estate.xlsx")
-    check(folder / "in", folder / "out")
+    check([folder / "in"], folder / "out", Options(workers=1), lambda *_: None)
     return folder / "out"
 
 
@@ -47,13 +47,13 @@ def test_each_job_has_a_line_of_its_own(out: Path) -> None:
 def test_equal_tags_are_kept_apart(out: Path) -> None:
     """Neither a tag listed twice nor a run that belongs to both."""
     for each, controller in zip(results(out), HOUSES.values(), strict=True):
-        assert {run["port"] for run in each["runs"]} == {f"{controller}.1", f"{controller}.2"}
+        assert {(run["controller"], run["port"]) for run in each["runs"]} == {(controller, "1"), (controller, "2")}
         assert [finding for finding in each["findings"] if finding["rule"] == "double-entry"] == []
 
 
 def test_one_copy_with_an_audit_sheet_for_each(out: Path) -> None:
     assert names(out) == ["estate.audited.xlsx", "results.jsonl", "summary.xlsx"]
-    sheets = openpyxl.load_workbook(out / "estate.audited.xlsx").sheetnames
+    sheets = openpyxl.load_workbook(out / "estate.audited.xlsx", read_only=True).sheetnames
     assert [name for name in sheets if name.startswith("Audit")] == [f"Audit {house}" for house in HOUSES]
     assert [name for name in sheets if name.startswith("House")] == [
         f"{house} {kind}" for house in HOUSES for kind in ("devices", "cables")
