@@ -169,7 +169,7 @@ def _ended(table: FoundTable, all_of_sheet: Sequence[FoundTable]) -> FoundTable:
     below = [
         (other.header_rows or (other.first_row,))[0] - 1
         for other in all_of_sheet
-        if other.first_row > table.heading_row and overlap(table, other)
+        if other is not table and other.first_row > table.first_row and overlap(table, other)
     ]
     return replace(table, last_row=min([table.last_row, *below]))
 

@@ -13,7 +13,7 @@ Source
     Common practice, no published source.
 
 Fails
-    `K4` listed on C1 and again on C2. Review: two rows with the tag `K4`, both of them; pulls 6 and 8, each
+    `K4` listed on C1 and again on C2; two rows with the tag `K4`, both of them. Review: pulls 6 and 8, each
     33 ft from `K4` to `K5`.
 
 Passes

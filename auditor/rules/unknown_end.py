@@ -10,7 +10,8 @@ Source
     Common practice, no published source.
 
 Fails
-    Fail: a pull to `KP-07A` while the device list has `KP-07`. Review: the same where an open question may feed it.
+    A pull to `KP-07A` while the device list has `KP-07`.
+    Review: the same where an open question may feed it.
 
 Passes
     A pull to `KP-07`, to `C1.2`, or to a splice.

@@ -294,9 +294,14 @@ class Ends:
         bare = plain(text)
         if (is_head_end(bare) or is_controller(bare)) and not self._like_a_tag(bare, bare):
             return self.head_ends.setdefault(key, text), ""
-        if is_splice(bare):
+        if is_splice(bare) and not self._slips_from_tag(bare):
             return self.splices.setdefault(key, text), ""
         return text, ""
+
+    def _slips_from_tag(self, text: str) -> bool:
+        """Whether a short name of a splice is one slip away from a listed tag: `T1O` beside `T10`."""
+        key = likeness(text)
+        return any(likeness(tag) == key for tag in self.tags)
 
     def _port(self, text: str, home: str | None = None) -> tuple[Port | None, str]:
         """A port end: of a listed controller, of the row's own, or one that was learned."""
@@ -335,7 +340,7 @@ class Ends:
             self._loose.append(self._loose[0])
         for (how, key), table in zip(_LOOSER, self._loose, strict=True):
             key_of_text = key(text)
-            if key is likeness and len(key_of_text) < LEAST_ALIKE:
+            if key is likeness and len(key_of_text) < LEAST_ALIKE and text.isascii():
                 continue
             found = [
                 tag for tag in table.get(key_of_text, []) if key is not likeness or _of_one_look(text, tag)

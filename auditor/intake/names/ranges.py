@@ -28,7 +28,7 @@ class TagList:
 def tags_in(text: str) -> TagList | None:
     """The tags of a cell that holds more than one; None: it holds one name."""
     text = plain(text)
-    if not any(map(str.isdigit, text)) or len(text) > 2000:
+    if not any(map(str.isdigit, text)) or len(text) > 2000 or text[:1] in "=+-":
         return None
     return _range(text) or _slashes(text) or _listed(text)
 

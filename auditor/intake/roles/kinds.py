@@ -6,7 +6,16 @@ from dataclasses import dataclass, field, replace
 
 from auditor.intake.names.ports import port_alone
 from auditor.intake.roles.ends import EndsPair
-from auditor.intake.roles.evidence import LEAST, Ties, by_relations, by_values, by_words, share, strength
+from auditor.intake.roles.evidence import (
+    LEAST,
+    NUMERIC,
+    Ties,
+    by_relations,
+    by_values,
+    by_words,
+    share,
+    strength,
+)
 from auditor.intake.roles.profiles import ColumnProfile
 from auditor.intake.words import (
     OWN_LANGUAGES,
@@ -20,6 +29,7 @@ from auditor.intake.words import (
 from auditor.job.model import TableKind
 
 OF_THE_OFFICE = " of headings.json"  # in the reason of a column whose heading is none of the shipped ones
+UNREADABLE = -0.8  # what values that are no numbers say against a number
 LATER = 0.001  # what a later meaning of one heading has less
 ONLY_BY_VALUES = ("length_m", "power_w", "unit", "chain", "level")  # roles that values alone can give
 ALSO_BY_VALUES = ("tag", "name", "cable", "type", "id", "status", "stranded", "shielded", "quantity")
@@ -260,6 +270,14 @@ def _claims(
                 continue
             words, language = worded.get(name, (0.0, ""))
             values = by_values(name, profile)
+            if (
+                values is None
+                and words == 1.0
+                and name in NUMERIC
+                and profile.filled
+                and profile.unit is None
+            ):
+                values = UNREADABLE  # the heading says it plainly; each value says why it cannot be read
             alone = not words and _values_alone(kind, name, profile, ties)
             if values is None or not (words or alone):
                 continue

@@ -71,12 +71,9 @@ def _several(text: str, listed: Collection[str]) -> TagList | None:
     if spelling(text) in listed:
         return None
     found = tags_in(text)
-    if (
-        found
-        and spelled(text)
-        and spelling(found.tags[-1]) not in listed
-        and len(found.tags[-1]) <= LONGEST_PORT
-    ):
+    last = text.rpartition("/")[2].strip()
+    new = found is not None and spelling(found.tags[-1]) not in listed
+    if new and spelled(text) and 0 < len(last) <= LONGEST_PORT:
         return None  # `C1 / 1`: a port and its controller
     return found
 
