@@ -56,7 +56,7 @@ def test_explain_says_how_each_column_was_understood() -> None:
 
 
 def test_a_column_that_is_not_read_says_why() -> None:
-    rows = [[*PULLS[0], "Colour"], *([*row, "red"] for row in PULLS[1:])]
+    rows = [[*PULLS[0], "Sheen"], *([*row, "matt"] for row in PULLS[1:])]
     column = explain(job_workbook(pulls=rows), "a.xlsx").tables[1].columns[5]
     assert (column.field, column.reason) == (None, "not read: no known heading")
 
@@ -113,8 +113,8 @@ def test_a_layout_is_chosen_by_name_then_by_pattern_then_by_headings() -> None:
     [
         (lambda r: r.pop("file"), "odd.json: the file: lacks file"),
         (
-            lambda r: r["tables"][1]["columns"][0].update(field="colour"),
-            "odd.json: sheet 'Odd', column A: no field 'colour' in a pulls table; known are ",
+            lambda r: r["tables"][1]["columns"][0].update(field="flavour"),
+            "odd.json: sheet 'Odd', column A: no field 'flavour' in a pulls table; known are ",
         ),
         (
             lambda r: r["tables"][1]["columns"][0].update(field="near"),

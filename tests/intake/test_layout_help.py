@@ -11,11 +11,22 @@ from auditor.layout_text import layout_lines
 
 from .workbooks import DEVICES, PULLS, workbook
 
-MISSPELT = [["Pul", "Frm", "Too", "Lenght (ft)", "Cabel typ"], *PULLS[1:]]
+HEAD = ["Pul", "Frm", "Too", "Lenght (ft)", "Cabel typ"]
+ROWS = [["P1", "Q1.1", "X1", 120, "16/2"], ["P2", "X1", "X2", 80, "16/2"], ["P3", "Q1.2", "X3", 45, "16/2"]]
 
 
-def misspelt() -> bytes:
-    return workbook({"Devices": DEVICES, "Runs": [["Hill lodge"], [], *MISSPELT]})
+def misspelt(rows: list[list[object]] = ROWS) -> bytes:
+    """A sheet of pulls by wrong headings, whose ends stand in no list."""
+    return workbook({"Devices": DEVICES, "Runs": [["Hill lodge"], [], HEAD, *rows]})
+
+
+def test_misspelt_headings_over_ends_that_are_listed_need_no_help() -> None:
+    table = explain(misspelt(PULLS[1:]), "a.xlsx").tables[-1]
+    assert (table.kind, [column.field for column in table.columns][1:]) == (
+        TableKind.PULLS,
+        ["near", "far", "length_m", "cable"],
+    )
+    assert table.columns[2].reason == "3 of its 3 values are tags of the device list"
 
 
 def test_the_best_row_of_a_sheet_without_a_table_is_shown_to_be_corrected() -> None:
@@ -34,7 +45,7 @@ def test_the_best_row_of_a_sheet_without_a_table_is_shown_to_be_corrected() -> N
         table.columns[1].reason
         == "not read; nearest is 'from': to read it so, write \"pulls\" as the table's kind"
     )
-    assert table.columns[1].sample == ("C1.1", "K1", "C1.2")
+    assert table.columns[1].sample == ("Q1.1", "X1", "Q1.2")
 
 
 def test_the_console_shows_it_as_not_read() -> None:
@@ -49,9 +60,9 @@ def test_one_word_corrects_it() -> None:
     record["tables"][-1]["kind"] = "pulls"
     job = read_job(data, "a.xlsx", read_layout(json.dumps(record), "a.json"))
     assert [(p.id, p.near, p.far) for p in job.pulls] == [
-        ("P1", "C1.1", "K1"),
-        ("P2", "K1", "K2"),
-        ("P3", "C1.2", "T3"),
+        ("P1", "Q1.1", "X1"),
+        ("P2", "X1", "X2"),
+        ("P3", "Q1.2", "X3"),
     ]
 
 
@@ -101,10 +112,10 @@ def test_two_words_for_one_field_are_two_columns() -> None:
 def test_all_names_that_would_be_right_are_told() -> None:
     assert TableKind.REELS == "reels"
     with pytest.raises(LayoutError) as refused:
-        read_layout(written("reels", A="colour"), "a.json")
+        read_layout(written("reels", A="flavour"), "a.json")
     assert str(refused.value) == (
-        "a.json: sheet 'S', column A: no field 'colour' in a reels table; known are cable type, length, "
-        "on shelf, price"
+        "a.json: sheet 'S', column A: no field 'flavour' in a reels table; known are cable type, drum, length, "
+        "note, on shelf, price, stock length, unit"
     )
 
 

@@ -90,12 +90,12 @@ def test_an_office_that_writes_decimal_commas_settles_what_a_point_is() -> None:
         ([1], 'wanted tables with their fields and headings, e.g. {"pulls": {"from": ["Whence"], "to": ["Whither"]}}'),
         (
             {"cable": {}},
-            "no table 'cable'; known are pulls, devices, combined, cables, controllers, reels, labels, and decimal_comma",
+            "no table 'cable'; known are pulls, devices, combined, cables, controllers, reels, legend, splices, labels, and decimal_comma",
         ),
         ({"pulls": ["Whence"]}, 'pulls: wanted fields with their headings, e.g. {"pulls": {"from": ["Whence"], "to": ["Whither"]}}'),
         (
             {"reels": {"lenght": ["x"]}},
-            "reels: no field 'lenght'; known are cable type, length, on shelf, price",
+            "reels: no field 'lenght'; known are cable type, drum, length, note, on shelf, price, stock length, unit",
         ),
         ({"pulls": {"from": "Whence"}}, 'pulls, from: wanted a list of headings such as ["Whence"]'),
         ({"pulls": {"from": [7]}}, "pulls, from: 7 is no heading; wanted a text of 1 to 60 characters"),

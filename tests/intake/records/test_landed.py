@@ -56,7 +56,7 @@ def test_a_status_that_says_landed(text: str) -> None:
     assert (job.pulls[0].landed, job.remarks) == (True, ())
 
 
-@pytest.mark.parametrize("text", ["future", "Existing", "hold", "not a spare return", "beside spare return"])
+@pytest.mark.parametrize("text", ["hold", "not a spare return", "beside spare return"])
 def test_a_status_that_is_not_known_is_for_review(text: str) -> None:
     job = job_with("Status", text)
     assert job.pulls[0].landed
@@ -70,12 +70,22 @@ def test_a_status_that_is_not_known_is_for_review(text: str) -> None:
     ]
 
 
+@pytest.mark.parametrize("text", ["future", "Existing"])
+def test_a_status_of_rows_that_may_be_another_job_s_is_one_question(text: str) -> None:
+    pulls = [[*PULLS[0], "Status"], *([*row, text] for row in PULLS[1:])]
+    for job in (job_with("Status", text), read_job(job_workbook(pulls=pulls), "a.xlsx")):
+        (asked,) = job.remarks
+        assert (asked.level, asked.where) == ("review", CellRef("Pulls", 2, 6))
+        assert f"marked {text!r}: " in asked.message
+        assert all(pull.landed for pull in job.pulls)
+
+
 def test_one_remark_for_a_word_that_many_rows_hold() -> None:
-    pulls = [[*PULLS[0], "Status"], *([*row, "future"] for row in PULLS[1:])]
+    pulls = [[*PULLS[0], "Status"], *([*row, "hold"] for row in PULLS[1:])]
     remarks = read_job(job_workbook(pulls=pulls), "a.xlsx").remarks
     assert [(r.message, r.where) for r in remarks] == [
         (
-            "the status 'future' of 3 rows is not known, the pulls are taken as landed; write 'landed' or 'spare return'",
+            "the status 'hold' of 3 rows is not known, the pulls are taken as landed; write 'landed' or 'spare return'",
             CellRef("Pulls", 2, 6),
         )
     ]

@@ -25,7 +25,6 @@ def test_a_quantity_by_its_usual_names(heading: str) -> None:
     [
         ([["Tag", "Quantiti", "Power (W)"], ["K1", 60, 1]], "Quantiti", "qty"),
         ([["Tag", "Qty per room", "Power (W)"], ["K1", 60, 1]], "Qty per room", "qty"),
-        ([["Tag", "Room", "Powr (W)"], ["K1", "Hall", 1]], "Powr (W)", "power"),
     ],
 )
 def test_an_unread_column_that_may_count_is_for_review(
@@ -40,10 +39,20 @@ def test_an_unread_column_that_may_count_is_for_review(
     )
 
 
-def test_an_unread_length_is_for_review() -> None:
-    pulls = [["Pull", "From", "To", "Lenght (ft)"], ["P1", "C1.1", "K1", 120]]
-    found = reviews(read_job(job_workbook(pulls=pulls), "a.xlsx"))
-    assert [(r.rule, r.where) for r in found] == [("unreadable-value", CellRef("Pulls", 1, 4))]
+def test_a_slip_in_a_heading_over_values_that_fit_costs_nothing() -> None:
+    devices = [["Tag", "Room", "Powr (W)"], ["K1", "Hall", 1.5]]
+    pulls = [["Pull", "From", "To", "Lenght (m)"], ["P1", "C1.1", "K1", 120]]
+    job = read_job(job_workbook(devices, pulls), "a.xlsx")
+    assert (job.devices[0].power_w, job.pulls[0].length_m, reviews(job)) == (1.5, 120, [])
+
+
+@pytest.mark.parametrize("heading", ["", "Xyz"])
+def test_numbers_that_may_be_the_lengths_are_never_passed_over(heading: str) -> None:
+    pulls = [[*PULLS[0][:3], heading], *([*row[:3], row[3]] for row in PULLS[1:])]
+    job = read_job(job_workbook(pulls=pulls), "a.xlsx")
+    asked = [r.where.column for r in reviews(job) if r.where and r.where.sheet == "Pulls"]
+    assert asked == [4]
+    assert not [pull for pull in job.pulls if pull.length_m or pull.far not in ("K1", "K2", "T3")]
 
 
 def test_a_second_column_for_a_quantity_that_is_read_is_a_note() -> None:
@@ -67,8 +76,8 @@ def test_unread_columns_of_the_cable_table_are_said_with_what_they_might_be() ->
     level, message = said[CellRef("Cables", 1, 3)]
     assert level == "note"
     assert message == (
-        "the column 'Jacket test' is not read; if it is one of conductors, stranded, coated, shielded, capacitance, "
-        "insulation voltage, resistance, write that in its heading or in a layout"
+        "the column 'Jacket test' is not read; if it is one of description, stranded, conductors, coated, shielded, "
+        "capacitance, insulation voltage, resistance, cost, write that in its heading or in a layout"
     )
     assert CellRef("Cables", 1, 5) not in said
 

@@ -120,7 +120,6 @@ def test_totals_of_parts_and_shares_below_a_block() -> None:
 @pytest.mark.parametrize(
     ("headings", "values", "asked"),
     [
-        (["Length (ft)", "Revised length (ft)"], [[10, 12], [20, 20]], [("Revised length (ft)", "E1")]),
         (["Length (ft)", "Slack (ft)"], [[10, 5], [20, 5]], [("Slack (ft)", "E1")]),
         (["Length (ft)", "Total (ft)"], [[10, 10], [20, 20]], []),
         (["Ft", "In"], [[10, 6], [20, 0]], [("In", "E1")]),
@@ -135,6 +134,15 @@ def test_a_column_that_changes_how_much_cable_there_is(
     job = read({"Pulls": [[*HEAD[:3], *headings], *rows]})
     assert in_feet(job) == TWO_FT
     assert reviews(job) == asked
+
+
+@pytest.mark.parametrize("later", ["Revised length (ft)", "As built (ft)"])
+def test_of_two_lengths_the_later_one_counts_and_it_is_said(later: str) -> None:
+    job = read({"Pulls": [[*HEAD, later], [*TWO[0], 12], [*TWO[1], 20]]})
+    assert in_feet(job) == [("C1.1", "K1", 12), ("K1", "K2", 20)]
+    assert [(r.level, r.where and r.where.a1, r.message) for r in job.remarks] == [
+        ("note", "D1", f"{later!r} is read as the length, 'Length (ft)' is not")
+    ]
 
 
 @pytest.mark.parametrize("headings", [["Watts (typ)", "Watts (max)"], ["Watts (max)", "Watts (typ)"]])
