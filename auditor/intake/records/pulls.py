@@ -135,10 +135,15 @@ def port_ends(columns: Columns, ends: Ends, near: Sequence[str] | None = None) -
         strict=True,
     )  # fmt: skip
     own = [
-        device_port(with_slot(controller or end or home, slot), port, ends) if port else (None, None)
+        device_port(with_slot(controller or _nearest(end, home), slot), port, ends) if port else (None, None)
         for controller, slot, end, port, home in rows
     ]
     return [ends.port(controller, port) if controller and port else "" for controller, port in own]
+
+
+def _nearest(end: str | None, home: str | None) -> str | None:
+    """The controller that an end names; `Panel` alone is the one that the sheet names."""
+    return home if home and (end is None or end.isalpha()) else end
 
 
 def with_slot(controller: str | None, slot: str | None) -> str | None:

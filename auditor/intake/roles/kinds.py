@@ -170,7 +170,8 @@ def _add_terminals(taken: dict[str, _Claim], used: set[int], columns: Mapping[in
         column = columns.get(taken[name].column + 1)
         free = column is not None and column.column not in used and f"{name}_terminal" not in taken
         silent = column is not None and (not column.header or f"{name}_terminal" in by_words("pulls", column))
-        ports = column is not None and any(map(port_alone, column.texts))
+        numbers = [text for text in column.texts if text[:1].isdigit()] if column is not None else []
+        ports = column is not None and any(map(port_alone, column.texts)) and all(map(port_alone, numbers))
         worded = column is not None and all(
             (p := port_alone(t)) is not None and p.worded for t in column.texts
         )
