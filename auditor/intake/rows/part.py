@@ -11,7 +11,7 @@ from auditor.intake.rows.sort import LeftOut
 from auditor.job.model import Remark
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class Part:
     """One table's records: `rows` has the row of each, as often as it holds records."""
 
