@@ -1,0 +1,98 @@
+"""The gate: a job that is read well passes with a real fault in it, one that was misread only asks."""
+
+import itertools
+from collections.abc import Callable
+from dataclasses import replace
+
+import pytest
+
+from auditor.intake.fit.gate import gated
+from auditor.job.model import Job, Pull
+from tests.builders import device, job, pull
+
+PORTS, DEVICES = 3, 5  # chains of five devices on three ports
+LENGTHS_FT = (60.0, 25.0, 40.0, 15.0, 30.0)
+
+
+def rows() -> list[Pull]:
+    """Pulls of three chains: C1.1 - K11 - K12 ..., C1.2 - K21 ..."""
+    found = []
+    for port in range(1, PORTS + 1):
+        ends = [f"C1.{port}", *(f"K{port}{number}" for number in range(1, DEVICES + 1))]
+        found += [
+            pull(*hop, length_ft=ft) for hop, ft in zip(itertools.pairwise(ends), LENGTHS_FT, strict=True)
+        ]
+    return found
+
+
+def read_as(pulls: list[Pull]) -> Job:
+    """These pulls beside the list of all devices."""
+    return job(pulls, [device(p.far) for p in rows()])
+
+
+def changed(number: int, **fields: object) -> list[Pull]:
+    return [replace(p, **fields) if i == number else p for i, p in enumerate(rows())]
+
+
+WELL_READ: dict[str, Callable[[], list[Pull]]] = {
+    "as it is": rows,
+    "one row lacks": lambda: [p for i, p in enumerate(rows()) if i != 7],
+    "a home run lacks": lambda: [p for i, p in enumerate(rows()) if i != 5],
+    "a slip in an end": lambda: changed(7, far="K32Z"),
+    "a slip in the end that feeds a branch": lambda: changed(6, near="K12X"),
+    "a pull that stands twice": lambda: [*rows(), replace(rows()[3], id="again")],
+    "a loop": lambda: [*rows(), pull("K12", "K24")],
+    "a length that lacks": lambda: changed(4, length_m=None),
+    "two of each": lambda: [
+        *(p for i, p in enumerate(changed(3, far="K1Z4")) if i not in (7, 12)),
+        pull("K11", "K13"),
+        replace(rows()[0], id="again"),
+    ],
+}
+MISREAD: dict[str, tuple[Callable[[], list[Pull]], str]] = {
+    "the list read twice": (
+        lambda: [*rows(), *(replace(p, id=f"{p.id} again") for p in rows())],
+        "stand twice",
+    ),
+    "row numbers as the near ends": (
+        lambda: [replace(p, near=str(number)) for number, p in enumerate(rows(), 1)],
+        "in no list",
+    ),
+    "cables as the near ends": (lambda: [replace(p, near="CAB") for p in rows()], "most pulls"),
+    "ends of another list": (
+        lambda: [replace(p, far=f"Room {i}") for i, p in enumerate(rows())],
+        "in no list",
+    ),
+    "chains that hang on no port": (lambda: [p for p in rows() if p.near[0] != "C"], "hang on no port"),
+    "one piece without a port": (
+        lambda: [*(p for p in rows() if p.near[0] != "C"), pull("K15", "K21"), pull("K25", "K31")],
+        "no end of a pull is known as a port",
+    ),
+    "lengths that count from the port": (
+        lambda: [
+            replace(p, length_m=sum(LENGTHS_FT[: number % DEVICES + 1]) * 0.3048)
+            for number, p in enumerate(rows())
+        ],
+        "the lengths rise along 12 of 12 hops",
+    ),
+}
+
+
+@pytest.mark.parametrize("what", WELL_READ)
+def test_a_fault_of_the_job_passes(what: str) -> None:
+    read = read_as(WELL_READ[what]())
+    assert gated(read) is read
+
+
+@pytest.mark.parametrize("what", MISREAD)
+def test_what_was_misread_is_one_question_and_nothing_else(what: str) -> None:
+    make, said = MISREAD[what]
+    found = gated(read_as(make()))
+    (asked,) = found.remarks
+    assert (asked.rule, asked.level, said in asked.message) == ("unreadable-value", "review", True)
+    assert (found.devices, found.pulls, found.ports, found.head_ends) == ((), (), {}, frozenset())
+
+
+def test_too_little_to_doubt() -> None:
+    read = read_as([replace(p, near="CAB") for p in rows()[:2]])
+    assert gated(read) is read
