@@ -47,7 +47,10 @@ def test_each_job_has_a_line_of_its_own(out: Path) -> None:
 def test_equal_tags_are_kept_apart(out: Path) -> None:
     """Neither a tag listed twice nor a run that belongs to both."""
     for each, controller in zip(results(out), HOUSES.values(), strict=True):
-        assert {(run["controller"], run["port"]) for run in each["runs"]} == {(controller, "1"), (controller, "2")}
+        assert {(run["controller"], run["port"]) for run in each["runs"]} == {
+            (controller, "1"),
+            (controller, "2"),
+        }
         assert [finding for finding in each["findings"] if finding["rule"] == "double-entry"] == []
 
 

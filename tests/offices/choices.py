@@ -125,8 +125,8 @@ def _device_list(rng: Random, shape: Shape) -> str:
 def _fault(rng: Random, shape: Shape, tags: str, devices: str) -> str:
     """A fault that the shape, the tags and the device list have a place for; mostly none."""
     usable = [name for name in sorted(shape.faults) if FAULTS[name].forms & set(shape.forms)]
-    if tags == "Alder keypad":  # no digits, no slip
-        usable = [name for name in usable if name not in ("typo", "look-alike")]
+    no_slip = {"Alder keypad": ("typo", "look-alike"), "K12": ("look-alike",)}  # no digits, or too few
+    usable = [name for name in usable if name not in no_slip.get(tags, ())]
     if devices == "room matrix":  # its power stands by kind
         usable = [name for name in usable if name != "a power missing"]
     return "" if rng.random() < NO_FAULT else rng.choice(usable)
