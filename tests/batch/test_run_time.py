@@ -262,7 +262,7 @@ def test_87_88_few_file_handles_no_home_and_the_plainest_locale(tmp_path: Path) 
 def test_88_no_room_for_temporary_files_and_any_time_zone(tmp_path: Path, zone: str) -> None:
     """Every place that Python would put a temporary file in, but for the system's own, is read-only."""
     source = folder_of_jobs(tmp_path / "in", *MANY[:2])
-    (source / "list.csv").write_bytes(b"Pull,From,To,Length (ft)\nP1,C1.1,K1,120\n")
+    (source / "list.csv").write_bytes(b"Tag,Fed from,Length (ft),Watts\nK1,C1.1,120,1\n")
     fixed = tmp_path / "fixed"
     fixed.mkdir(mode=0o555)
     places = dict.fromkeys(("TMPDIR", "TEMP", "TMP", "HOME"), str(fixed))
