@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from auditor import __version__
+from auditor.endings import PATCHED
 from auditor.errors import AuditorError, ProfileError, naming
 
 if TYPE_CHECKING:
@@ -212,8 +213,9 @@ def strip(
     with naming(workbook.name):
         kind = opened(content).format
     if kind is not Format.XLSX:
+        *some, last = PATCHED
         raise AuditorError(
-            f"{workbook.name}: only .xlsx, .xlsm and .xltx workbooks can be stripped, and this file "
+            f"{workbook.name}: only {', '.join(some)} and {last} workbooks can be stripped, and this file "
             f"is .{kind}; go back to the annotated copy or to the original"
         )
     target = out or workbook.with_name(f"{workbook.stem.removesuffix('.audited')}.stripped{workbook.suffix}")
