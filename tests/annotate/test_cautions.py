@@ -5,8 +5,8 @@ import zipfile
 
 import openpyxl
 
-from auditor.annotate import annotate, cautions
 from tests.annotate import books
+from tests.annotate.calls import annotate, cautions
 from tests.annotate.compare import parts
 from tests.annotate.test_forms import repacked
 

@@ -13,10 +13,11 @@ import xlsxwriter
 from lxml import etree
 from openpyxl.worksheet.table import TableColumn
 
-from auditor.annotate import Workbook, annotate, is_annotated
-from auditor.annotate import strip as stripped
+from auditor.annotate import Workbook
 from auditor.job.model import Table
 from tests.annotate import books
+from tests.annotate.calls import annotate, is_annotated
+from tests.annotate.calls import strip as stripped
 from tests.annotate.compare import parts
 from tests.annotate.repair import faults
 from tests.annotate.test_forms import contents

@@ -9,9 +9,9 @@ import openpyxl
 import pytest
 import python_calamine
 
-from auditor.annotate import annotate, strip
 from auditor.errors import UnusableFileError
 from tests.annotate import books
+from tests.annotate.calls import annotate, strip
 from tests.annotate.compare import lost, out_of_order, parts
 
 SHEET, BOOK, STYLES = "xl/worksheets/sheet1.xml", "xl/workbook.xml", "xl/styles.xml"

@@ -9,8 +9,8 @@ import openpyxl
 import pytest
 import python_calamine
 
-from auditor.annotate import annotate, strip
 from tests.annotate import books
+from tests.annotate.calls import annotate, strip
 from tests.annotate.compare import lost, parts
 from tests.annotate.repair import faults
 from tests.annotate.test_forms import contents, repacked, strict

@@ -7,12 +7,13 @@ from pathlib import Path
 
 import pytest
 
-from auditor.annotate import AddedColumn, Workbook, annotate, strip
+from auditor.annotate import AddedColumn, Workbook
 from auditor.annotate.annotated import annotated_copy
 from auditor.audit import audit
 from auditor.intake import read_job
 from auditor.profile.load import load_profile
 from tests.annotate import books
+from tests.annotate.calls import annotate, strip
 from tests.annotate.compare import parts
 from tests.annotate.repair import faults
 from tests.annotate.test_faithful import SOURCES

@@ -8,10 +8,10 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 import pytest
 import xlsxwriter
 
-from auditor.annotate import annotate, strip
 from auditor.intake.formats.cells import Book, Sheet
 from auditor.intake.formats.read import read_book
 from tests.annotate import books
+from tests.annotate.calls import annotate, strip
 
 SHEET, STRINGS, STYLES = "xl/worksheets/sheet1.xml", "xl/sharedStrings.xml", "xl/styles.xml"
 BOOK, RELATIONS = "xl/workbook.xml", "xl/_rels/workbook.xml.rels"
