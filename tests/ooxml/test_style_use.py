@@ -9,13 +9,13 @@ import openpyxl
 import pytest
 from lxml import etree
 
-from auditor.annotate import annotate, strip
 from auditor.ooxml.opening import open_package
 from auditor.ooxml.style_use import least_size
 from auditor.ooxml.styles import Styles
 from auditor.ooxml.workbook_part import WorkbookPart
 from auditor.ooxml.xmltree import splice
 from tests.annotate import books
+from tests.annotate.calls import annotate, strip
 from tests.annotate.repair import faults
 
 SHEET, STYLES = "xl/worksheets/sheet1.xml", "xl/styles.xml"

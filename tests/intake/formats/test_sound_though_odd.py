@@ -8,12 +8,12 @@ from collections.abc import Callable, Mapping
 
 import pytest
 
-from auditor.annotate import annotate
 from auditor.errors import UnusableFileError
 from auditor.intake import read_job
 from auditor.intake.formats.cells import Book
 from auditor.intake.formats.read import read_book
 from tests.annotate import books
+from tests.annotate.calls import annotate
 from tests.intake.packages import changed, replaced
 from tests.intake.workbooks import job_workbook, workbook
 
