@@ -36,12 +36,12 @@ class Workbook:
     """A user's workbook, stripped of an earlier annotation, ready to be annotated.
 
     The functions of this package open the workbook anew each time; who needs several of them opens
-    it once here. `annotate` comes last: it uses the object up.
+    it once here, or hands its package over. `annotate` comes last: it uses the object up.
     """
 
-    def __init__(self, source: bytes) -> None:
-        self.source = source
-        self.package = open_package(source)
+    def __init__(self, source: bytes | Package) -> None:
+        self.package = open_package(source) if isinstance(source, bytes) else source
+        self.source = self.package.source
         self.book = WorkbookPart(self.package)
         self.annotated = is_marked(self.book)
         self._former: Mapping[tuple[str, str], Area] = {}
