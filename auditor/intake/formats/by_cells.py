@@ -52,13 +52,14 @@ class Dates:
     def value(self, number: float, style: int) -> float | date | datetime | time | timedelta:
         """What the cell shows; as python-calamine gives it."""
         duration = self.styles.get(style)
-        if duration is None or not 0 <= number < _LAST_DATE:
+        later = _DAYS_TO_1904 if self.from_1904 and not duration else 0
+        if duration is None or not 0 <= number < _LAST_DATE - later:
             return number
         if duration:
             return timedelta(days=number)
-        number += _DAYS_TO_1904 * self.from_1904
         if number < 1:
             return (datetime.min + timedelta(days=number)).time()
+        number += later
         # day 60 is 29 February 1900, which never was: the days before it count from one day later
         shown = datetime(1899, 12, 31 if number < 60 else 30) + timedelta(days=number)
         return shown.date() if number == int(number) else shown
