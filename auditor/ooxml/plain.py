@@ -12,8 +12,10 @@ from typing import Any
 from auditor.ooxml.refs import area, letters
 from auditor.ooxml.refusals import damaged_part
 
-_HEAD = 4000  # bytes; one program wrote it all, and how it writes cells shows here
-_BLANKS = re.compile(rb"v>\s|[\d]\s+</[\w:]*v|[\w:]\s+=\s*[\"']|=\s+[\"']|<\?")
+_HEAD = 4000  # bytes in which a part's first elements stand
+_SAMPLE = 1 << 20
+_ODD_SIGNS = (b"v> ", b" </", b" =", b"= ", b"\n", b"\t", b"\r")
+_BLANKS = re.compile(rb"v>\s|[\d]\s+</[\w:]*v|[\w:]\s+=\s*[\"']|=\s+[\"']")
 _NO_PLACE = re.compile(
     rb"<(?:[\w.-]+:)?(?:c(?:\s(?![^>]*\br=[\"'][A-Z])[^>]*)?|row(?:\s(?![^>]*\br=)[^>]*)?)/?>"
 )
@@ -28,19 +30,23 @@ SAFE: dict[str, Any] = {
 
 
 def is_plain(xml: bytes) -> bool:
-    """Whether a worksheet part in UTF-8 is in plain spelling."""
+    """Whether a worksheet part in UTF-8 is in plain spelling.
+
+    Comments and the like are looked for in all of it, blanks in its first million bytes: one program wrote
+    it all.
+    """
     start = max(xml.find(b"?>", 0, _HEAD), 0)
     if b"!" in xml and xml.find(b"<!", start) >= 0:
         return False
     data = max(xml.find(b"sheetData", start, _HEAD), start)
-    odd = any(xml.find(sign, data) >= 0 for sign in (b"v> ", b" </", b" =", b"= ", b"\n", b"\t", b"\r", b"?"))
-    if odd and _BLANKS.search(xml, data):
+    odd = any(xml.find(sign, data, _SAMPLE) >= 0 for sign in _ODD_SIGNS) or xml.find(b"?", data) >= 0
+    if odd and (_BLANKS.search(xml, data, _SAMPLE) or b"<?" in xml[data:]):
         return False
-    return _NO_PLACE.search(xml, 0, data + _HEAD) is None
+    return _NO_PLACE.search(xml, data, _SAMPLE) is None
 
 
 def in_plain_spelling(xml: bytes, part: str) -> bytes:
-    """The same part in plain spelling, without comments.
+    """The same part in plain spelling, in UTF-8 and without comments.
 
     Raises
     ------
@@ -53,11 +59,22 @@ def in_plain_spelling(xml: bytes, part: str) -> bytes:
         root = etree.fromstring(xml.translate(None, CONTROLS), parser)
     except etree.XMLSyntaxError:
         raise damaged_part(part) from None
+    for value in root.iter("{*}v"):
+        text = value.text or ""
+        if text[:1].isspace() or text[-1:].isspace():
+            _strip_figure(value)
+    plain: bytes = etree.tostring(root, encoding="UTF-8")
+    if _NO_PLACE.search(plain) is None:
+        return plain
     for row, column, cell in placed_cells(root):
         cell.set("r", f"{letters(column)}{row}")
-        for value in cell.iterchildren("{*}v") if cell.get("t") not in _TEXTS else ():
-            value.text = (value.text or "").strip()
-    return bytes(etree.tostring(root, method="c14n"))
+    return bytes(etree.tostring(root, encoding="UTF-8"))
+
+
+def _strip_figure(value: Any) -> None:
+    """Take the blanks off a cell's value, unless it is a text."""
+    if value.getparent().get("t") not in _TEXTS:
+        value.text = value.text.strip()
 
 
 def placed_cells(root: Any) -> Iterator[tuple[int, int, Any]]:

@@ -188,7 +188,7 @@ def _cells_with_runs(xml: bytes, shown: Shown) -> dict[Place, tuple[Run, ...]]:
         if found := shown.runs.get(int(index)):
             cells[int(row), column_number(letters.decode())] = found
     mixture = bool(shown.struck)
-    inline = b"strike" in xml or (mixture and b"rPr" in xml)
+    inline = b"inlineStr" in xml and (b"strike" in xml or (mixture and b"rPr" in xml))
     for letters, row, content in _INLINE.findall(xml) if inline else ():
         if can_be_struck(found := runs(content), any_mixture=mixture):
             cells[int(row), column_number(letters.decode())] = found
