@@ -172,7 +172,8 @@ class Workbook:
                 if has_room(each):
                     found.append(each)
                 else:
-                    reason = f"no column is free at the right of the table in row {each.added.table.header_row} of '{name}'"
+                    row = each.added.table.header_row
+                    reason = f"no column is free at the right of the table in row {row} of '{name}'"
                     refused.append(NotPlaced(table=each.added.table, reason=reason))
         return found, refused
 

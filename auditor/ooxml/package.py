@@ -154,7 +154,8 @@ class Package:
                 data = unpacked(lying, info.file_size)
             else:
                 raise UnusableFileError(
-                    f"the part {info.filename!r} is packed in an unusual way; open the workbook in a spreadsheet "
+                    f"the part {info.filename!r} is packed in an unusual way; open the workbook in a "
+                    f"spreadsheet "
                     "program and save it again"
                 )
         except ValueError:

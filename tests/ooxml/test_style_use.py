@@ -1,4 +1,4 @@
-"""Styles that name what they do not list: what is appended takes no number that the estimator's cells name."""
+"""Styles that name what they do not list: what is appended takes no number that cells name already."""
 
 import io
 import re

@@ -70,7 +70,10 @@ def _package_notes(package: Package) -> Iterator[str]:
     if any(part.startswith("_xmlsignatures/") for part in parts):
         yield "the workbook is signed; the annotated copy no longer carries a valid signature"
     if any(part.startswith(("xl/externallinks/", "xl/connections")) for part in parts):
-        yield "the workbook links to other files or data; links are not followed, the values saved in it are used"
+        yield (
+            "the workbook links to other files or data; links are not followed, the values saved in it are "
+            "used"
+        )
 
 
 def _text_book(data: bytes, name: str) -> Book:

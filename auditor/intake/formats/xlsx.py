@@ -1,4 +1,4 @@
-"""Worksheets of an .xlsx: their values by a fast reader, odd ones rewritten for it, and what it does not show."""
+"""Worksheets of an .xlsx: values by a fast reader, odd parts rewritten for it, and what it does not show."""
 
 import re
 from dataclasses import dataclass
@@ -26,8 +26,10 @@ _OTHER_ROOT = re.compile(rb"<(?:[\w.-]+:)?(macrosheet|dialogsheet|chartsheet)[\s
 _OTHER_KINDS = {b"macrosheet": "an old macro sheet", b"dialogsheet": "a dialogue sheet"}
 _PLACES = {"sharedStrings": "xl/sharedStrings.xml", "styles": "xl/styles.xml"}  # where the fast reader looks
 _CONTROLS_NOTE = (
-    "texts hold control characters, with which the file is no well-formed workbook; they are kept as they are, and a "
-    "spreadsheet program may offer to repair the copy as well as the original: save the repaired original and audit that"
+    "texts hold control characters, with which the file is no well-formed workbook; they are kept as they "
+    "are, and a "
+    "spreadsheet program may offer to repair the copy as well as the original: save the repaired original "
+    "and audit that"
 )
 
 
@@ -139,7 +141,7 @@ class _Reader:
         return Dates(date_styles(self._formats), from_1904)
 
     def _shown(self) -> Shown:
-        """What to look for in the sheets; nothing where the styles strike nothing through and show no unit."""
+        """What to look for in the sheets; nothing where the styles strike nothing and show no unit."""
         styles = self.package.xml(self.styles_part) if self.styles_part else b""
         told = b"strike" in styles or b"numFmt " in styles
         formats = self._formats if told else CellFormats()
@@ -166,7 +168,8 @@ class _Reader:
         cell = names_a_text(xml) if self.strings_part is None else None
         if cell is not None:
             raise UnusableFileError(
-                f"the file is damaged: {cell} on {title!r} names a text that the file does not hold; {SAVE_AGAIN}"
+                f"the file is damaged: {cell} on {title!r} names a text that the file does not hold; "
+                f"{SAVE_AGAIN}"
             )
 
 

@@ -44,12 +44,18 @@ def book(edits: Mapping[str, Callable[[bytes], bytes]], without: str = "") -> Bo
 
 
 MISSING = (
-    "the sheet 'Other' is left out: its content is missing in the file; if it is needed, open it in a spreadsheet "
+    "the sheet 'Other' is left out: its content is missing in the file; if it is needed, open it in a "
+    "spreadsheet "
     "program, check it and save it again",
 )
 LEFT_OUT = {
     "an old macro sheet": (
-        {SECOND: lambda _: MACRO, RELATIONS: replaced(b'worksheet" Target="worksheets/sheet2', b'xlMacrosheet" Target="worksheets/sheet2')},
+        {
+            SECOND: lambda _: MACRO,
+            RELATIONS: replaced(
+                b'worksheet" Target="worksheets/sheet2', b'xlMacrosheet" Target="worksheets/sheet2'
+            ),
+        },
         ("the sheet 'Other' is left out: it is an old macro sheet, which holds no schedule",),
     ),
     "a macro sheet related to as a worksheet": (
@@ -65,8 +71,15 @@ LEFT_OUT = {
     "no relationship": ({BOOK: replaced(b' r:id="rId2"', b"")}, MISSING),
     "a relationship that is not there": ({RELATIONS: replaced(b'Id="rId2"', b'Id="rId99"')}, MISSING),
     "a target that is not there": ({RELATIONS: replaced(b"sheet2.xml", b"sheet9.xml")}, MISSING),
-    "a target outside": ({RELATIONS: replaced(b'Target="worksheets/sheet2.xml"', b'Target="file:///sheet2.xml" TargetMode="External"')}, MISSING),
-}  # fmt: skip
+    "a target outside": (
+        {
+            RELATIONS: replaced(
+                b'Target="worksheets/sheet2.xml"', b'Target="file:///sheet2.xml" TargetMode="External"'
+            )
+        },
+        MISSING,
+    ),
+}
 
 
 @pytest.mark.parametrize("case", LEFT_OUT)
@@ -125,7 +138,8 @@ def test_xls_that_one_reader_refuses_is_read_by_the_other_and_said() -> None:
     job = read_job(data, "a.xls")
     assert [pull.length_m for pull in job.pulls] == [pytest.approx(36.576)]
     said = (
-        "only the values of this .xls can be read: struck-through and hidden rows, units that formats show and error "
+        "only the values of this .xls can be read: struck-through and hidden rows, units that formats show "
+        "and error "
         "cells are not seen; save it as .xlsx and audit that"
     )
     assert [remark.message for remark in job.remarks if remark.message == said] == [said, said]
@@ -187,13 +201,17 @@ REFUSED = {
     "broken.xls": b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + "Workbook".encode("utf-16-le") + bytes(600),
     "quote.csv": b'Pull,From\nP1,"C1.1\n',
     "type.xlsx": changed(job_workbook(), {SECOND: replaced(b"<worksheet", b"<!DOCTYPE a><worksheet")}),
-    "type in styles.xlsx": changed(job_workbook(), {"xl/styles.xml": replaced(b"<styleSheet", b"<!DOCTYPE a><styleSheet")}),
+    "type in styles.xlsx": changed(
+        job_workbook(), {"xl/styles.xml": replaced(b"<styleSheet", b"<!DOCTYPE a><styleSheet")}
+    ),
     "no sheets.xlsx": changed(job_workbook(), {BOOK: lambda x: re.sub(rb"<sheets>.*</sheets>", b"", x)}),
     "bad book.xlsx": changed(job_workbook(), {BOOK: lambda x: x[:-20]}),
-    "bad styles.xlsx": changed(job_workbook(), {"xl/styles.xml": lambda x: b"<styleSheet><numFmts><numFmt /></numFmts>"}),
+    "bad styles.xlsx": changed(
+        job_workbook(), {"xl/styles.xml": lambda x: b"<styleSheet><numFmts><numFmt /></numFmts>"}
+    ),
     "bad sheet.xlsx": changed(job_workbook(), {SECOND: lambda x: x[: x.index(b"</row>") - 3]}),
     "zip.xlsx": package({"a.txt": b"a"}),
-}  # fmt: skip
+}
 
 
 @pytest.mark.parametrize("name", REFUSED)

@@ -23,7 +23,8 @@ TEXTS: Mapping[tuple[int, int], list[tuple[str, bool]]] = {
     (6, 2): [("old ", STRUCK), (" ", PLAIN)],
 }
 SAID = (
-    "text that is struck through is not read: '6' in A1, 'KP-109' in A2, 'was KP-109 & KP-110' in A3 on 'Pulls'",
+    "text that is struck through is not read: '6' in A1, 'KP-109' in A2, 'was KP-109 & KP-110' in A3 on "
+    "'Pulls'",
 )
 
 
