@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from auditor.ooxml.child_order import STYLESHEET, place_for
-from auditor.ooxml.style_use import formats, least_size
+from auditor.ooxml.style_use import LeastSizes, formats
 from auditor.ooxml.workbook_part import MAIN, STRICT_MAIN, WorkbookPart
 from auditor.ooxml.xmltree import Edit, Node, Tree, append_to, quoted, set_attribute
 
@@ -48,7 +48,7 @@ class Styles:
         self.created = part is None
         self.part = part or _create(book)
         self.tree: Tree = book.package.tree(self.part)
-        self._book = book
+        self._least_sizes = LeastSizes(book, self.tree)
         self._lists: dict[str, _List] = {}
         self._formats: dict[str, int] | None = None
         self._clones: dict[tuple[object, ...], int] = {}
@@ -186,8 +186,7 @@ class Styles:
         if list_ == "cellXfs" and not there.size:
             for other in ("fonts", "fills", "borders", "cellStyleXfs", "cellStyles"):
                 self._fill_up(other)
-        least = least_size(list_, there.size, self.tree, self._book)
-        for number in range(there.size, least):
+        for number in range(there.size, self._least_sizes[list_]):
             there.added.append(self._default(list_, number))
 
     def _default(self, list_: str, number: int) -> bytes:

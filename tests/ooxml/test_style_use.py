@@ -10,7 +10,7 @@ import pytest
 from lxml import etree
 
 from auditor.ooxml.opening import open_package
-from auditor.ooxml.style_use import least_size
+from auditor.ooxml.style_use import LeastSizes
 from auditor.ooxml.styles import Styles
 from auditor.ooxml.workbook_part import WorkbookPart
 from auditor.ooxml.xmltree import splice
@@ -155,9 +155,9 @@ def test_a_number_format_that_is_named_and_not_listed_keeps_its_number() -> None
 def test_sound_styles_get_no_entries_but_ours() -> None:
     source = books.plain()
     book = WorkbookPart(open_package(source))
-    tree = book.package.tree(STYLES)
     sizes = {name: len(entries(source, name)) for name in ("fonts", "fills", "borders", "cellXfs")}
-    assert {name: least_size(name, size, tree, book) for name, size in sizes.items()} == sizes
+    least = LeastSizes(book, book.package.tree(STYLES))
+    assert {name: least[name] for name in sizes} == sizes
 
 
 @pytest.mark.parametrize("size", [1, 5, 9, 10, 19, 65, 99, 100, 1234])
