@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from auditor import __version__
+from auditor.endings import PATCHED
 from auditor.errors import AuditorError, ProfileError, naming
 
 if TYPE_CHECKING:
@@ -210,17 +211,18 @@ def strip(
 
     content = read_snapshot(workbook, listed=False)
     with naming(workbook.name):
-        kind = opened(content).format
-    if kind is not Format.XLSX:
+        file = opened(content)
+    if file.package is None or file.format is not Format.XLSX:
+        *some, last = PATCHED
         raise AuditorError(
-            f"{workbook.name}: only .xlsx, .xlsm and .xltx workbooks can be stripped, and this file "
-            f"is .{kind}; go back to the annotated copy or to the original"
+            f"{workbook.name}: only {', '.join(some)} and {last} workbooks can be stripped, and this file "
+            f"is .{file.format}; go back to the annotated copy or to the original"
         )
     target = out or workbook.with_name(f"{workbook.stem.removesuffix('.audited')}.stripped{workbook.suffix}")
     if target.exists():
         raise AuditorError(f"{target} is there already; choose another name with --out")
     with naming(workbook.name):
-        annotated = Workbook(content)
+        annotated = Workbook(file.package)
         plain = annotated.strip()
     if plain == content:
         typer.echo(f"{_printable(workbook.name)} carries no annotation; nothing written")

@@ -48,10 +48,6 @@ def m_from_ft(length_ft: float) -> float:
     return length_ft * FOOT_M
 
 
-def ft_from_m(length_m: float) -> float:
-    return length_m / FOOT_M
-
-
 def parse_quantity(text: str, factors: Mapping[str, float]) -> float:
     """A quantity with its unit as a profile writes it, e.g. `2000 ft`.
 

@@ -185,7 +185,7 @@ def test_strip_says_which_files_it_can_strip(tmp_path: Path, ending: str) -> Non
     done = run("strip", f"job.{ending}", cwd=tmp_path)
     assert (done.returncode, done.stdout) == (2, "")
     assert done.stderr == (
-        f"job.{ending}: only .xlsx, .xlsm and .xltx workbooks can be stripped, and this file is .{ending}; "
+        f"job.{ending}: only .xlsx, .xlsm, .xltx and .xltm workbooks can be stripped, and this file is .{ending}; "
         "go back to the annotated copy or to the original\n"
     )
 

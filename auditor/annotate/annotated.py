@@ -1,4 +1,4 @@
-"""A workbook and its audit to the annotated copy: `report/job` says what, the other modules here say where."""
+"""A workbook and its audit to the annotated copy: `report/job` says what, the modules here say where."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass

@@ -40,7 +40,10 @@ def cautions(package: Package, book: WorkbookPart, protected: list[str]) -> Iter
             if each.type == "externalLink" and each.target in package.members
         )
         what = "to other programs (DDE) and workbooks" if live else "to other workbooks"
-        yield f"The workbook has links {what}. They are kept and were not followed; their last values were read."
+        yield (
+            f"The workbook has links {what}. They are kept and were not followed; their last values were "
+            "read."
+        )
     if "connections" in kinds:
         yield "The workbook has data connections. They are kept and were not refreshed."
 

@@ -20,7 +20,8 @@ VERDICTS: Mapping[str, bytes] = {
     b'<fgColor rgb="FFE2F0F4"/><bgColor rgb="FFE2F0F4"/></patternFill></fill></dxf>',
     "review": b'<dxf><font><b/><i/><color rgb="FF3D2A00"/></font><fill><patternFill patternType="solid">'
     b'<fgColor rgb="FFF2BE5C"/><bgColor rgb="FFF2BE5C"/></patternFill></fill></dxf>',
-    "fail": b'<dxf><font><b/><i val="0"/><color rgb="FFFFFFFF"/></font><fill><patternFill patternType="solid">'
+    "fail": b'<dxf><font><b/><i val="0"/><color rgb="FFFFFFFF"/></font><fill>'
+    b'<patternFill patternType="solid">'
     b'<fgColor rgb="FF6E1A2E"/><bgColor rgb="FF6E1A2E"/></patternFill></fill></dxf>',
 }
 

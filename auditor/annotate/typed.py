@@ -54,7 +54,8 @@ def typed_over(book: WorkbookPart, ours: Ours, known: frozenset[int]) -> Iterato
         more = f" and {len(found) - _NAMED:,} more" if len(found) > _NAMED else ""
         names = ", ".join(islice(found, _NAMED))
         yield (
-            f"What was typed on added sheets or over added columns goes with them: {names}{more}. The file that was "
+            f"What was typed on added sheets or over added columns goes with them: {names}{more}. The file "
+            f"that was "
             "read still holds it; notes beside the tables stay."
         )
 

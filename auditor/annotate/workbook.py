@@ -36,12 +36,12 @@ class Workbook:
     """A user's workbook, stripped of an earlier annotation, ready to be annotated.
 
     The functions of this package open the workbook anew each time; who needs several of them opens
-    it once here. `annotate` comes last: it uses the object up.
+    it once here, or hands its package over. `annotate` comes last: it uses the object up.
     """
 
-    def __init__(self, source: bytes) -> None:
-        self.source = source
-        self.package = open_package(source)
+    def __init__(self, source: bytes | Package) -> None:
+        self.package = open_package(source) if isinstance(source, bytes) else source
+        self.source = self.package.source
         self.book = WorkbookPart(self.package)
         self.annotated = is_marked(self.book)
         self._former: Mapping[tuple[str, str], Area] = {}
@@ -172,7 +172,8 @@ class Workbook:
                 if has_room(each):
                     found.append(each)
                 else:
-                    reason = f"no column is free at the right of the table in row {each.added.table.header_row} of '{name}'"
+                    row = each.added.table.header_row
+                    reason = f"no column is free at the right of the table in row {row} of '{name}'"
                     refused.append(NotPlaced(table=each.added.table, reason=reason))
         return found, refused
 

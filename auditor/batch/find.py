@@ -8,9 +8,9 @@ from pathlib import Path, PurePath
 
 from auditor.batch.names import COPY, Names
 from auditor.batch.output import LOCK, RESULTS, SUMMARY
+from auditor.endings import IN_FOLDERS
 from auditor.errors import AuditorError
 
-ENDINGS = (".xlsx", ".xlsm", ".xltx", ".xls", ".xlsb", ".ods", ".csv", ".tsv")
 _LINK = "a link to another place; links are not followed"
 
 
@@ -129,7 +129,7 @@ def _leads_to_folder(entry: os.DirEntry[str]) -> bool:
 
 
 def _looks_like_a_job(name: str) -> bool:
-    return os.path.splitext(name)[1].lower() in ENDINGS
+    return os.path.splitext(name)[1].lower() in IN_FOLDERS
 
 
 def _copy_of(path: Path, names: set[str]) -> str:

@@ -6,9 +6,10 @@ import unicodedata
 from collections.abc import Iterator
 from itertools import count
 
+from auditor.endings import PATCHED
+
 MARK = ".audited"  # stands before the ending of our own outputs
 COPY = re.compile(rf"(.+){re.escape(MARK)}(?:-new)?(?:-\d+)?", re.DOTALL)  # the stem of such a name
-PATCHED = (".xlsx", ".xlsm", ".xltx")  # annotated in place; the copy of any other is a new .xlsx
 LONGEST_NAME = 255  # bytes; what common file systems hold
 _SPARE = 16  # bytes left free for a longer ending, or a number when the copy is held open
 

@@ -142,7 +142,7 @@ def _audit_and_annotate(task: Task, content: bytes, sha256: str) -> Outcome:
 
     with naming(task.file_name):
         file = opened(content)
-        workbook = Workbook(content) if file.format is Format.XLSX else None
+        workbook = Workbook(file.package) if file.package and file.format is Format.XLSX else None
     audited, left_out = _audited(task, content, sha256, workbook)
     if not task.output:
         return Outcome(audits=tuple(job.audit for job in audited), said=left_out)

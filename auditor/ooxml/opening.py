@@ -45,7 +45,8 @@ def _no_package(source: bytes) -> str:
 def _refuse_odd(members: list[zipfile.ZipInfo]) -> None:
     if len(members) > MAX_MEMBERS:
         raise UnusableFileError(
-            f"the package has {len(members):,} parts; at most {MAX_MEMBERS:,} are read; open it in a spreadsheet "
+            f"the package has {len(members):,} parts; at most {MAX_MEMBERS:,} are read; open it in a "
+            f"spreadsheet "
             "program and save only the job's sheets"
         )
     seen: set[str] = set()
@@ -72,5 +73,6 @@ def _refuse_large(members: list[zipfile.ZipInfo]) -> None:
     total = sum(member.file_size for member in members)
     if total > MAX_TOTAL_BYTES:
         raise UnusableFileError(
-            f"the file would unpack to {total / 1e6:,.0f} MB; at most {MAX_TOTAL_BYTES / 1e6:,.0f} MB are read"
+            f"the file would unpack to {total / 1e6:,.0f} MB; at most {MAX_TOTAL_BYTES / 1e6:,.0f} MB are "
+            f"read"
         )

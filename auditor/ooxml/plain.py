@@ -12,11 +12,15 @@ from typing import Any
 from auditor.ooxml.refs import area, letters
 from auditor.ooxml.refusals import damaged_part
 
-_HEAD = 4000  # bytes; one program wrote it all, and how it writes cells shows here
-_BLANKS = re.compile(rb"v>\s|[\d]\s+</[\w:]*v|[\w:]\s+=\s*[\"']|=\s+[\"']|<\?")
+_HEAD = 4000  # bytes in which a part's first elements stand
+_SAMPLE = 1 << 14
+_ODD_SIGNS = (b"v> ", b" </", b" =", b"= ", b"\n", b"\t", b"\r")
+_BLANKS = re.compile(rb"v>\s|[\d]\s+</[\w:]*v|[\w:]\s+=\s*[\"']|=\s+[\"']")
 _NO_PLACE = re.compile(
     rb"<(?:[\w.-]+:)?(?:c(?:\s(?![^>]*\br=[\"'][A-Z])[^>]*)?|row(?:\s(?![^>]*\br=)[^>]*)?)/?>"
 )
+# These begin with a text, so that they are found as fast as that text.
+_UNUSUAL_CELL, _UNUSUAL_ROW = re.compile(rb'<c(?! r="[A-Z])[\s/>]'), re.compile(rb'<row(?! r="\d)[\s/>]')
 _TEXTS = ("str", "inlineStr")  # types of cells whose value may begin or end with blanks
 CONTROLS = bytes(code for code in range(32) if code not in (9, 10, 13))  # no XML 1.0 characters
 SAFE: dict[str, Any] = {
@@ -28,19 +32,25 @@ SAFE: dict[str, Any] = {
 
 
 def is_plain(xml: bytes) -> bool:
-    """Whether a worksheet part in UTF-8 is in plain spelling."""
+    """Whether a worksheet part in UTF-8 is in plain spelling.
+
+    Comments and the like are looked for in all of it, blanks and places in the first 16 kB of its cells: one
+    program wrote it all.
+    """
     start = max(xml.find(b"?>", 0, _HEAD), 0)
     if b"!" in xml and xml.find(b"<!", start) >= 0:
         return False
     data = max(xml.find(b"sheetData", start, _HEAD), start)
-    odd = any(xml.find(sign, data) >= 0 for sign in (b"v> ", b" </", b" =", b"= ", b"\n", b"\t", b"\r", b"?"))
-    if odd and _BLANKS.search(xml, data):
+    if xml.find(b"?", data) >= 0 and xml.find(b"<?", data) >= 0:
         return False
-    return _NO_PLACE.search(xml, 0, data + _HEAD) is None
+    end = data + _SAMPLE
+    if any(xml.find(sign, data, end) >= 0 for sign in _ODD_SIGNS) and _BLANKS.search(xml, data, end):
+        return False
+    return _all_placed(xml, data, end)
 
 
 def in_plain_spelling(xml: bytes, part: str) -> bytes:
-    """The same part in plain spelling, without comments.
+    """The same part in plain spelling, in UTF-8 and without comments.
 
     Raises
     ------
@@ -53,11 +63,30 @@ def in_plain_spelling(xml: bytes, part: str) -> bytes:
         root = etree.fromstring(xml.translate(None, CONTROLS), parser)
     except etree.XMLSyntaxError:
         raise damaged_part(part) from None
+    for value in root.iter("{*}v"):
+        text = value.text or ""
+        if text[:1].isspace() or text[-1:].isspace():
+            _strip_figure(value)
+    plain: bytes = etree.tostring(root, encoding="UTF-8")
+    if _all_placed(plain, 0, len(plain)):
+        return plain
     for row, column, cell in placed_cells(root):
         cell.set("r", f"{letters(column)}{row}")
-        for value in cell.iterchildren("{*}v") if cell.get("t") not in _TEXTS else ():
-            value.text = (value.text or "").strip()
-    return bytes(etree.tostring(root, method="c14n"))
+    return bytes(etree.tostring(root, encoding="UTF-8"))
+
+
+def _all_placed(xml: bytes, start: int, end: int) -> bool:
+    """Whether each row and each cell says where it is: first as programs write it, then in any order."""
+    usual = xml.find(b"<sheetData", start - 1, end) >= 0 and not (
+        _UNUSUAL_CELL.search(xml, start, end) or _UNUSUAL_ROW.search(xml, start, end)
+    )
+    return usual or _NO_PLACE.search(xml, start, end) is None
+
+
+def _strip_figure(value: Any) -> None:
+    """Take the blanks off a cell's value, unless it is a text."""
+    if value.getparent().get("t") not in _TEXTS:
+        value.text = value.text.strip()
 
 
 def placed_cells(root: Any) -> Iterator[tuple[int, int, Any]]:

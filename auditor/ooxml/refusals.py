@@ -1,4 +1,4 @@
-"""Why a file is refused, in sentences that more than one reader says. Who opens the file puts its name in front."""
+"""Why a file is refused, in sentences of several readers. Who opens the file puts its name in front."""
 
 from auditor.errors import UnusableFileError
 
@@ -12,7 +12,8 @@ def damaged() -> UnusableFileError:
 
 def damaged_part(part: str) -> UnusableFileError:
     return UnusableFileError(
-        f"the part {part!r} is damaged; open the workbook in a spreadsheet program, check it and save it again"
+        f"the part {part!r} is damaged; open the workbook in a spreadsheet program, check it and save it "
+        f"again"
     )
 
 
@@ -23,6 +24,7 @@ def needs_password() -> UnusableFileError:
 def declares_document_type(part: str) -> UnusableFileError:
     """A document type can pull in other files or swell without end; no workbook needs one."""
     return UnusableFileError(
-        f"the part {part!r} declares a document type, which no spreadsheet program writes, so the file is not read; "
+        f"the part {part!r} declares a document type, which no spreadsheet program writes, so the file is "
+        f"not read; "
         "if you trust its sender, open it in a spreadsheet program and save it anew as .xlsx"
     )

@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from auditor.ooxml.child_order import STYLESHEET, place_for
+from auditor.ooxml.style_use import LeastSizes, formats
 from auditor.ooxml.workbook_part import MAIN, STRICT_MAIN, WorkbookPart
 from auditor.ooxml.xmltree import Edit, Node, Tree, append_to, quoted, set_attribute
 
@@ -12,16 +13,20 @@ from auditor.ooxml.xmltree import Edit, Node, Tree, append_to, quoted, set_attri
 _BUILTIN_FORMATS = {"General": 0, "0": 1, "0.00": 2, "#,##0": 3, "#,##0.00": 4, "0%": 9, "0.00%": 10, "@": 49}
 _MOST_FORMATS = 65400  # the common programs hold 65,490 cell formats; some room stays for the estimator
 _TAG_NAME = re.compile(rb"<(/?)(?=[A-Za-z])")
-_EMPTY = (
-    b'<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n<styleSheet xmlns="%b">'
-    b'<fonts count="1"><font><sz val="11"/><name val="Calibri"/><family val="2"/></font></fonts>'
-    b'<fills count="2"><fill><patternFill patternType="none"/></fill>'
-    b'<fill><patternFill patternType="gray125"/></fill></fills>'
-    b'<borders count="1"><border><left/><right/><top/><bottom/><diagonal/></border></borders>'
-    b'<cellStyleXfs count="1"><xf numFmtId="0" fontId="0" fillId="0" borderId="0"/></cellStyleXfs>'
-    b'<cellXfs count="1"><xf numFmtId="0" fontId="0" fillId="0" borderId="0" xfId="0"/></cellXfs>'
-    b'<cellStyles count="1"><cellStyle name="Normal" xfId="0" builtinId="0"/></cellStyles></styleSheet>'
-)
+_DEFAULTS = {  # what the lists hold at least
+    "fonts": (b'<font><sz val="11"/><name val="Calibri"/><family val="2"/></font>',),
+    "fills": (
+        b'<fill><patternFill patternType="none"/></fill>',
+        b'<fill><patternFill patternType="gray125"/></fill>',
+        b'<fill><patternFill patternType="none"/></fill>',
+    ),
+    "borders": (b"<border><left/><right/><top/><bottom/><diagonal/></border>",),
+    "cellStyleXfs": (b'<xf numFmtId="0" fontId="0" fillId="0" borderId="0"/>',),
+    "cellXfs": (b'<xf numFmtId="0" fontId="0" fillId="0" borderId="0" xfId="0"/>',),
+    "cellStyles": (b'<cellStyle name="Normal" xfId="0" builtinId="0"/>',),
+    "dxfs": (b"<dxf/>",),
+}
+_EMPTY = b'<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n<styleSheet xmlns="%b"/>'
 
 
 @dataclass(slots=True)
@@ -32,6 +37,7 @@ class _List:
     size: int
     known: dict[bytes, int]
     added: list[bytes] = field(default_factory=list)
+    filled_up: bool = False  # to the highest number that is named
 
 
 class Styles:
@@ -42,6 +48,7 @@ class Styles:
         self.created = part is None
         self.part = part or _create(book)
         self.tree: Tree = book.package.tree(self.part)
+        self._least_sizes = LeastSizes(book, self.tree)
         self._lists: dict[str, _List] = {}
         self._formats: dict[str, int] | None = None
         self._clones: dict[tuple[object, ...], int] = {}
@@ -49,14 +56,7 @@ class Styles:
     def entry(self, list_: str, element: bytes) -> int:
         """The number of an element (without namespace prefix) in `fonts`, `fills`, `borders`,
         `cellXfs` or `dxfs`; an equal one is used again."""
-        if self.tree.prefix:
-            element = _TAG_NAME.sub(rb"<\1" + self.tree.prefix.encode(), element)
-        there = self._list(list_)
-        number = there.known.get(element)
-        if number is None:
-            number = there.known[element] = there.size + len(there.added)
-            there.added.append(element)
-        return number
+        return self._append(list_, self._prefixed(element))
 
     @property
     def full(self) -> bool:
@@ -72,7 +72,8 @@ class Styles:
             nodes = there.node.children if there.node else []
             self._formats = {node.attributes.get("formatCode", ""): node.whole("numFmtId") for node in nodes}
         if code not in self._formats:
-            number = max(163, *self._formats.values()) + 1 if self._formats else 164
+            named = (each.whole("numFmtId", 0) for each in formats(self.tree))
+            number = max([163, *self._formats.values(), *named]) + 1
             self._formats[code] = number
             written = f'<{self.tree.prefix}numFmt numFmtId="{number}" formatCode='.encode()
             there.added.append(written + quoted(code) + b"/>")
@@ -151,11 +152,7 @@ class Styles:
         prefix = self.tree.prefix.encode()
         inner = b"<" + prefix + b"alignment" + _attributes(alignment) + b"/>" + kept
         element = b"<" + prefix + b"xf" + _attributes(attributes) + b">" + inner + b"</" + prefix + b"xf>"
-        there = self._list("cellXfs")
-        if element not in there.known:
-            there.known[element] = there.size + len(there.added)
-            there.added.append(element)
-        return there.known[element]
+        return self._append("cellXfs", element)
 
     def _underlined(self, font: int) -> int:
         """The number of a font like this one, underlined."""
@@ -168,10 +165,42 @@ class Styles:
         at = max([node.inner, *(child.end for child in node.children if child.name in before)])
         data = self.tree.data
         element = data[node.start : at] + f"<{prefix}u/>".encode() + data[at : node.end]
-        if element not in fonts.known:
-            fonts.known[element] = fonts.size + len(fonts.added)
-            fonts.added.append(element)
-        return fonts.known[element]
+        return self._append("fonts", element)
+
+    def _append(self, list_: str, element: bytes) -> int:
+        """The number of an element, appended where there is no equal one."""
+        there = self._list(list_)
+        number = there.known.get(element)
+        if number is None:
+            self._fill_up(list_)
+            number = there.known[element] = there.size + len(there.added)
+            there.added.append(element)
+        return number
+
+    def _fill_up(self, list_: str) -> None:
+        """Give a list the entries that are named in the workbook and missing: they look as the default."""
+        there = self._list(list_)
+        if there.filled_up:
+            return
+        there.filled_up = True
+        if list_ == "cellXfs" and not there.size:
+            for other in ("fonts", "fills", "borders", "cellStyleXfs", "cellStyles"):
+                self._fill_up(other)
+        for number in range(there.size, self._least_sizes[list_]):
+            there.added.append(self._default(list_, number))
+
+    def _default(self, list_: str, number: int) -> bytes:
+        """What programs show where a list lacks an entry."""
+        node = self._list(list_).node
+        if list_ == "fonts" and node and node.children:
+            return self.tree.raw(node.children[0])
+        entries = _DEFAULTS[list_]
+        return self._prefixed(entries[min(number, len(entries) - 1)])
+
+    def _prefixed(self, element: bytes) -> bytes:
+        if not self.tree.prefix:
+            return element
+        return _TAG_NAME.sub(rb"<\1" + self.tree.prefix.encode(), element)
 
     def edits(self) -> list[Edit]:
         found = []
@@ -188,6 +217,8 @@ class Styles:
             at, tag = place_for(name, self.tree, STYLESHEET), (self.tree.prefix + name).encode()
             opening = b"<" + tag + f' count="{total}">'.encode()
             created[at] = created.get(at, b"") + opening + content + b"</" + tag + b">"
+        if self.tree.root.empty and created:
+            return [append_to(self.tree, self.tree.root, b"".join(created.values()))]
         return found + [(at, at, content) for at, content in created.items()]
 
     def _list(self, name: str) -> _List:

@@ -71,7 +71,8 @@ class Node:
             return int(self.text(name))
         except ValueError:
             raise UnusableFileError(
-                f"the workbook is damaged: {name!r} of an element <{self.tag}> is no whole number; {SAVE_AGAIN}"
+                f"the workbook is damaged: {name!r} of an element <{self.tag}> is no whole number; "
+                f"{SAVE_AGAIN}"
             ) from None
 
     def figure(self, name: str, default: float) -> float:

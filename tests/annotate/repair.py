@@ -289,8 +289,14 @@ class _Workbook:
     def _sheet(self, part: str) -> Iterator[str]:
         root = self.tree(part)
         checks: list[Callable[[Element], Iterator[str]]] = [
-            self._rows, self._columns, self._merges, self._formats, self._links, self._validations, self._views,
-        ]  # fmt: skip
+            self._rows,
+            self._columns,
+            self._merges,
+            self._formats,
+            self._links,
+            self._validations,
+            self._views,
+        ]
         for check in checks:
             yield from check(root)
         yield from self._hangs_on(root, part)
@@ -437,9 +443,12 @@ class _Workbook:
         """Drawings, comments and list objects: what an element names must be of the right kind."""
         related = self.related(part)
         kinds = {  # 29500, 18.3.1.36, .51, .52, .67, .95
-            "drawing": "drawing", "legacyDrawing": "vmlDrawing", "legacyDrawingHF": "vmlDrawing",
-            "picture": "image", "tablePart": "table",
-        }  # fmt: skip
+            "drawing": "drawing",
+            "legacyDrawing": "vmlDrawing",
+            "legacyDrawingHF": "vmlDrawing",
+            "picture": "image",
+            "tablePart": "table",
+        }
         for name, kind in kinds.items():
             for each in root.iter(f"{{*}}{name}"):
                 if _id(each) in related and related[_id(each)][0] != kind:

@@ -5,13 +5,19 @@ import zipfile
 
 import openpyxl
 
-from auditor.annotate import annotate, cautions
 from tests.annotate import books
+from tests.annotate.calls import annotate, cautions
 from tests.annotate.compare import parts
 from tests.annotate.test_forms import repacked
 
-SIGNATURE = b'<Relationship Id="rIdSig" Type="http://schemas.openxmlformats.org/package/2006/relationships/digital-signature/origin" Target="_xmlsignatures/origin.sigs"/>'
-LINK = b'<Relationship Id="rIdLink" Type="http://schemas.openxmlformats.org/officeDocument/2006/relationships/%b" Target="%b"/>'
+SIGNATURE = (
+    b'<Relationship Id="rIdSig" Type="http://schemas.openxmlformats.org/package/2006/relationships/'
+    b'digital-signature/origin" Target="_xmlsignatures/origin.sigs"/>'
+)
+LINK = (
+    b'<Relationship Id="rIdLink" Type="http://schemas.openxmlformats.org/officeDocument/2006/'
+    b'relationships/%b" Target="%b"/>'
+)
 
 
 def with_parts(data: bytes, **contents: bytes) -> bytes:

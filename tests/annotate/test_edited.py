@@ -13,10 +13,11 @@ import xlsxwriter
 from lxml import etree
 from openpyxl.worksheet.table import TableColumn
 
-from auditor.annotate import Workbook, annotate, is_annotated
-from auditor.annotate import strip as stripped
+from auditor.annotate import Workbook
 from auditor.job.model import Table
 from tests.annotate import books
+from tests.annotate.calls import annotate, is_annotated
+from tests.annotate.calls import strip as stripped
 from tests.annotate.compare import parts
 from tests.annotate.repair import faults
 from tests.annotate.test_forms import contents
@@ -280,7 +281,8 @@ def test_a_column_with_another_heading_is_kept_and_named():
     assert (bare["H4"], bare["H7"]) == ("Remarks", "ask")
     assert not [place for place in bare if place[0] in "GI"]
     assert kept(once) == [
-        "Column H of 'Pulls' stands where an added one stood, but it is not certain that it is that one, so it was kept; delete it if nobody needs it."
+        "Column H of 'Pulls' stands where an added one stood, but it is not certain that it is that one, so "
+        "it was kept; delete it if nobody needs it."
     ]
     again = annotated(once)
     assert cells(again)["H7"] == "ask"
@@ -360,7 +362,8 @@ def test_a_list_object_with_a_column_of_theirs_between_ours_agrees_with_its_head
 
 
 TYPED = (
-    "What was typed on added sheets or over added columns goes with them: {}. The file that was read still holds it; "
+    "What was typed on added sheets or over added columns goes with them: {}. The file that was read still "
+    "holds it; "
     "notes beside the tables stay."
 )
 

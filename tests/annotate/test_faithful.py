@@ -7,8 +7,8 @@ import openpyxl
 import pytest
 import python_calamine
 
-from auditor.annotate import annotate, strip
 from tests.annotate import books
+from tests.annotate.calls import annotate, strip
 from tests.annotate.compare import lost, out_of_order, parts
 
 MACROS = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1 not a real project, copied as it is" * 9

@@ -9,9 +9,9 @@ import openpyxl
 import pytest
 import python_calamine
 
-from auditor.annotate import annotate, strip
 from auditor.errors import UnusableFileError
 from tests.annotate import books
+from tests.annotate.calls import annotate, strip
 from tests.annotate.compare import lost, out_of_order, parts
 
 SHEET, BOOK, STYLES = "xl/worksheets/sheet1.xml", "xl/workbook.xml", "xl/styles.xml"
@@ -90,21 +90,39 @@ FORMS = {
     "instruction": {"sheet": lambda c: c.replace(b"</row>", b"<?x </row> ?></row>", 3)},
     "character data section": {"sheet": lambda c: c.replace(b"</v></c>", b"</v></c><!-- </c> -->", 9)},
     "value in a section": {"sheet": lambda c: re.sub(rb"<v>(\d+)</v>", rb"<v><![CDATA[\1]]></v>", c)},
-    "spread over lines": {"sheet": lambda c: re.sub(rb"(<(?:row|c|v|sheetData|cols|col)\b)", rb"\n  \1", c).replace(b"</row>", b"\n  </row>")},
-    "single quotes": {"sheet": lambda c: re.sub(rb'(<(?:row|c) [^>]*>)', lambda m: m[1].replace(b'"', b"'"), c)},
-    "greater-than in an attribute": {"sheet": lambda c: c.replace(b'<row r="6"', b"<row thickBot='0' r=\"6\"")},
-    "blanks in end tags": {"sheet": lambda c: c.replace(b"</row>", b"</row >", 5).replace(b"</c>", b"</c\n>", 20)},
+    "spread over lines": {
+        "sheet": lambda c: re.sub(rb"(<(?:row|c|v|sheetData|cols|col)\b)", rb"\n  \1", c).replace(
+            b"</row>", b"\n  </row>"
+        )
+    },
+    "single quotes": {
+        "sheet": lambda c: re.sub(rb"(<(?:row|c) [^>]*>)", lambda m: m[1].replace(b'"', b"'"), c)
+    },
+    "greater-than in an attribute": {
+        "sheet": lambda c: c.replace(b'<row r="6"', b"<row thickBot='0' r=\"6\"")
+    },
+    "blanks in end tags": {
+        "sheet": lambda c: c.replace(b"</row>", b"</row >", 5).replace(b"</c>", b"</c\n>", 20)
+    },
     "no places": {"sheet": without_places},
     "no dimension": {"sheet": lambda c: re.sub(rb"<dimension[^>]*/>", b"", c)},
     "no columns": {"sheet": lambda c: re.sub(rb"<cols>.*</cols>", b"", c)},
-    "empty rows as one tag": {"sheet": lambda c: c.replace(b'<row r="4"', b'<row r="2" ht="30"/><row r="3"/><row r="4"')},
+    "empty rows as one tag": {
+        "sheet": lambda c: c.replace(b'<row r="4"', b'<row r="2" ht="30"/><row r="3"/><row r="4"')
+    },
     "UTF-16 sheet": {"sheet": declared("utf-16")},
     "UTF-16 workbook": {"book": declared("utf-16")},
     "Latin-1": {"sheet": declared("iso-8859-1")},
-    "own namespaces": {"sheet": lambda c: c.replace(b"<worksheet ", b'<worksheet xmlns:mc="http://schemas.openxmlformats.org/markup-compatibility/2006" mc:Ignorable="q" xmlns:q="urn:q" q:a="1" ').replace(b"<row ", b'<row q:b="2" ')},
+    "own namespaces": {
+        "sheet": lambda c: c.replace(
+            b"<worksheet ",
+            b'<worksheet xmlns:mc="http://schemas.openxmlformats.org/markup-compatibility/2006" '
+            b'mc:Ignorable="q" xmlns:q="urn:q" q:a="1" ',
+        ).replace(b"<row ", b'<row q:b="2" ')
+    },
     "no styles counts": {"styles": lambda c: re.sub(rb' count="\d+"', b"", c)},
     "no differential formats": {"styles": lambda c: re.sub(rb'<dxfs count="0"/>', b"", c)},
-}  # fmt: skip
+}
 
 
 @pytest.mark.parametrize("form", FORMS)
@@ -244,13 +262,27 @@ UNUSABLE = {
     "flipped bit": (flipped, "sheet1.xml' is damaged"),
     "encrypted member": (encrypted, "needs a password"),
     "member twice": (twice, "sheet1.xml' twice"),
-    "not well-formed": (lambda data: repacked(data, sheet=lambda c: c.replace(b"</sheetData>", b"")), "sheet1.xml"),
-    "document type": (lambda data: repacked(data, book=lambda c: c.replace(b"<workbook", b"<!DOCTYPE a><workbook")), "document type"),
-    "document type in a sheet": (lambda data: repacked(data, sheet=lambda c: c.replace(b"<worksheet", b"<!DOCTYPE a [<!ENTITY b 'c'>]><worksheet")), "sheet1.xml"),
-    "unknown encoding": (lambda data: repacked(data, sheet=lambda c: c.replace(b"UTF-8", b"X-9")), "written in x-9"),
+    "not well-formed": (
+        lambda data: repacked(data, sheet=lambda c: c.replace(b"</sheetData>", b"")),
+        "sheet1.xml",
+    ),
+    "document type": (
+        lambda data: repacked(data, book=lambda c: c.replace(b"<workbook", b"<!DOCTYPE a><workbook")),
+        "document type",
+    ),
+    "document type in a sheet": (
+        lambda data: repacked(
+            data, sheet=lambda c: c.replace(b"<worksheet", b"<!DOCTYPE a [<!ENTITY b 'c'>]><worksheet")
+        ),
+        "sheet1.xml",
+    ),
+    "unknown encoding": (
+        lambda data: repacked(data, sheet=lambda c: c.replace(b"UTF-8", b"X-9")),
+        "written in x-9",
+    ),
     "another zip": (lambda data: without(data, "xl/workbook.xml"), "without a workbook"),
     "no content types": (lambda data: without(data, "[Content_Types].xml"), "lacks its part"),
-}  # fmt: skip
+}
 
 
 @pytest.mark.parametrize("case", UNUSABLE)

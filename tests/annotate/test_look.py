@@ -9,8 +9,9 @@ import openpyxl
 import pytest
 from lxml import etree
 
-from auditor.annotate import AddedColumn, annotate
+from auditor.annotate import AddedColumn
 from tests.annotate import books
+from tests.annotate.calls import annotate
 from tests.annotate.compare import parts
 from tests.annotate.test_forms import repacked
 

@@ -6,8 +6,9 @@ import re
 import openpyxl
 import pytest
 
-from auditor.annotate import AddedColumn, annotate, free_sheet_names, strip, unplaced
+from auditor.annotate import AddedColumn
 from tests.annotate import books
+from tests.annotate.calls import annotate, free_sheet_names, strip, unplaced
 from tests.annotate.compare import lost, out_of_order, parts
 
 OURS = ("Verdict", "Why", "Volts")

@@ -9,8 +9,8 @@ import openpyxl
 import pytest
 import python_calamine
 
-from auditor.annotate import annotate, strip
 from tests.annotate import books
+from tests.annotate.calls import annotate, strip
 from tests.annotate.compare import lost, parts
 from tests.annotate.repair import faults
 from tests.annotate.test_forms import contents, repacked, strict
@@ -92,7 +92,8 @@ def alternate(content: bytes) -> bytes:
 
 
 def areas(content: bytes) -> bytes:
-    name = b'<definedName name="_xlnm.Print_Area" localSheetId="0">Pulls!$A$1:$F$16,Pulls!$A$20:$C$25</definedName>'
+    areas = b"Pulls!$A$1:$F$16,Pulls!$A$20:$C$25"
+    name = b'<definedName name="_xlnm.Print_Area" localSheetId="0">%b</definedName>' % areas
     return content.replace(b"<calcPr", b"<definedNames>" + name + b"</definedNames><calcPr")
 
 
@@ -176,9 +177,16 @@ CASES = {
     "slicer": (lambda: with_extras(False), 10, []),
     "streamed by openpyxl": (write_only, 7, []),
     "no shared strings": (inline, 7, []),
-    "narrow spans": (lambda: repacked(books.plain(), sheet=lambda c: c.replace(b'<row ', b'<row spans="1:6" ') if b"spans" not in c else c), 7, []),
+    "narrow spans": (
+        lambda: repacked(
+            books.plain(),
+            sheet=lambda c: c.replace(b"<row ", b'<row spans="1:6" ') if b"spans" not in c else c,
+        ),
+        7,
+        [],
+    ),
     "1904 and strict": (lambda: repacked(books.plain(options={"date_1904": True}), everything=strict), 7, []),
-}  # fmt: skip
+}
 
 
 @pytest.fixture(params=CASES, scope="module")

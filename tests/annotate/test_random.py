@@ -6,8 +6,8 @@ import xlsxwriter
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from auditor.annotate import annotate, strip, unplaced
 from tests.annotate import books
+from tests.annotate.calls import annotate, strip, unplaced
 from tests.annotate.compare import lost, parts
 from tests.annotate.repair import faults
 

@@ -7,12 +7,13 @@ from pathlib import Path
 
 import pytest
 
-from auditor.annotate import AddedColumn, Workbook, annotate, strip
+from auditor.annotate import AddedColumn, Workbook
 from auditor.annotate.annotated import Audited, annotated_copy
 from auditor.audit import audit
 from auditor.intake import read_job
 from auditor.profile.load import load_profile
 from tests.annotate import books
+from tests.annotate.calls import annotate, strip
 from tests.annotate.compare import parts
 from tests.annotate.repair import faults
 from tests.annotate.test_faithful import SOURCES
@@ -76,12 +77,37 @@ DAMAGE = {
     "not a number": (SHEET, r'(<c r="D7"[^>]*>)<v>[\d.]+</v>', r"\g<1><v>nan</v>", "'nan' is no number"),
     "forbidden character": (SHEET, r"(<is><t[^>]*>)", "\\g<1>&#1;", "sheet1.xml"),
     "link on nothing": (SHEET, r"location=\"'Audit'!A\d+\"", "location=\"'Nowhere'!A1\"", "leads to"),
-    "validation counted wrongly": (SHEET, r'<dataValidations count="1"', '<dataValidations count="2"', "validations: count"),
-    "comment without a box": ("xl/drawings/vmlDrawing1.vml", 'ObjectType="Note"', 'ObjectType="Pict"', "1 comments, 0 boxes"),
-    "anchor backwards": ("xl/drawings/drawing1.xml", r"<xdr:from><xdr:col>\d+", "<xdr:from><xdr:col>99", "an anchor from"),
-    "heading is not the column's name": ("xl/tables/table1.xml", 'name="Watts"', 'name="Power"', "column 'Power'"),
+    "validation counted wrongly": (
+        SHEET,
+        r'<dataValidations count="1"',
+        '<dataValidations count="2"',
+        "validations: count",
+    ),
+    "comment without a box": (
+        "xl/drawings/vmlDrawing1.vml",
+        'ObjectType="Note"',
+        'ObjectType="Pict"',
+        "1 comments, 0 boxes",
+    ),
+    "anchor backwards": (
+        "xl/drawings/drawing1.xml",
+        r"<xdr:from><xdr:col>\d+",
+        "<xdr:from><xdr:col>99",
+        "an anchor from",
+    ),
+    "heading is not the column's name": (
+        "xl/tables/table1.xml",
+        'name="Watts"',
+        'name="Power"',
+        "column 'Power'",
+    ),
     "column name twice": ("xl/tables/table1.xml", 'name="Watts"', 'name="TAG"', "column 'tag' twice"),
-    "filter is not the table": ("xl/tables/table1.xml", '<autoFilter ref="R4:S8"', '<autoFilter ref="R4:S9"', "filter on R4:S9"),
+    "filter is not the table": (
+        "xl/tables/table1.xml",
+        '<autoFilter ref="R4:S8"',
+        '<autoFilter ref="R4:S9"',
+        "filter on R4:S9",
+    ),
     "sheet name too long": (BOOK, 'name="Audit"', f'name="{"x" * 32}"', "sheet name"),
     "sheet name with a colon": (BOOK, 'name="Audit"', 'name="a:b"', "sheet name 'a:b'"),
     "sheet id twice": (BOOK, r'sheetId="2"', 'sheetId="1"', "sheetId 1 twice"),
@@ -92,8 +118,13 @@ DAMAGE = {
     "font out of range": (STYLES, r'(<cellXfs.*?)fontId="\d+"', r'\g<1>fontId="88"', "fontId 88"),
     "no content type": (TYPES, r'<Override PartName="/xl/styles.xml"[^>]*/>', "", "no content type"),
     "content type of nothing": (TYPES, "/xl/styles.xml", "/xl/other.xml", "which is not there"),
-    "relationship to nothing": ("xl/_rels/workbook.xml.rels", "styles.xml", "gone.xml", "gone.xml, which is not there"),
-}  # fmt: skip
+    "relationship to nothing": (
+        "xl/_rels/workbook.xml.rels",
+        "styles.xml",
+        "gone.xml",
+        "gone.xml, which is not there",
+    ),
+}
 
 
 @pytest.fixture(scope="module")
@@ -140,9 +171,11 @@ def test_annotated_samples(path):
 def test_more_links_texts_and_formats_than_a_sheet_holds():
     rows = tuple(range(5, 70_000))
     column = AddedColumn(
-        header="Why", width=9, kind="text",
+        header="Why",
+        width=9,
+        kind="text",
         values=dict.fromkeys(rows, "pass") | {5: "x" * 40_000, 6: "a\x01b\ud800"},
         links=dict.fromkeys(rows, "'Pulls'!A1"),
-    )  # fmt: skip
+    )
     where = books.table(last_row=rows[-1], rows=rows)
     assert faults(annotate(books.plain(), [books.columns(where, columns=[column])], None)) == []

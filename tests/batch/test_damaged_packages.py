@@ -9,9 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from auditor.annotate import strip
 from auditor.batch.work import Task, do
 from auditor.results.findings import Verdict
+from tests.annotate.calls import strip
 
 SAMPLES = sorted((Path(__file__).parent.parent.parent / "sample_workbooks").glob("*.xlsx"))
 TRIES = 12  # damaged workbooks of one seed, half of them annotated copies

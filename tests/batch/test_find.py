@@ -26,7 +26,19 @@ def files(folder: Path, *names: str) -> Path:
 
 
 def test_every_kind_of_workbook_in_every_folder_in_the_order_of_names(tmp_path: Path) -> None:
-    names = ["z.xlsx", "B.xlsm", "a.xls", "deep/er/c.ODS", "d.xlsb", "e.csv", "f.tsv", "g.xltx"]
+    names = [
+        "z.xlsx",
+        "B.xlsm",
+        "a.xls",
+        "deep/er/c.ODS",
+        "d.xlsb",
+        "e.csv",
+        "f.tsv",
+        "g.xltx",
+        "h.xltm",
+        "i.xlt",
+        "j.ots",
+    ]
     files(tmp_path, *names, "notes.pdf", "letter.docx", "~$z.xlsx", ".hidden.xlsx", ".git/x.xlsx")
     assert found(tmp_path) == {
         "a.xls": "a.xls.audited.xlsx",
@@ -36,6 +48,9 @@ def test_every_kind_of_workbook_in_every_folder_in_the_order_of_names(tmp_path: 
         "e.csv": "e.csv.audited.xlsx",
         "f.tsv": "f.tsv.audited.xlsx",
         "g.xltx": "g.audited.xltx",
+        "h.xltm": "h.audited.xltm",
+        "i.xlt": "i.xlt.audited.xlsx",
+        "j.ots": "j.ots.audited.xlsx",
         "z.xlsx": "z.audited.xlsx",
     }
     assert list(found(tmp_path)) == sorted(names, key=str.casefold)

@@ -7,8 +7,8 @@ import warnings
 def main() -> None:
     import openpyxl
 
-    from auditor.annotate import annotate
     from tests.annotate import books
+    from tests.annotate.calls import annotate
     from tests.annotate.compare import lost, parts
     from tests.annotate.test_faithful import SOURCES
     from tests.annotate.test_producers import CASES

@@ -154,7 +154,7 @@ def packed_by_zlib(action: Callable[[], object]) -> None:
 
 
 def main() -> None:
-    from auditor.annotate import annotate, strip
+    from tests.annotate.calls import annotate, strip
 
     for name, (sheets, rows, rounds) in SIZES.items():
         source, added, scratch = workbook(sheets, rows), additions(sheets, rows), added_sheets()
@@ -213,7 +213,7 @@ def once(what: str, source: bytes) -> None:
     if what in ("content", "annotate"):
         added = additions(1, 100_000)
     if what == "annotate":
-        from auditor.annotate import annotate
+        from tests.annotate.calls import annotate
 
         annotate(source, added, None)
 

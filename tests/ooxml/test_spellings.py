@@ -8,10 +8,10 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 import pytest
 import xlsxwriter
 
-from auditor.annotate import annotate, strip
 from auditor.intake.formats.cells import Book, Sheet
 from auditor.intake.formats.read import read_book
 from tests.annotate import books
+from tests.annotate.calls import annotate, strip
 
 SHEET, STRINGS, STYLES = "xl/worksheets/sheet1.xml", "xl/sharedStrings.xml", "xl/styles.xml"
 BOOK, RELATIONS = "xl/workbook.xml", "xl/_rels/workbook.xml.rels"
@@ -92,7 +92,9 @@ SPELLINGS: Mapping[str, Edits | tuple[Edits, Callable[[str], str]]] = {
     "comment among the fonts": {STYLES: to("<fonts[^>]*>", rf"\g<0>{DECOYS}")},
     "comment among the cell formats": {STYLES: to("<cellXfs[^>]*>", rf"\g<0>{DECOYS}")},
     "comment among the sheets": {BOOK: to("<sheets>", rf"\g<0>{DECOYS}")},
-    "comment among the relationships": {RELATIONS: to("<Relationships [^>]*>", r"\g<0><!-- <Relationship Id='rId1'/> -->")},
+    "comment among the relationships": {
+        RELATIONS: to("<Relationships [^>]*>", r"\g<0><!-- <Relationship Id='rId1'/> -->")
+    },
     "comment among the cells": {SHEET: to('<row r="7"', rf"{DECOYS}\g<0>")},
     "comment in a value": {SHEET: to("<v>17.5</v>", "<v>17<!-- 9 -->.5</v>")},
     "comment among the texts": {STRINGS: to("<si>", "<!-- <si><t>no</t></si> --><si>")},
@@ -116,7 +118,10 @@ SPELLINGS: Mapping[str, Edits | tuple[Edits, Callable[[str], str]]] = {
     "percent-encoded targets": {RELATIONS: to("worksheets/sheet1.xml", "work%73heets/sheet%31.xml")},
     "targets from the root": {RELATIONS: to('Target="', 'Target="/xl/')},
     "targets by way of the folder above": {RELATIONS: to('Target="', 'Target="./../xl/')},
-    "prefixed": each([SHEET, STRINGS, STYLES], lambda x: re.sub(rb"<(/?)(?=[a-zA-Z])", rb"<\1x-1:", x).replace(b"xmlns=", b"xmlns:x-1=")),
+    "prefixed": each(
+        [SHEET, STRINGS, STYLES],
+        lambda x: re.sub(rb"<(/?)(?=[a-zA-Z])", rb"<\1x-1:", x).replace(b"xmlns=", b"xmlns:x-1="),
+    ),
     "a sheet in UTF-16": {SHEET: in_utf_16},
     "all in UTF-16": each([SHEET, STRINGS, STYLES, BOOK, RELATIONS], in_utf_16),
     "all in another encoding": each([SHEET, STRINGS, STYLES, BOOK], in_latin_1),
@@ -126,7 +131,7 @@ SPELLINGS: Mapping[str, Edits | tuple[Edits, Callable[[str], str]]] = {
     "styles under another name": named(STYLES, "xl/look.xml"),
     "in another folder": in_another_folder(),
     "without the package's own relationships": ({}, lambda name: "x.rels" if name == "_rels/.rels" else name),
-}  # fmt: skip
+}
 
 
 def spelled(name: str) -> bytes:

@@ -8,8 +8,6 @@ from datetime import date, datetime, time, timedelta
 from functools import cached_property
 from typing import Any
 
-from lxml import etree
-
 from auditor.intake.formats.cells import NOT_CALCULATED, Fault, Value
 from auditor.ooxml.plain import CONTROLS, SAFE
 from auditor.ooxml.refs import LAST_COLUMN, LAST_ROW, area
@@ -54,13 +52,14 @@ class Dates:
     def value(self, number: float, style: int) -> float | date | datetime | time | timedelta:
         """What the cell shows; as python-calamine gives it."""
         duration = self.styles.get(style)
-        if duration is None or not 0 <= number < _LAST_DATE:
+        later = _DAYS_TO_1904 if self.from_1904 and not duration else 0
+        if duration is None or not 0 <= number < _LAST_DATE - later:
             return number
         if duration:
             return timedelta(days=number)
-        number += _DAYS_TO_1904 * self.from_1904
         if number < 1:
             return (datetime.min + timedelta(days=number)).time()
+        number += later
         # day 60 is 29 February 1900, which never was: the days before it count from one day later
         shown = datetime(1899, 12, 31 if number < 60 else 30) + timedelta(days=number)
         return shown.date() if number == int(number) else shown
@@ -77,11 +76,13 @@ def read_cells(xml: bytes, texts: Texts, dates: Dates, part: str) -> list[list[A
     ------
     UnusableFileError : not well formed, or an address outside a sheet
     """
+    from lxml import etree
+
     rows: list[list[Any]] = []
     row = column = 0
     try:
         for event, element in _elements(xml):
-            kind = etree.QName(element).localname
+            kind = _local(element)
             if event == "start" and kind == "row":
                 row, column = int(element.get("r", row + 1)), 0
             elif event == "end" and kind == "c":
@@ -100,6 +101,8 @@ def read_cells(xml: bytes, texts: Texts, dates: Dates, part: str) -> list[list[A
 
 
 def _elements(xml: bytes) -> Any:
+    from lxml import etree
+
     stream = io.BytesIO(xml.translate(None, CONTROLS))
     tags = ("{*}row", "{*}c")
     return etree.iterparse(stream, events=("start", "end"), tag=tags, huge_tree=True, **SAFE)
@@ -116,13 +119,23 @@ def _address(text: str | None, row: int, column: int) -> tuple[int, int]:
 
 def _value(cell: Any, texts: Texts, dates: Dates) -> Any:
     kind = cell.get("t", "n")
-    children = {etree.QName(child).localname: child for child in cell}
+    children = {_local(child): child for child in cell}
     if kind == "inlineStr":
-        return text(etree.tostring(children["is"])) if "is" in children else ""
+        return _inline_text(children.get("is"))
     stated = children["v"].text if "v" in children else None
     if stated is None and "f" in children and not (kind == "str" and "v" in children):
         return Fault("=" + (children["f"].text or ""), NOT_CALCULATED)
     return "" if stated is None else _typed(kind, stated, int(cell.get("s", "0")), texts, dates)
+
+
+def _local(element: Any) -> str:
+    return str(element.tag).rpartition("}")[2]
+
+
+def _inline_text(element: Any) -> str:
+    from lxml import etree
+
+    return "" if element is None else text(etree.tostring(element))
 
 
 def _typed(kind: str, stated: str, style: int, texts: Texts, dates: Dates) -> Value:

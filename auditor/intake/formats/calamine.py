@@ -66,7 +66,7 @@ def _refusing() -> Iterator[None]:
         raise needs_password() from cause
     except BaseException as cause:
         # a panic of the library comes as a BaseException of a class that cannot be imported
-        known = (calamine.CalamineError, calamine.ZipError, calamine.XmlError, OSError)
+        known = (calamine.CalamineError, calamine.ZipError, calamine.XmlError, OSError, OverflowError)
         if not isinstance(cause, known) and type(cause).__name__ != "PanicException":
             raise
         raise damaged() from cause

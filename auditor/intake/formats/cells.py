@@ -17,16 +17,6 @@ class Format(StrEnum):
     CSV = "csv"
 
 
-SAME_INSIDE = {
-    Format.XLSX: ("xlsm", "xltx", "xltm"),
-    Format.CSV: ("tsv", "txt"),
-    Format.XLS: ("xlt",),
-    Format.XLSB: (),
-    Format.ODS: ("ots",),
-}
-ENDINGS = frozenset(Format) | {ending for endings in SAME_INSIDE.values() for ending in endings}
-
-
 @dataclass(frozen=True, slots=True)
 class Fault:
     """A cell whose value is none: `text` as the cell shows it, and why it cannot be read."""

@@ -39,10 +39,9 @@ def read_ods(package: Package) -> list[Sheet]:
     part = package.find("content.xml")
     if part is None:
         raise UnusableFileError(f"the file is damaged: its content is missing; {SAVE_AGAIN}")
-    content = package.xml(part)
     try:
-        root = etree.parse(io.BytesIO(content), etree.XMLParser(**SAFE, huge_tree=True)).getroot()
-        struck, hidden = _struck_styles(root), _hidden_tables(root)
+        root, styles = _root(package.xml(part)), _styles(package)
+        struck, hidden = _struck_styles(*styles, root), _hidden_tables(root)
         return [
             _sheet(table, struck, hidden)
             for table in root.iter(f"{_TABLE}table")
@@ -52,19 +51,40 @@ def read_ods(package: Package) -> list[Sheet]:
         raise damaged() from cause
 
 
+def _root(xml: bytes) -> Any:
+    return etree.parse(io.BytesIO(xml), etree.XMLParser(**SAFE, huge_tree=True)).getroot()
+
+
+def _styles(package: Package) -> list[Any]:
+    """The root of the named styles, where one of them may be struck through."""
+    part = package.find("styles.xml")
+    xml = package.xml(part) if part else b""
+    return [_root(xml)] if b"line-through" in xml else []
+
+
 def _encrypted(package: Package) -> bool:
     manifest = package.find("META-INF/manifest.xml")
     return manifest is not None and b"encryption-data" in package.xml(manifest)
 
 
-def _struck_styles(root: Any) -> dict[str, bool]:
-    """Style -> whether what it is used for is struck through, of the styles that say so."""
-    said = {}
-    for style in root.iter(f"{_STYLE}style"):
+def _struck_styles(*roots: Any) -> dict[str, bool]:
+    """Style -> whether what it is used for is struck through, of the styles that say so or stem from one."""
+    said: dict[str, bool] = {}
+    stems_from: dict[str, str] = {}
+    for style in (style for root in roots for style in root.iter(f"{_STYLE}style")):
+        name = style.get(f"{_STYLE}name", "")
+        stems_from[name] = style.get(f"{_STYLE}parent-style-name", "")
         for part in style.iter(f"{_STYLE}text-properties"):
             line = part.get(f"{_STYLE}text-line-through-style")
             if line is not None:
-                said[style.get(f"{_STYLE}name", "")] = line != "none"
+                said[name] = line != "none"
+    for name in stems_from if said else ():
+        above, seen = name, set[str]()
+        while above in stems_from and above not in said and above not in seen:
+            seen.add(above)
+            above = stems_from[above]
+        if above in said:
+            said[name] = said[above]
     return said
 
 

@@ -3,8 +3,9 @@
 from collections.abc import Iterator
 from pathlib import PurePath
 
+from auditor.endings import ALL_ENDINGS, ENDINGS
 from auditor.errors import naming
-from auditor.intake.formats.cells import ENDINGS, SAME_INSIDE, Book, Format, Sheet
+from auditor.intake.formats.cells import Book, Format, Sheet
 from auditor.intake.formats.guard import Opened, opened
 from auditor.ooxml.package import Package, folded
 
@@ -57,9 +58,10 @@ def _package(file: Opened) -> Package:
 
 def _with_name_checked(book: Book, name: str) -> Book:
     """Says so where the file's name promises another format."""
-    ending = PurePath(name).suffix.casefold().lstrip(".")
-    if ending in ENDINGS and ending not in (book.format, *SAME_INSIDE[book.format]):
-        book.notes = (f"the file is {book.format} by its content, not {ending} as its name says", *book.notes)
+    ending = PurePath(name).suffix.casefold()
+    if ending in ALL_ENDINGS and ending not in ENDINGS[book.format]:
+        said = f"the file is {book.format} by its content, not {ending[1:]} as its name says"
+        book.notes = (said, *book.notes)
     return book
 
 
@@ -68,7 +70,10 @@ def _package_notes(package: Package) -> Iterator[str]:
     if any(part.startswith("_xmlsignatures/") for part in parts):
         yield "the workbook is signed; the annotated copy no longer carries a valid signature"
     if any(part.startswith(("xl/externallinks/", "xl/connections")) for part in parts):
-        yield "the workbook links to other files or data; links are not followed, the values saved in it are used"
+        yield (
+            "the workbook links to other files or data; links are not followed, the values saved in it are "
+            "used"
+        )
 
 
 def _text_book(data: bytes, name: str) -> Book:

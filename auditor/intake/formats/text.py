@@ -58,7 +58,8 @@ def _decoded(data: bytes) -> tuple[str, str]:
     except UnicodeDecodeError as cause:
         line = data[: cause.start].count(b"\n") + 1
         raise UnusableFileError(
-            f"line {line} holds bytes that are no text in {encoding or 'any encoding known here'}; save it as UTF-8"
+            f"line {line} holds bytes that are no text in {encoding or 'any encoding known here'}; save it "
+            f"as UTF-8"
         ) from cause
 
 

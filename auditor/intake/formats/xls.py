@@ -14,7 +14,8 @@ from auditor.ooxml.shared_strings import Run
 
 NO_LIBRARY = "struck-through rows and error cells cannot be told in .xls here; save it as .xlsx"
 VALUES_ALONE = (
-    "only the values of this .xls can be read: struck-through and hidden rows, units that formats show and error "
+    "only the values of this .xls can be read: struck-through and hidden rows, units that formats show and "
+    "error "
     "cells are not seen; save it as .xlsx and audit that"
 )
 MAX_AREA = 8_000_000  # cells of the rectangle that the fast reader would allocate; project convention

@@ -1,7 +1,7 @@
-"""Worksheets of an .xlsx: their values by a fast reader where that can be trusted, else cell by cell, and what
-the fast reader does not show."""
+"""Worksheets of an .xlsx: values by a fast reader, odd parts rewritten for it, and what it does not show."""
 
 import re
+from dataclasses import dataclass
 from functools import cached_property
 
 from auditor.errors import UnusableFileError
@@ -12,6 +12,7 @@ from auditor.intake.formats.far_cells import far_notes
 from auditor.intake.formats.number_formats import UNITS_SHOWN, date_styles, unit_styles
 from auditor.intake.formats.struck import leave_out_struck
 from auditor.intake.formats.xlsx_marks import Marks, Shown, holds_controls, merges, names_a_text, scan
+from auditor.intake.formats.xlsx_rewritten import rewritten
 from auditor.ooxml.cell_formats import CellFormats, cell_formats
 from auditor.ooxml.package import Package, folded
 from auditor.ooxml.plain import in_plain_spelling, is_plain
@@ -25,8 +26,10 @@ _OTHER_ROOT = re.compile(rb"<(?:[\w.-]+:)?(macrosheet|dialogsheet|chartsheet)[\s
 _OTHER_KINDS = {b"macrosheet": "an old macro sheet", b"dialogsheet": "a dialogue sheet"}
 _PLACES = {"sharedStrings": "xl/sharedStrings.xml", "styles": "xl/styles.xml"}  # where the fast reader looks
 _CONTROLS_NOTE = (
-    "texts hold control characters, with which the file is no well-formed workbook; they are kept as they are, and a "
-    "spreadsheet program may offer to repair the copy as well as the original: save the repaired original and audit that"
+    "texts hold control characters, with which the file is no well-formed workbook; they are kept as they "
+    "are, and a "
+    "spreadsheet program may offer to repair the copy as well as the original: save the repaired original "
+    "and audit that"
 )
 
 
@@ -45,11 +48,10 @@ def read_xlsx(package: Package, data: bytes) -> Book:
     for listed in workbook.sheets:
         reason = _no_worksheet(package, listed)
         if reason is None:
-            book.sheets.append(reader.sheet(listed))
+            reader.look(listed)
         elif reason:
             book.notes += (f"the sheet {listed.name!r} is left out: {reason}",)
-    if reader.controls_in_texts and book.sheets:
-        book.sheets[0].notes += (_CONTROLS_NOTE,)
+    book.sheets = reader.sheets()
     return book
 
 
@@ -64,38 +66,69 @@ def _no_worksheet(package: Package, listed: ListedSheet) -> str | None:
     return f"it is {kind}, which holds no schedule" if kind else ""
 
 
+@dataclass(slots=True)
+class _Looked:
+    """A sheet that was looked through: its marks, and its values where the fast reader gives them."""
+
+    listed: ListedSheet
+    marks: Marks
+    sheet: Sheet | None
+    odd: bytes  # the part in plain spelling, where the values have yet to be read
+
+
 class _Reader:
-    """Reads the sheets of one workbook."""
+    """Reads the sheets of one workbook: first all are looked through, then the odd ones are read together."""
 
     def __init__(self, workbook: WorkbookPart, data: bytes) -> None:
         self.workbook, self.package = workbook, workbook.package
         self.strings_part, self.styles_part = self._part("sharedStrings"), self._part("styles")
-        strings = self.package.xml(self.strings_part) if self.strings_part else b""
-        _refuse_false_count(strings)
-        self.controls_in_texts = holds_controls(strings)
-        if b"<!" in strings or strings.count(b"<?") > 1:
-            strings = in_plain_spelling(strings, self.strings_part or "")
-        self.texts = Texts(strings)
+        self.strings = self._plain(self.strings_part) if self.strings_part else b""
+        _refuse_false_count(self.strings)
+        self.texts = Texts(self.strings)
         self.shown = self._shown()
         self.fast = self._fast(data)
+        self.looked: list[_Looked] = []
 
-    def sheet(self, listed: ListedSheet) -> Sheet:
+    def look(self, listed: ListedSheet) -> None:
+        """Find what a sheet shows beyond its values, and these where the fast reader can be trusted."""
         xml = self.package.xml(listed.part)
         self._require_texts(xml, listed.name)
         plain = xml is self.package.read(listed.part) and is_plain(xml)
         if not plain:
             xml = in_plain_spelling(xml, listed.part)
         marks = scan(xml, self.shown)
-        sheet = self._by_fast_reader(listed.name) if plain and not marks.too_far else None
-        if sheet is None:
-            rows = read_cells(xml, self.texts, self._dates, listed.part)
-            sheet = Sheet(name=listed.name, rows=rows, merges=merges(xml))
-            sheet.notes = far_notes(sheet.name, rows) if marks.too_far else ()
-        sheet.hidden = listed.hidden
-        _apply(sheet, marks)
+        sheet = _by_fast_reader(self.fast, listed.name) if plain and not marks.too_far else None
+        if marks.too_far:
+            sheet = self._by_cells(listed, xml)
+            sheet.notes = far_notes(sheet.name, sheet.rows)
+        self.looked.append(_Looked(listed, marks, sheet, b"" if sheet else xml))
         if len(xml) > _LARGE:
             self.package.forget(listed.part)
-        return sheet
+
+    def sheets(self) -> list[Sheet]:
+        """All sheets that were looked through, in their order.
+
+        Raises
+        ------
+        UnusableFileError : damaged
+        """
+        odd = [each for each in self.looked if each.sheet is None]
+        if odd:
+            styles = self._plain(self.styles_part) if self.styles_part else b""
+            parts = [each.odd for each in odd]
+            fast = _opened(rewritten(parts, self.strings, styles, from_1904=self._dates.from_1904))
+            for number, each in enumerate(odd):
+                there = _by_fast_reader(fast, str(number))
+                each.sheet, each.odd = there or self._by_cells(each.listed, each.odd), b""
+        found = [_marked(each) for each in self.looked]
+        if found and holds_controls(self.strings):
+            found[0].notes += (_CONTROLS_NOTE,)
+        return found
+
+    def _plain(self, part: str) -> bytes:
+        """A part other than a sheet, without comments."""
+        xml = self.package.xml(part)
+        return in_plain_spelling(xml, part) if b"<!" in xml or xml.count(b"<?") > 1 else xml
 
     @cached_property
     def _formats(self) -> CellFormats:
@@ -108,7 +141,7 @@ class _Reader:
         return Dates(date_styles(self._formats), from_1904)
 
     def _shown(self) -> Shown:
-        """What to look for in the sheets; nothing where the styles strike nothing through and show no unit."""
+        """What to look for in the sheets; nothing where the styles strike nothing and show no unit."""
         styles = self.package.xml(self.styles_part) if self.styles_part else b""
         told = b"strike" in styles or b"numFmt " in styles
         formats = self._formats if told else CellFormats()
@@ -125,25 +158,37 @@ class _Reader:
         names = [sheet.name for sheet in self.workbook.sheets]
         if len(set(names)) < len(names) or any(folded(a) != folded(b) for a, b in places.items()):
             return None
-        try:
-            return FastBook(data)
-        except UnusableFileError:
-            return None
+        return _opened(data)
 
-    def _by_fast_reader(self, name: str) -> Sheet | None:
-        if self.fast is None or name not in self.fast.names:
-            return None
-        try:
-            return self.fast.sheet(name)
-        except UnusableFileError:
-            return None
+    def _by_cells(self, listed: ListedSheet, xml: bytes) -> Sheet:
+        rows = read_cells(xml, self.texts, self._dates, listed.part)
+        return Sheet(name=listed.name, rows=rows, merges=merges(xml))
 
     def _require_texts(self, xml: bytes, title: str) -> None:
         cell = names_a_text(xml) if self.strings_part is None else None
         if cell is not None:
             raise UnusableFileError(
-                f"the file is damaged: {cell} on {title!r} names a text that the file does not hold; {SAVE_AGAIN}"
+                f"the file is damaged: {cell} on {title!r} names a text that the file does not hold; "
+                f"{SAVE_AGAIN}"
             )
+
+
+def _opened(data: bytes) -> FastBook | None:
+    """The fast reader with a workbook, where it takes it."""
+    try:
+        return FastBook(data)
+    except UnusableFileError:
+        return None
+
+
+def _by_fast_reader(book: FastBook | None, name: str) -> Sheet | None:
+    """A sheet's values, where the fast reader can give them."""
+    if book is None or name not in book.names:
+        return None
+    try:
+        return book.sheet(name)
+    except UnusableFileError:
+        return None
 
 
 def _refuse_false_count(strings: bytes) -> None:
@@ -153,7 +198,11 @@ def _refuse_false_count(strings: bytes) -> None:
         raise damaged()
 
 
-def _apply(sheet: Sheet, marks: Marks) -> None:
+def _marked(looked: _Looked) -> Sheet:
+    """The sheet with its marks."""
+    sheet, marks = looked.sheet, looked.marks
+    assert sheet is not None, "every sheet is read by then"
+    sheet.name, sheet.hidden = looked.listed.name, looked.listed.hidden
     sheet.hidden_rows = marks.hidden_rows
     sheet.hidden_columns = marks.hidden_columns
     sheet.struck = marks.struck
@@ -168,3 +217,4 @@ def _apply(sheet: Sheet, marks: Marks) -> None:
             shown = True
     sheet.notes += UNITS_SHOWN if shown else ()
     sheet.notes += (_CONTROLS_NOTE,) if marks.control_characters else ()
+    return sheet

@@ -46,9 +46,10 @@ _INLINE = re.compile(
 _NAMES_A_TEXT = re.compile(rb"<(?:[\w.-]+:)?c\s(?=[^>]*\bt=[\"']s[\"'])[^>]*>")
 _MERGE = re.compile(rb"<(?:[\w.-]+:)?mergeCell\s[^>]*\bref=[\"']([A-Z0-9:]+)[\"']")
 # Searched as patterns, which is faster than `in` here.
-_ERROR_MARK, _HIDDEN_MARK, _FORMULA_END = (re.compile(mark) for mark in (rb't="e"', rb"hidden=", rb"</f>"))
+_ERROR_MARK, _HIDDEN_MARK, _FORMULA = (re.compile(mark) for mark in (rb't="e"', rb"hidden=", rb"<f[ />]"))
 _WITH_VALUE, _BARE_FORMULA = re.compile(rb"</f><v>[^<\s]"), re.compile(rb"<f(?: [^>]*)?/>")
 _NO_XML = [bytes([code]) for code in range(32) if code not in (9, 10, 13)]  # XML 1.0, section 2.2
+_NOT_NEAR = re.compile(rb'<c(?! r="[A-Z]\d{1,5}")[\s/>]')  # written in another way, or far away
 _FAR = re.compile(rb' r="[A-Z](?:[A-Z]|[3-9]\d{5}|\d{7})')  # past column Z or row 300,000
 
 
@@ -115,9 +116,9 @@ def holds_controls(xml: bytes) -> bool:
 
 def _all_calculated(xml: bytes) -> bool:
     """Whether each formula is followed by a value that is not blank, as programs write them."""
-    if _BARE_FORMULA.search(xml):
-        return False
-    return _FORMULA_END.search(xml) is None or xml.count(b"</f>") == len(_WITH_VALUE.findall(xml))
+    if _FORMULA.search(xml) is None:
+        return True
+    return not _BARE_FORMULA.search(xml) and xml.count(b"</f>") == len(_WITH_VALUE.findall(xml))
 
 
 def _find_errors(xml: bytes, marks: Marks) -> None:
@@ -159,7 +160,10 @@ def _hidden_columns(xml: bytes) -> Iterator[int]:
 
 def _area(xml: bytes) -> int:
     """An upper bound of the cells of the rectangle that a fast reader allocates; 0: small for sure."""
-    if b"='" not in xml[:4000] and not _FAR.search(xml):
+    head = xml[:4000]
+    if b"<sheetData" in head and _NOT_NEAR.search(xml) is None:
+        return 0
+    if b"='" not in head and not _FAR.search(xml):
         return 0
     rows = max(map(int, _LAST_ROW.findall(xml)), default=0)
     return rows * max((column_number(letters.decode()) for letters in set(_COLUMN.findall(xml))), default=1)
@@ -188,7 +192,7 @@ def _cells_with_runs(xml: bytes, shown: Shown) -> dict[Place, tuple[Run, ...]]:
         if found := shown.runs.get(int(index)):
             cells[int(row), column_number(letters.decode())] = found
     mixture = bool(shown.struck)
-    inline = b"strike" in xml or (mixture and b"rPr" in xml)
+    inline = b"inlineStr" in xml and (b"strike" in xml or (mixture and b"rPr" in xml))
     for letters, row, content in _INLINE.findall(xml) if inline else ():
         if can_be_struck(found := runs(content), any_mixture=mixture):
             cells[int(row), column_number(letters.decode())] = found

@@ -53,7 +53,8 @@ def test_03_bit_flipped_in_a_sheet() -> None:
     broken = bytearray(WELL)
     broken[entry.header_offset + 30 + len(SHEET) + entry.compress_size // 2] ^= 0x10
     assert refusal(bytes(broken)) == (
-        "job.xlsx: the part 'xl/worksheets/sheet2.xml' is damaged; open the workbook in a spreadsheet program, "
+        "job.xlsx: the part 'xl/worksheets/sheet2.xml' is damaged; open the workbook in a spreadsheet "
+        "program, "
         "check it and save it again"
     )
 
@@ -89,7 +90,8 @@ def test_06_xlsx_named_xls() -> None:
 def test_07_web_page() -> None:
     page = b"<html><body><table><tr><td>From</td><td>To</td></tr></table></body></html>"
     assert refusal(page, "job.xls") == (
-        "job.xls: the file is a web page with a spreadsheet's name; open it in a spreadsheet program and save it as .xlsx"
+        "job.xls: the file is a web page with a spreadsheet's name; open it in a spreadsheet program and "
+        "save it as .xlsx"
     )
 
 
@@ -99,7 +101,8 @@ def test_08_spreadsheet_xml_of_2003() -> None:
         b'<Workbook xmlns="urn:schemas-microsoft-com:office:spreadsheet"/>'
     )
     assert refusal(text, "job.xls") == (
-        "job.xls: the file is in the 2003 XML spreadsheet format; open it in a spreadsheet program and save it as .xlsx"
+        "job.xls: the file is in the 2003 XML spreadsheet format; open it in a spreadsheet program and save "
+        "it as .xlsx"
     )
 
 
@@ -144,7 +147,8 @@ def test_12_another_office_document() -> None:
         package.writestr("[Content_Types].xml", "<Types/>")
         package.writestr("word/document.xml", "<document/>")
     assert refusal(held.getvalue()) == (
-        "job.xlsx: the file is a text document, no workbook; wanted a spreadsheet; copy its tables into a spreadsheet "
+        "job.xlsx: the file is a text document, no workbook; wanted a spreadsheet; copy its tables into a "
+        "spreadsheet "
         "and save that as .xlsx"
     )
 
@@ -172,8 +176,10 @@ def test_14_entities_that_swell() -> None:
     bomb = b'<!DOCTYPE x [<!ENTITY a "aaaa"><!ENTITY b "&a;&a;&a;">]><worksheet'
     data = changed(WELL, {SHEET: replaced(b"<worksheet", bomb)})
     assert refusal(data) == (
-        "job.xlsx: the part 'xl/worksheets/sheet2.xml' declares a document type, which no spreadsheet program writes, so "
-        "the file is not read; if you trust its sender, open it in a spreadsheet program and save it anew as .xlsx"
+        "job.xlsx: the part 'xl/worksheets/sheet2.xml' declares a document type, which no spreadsheet "
+        "program writes, so "
+        "the file is not read; if you trust its sender, open it in a spreadsheet program and save it anew "
+        "as .xlsx"
     )
 
 
@@ -197,7 +203,8 @@ def test_16_member_that_climbs_out() -> None:
 def test_17_member_twice() -> None:
     data = changed(WELL, {}, {SHEET: b"<worksheet/>"})
     assert refusal(data) == (
-        "job.xlsx: the package is damaged: it holds the part 'xl/worksheets/sheet2.xml' twice, and programs disagree "
+        "job.xlsx: the package is damaged: it holds the part 'xl/worksheets/sheet2.xml' twice, and programs "
+        "disagree "
         "which one counts; open it, check it and save it again"
     )
 
@@ -255,7 +262,8 @@ def test_21_text_index_without_texts() -> None:
             if part != "xl/sharedStrings.xml":
                 target.writestr(part, source.read(part))
     assert refusal(held.getvalue()) == (
-        "job.xlsx: the file is damaged: A1 on 'Devices' names a text that the file does not hold; open it in a "
+        "job.xlsx: the file is damaged: A1 on 'Devices' names a text that the file does not hold; open it "
+        "in a "
         "spreadsheet program, check it and save it again"
     )
 

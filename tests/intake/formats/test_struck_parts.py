@@ -23,7 +23,8 @@ TEXTS: Mapping[tuple[int, int], list[tuple[str, bool]]] = {
     (6, 2): [("old ", STRUCK), (" ", PLAIN)],
 }
 SAID = (
-    "text that is struck through is not read: '6' in A1, 'KP-109' in A2, 'was KP-109 & KP-110' in A3 on 'Pulls'",
+    "text that is struck through is not read: '6' in A1, 'KP-109' in A2, 'was KP-109 & KP-110' in A3 on "
+    "'Pulls'",
 )
 
 
@@ -169,6 +170,35 @@ def test_ods() -> None:
     held = io.BytesIO()
     document.write(held)
     holds_what_stands(first_sheet(held.getvalue(), "a.ods"))
+
+
+def test_ods_with_named_styles() -> None:
+    """A named style is struck through, and so is one that stems from it unless it says that it is not."""
+    pytest.importorskip("odf")
+    from odf.opendocument import OpenDocumentSpreadsheet
+    from odf.style import Style, TextProperties
+    from odf.table import Table, TableCell, TableRow
+    from odf.text import P
+
+    document = OpenDocumentSpreadsheet()
+    gone = Style(name="Gone", family="table-cell")
+    gone.addElement(TextProperties(textlinethroughstyle="solid"))
+    document.styles.addElement(gone)
+    heir = Style(name="ce1", family="table-cell", parentstylename=gone)
+    back = Style(name="ce2", family="table-cell", parentstylename=gone)
+    back.addElement(TextProperties(textlinethroughstyle="none"))
+    table, row = Table(name="Pulls"), TableRow()
+    for style in (heir, back):
+        document.automaticstyles.addElement(style)
+    for style in (gone, heir, back):
+        cell = TableCell(valuetype="string", stylename=style)
+        cell.addElement(P(text="K1"))
+        row.addElement(cell)
+    table.addElement(row)
+    document.spreadsheet.addElement(table)
+    held = io.BytesIO()
+    document.write(held)
+    assert first_sheet(held.getvalue(), "a.ods").struck == {1: frozenset({1, 2})}
 
 
 def test_a_pull_with_a_mended_length_and_end() -> None:
