@@ -26,7 +26,7 @@ from auditor.intake.records import remarks
 from auditor.intake.records.assemble import assemble
 from auditor.intake.records.refusal import require_pulls
 from auditor.intake.roles.assign import Form, understand_tables
-from auditor.intake.roles.found import found_table
+from auditor.intake.roles.found import FoundTable, found_table
 from auditor.intake.rows.blanks import fill_blank_ends
 from auditor.intake.rows.codes import explain_codes
 from auditor.intake.rows.copies import settle_copies
@@ -45,7 +45,7 @@ from auditor.intake.rows.shapes import shaped_part
 from auditor.intake.rows.sort import sort_rows, spread_merges
 from auditor.intake.rows.trades import leave_out_trades
 from auditor.intake.rows.void import leave_out_void, section_facts
-from auditor.intake.said import reading
+from auditor.intake.said import question, reading
 from auditor.intake.statements.cards import cable_cards
 from auditor.intake.statements.facts import PANEL, VOID
 from auditor.intake.statements.labels import read_labels
@@ -111,6 +111,10 @@ def taken_apart(book: Book, file: str, layout: Layout | None = None) -> Document
     ]
     usable = _without_void(document, document.blocks)
     forms = understand_tables(usable)
+    if len(usable) < len(document.blocks) and not _has_schedule(forms, document.tables):
+        usable = document.blocks
+        forms = understand_tables(usable)
+        _hold_after_all(document, forms)
     read = {id(table): form for form in forms for table in form.tables}
     for sheet in book.sheets:
         if sheet.name in stated:
@@ -124,6 +128,24 @@ def taken_apart(book: Book, file: str, layout: Layout | None = None) -> Document
     document.remarks += said
     document.ends = _ends_of(forms)
     return document
+
+
+def _has_schedule(forms: Iterable[Form], stated: Iterable[FoundTable]) -> bool:
+    kinds = [form.understood.kind for form in forms if form.understood is not None]
+    return any(kind in _SCHEDULES for kind in (*kinds, *(table.kind for table in stated)))
+
+
+def _hold_after_all(document: Document, forms: Sequence[Form]) -> None:
+    """Read what a name or a line voids where nothing else holds the pulls: `Old Mill` is a place."""
+    names = {table.sheet.name for form in forms if form.understood is not None for table in form.tables}
+    void = [fact for fact in document.facts.of(VOID) if fact.where.sheet in names]
+    document.facts.found = [fact for fact in document.facts.found if fact not in void]
+    document.remarks = [remark for remark in document.remarks if remark.subject not in names]
+    for sheet in dict.fromkeys(fact.where.sheet for fact in void):
+        own = next(fact for fact in void if fact.where.sheet == sheet)
+        message = f"{own.value!r} may say that the table on {sheet!r} does not hold; it is read, as no other holds the pulls"
+        say = reading if own.value == sheet else question
+        document.remarks.append(say(sheet, message, own.where))
 
 
 def _is_read(read: Mapping[int, Form], block: TableBlock) -> bool:

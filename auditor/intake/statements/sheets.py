@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 
 from auditor.intake.formats.cells import Sheet
 from auditor.intake.statements.facts import VOID, Fact
-from auditor.intake.words import fold, matcher, spread
+from auditor.intake.words import fold, is_known, matcher, said, spread, word_list
 from auditor.job.model import CellRef
 
 
@@ -18,4 +18,15 @@ def void_sheets(sheets: Sequence[Sheet]) -> Iterator[Fact]:
 
 def _says_void(name: str) -> bool:
     folded = fold(spread(name))
-    return matcher("void_strong").search(folded) is not None or matcher("void").search(folded) is not None
+    match = matcher("void_strong").search(folded) or matcher("void").search(folded)
+    return match is not None and not _before_a_name(match[0], folded[match.end() :])
+
+
+def _before_a_name(word: str, rest: str) -> bool:
+    """Whether the word may belong to a place: `Old Mill`, not `Old Pulls`."""
+    following = rest.split()
+    return (
+        word in word_list("void_or_name")
+        and bool(following)
+        and not (said(following[0]) or is_known(following[0]) or any(map(str.isdigit, following[0])))
+    )

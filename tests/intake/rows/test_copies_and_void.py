@@ -56,6 +56,12 @@ def test_a_name_that_only_holds_such_a_word_voids_nothing(name: str) -> None:
     assert len(read({"Devices": DEVICES, name: PULLS}).pulls) == 3
 
 
+def test_a_word_before_a_name_voids_no_sheet_beside_another() -> None:
+    mill = [PULLS[0], ["P9", "T3", "K4", 40, "16/2"]]
+    job = read({"Devices": [*DEVICES, ["K4", *DEVICES[1][1:]]], "Pulls": PULLS, "Old Mill": mill})
+    assert [pull.far for pull in job.pulls][-1] == "K4"
+
+
 @pytest.mark.parametrize("word", ["VOID", "Deleted", "superseded", "entfällt", "annulé", "cancelled"])
 def test_a_row_that_its_status_voids_is_left_out_and_counted(word: str) -> None:
     spare = ["P4", "K2", "T3", 300, "16/2", word]
