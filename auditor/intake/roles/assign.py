@@ -341,7 +341,18 @@ def _is_combined(form: Form, ties: Ties) -> bool:
         for name, (s, _) in by_words("devices", column).items()
         if s >= 0.6
     }
-    return says_device or bool(own & {"power_w", "total_power_w", "type", "description"})
+    if {"power_w", "total_power_w"} & own or says_device:
+        return True
+    return bool({"type", "description"} & own) and not _is_cable_type(form)
+
+
+def _is_cable_type(form: Form) -> bool:
+    """Whether the type beside plain ends is the cable's: no other column names one that comes again."""
+    assert form.pair is not None
+    says = [p for p in form.columns.values() if "cable" in by_words("pulls", p)]
+    typed = [p for p in says if "type" in by_words("devices", p)]
+    named = [p for p in says if p not in typed and p.distinct <= 0.9]
+    return form.pair.words == 1.0 and bool(typed) and not named
 
 
 def _as_pulls(understood: Understood, form: Form, ties: Ties) -> Understood:
