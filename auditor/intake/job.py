@@ -10,6 +10,7 @@ from pathlib import PurePath
 
 from auditor.gc_pause import paused
 from auditor.intake.added import refuse_added
+from auditor.intake.blocks.abreast import apart
 from auditor.intake.blocks.grid import filled_cells
 from auditor.intake.blocks.tables import Line, SheetBlocks, TableBlock, blocks_of
 from auditor.intake.document import Document
@@ -26,6 +27,7 @@ from auditor.intake.records import remarks
 from auditor.intake.records.assemble import assemble
 from auditor.intake.records.refusal import require_pulls
 from auditor.intake.roles.assign import Form, understand_tables
+from auditor.intake.roles.beside import list_apart
 from auditor.intake.roles.found import FoundTable, found_table
 from auditor.intake.rows.blanks import fill_blank_ends
 from auditor.intake.rows.codes import explain_codes
@@ -98,7 +100,9 @@ def read_job(data: bytes, name: str, layout: Layout | None = None, headings: Own
 def taken_apart(book: Book, file: str, layout: Layout | None = None) -> Document:
     """Blocks, statements and roles: each table with its kind and its columns' roles."""
     document = Document(book=book, file=file)
-    of_sheet: dict[str, SheetBlocks] = {sheet.name: blocks_of(sheet) for sheet in book.sheets}
+    of_sheet: dict[str, SheetBlocks] = {
+        sheet.name: list_apart(apart(blocks_of(sheet))) for sheet in book.sheets
+    }
     for blocks in of_sheet.values():
         document.lines += blocks.lines
         document.facts.add(facts_of(blocks.lines, [table.last_row for table in blocks.tables]))

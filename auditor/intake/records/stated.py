@@ -1,6 +1,6 @@
 """What a read table states of itself: where it stands, its plain powers, and its totals against ours."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Container, Iterable, Sequence
 
 from auditor.intake.grammar import values as grammar
 from auditor.intake.grammar.lengths import length_m
@@ -19,11 +19,7 @@ def totals(part: Part, devices: Sequence[Device], pulls: Sequence[Pull], unit: s
         return []  # a sum that the sheet prints has them in it
     rows = set(part.rows)
     if table.kind in (TableKind.PULLS, TableKind.COMBINED):
-        lengths = {
-            p.where.row: p.length_m
-            for p in pulls
-            if p.where.sheet == table.sheet.name and p.where.row in rows
-        }
+        lengths = {p.where.row: p.length_m for p in pulls if _is_in(table, rows, p)}
         use = table.understood.columns.get("length_m")
         stated = use.unit if use and use.unit else unit
         return check_totals(table, part.other.totals, lengths, "length_m", length_m, stated, LENGTH_M[stated])
@@ -31,10 +27,17 @@ def totals(part: Part, devices: Sequence[Device], pulls: Sequence[Pull], unit: s
         powers = {
             d.where.row: None if d.power_w is None else d.power_w * d.quantity
             for d in devices
-            if d.where.sheet == table.sheet.name and d.where.row in rows
+            if _is_in(table, rows, d)
         }
         return check_totals(table, part.other.totals, powers, "power_w", part_rows.watts, "W", 1.0)
     return []
+
+
+def _is_in(table: FoundTable, rows: Container[int], record: Pull | Device) -> bool:
+    """Whether a record stands in a row and in a column of a table; another table can stand beside it."""
+    where = record.where
+    columns = range(table.first_column, table.last_column + 1)
+    return where.sheet == table.sheet.name and where.row in rows and where.column in columns
 
 
 def stated_table(part: Part) -> Table:

@@ -114,9 +114,7 @@ def _ties(forms: Sequence[Form]) -> Ties:
         if form.pair is not None:
             ends |= form.columns[form.pair.near].keys | form.columns[form.pair.far].keys
             fed |= form.columns[form.pair.far].keys
-        for column in form.columns.values():
-            if column.is_chain:
-                ends |= {spelling(name) for text in column.texts for name in names_in_chain(text)}
+        ends |= set(map(spelling, _chain_ends(form)))
     known = Ties(
         end_texts=_end_texts(forms),
         ends=frozenset(ends),
@@ -160,13 +158,25 @@ def _ids_without_length(forms: Sequence[Form]) -> frozenset[str]:
 
 
 def _end_texts(forms: Sequence[Form]) -> frozenset[str]:
-    return frozenset(
-        text.casefold()
+    texts = {
+        text
         for form in forms
         if form.pair is not None
         for number in (form.pair.near, form.pair.far)
         for text in form.columns[number].texts
-    )
+    }
+    return frozenset(text.casefold() for text in texts.union(*map(_chain_ends, forms)))
+
+
+def _chain_ends(form: Form) -> set[str]:
+    """The names in the columns that hold chains."""
+    return {
+        name
+        for column in form.columns.values()
+        if column.is_chain
+        for text in column.texts
+        for name in names_in_chain(text)
+    }
 
 
 def _spelled_as_ends(column: ColumnProfile, ties: Ties) -> float:

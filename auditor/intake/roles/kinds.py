@@ -390,9 +390,9 @@ def _use(claim: _Claim, column: ColumnProfile, ties: Ties) -> ColumnUse:
 
 def _reason(claim: _Claim, column: ColumnProfile, ties: Ties) -> str:
     """The evidence for a column's role in plain words."""
-    said = []
-    if claim.words:
-        said.append(f"heading {column.header!r}" + (OF_THE_OFFICE if claim.language in OWN_LANGUAGES else ""))
+    if claim.language in OWN_LANGUAGES:
+        return f"heading {column.header!r}{OF_THE_OFFICE}"
+    said = [f"heading {column.header!r}"] if claim.words else []
     count = len(column.keys)
     if claim.field == "tag" and ties.ends and (met := len(column.keys & ties.ends)):
         said.append(f"{met} of its {count} values are ends of pulls")

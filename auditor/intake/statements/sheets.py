@@ -18,7 +18,9 @@ def void_sheets(sheets: Sequence[Sheet]) -> Iterator[Fact]:
 
 def _says_void(name: str) -> bool:
     folded = fold(spread(name))
-    match = matcher("void_strong").search(folded) or matcher("void").search(folded)
+    match = (
+        None if len(folded) < 2 else matcher("void_strong").search(folded) or matcher("void").search(folded)
+    )
     return match is not None and not _before_a_name(match[0], folded[match.end() :])
 
 
