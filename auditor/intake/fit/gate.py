@@ -10,7 +10,7 @@ or a row number was taken for an end. With n devices the gate closes if any one 
   least a third as many ends are unknown (an unfinished schedule is no misread one);
 - ends that nothing knows: more than max(3.5, 12 % of n);
 - pulls that stand twice, and cycles: more than max(2.5, 15 % of n);
-- one end that is no root in more than 40 % of the pulls;
+- one end that is no root, and no device that a port feeds, in more than 40 % of the pulls;
 - no root at all;
 - pulls: fewer than half the rows of the schedules;
 - lengths that rise from hop to hop in more than 72 % of the hops: they may count from the port.
@@ -132,7 +132,10 @@ def breaks_of(job: Job) -> Breaks:
         (
             end
             for end, n in touched.most_common(1)
-            if n >= LEAST_AT_HUB and n > HUB * len(pulls) and end not in roots
+            if n >= LEAST_AT_HUB
+            and n > HUB * len(pulls)
+            and end not in roots
+            and not (end in tags and end not in dark)
         ),
         None,
     )

@@ -40,6 +40,7 @@ def _named_by(kind: str) -> re.Pattern[str]:
 _SHORT_CONTROLLER = re.compile(
     r"(?:c|ct|ctl|ctrl|cu|cp|con|contr|psu|ps)[\s.#-]*\d{1,4}[a-z]?", re.IGNORECASE
 )
+_NUMBERED = re.compile(r"(\d{1,3})\s*[.:/\-]\s*(\d{1,2})")
 _SHORT_SPLICE = re.compile(r"(?:spl?|jb|j|t|abz)[\s.#-]*\d{1,4}[a-z]?", re.IGNORECASE)
 
 
@@ -218,7 +219,7 @@ class Ends:
         """Ends that are ports by their words, or by the controller that they name."""
         settled = set()
         for text in seen:
-            for option in spelled(text):
+            for option in (*self._numbered(text), *spelled(text)):
                 listed = self._listed(option.controller)[0]
                 by_word = option.worded and not self._is_tag(option.controller)
                 if listed or by_word or is_controller(option.controller):
@@ -308,7 +309,7 @@ class Ends:
         alone = port_alone(text)
         if alone is not None and (home is not None or alone.worded):
             return Port(controller=home or LOCAL, port=alone.port), ""
-        for option in spelled(text):
+        for option in (*self._numbered(text), *spelled(text)):
             listed, said = self._listed(option.controller)
             if listed is not None:
                 return Port(controller=listed, port=option.port), said
@@ -318,6 +319,13 @@ class Ends:
         return Port(
             controller=self.listed_controller(option_learned.controller), port=option_learned.port
         ), ""
+
+    def _numbered(self, text: str) -> list[Spelled]:
+        """`1.2` is port 2 of the controller 1, where a list names a controller 1."""
+        match = _NUMBERED.fullmatch(plain(text))
+        if match is None or text in self.tags or spelling(match[1]) not in self._controller_of:
+            return []
+        return [Spelled(match[1], port_number(match[2]), False)]
 
     def _listed(self, name: str) -> tuple[str | None, str]:
         """The controller that a name means, and what to say of it: `Controller 1` where only C1 is listed."""
@@ -379,5 +387,6 @@ def device_port(controller: str | None, port: str | None, ends: Ends) -> tuple[s
         if whole is not None:
             return ends.listed_controller(whole.controller), whole.port
     number = port_alone(port) if port else None
-    name = ends.listed_controller(controller) if controller else None
+    known = controller and (number or ends.is_listed(controller) or is_controller(controller))
+    name = ends.listed_controller(controller) if controller and known else None
     return name, (number.port if number else port_number(port) if port and len(port) <= 2 else port)
