@@ -15,6 +15,7 @@ from auditor.intake.blocks.grid import filled_cells
 from auditor.intake.blocks.tables import Line, SheetBlocks, TableBlock, blocks_of
 from auditor.intake.document import Document
 from auditor.intake.fit.gate import gated
+from auditor.intake.fit.unread import unread
 from auditor.intake.formats.cells import Book
 from auditor.intake.formats.read import read_book
 from auditor.intake.grammar.values import words
@@ -87,7 +88,8 @@ def read_jobs(
         jobs = []
         for own in jobs_in(document):
             complete_records(own)
-            jobs.append(gated(assemble(own, name)))
+            job = assemble(own, name)
+            jobs.append(gated(job, unread(own, job)))
         return jobs
 
 

@@ -43,8 +43,13 @@ class Breaks:
     roots: int
 
 
-def gated(job: Job) -> Job:
-    """The job as it is, or one that only asks."""
+def gated(job: Job, unread: Remark | None = None) -> Job:
+    """The job as it is, or one that only asks.
+
+    Parameters
+    ----------
+    unread : what is to be asked of cells that are not read and name what is missing
+    """
     if any(remark.closes for remark in job.remarks):
         return _only_asked(job, sorted(job.remarks, key=lambda remark: not remark.closes))
     said = _nothing_read(job)
@@ -52,7 +57,7 @@ def gated(job: Job) -> Job:
         return job
     said = said or _doubt(job, breaks_of(job)) or _rising(job)
     if said is None:
-        return job
+        return job if unread is None else _only_asked(job, (unread, *job.remarks))
     first = next((pull.where for pull in job.pulls), None)
     asked = question("reading", f"{said}. Nothing that rests on this is judged until it is answered", first)
     return _only_asked(job, (asked, *job.remarks))

@@ -218,19 +218,20 @@ def _ends(
 
 
 def boxes_in(columns: Columns) -> Iterable[str]:
-    """The rows of a table of devices with their pulls that are boxes and draw nothing."""
-    if columns.table.kind is not TableKind.COMBINED:
-        return
+    """The rows of a list of devices, or of devices with their pulls, that are boxes and draw nothing."""
     powers = [columns.raw(name) for name in ("power_w", "total_power_w") if name in columns]
     kinds = [columns.texts(name) for name in ("description", "type")]
+    fed = columns.table.kind is TableKind.COMBINED
     for index, tag in enumerate(columns.texts("tag")):
-        if tag and powers and all(is_blank(own[index]) for own in powers):
-            said_of = [text for own in kinds if (text := own[index])]
-            if any(option.worded or is_controller(option.controller) for option in spelled(tag)):
-                yield tag  # a port: a spare return comes back to it
-                continue
-            if is_splice(tag) or any(matcher("splice").search(fold(text)) for text in said_of):
-                yield tag
+        if not tag or not powers or not all(is_blank(own[index]) or own[index] == 0 for own in powers):
+            continue
+        if fed and any(option.worded or is_controller(option.controller) for option in spelled(tag)):
+            yield tag  # a port: a spare return comes back to it
+            continue
+        said_of = [text for own in kinds if (text := own[index])]
+        says_box = any(matcher("splice").search(fold(text)) for text in said_of)
+        if says_box or (fed and is_splice(tag)):
+            yield tag
 
 
 def _typed_ends(pull_columns: Sequence[Columns], ends: Ends) -> Iterable[tuple[str, str, str | None]]:

@@ -125,7 +125,10 @@ def _number(name: str, column: ColumnProfile) -> float | None:
 
 
 def _name(name: str, column: ColumnProfile) -> float | None:  # noqa: PLR0911
-    if column.names < 0.6 or (column.is_units and len(column.values) > 1) or column.unit in _LENGTHS:
+    lettered = name == "cable" and column.texts == {"A"}  # a wire's letter, not amperes
+    if column.names < 0.6 or (column.is_units and len(column.values) > 1 and not lettered):
+        return None
+    if column.unit in _LENGTHS:
         return None
     if name == "tag" and column.distinct < 0.5 and len(column.filled) > 4:
         return None

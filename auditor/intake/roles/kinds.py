@@ -24,7 +24,6 @@ from auditor.intake.words import (
     heading,
     languages_of,
     matcher,
-    word_list,
 )
 from auditor.job.model import TableKind
 
@@ -65,6 +64,8 @@ REQUIRED: Mapping[TableKind, tuple[frozenset[str], ...]] = {  # one set of them 
     TableKind.REELS: (*tuple(frozenset({"length_m", other}) for other in ("price", "on_shelf", "cable")), frozenset({"stock_length_m", "cable"}), frozenset({"stock_length_m", "drum"})),
 }  # fmt: skip
 ORDER = tuple(REQUIRED)
+_OF_A_CABLE = frozenset({"gauge", "conductors", "stranded", "shielded", "capacitance_nf_per_m", "insulation_v"})
+LEAST_OF_A_CABLE = 3  # of these make a table one of cable types; project convention
 _TITLES: Mapping[TableKind, re.Pattern[str]] = {  # words in a sheet's name, where headings do not decide
     TableKind.CONTROLLERS: re.compile(r"controll?er|zentrale|steuer|contr[oô]l|suppl(y|ies)$|regelkast", re.IGNORECASE),
     TableKind.REELS: re.compile(r"reel|stock|trommel|touret|bobina|haspel", re.IGNORECASE),
@@ -139,6 +140,8 @@ def as_kind(
             if name in taken:
                 taken["type"] = replace(taken.pop(name), field="type")
                 break
+    if kind is TableKind.CABLES and "name" not in taken:
+        _add_cable_name(taken, columns)
     if kind is TableKind.COMBINED and "tag" not in taken and "id" in taken:
         taken["tag"] = replace(taken.pop("id"), field="tag")  # a wire's number names what it feeds
     if kind is TableKind.PULLS and pair is not None:
@@ -162,6 +165,16 @@ def as_kind(
         rivals={name: others for name, others in rivals.items() if others},
         score=sum(min(claim.score, 1.6) for claim in taken.values()),
     )
+
+
+def _add_cable_name(taken: dict[str, _Claim], columns: Mapping[int, ColumnProfile]) -> None:
+    """The first column of names before what a cable is, whatever its heading says."""
+    used = {claim.column for claim in taken.values()}
+    if len(_OF_A_CABLE & taken.keys()) < LEAST_OF_A_CABLE:
+        return
+    names = [c for c, p in columns.items() if c not in used and p.distinct > 0.95 and p.names > 0.8]
+    if names and names[0] < min(claim.column for claim in taken.values() if claim.field in _OF_A_CABLE):
+        taken["name"] = _Claim("name", names[0], 1.0, 0.0, "", None)
 
 
 def _add_terminals(taken: dict[str, _Claim], used: set[int], columns: Mapping[int, ColumnProfile]) -> None:
@@ -325,8 +338,8 @@ def _values_alone(kind: TableKind, name: str, column: ColumnProfile, ties: Ties)
         )
     if name in ("stranded", "shielded"):
         other = {"stranded": "solid", "shielded": "unshielded"}[name]
-        texts = {fold(text) for text in column.texts}
-        return kind is TableKind.CABLES and all(text in word_list(name) | word_list(other) for text in texts)
+        says = [any(matcher(word).search(fold(text)) for word in (name, other)) for text in column.texts]
+        return kind is TableKind.CABLES and all(says)
     if name == "status":
         few = len(column.texts) <= 8 and (column.distinct < 0.6 or column.share_filled < 0.5)
         return few and any(len(text) > 1 and matcher("void").match(fold(text)) for text in column.texts)

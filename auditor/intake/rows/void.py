@@ -26,12 +26,18 @@ def section_facts(part: Part) -> Iterable[Fact]:
             next((later for later in sections[number + 1 :] if later > row + 1), part.table.last_row + 1) - 1
         )
         where = CellRef(sheet.name, row, part.table.first_column)
-        if len(text) > LONGEST_SECTION:
+        if len(text) > LONGEST_SECTION or not _begins_with(part, row, text):
             continue
         if matcher("void").search(fold(text)) and len(fold(text).split()) <= 6:
             yield Fact(kind=VOID, value=text, where=where, first_row=row, last_row=last)
         elif (panel := panel_in_section(text)) is not None:
             yield Fact(kind=PANEL, value=panel, where=where, first_row=row, last_row=last)
+
+
+def _begins_with(part: Part, row: int, text: str) -> bool:
+    """Whether the row's first cell holds its text: a number before it makes the row one of the records."""
+    cells = part.table.sheet.rows[row - 1][part.table.first_column - 1 :]
+    return next((words(value) for value in cells if not is_blank(value)), text) == text
 
 
 def _text(part: Part, row: int) -> str:

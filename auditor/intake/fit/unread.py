@@ -1,0 +1,110 @@
+"""What was not read and may be what is missing: cells that name an end in doubt, rows that count and have no name."""
+
+from collections.abc import Iterable, Iterator
+
+from auditor.intake.blocks.grid import filled_cells
+from auditor.intake.document import Document
+from auditor.intake.fit.gate import breaks_of
+from auditor.intake.grammar.values import words
+from auditor.intake.names.chains import CHAIN_MARK, names_in_chain
+from auditor.intake.names.ranges import tags_in
+from auditor.intake.names.spelling import spelling
+from auditor.intake.records.remarks import rows_text
+from auditor.intake.rows.part import Part
+from auditor.intake.said import question
+from auditor.intake.statements.facts import VOID
+from auditor.job.model import CellRef, Job, Remark, TableKind
+
+LONGEST_NAME = 60  # characters of a cell that may be a name
+FEW = 0.1  # share of a table's records; so many rows without a name may be sums or notes; project convention
+_COUNTED = ("power_w", "total_power_w", "length_m")
+_SCHEDULED = (TableKind.DEVICES, TableKind.COMBINED, TableKind.PULLS)
+
+
+def unread(document: Document, job: Job) -> Remark | None:
+    """The first question of what was not read; None: nothing of it may be what is missing."""
+    return unread_rows(document) or unread_ends(document, job)
+
+
+def unread_rows(document: Document) -> Remark | None:
+    """A question where many rows of a table hold watts or lengths and nothing that a record is known by."""
+    for part in document.parts:
+        rows = _rows_that_count(part) if part.table.kind in _SCHEDULED else []
+        if len(rows) > max(1, FEW * len(part.rows)):
+            table = part.table
+            where = CellRef(table.sheet.name, rows[0], table.first_column)
+            message = (
+                f"{rows_text(rows)} of {table.sheet.name!r} hold watts or lengths and name no end: do they belong to the row "
+                "above, or does another column name them"
+            )
+            return question(table.sheet.name, message, where)
+    return None
+
+
+def _rows_that_count(part: Part) -> list[int]:
+    columns = part.table.columns
+    counted = [columns[name] for name in _COUNTED if name in columns]
+    return [
+        row for row in part.other.notes if any(isinstance(part.table.sheet.value(row, c), float) for c in counted)
+    ]
+
+
+def unread_ends(document: Document, job: Job) -> Remark | None:
+    """A question where a device without a feed, or an end that nothing knows, stands in a cell that is not read."""
+    found = breaks_of(job)
+    broken = {spelling(name): name for name in (*found.dark_devices, *found.unknown)} if job.pulls else {}
+    if not broken:
+        return None
+    for where, text in _cells_not_read(document):
+        name = next((broken[key] for key in _keys(text) if key in broken), None)
+        if name is not None:
+            message = (
+                f"{name} stands in cell {where.a1} on {where.sheet!r}, which is not read, and what is read of it does not "
+                "hang together: what do these cells list"
+            )
+            return question(name, message, where)
+    return None
+
+
+def _keys(text: str) -> Iterator[str]:
+    yield spelling(text)
+    several = tags_in(text)
+    if several is not None:
+        yield from map(spelling, several.tags)
+    elif CHAIN_MARK.search(text):
+        yield from map(spelling, names_in_chain(text))
+
+
+def _cells_not_read(document: Document) -> Iterator[tuple[CellRef, str]]:
+    for sheet in document.book.sheets:
+        parts = [part for part in document.parts if part.table.sheet is sheet]
+        read = _cells_read(parts)
+        out = {row for part in parts for row in _rows_left_out(part)}
+        void = [fact for fact in document.facts.of(VOID) if fact.where.sheet == sheet.name]
+        for row, cells in enumerate(sheet.rows, 1):
+            if row in out or any(fact.holds(sheet.name, row) for fact in void):
+                continue
+            struck = sheet.struck.get(row, ())
+            for column, value in filled_cells(cells).items():
+                if isinstance(value, str) and len(value) <= LONGEST_NAME:
+                    if column not in struck and column not in read.get(row, ()):
+                        yield CellRef(sheet.name, row, column), words(value)
+
+
+def _cells_read(parts: Iterable[Part]) -> dict[int, set[int]]:
+    """row -> the columns in which a record of the row is read."""
+    read: dict[int, set[int]] = {}
+    for part in parts:
+        own = {use.column for use in part.table.understood.columns.values()}
+        given = [each.columns for each in part.given.values() if each.columns]
+        for index, row in enumerate(part.rows):
+            read.setdefault(row, set()).update(own, (columns[index] for columns in given))
+        for row in part.table.header_rows:
+            read.setdefault(row, set()).update(range(part.table.first_column, part.table.last_column + 1))
+    return read
+
+
+def _rows_left_out(part: Part) -> Iterator[int]:
+    other = part.other
+    for rows in (other.struck, other.totals, other.headings, other.void, other.trades, other.ports):
+        yield from rows
