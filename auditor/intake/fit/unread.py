@@ -45,7 +45,9 @@ def _rows_that_count(part: Part) -> list[int]:
     columns = part.table.columns
     counted = [columns[name] for name in _COUNTED if name in columns]
     return [
-        row for row in part.other.notes if any(isinstance(part.table.sheet.value(row, c), float) for c in counted)
+        row
+        for row in part.other.notes
+        if any(isinstance(part.table.sheet.value(row, c), float) for c in counted)
     ]
 
 

@@ -9,7 +9,7 @@ from auditor.intake.grammar.lengths import length_m
 from auditor.intake.grammar.numbers import UnreadableError, plain
 from auditor.intake.grammar.values import Context
 from auditor.intake.records.columns import Columns
-from auditor.intake.words import fold, word_list
+from auditor.intake.words import fold, matcher, word_list
 from auditor.job.model import Cable, Controller, Reel
 
 _GAUGE = re.compile(
@@ -64,10 +64,17 @@ def cables(columns: Columns) -> list[Cable]:
 
 
 def _words_yes_no(yes: str, no: str) -> Callable[[Value, Context], bool]:
-    """Yes or no in the words of two lists of the vocabulary."""
-    return lambda value, _: grammar.yes_no(
-        fold(value) or value if isinstance(value, str) else value, word_list(yes), word_list(no)
-    )
+    """Yes or no in the words of two lists of the vocabulary, alone or among others: `fine stranded, flexible`."""
+
+    def read(value: Value, _: Context) -> bool:
+        text = fold(value) or value if isinstance(value, str) else value
+        denied = isinstance(text, str) and matcher(no).search(text) is not None
+        said = isinstance(text, str) and matcher(yes).search(matcher(no).sub(" ", text)) is not None
+        if denied != said and len(str(text).split()) > 1:
+            return said
+        return grammar.yes_no(text, word_list(yes), word_list(no))
+
+    return read
 
 
 def _gauge(value: Value, context: Context) -> tuple[float | None, str, int | None]:

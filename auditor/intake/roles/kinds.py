@@ -31,7 +31,10 @@ OF_THE_OFFICE = " of headings.json"  # in the reason of a column whose heading i
 UNREADABLE = -0.8  # what values that are no numbers say against a number
 LATER = 0.001  # what a later meaning of one heading has less
 ONLY_BY_VALUES = ("length_m", "power_w", "unit", "chain", "level")  # roles that values alone can give
-ALSO_BY_VALUES = ("tag", "name", "cable", "type", "id", "status", "stranded", "shielded", "quantity")
+ALSO_BY_VALUES = (
+    "tag", "name", "cable", "type", "id", "status", "stranded", "shielded", "quantity",
+    "system",
+)  # fmt: skip
 REQUIRED: Mapping[TableKind, tuple[frozenset[str], ...]] = {  # one set of them must be there in full
     TableKind.PULLS: (
         frozenset({"near", "far"}),
@@ -64,7 +67,9 @@ REQUIRED: Mapping[TableKind, tuple[frozenset[str], ...]] = {  # one set of them 
     TableKind.REELS: (*tuple(frozenset({"length_m", other}) for other in ("price", "on_shelf", "cable")), frozenset({"stock_length_m", "cable"}), frozenset({"stock_length_m", "drum"})),
 }  # fmt: skip
 ORDER = tuple(REQUIRED)
-_OF_A_CABLE = frozenset({"gauge", "conductors", "stranded", "shielded", "capacitance_nf_per_m", "insulation_v"})
+_OF_A_CABLE = frozenset(
+    {"gauge", "conductors", "stranded", "shielded", "capacitance_nf_per_m", "insulation_v"}
+)
 LEAST_OF_A_CABLE = 3  # of these make a table one of cable types; project convention
 _TITLES: Mapping[TableKind, re.Pattern[str]] = {  # words in a sheet's name, where headings do not decide
     TableKind.CONTROLLERS: re.compile(r"controll?er|zentrale|steuer|contr[oô]l|suppl(y|ies)$|regelkast", re.IGNORECASE),
@@ -298,7 +303,17 @@ def _claims(
             values = (
                 max(values, 1.0)
                 if alone
-                and name in (*ONLY_BY_VALUES, "id", "name", "status", "stranded", "shielded", "quantity")
+                and name
+                in (
+                    *ONLY_BY_VALUES,
+                    "id",
+                    "name",
+                    "status",
+                    "stranded",
+                    "shielded",
+                    "quantity",
+                    "system",
+                )  # fmt: skip
                 else values
             )
             relations = by_relations(name, profile, ties)
@@ -343,6 +358,8 @@ def _values_alone(kind: TableKind, name: str, column: ColumnProfile, ties: Ties)
     if name == "status":
         few = len(column.texts) <= 8 and (column.distinct < 0.6 or column.share_filled < 0.5)
         return few and any(len(text) > 1 and matcher("void").match(fold(text)) for text in column.texts)
+    if name == "system":
+        return kind in (TableKind.PULLS, TableKind.COMBINED, TableKind.DEVICES) and _tells_systems(column)
     if name == "unit":
         return column.is_units and _silent(column)
     if name == "power_w":
@@ -358,6 +375,15 @@ def _values_alone(kind: TableKind, name: str, column: ColumnProfile, ties: Ties)
     if name == "type":
         return kind in (TableKind.DEVICES, TableKind.COMBINED) and share(column.keys, ties.kinds) > 0.5
     return name in ("chain", "level") and _silent(column)
+
+
+def _tells_systems(column: ColumnProfile) -> bool:
+    """Whether a few words that come again and again tell the bus from the mains or another trade."""
+    texts = {fold(text) for text in column.texts}
+    others = [
+        text for text in texts if matcher("mains").fullmatch(text) or matcher("other_trade").fullmatch(text)
+    ]
+    return len(texts) <= 12 and bool(others) and any(map(matcher("bus").fullmatch, texts))
 
 
 _TIMES = re.compile(

@@ -1,6 +1,7 @@
 """Rows of a register that are the head end itself: a controller, and below it its ports."""
 
 from auditor.intake.grammar.values import is_blank, words
+from auditor.intake.names.ports import spelled
 from auditor.intake.names.spelling import spelling
 from auditor.intake.rows.part import Part
 from auditor.job.model import TableKind
@@ -18,14 +19,22 @@ def leave_out_head_ends(part: Part) -> None:
     bare = {
         tag: parent
         for index, (tag, parent) in enumerate(zip(tags, parents, strict=True))
-        if tag in parents
-        and all(is_blank(part.values(name)[index]) for name in _OF_A_DEVICE if part.has(name))
+        if all(is_blank(part.values(name)[index]) for name in _OF_A_DEVICE if part.has(name))
     }
     heads: set[str] = set()
     while more := {
-        tag for tag, parent in bare.items() if tag not in heads and (parent in heads or parent not in tags)
+        tag
+        for tag, parent in bare.items()
+        if tag not in heads and tag in parents and (parent in heads or parent not in tags)
     }:
         heads |= more
+    names = {spelling(words(value)): words(value) for value in part.values("tag")}
+    heads |= {tag for tag, parent in bare.items() if parent in heads and _is_port_of(names[tag], parent)}
     if heads and any(part.has(name) for name in ("length_m", "distance_m")):
         part.other.ports += [row for row, tag in zip(part.rows, tags, strict=True) if tag in heads]
         part.take([i for i, tag in enumerate(tags) if tag not in heads])
+
+
+def _is_port_of(name: str, parent: str) -> bool:
+    """Whether a name is its parent's with a port's number behind: a port that feeds nothing."""
+    return any(spelling(option.controller) == parent for option in spelled(name))

@@ -251,5 +251,5 @@ def _is_heading_again(table: FoundTable, cells: Sequence[Value]) -> bool:
 
 def _is_tag(text: str) -> bool:
     """Whether a text is a name such as K7 or P-12 and not a sentence or a section's title."""
-    short = len(text) <= 24 and text.count(" ") <= 1 and any(c.isdigit() for c in text)
+    short = len(text) <= 24 and text.count(" ") <= 1 and any(map(str.isdigit, text)) and ": " not in text
     return short or CHAIN_MARK.search(text) is not None or is_dashed(text)
