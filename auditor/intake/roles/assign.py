@@ -61,7 +61,28 @@ def understand_tables(tables: Sequence[TableBlock]) -> list[Form]:
         form.understood = shape_of_form(form.tables, form.columns, ties) or _best_kind(form, ties)
         if form.understood is not None:
             form.understood = settle_length(form.understood, form.columns)
+    _leave_other_numbers(forms, ties)
     return forms
+
+
+def _leave_other_numbers(forms: Sequence[Form], ties: Ties) -> None:
+    """Leave a list whose numbers are tags only once their spelling is dropped, where another list has the tags
+    as the pulls spell them: the door D1 is not the device D001."""
+    lists = [form for form in forms if _kind(form) is TableKind.DEVICES and "tag" in _columns(form)]
+    tags = {id(form): form.columns[_columns(form)["tag"].column] for form in lists}
+    for form in lists:
+        own = tags[id(form)]
+        others = frozenset().union(*(tags[id(one)].keys for one in lists if _spelled_as_ends(tags[id(one)], ties) > 0.5))
+        if _spelled_as_ends(own, ties) == 0.0 and share(own.keys, others) > 0.5:
+            form.understood = None
+
+
+def _kind(form: Form) -> TableKind | None:
+    return form.understood.kind if form.understood is not None else None
+
+
+def _columns(form: Form) -> Mapping[str, ColumnUse]:
+    return form.understood.columns if form.understood is not None else {}
 
 
 def _form(tables: list[TableBlock]) -> Form:

@@ -24,8 +24,9 @@ def derive_lengths(parts: Sequence[Part], facts: Facts) -> None:
     for part in schedules:
         _by_marks(part)
     counted = [part for part in schedules if _is_cumulative(part, facts)]
+    distances = _distances(counted, facts)
     for part in counted:
-        _by_distance(part, _distances(counted, facts), facts)
+        _by_distance(part, distances, facts)
     for part in schedules:
         _by_unit_column(part)
         _by_sentence(part, facts)

@@ -165,12 +165,25 @@ def _panel(line: Line) -> tuple[str, int] | None:
         return None
     column, text = texts[0]
     match = _PANEL_LABEL.fullmatch(text)
+    if match is None and len(texts) == 1 and (named := _named_panel(plain(text).strip())) is not None:
+        return named, column
     if match is None or not (is_controller(match["label"].strip()) or is_head_end(match["label"].strip())):
         return None
     value = match["value"].strip() or (texts[1][1] if len(texts) > 1 else "")
     at = column if match["value"].strip() else texts[1][0] if len(texts) > 1 else column
     name = re.split(r"[,;(]| - ", value)[0].strip()
     return (name, at) if 0 < len(name) <= MAX_PANEL and any(map(str.isalnum, name)) else None
+
+
+_NAMED_PANEL = re.compile(r"(?P<word>[^\W\d_]{3,}(?: [^\W\d_]{3,})?) (?P<name>[^\W\d_]{1,8}[\-.]?\d{1,4}[^\W\d_]?)(?:,.*)?")
+
+
+def _named_panel(text: str) -> str | None:
+    """The controller that a word and a name of their own are: `Control unit C2`, `Steuergerät C2, Technikraum`."""
+    match = _NAMED_PANEL.fullmatch(text)
+    if match is None or len(text) > MAX_PANEL or not is_controller(match["word"]):
+        return None
+    return match["name"]
 
 
 def panel_in_section(text: str) -> str | None:
@@ -183,6 +196,8 @@ def panel_in_section(text: str) -> str | None:
         and (is_controller(match["label"]) or is_head_end(match["label"]))
     ):
         return re.split(r"[,;(]| - ", match["value"])[0].strip()[:MAX_PANEL] or None
+    if (name := _named_panel(bare)) is not None:
+        return name
     if len(bare) <= MAX_PANEL and any(map(str.isdigit, bare)) and is_controller(bare):
         named = re.match(r"[^\W\d_]{3,}\s+(?P<name>[^\W\d_]+[\s\-]?\d+\w*)$", bare)
         return named["name"] if named else bare
