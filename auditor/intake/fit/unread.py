@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator
 
 from auditor.intake.blocks.grid import filled_cells
+from auditor.intake.blocks.tables import TableBlock
 from auditor.intake.document import Document
 from auditor.intake.fit.gate import breaks_of
 from auditor.intake.grammar.values import words
@@ -10,12 +11,17 @@ from auditor.intake.names.chains import CHAIN_MARK, names_in_chain
 from auditor.intake.names.ranges import tags_in
 from auditor.intake.names.spelling import spelling
 from auditor.intake.records.remarks import rows_text
+from auditor.intake.roles.evidence import by_words, share
+from auditor.intake.roles.first_look import may_be_record
+from auditor.intake.roles.profiles import profiles_of
 from auditor.intake.rows.part import Part
 from auditor.intake.said import question
 from auditor.intake.statements.facts import VOID
 from auditor.job.model import CellRef, Job, Remark, TableKind
+from auditor.units import LENGTH_M
 
 LONGEST_NAME = 60  # characters of a cell that may be a name
+LEAST_ENDS, MOST_OF_ENDS = 3, 0.5  # names of the job, and their share, that make a column one of ends
 FEW = 0.1  # share of a table's records; so many rows without a name may be sums or notes; project convention
 _COUNTED = ("power_w", "total_power_w", "length_m")
 _SCHEDULED = (TableKind.DEVICES, TableKind.COMBINED, TableKind.PULLS)
@@ -23,7 +29,35 @@ _SCHEDULED = (TableKind.DEVICES, TableKind.COMBINED, TableKind.PULLS)
 
 def unread(document: Document, job: Job) -> Remark | None:
     """The first question of what was not read; None: nothing of it may be what is missing."""
-    return unread_rows(document) or unread_ends(document, job)
+    return unread_rows(document) or unread_table(document, job) or unread_ends(document, job)
+
+
+def unread_table(document: Document, job: Job) -> Remark | None:
+    """A question where a table that is not read names the job's ends and has lengths or a second column of ends."""
+    known = {spelling(name) for pull in job.pulls for name in (pull.near, pull.far) if name}
+    known |= {spelling(device.tag) for device in job.devices}
+    read = {(table.sheet.name, table.first_row, table.first_column) for table in document.tables}
+    void = list(document.facts.of(VOID))
+    for block in document.blocks:
+        name, row = block.sheet.name, block.first_row
+        if (name, row, block.first_column) in read or any(fact.holds(name, row) for fact in void):
+            continue
+        if _lists_pulls(block, frozenset(known)):
+            where = CellRef(name, row, block.first_column)
+            message = f"the table at {where.a1} of {name!r} names ends of this job and is not read: does it list pulls"
+            return question(name, message, where)
+    return None
+
+
+def _lists_pulls(block: TableBlock, known: frozenset[str]) -> bool:
+    rows = [row for row in range(block.first_row, block.last_row + 1) if may_be_record(block, row)]
+    columns = profiles_of([block], [rows]).values()
+    ends = [c for c in columns if len(c.keys & known) >= LEAST_ENDS and share(c.keys, known) > MOST_OF_ENDS]
+    lengths = any(
+        c.quantities > MOST_OF_ENDS and (c.unit in LENGTH_M or "length_m" in by_words("pulls", c))
+        for c in columns
+    )
+    return bool(ends) and (lengths or len(ends) > 1)
 
 
 def unread_rows(document: Document) -> Remark | None:
@@ -88,9 +122,9 @@ def _cells_not_read(document: Document) -> Iterator[tuple[CellRef, str]]:
                 continue
             struck = sheet.struck.get(row, ())
             for column, value in filled_cells(cells).items():
-                if isinstance(value, str) and len(value) <= LONGEST_NAME:
-                    if column not in struck and column not in read.get(row, ()):
-                        yield CellRef(sheet.name, row, column), words(value)
+                named = isinstance(value, str) and len(value) <= LONGEST_NAME
+                if named and column not in struck and column not in read.get(row, ()):
+                    yield CellRef(sheet.name, row, column), words(value)
 
 
 def _cells_read(parts: Iterable[Part]) -> dict[int, set[int]]:

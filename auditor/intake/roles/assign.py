@@ -72,7 +72,9 @@ def _leave_other_numbers(forms: Sequence[Form], ties: Ties) -> None:
     tags = {id(form): form.columns[_columns(form)["tag"].column] for form in lists}
     for form in lists:
         own = tags[id(form)]
-        others = frozenset().union(*(tags[id(one)].keys for one in lists if _spelled_as_ends(tags[id(one)], ties) > 0.5))
+        others = frozenset().union(
+            *(tags[id(one)].keys for one in lists if _spelled_as_ends(tags[id(one)], ties) > 0.5)
+        )
         if _spelled_as_ends(own, ties) == 0.0 and share(own.keys, others) > 0.5:
             form.understood = None
 

@@ -1,7 +1,7 @@
 """The roles of one table's columns as one kind of table, assigned jointly: one column to one role."""
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 from auditor.intake.names.ports import port_alone
@@ -30,11 +30,6 @@ from auditor.job.model import TableKind
 OF_THE_OFFICE = " of headings.json"  # in the reason of a column whose heading is none of the shipped ones
 UNREADABLE = -0.8  # what values that are no numbers say against a number
 LATER = 0.001  # what a later meaning of one heading has less
-ONLY_BY_VALUES = ("length_m", "power_w", "unit", "chain", "level")  # roles that values alone can give
-ALSO_BY_VALUES = (
-    "tag", "name", "cable", "type", "id", "status", "stranded", "shielded", "quantity",
-    "system",
-)  # fmt: skip
 REQUIRED: Mapping[TableKind, tuple[frozenset[str], ...]] = {  # one set of them must be there in full
     TableKind.PULLS: (
         frozenset({"near", "far"}),
@@ -282,7 +277,7 @@ def _claims(
             yield _Claim(name, column, 9.0, words, language, pair.tie if pair else None)
             continue
         worded = by_words(kind.value, profile)
-        for rank, name in enumerate(dict.fromkeys((*worded, *ONLY_BY_VALUES, *ALSO_BY_VALUES))):
+        for rank, name in enumerate(dict.fromkeys((*worded, *_ALONE))):
             if name in forced or (name == "near" and kind is TableKind.PULLS):
                 continue
             if name == "type" and kind in (TableKind.DEVICES, TableKind.COMBINED) and _one_each(profile):
@@ -297,25 +292,10 @@ def _claims(
                 and profile.unit is None
             ):
                 values = UNREADABLE  # the heading says it plainly; each value says why it cannot be read
-            alone = not words and _values_alone(kind, name, profile, ties)
+            alone = not words and name in _ALONE and _values_alone(kind, name, profile, ties)
             if values is None or not (words or alone):
                 continue
-            values = (
-                max(values, 1.0)
-                if alone
-                and name
-                in (
-                    *ONLY_BY_VALUES,
-                    "id",
-                    "name",
-                    "status",
-                    "stranded",
-                    "shielded",
-                    "quantity",
-                    "system",
-                )  # fmt: skip
-                else values
-            )
+            values = max(values, 1.0) if alone and name in _SURE_ALONE else values
             relations = by_relations(name, profile, ties)
             score = strength(words, values, relations) + _rank(profile.header) - LATER * rank
             yield _Claim(name, column, score, words, language, relations)
@@ -334,50 +314,42 @@ def _ends_of(kind: TableKind, pair: EndsPair | None) -> dict[str, int]:
     return {"near": pair.near, "tag": pair.far} if kind is TableKind.COMBINED else {}
 
 
-def _values_alone(kind: TableKind, name: str, column: ColumnProfile, ties: Ties) -> bool:  # noqa: PLR0911
+def _values_alone(kind: TableKind, name: str, column: ColumnProfile, ties: Ties) -> bool:
     """Whether a role may be given to a column whose heading says nothing of it."""
-    units = UNITS_OF_FIELD.get(name)
-    if not column.filled:
-        return False
-    if name == "length_m":
-        own = column.unit in (units or ()) and not column.is_units
-        return kind in (TableKind.PULLS, TableKind.COMBINED, TableKind.LENGTHS) and own and _silent(column)
-    if name == "id":
-        return kind is TableKind.LENGTHS and share(column.keys, ties.ids) > 0.8 and column.distinct > 0.9
-    if name == "name":
-        boxes = matcher("splice").search(fold(column.header)) is not None
-        return kind is TableKind.SPLICES and boxes and share(column.keys, ties.ends) > 0.5
-    if name == "quantity":
-        return (
-            column.distinct < 0.9 and all(_TIMES.fullmatch(text) for text in column.texts) and _silent(column)
-        )
-    if name in ("stranded", "shielded"):
-        other = {"stranded": "solid", "shielded": "unshielded"}[name]
-        says = [any(matcher(word).search(fold(text)) for word in (name, other)) for text in column.texts]
-        return kind is TableKind.CABLES and all(says)
-    if name == "status":
-        few = len(column.texts) <= 8 and (column.distinct < 0.6 or column.share_filled < 0.5)
-        return few and any(len(text) > 1 and matcher("void").match(fold(text)) for text in column.texts)
-    if name == "system":
-        return kind in (TableKind.PULLS, TableKind.COMBINED, TableKind.DEVICES) and _tells_systems(column)
-    if name == "unit":
-        return column.is_units and _silent(column)
-    if name == "power_w":
-        return (
-            kind in (TableKind.DEVICES, TableKind.COMBINED, TableKind.LEGEND)
-            and column.unit in (units or ())
-            and _silent(column)
-        )
-    if name == "tag":
-        return kind is TableKind.DEVICES and share(column.keys, ties.ends) > 0.5
-    if name == "cable":
-        return kind in (TableKind.PULLS, TableKind.COMBINED) and share(column.keys, ties.cables) > 0.5
-    if name == "type":
-        return kind in (TableKind.DEVICES, TableKind.COMBINED) and share(column.keys, ties.kinds) > 0.5
-    return name in ("chain", "level") and _silent(column)
+    kinds, check = _ALONE[name]
+    return bool(column.filled) and (not kinds or kind in kinds) and check(column, ties)
 
 
-def _tells_systems(column: ColumnProfile) -> bool:
+def _is_length(column: ColumnProfile, _: Ties) -> bool:
+    return column.unit in UNITS_OF_FIELD["length_m"] and not column.is_units and _silent(column)
+
+
+def _is_power(column: ColumnProfile, _: Ties) -> bool:
+    return column.unit in UNITS_OF_FIELD["power_w"] and _silent(column)
+
+
+def _is_count(column: ColumnProfile, _: Ties) -> bool:
+    return column.distinct < 0.9 and all(map(_TIMES.fullmatch, column.texts)) and _silent(column)
+
+
+def _is_status(column: ColumnProfile, _: Ties) -> bool:
+    few = len(column.texts) <= 8 and (column.distinct < 0.6 or column.share_filled < 0.5)
+    return few and any(len(text) > 1 and matcher("void").match(fold(text)) for text in column.texts)
+
+
+def _names_boxes(column: ColumnProfile, ties: Ties) -> bool:
+    says = matcher("splice").search(fold(column.header)) is not None
+    return says and share(column.keys, ties.ends) > 0.5
+
+
+def _all_say(*lists: str) -> "_Check":
+    """A check that each text holds a word of one of these lists."""
+    return lambda column, _: all(
+        any(matcher(name).search(fold(text)) for name in lists) for text in column.texts
+    )
+
+
+def _tells_systems(column: ColumnProfile, _: Ties) -> bool:
     """Whether a few words that come again and again tell the bus from the mains or another trade."""
     texts = {fold(text) for text in column.texts}
     others = [
@@ -397,6 +369,33 @@ def _silent(column: ColumnProfile) -> bool:
 
     return not any(strength >= 0.6 for strength in said(column.header).values()) if column.header else True
 
+
+_Check = Callable[[ColumnProfile, Ties], bool]
+_SCHEDULES = frozenset({TableKind.PULLS, TableKind.COMBINED})
+_LISTS = frozenset({TableKind.DEVICES, TableKind.COMBINED})
+_ALONE: Mapping[
+    str, tuple[frozenset[TableKind], _Check]
+] = {  # role -> kinds of table (none: all), what the values show
+    "length_m": (_SCHEDULES | {TableKind.LENGTHS}, _is_length),
+    "power_w": (_LISTS | {TableKind.LEGEND}, _is_power),
+    "unit": (frozenset(), lambda column, _: column.is_units and _silent(column)),
+    "chain": (frozenset(), lambda column, _: _silent(column)),
+    "level": (frozenset(), lambda column, _: _silent(column)),
+    "tag": (frozenset({TableKind.DEVICES}), lambda column, ties: share(column.keys, ties.ends) > 0.5),
+    "name": (frozenset({TableKind.SPLICES}), _names_boxes),
+    "cable": (_SCHEDULES, lambda column, ties: share(column.keys, ties.cables) > 0.5),
+    "type": (_LISTS, lambda column, ties: share(column.keys, ties.kinds) > 0.5),
+    "id": (
+        frozenset({TableKind.LENGTHS}),
+        lambda column, ties: share(column.keys, ties.ids) > 0.8 and column.distinct > 0.9,
+    ),
+    "status": (frozenset(), _is_status),
+    "stranded": (frozenset({TableKind.CABLES}), _all_say("stranded", "solid")),
+    "shielded": (frozenset({TableKind.CABLES}), _all_say("shielded", "unshielded")),
+    "quantity": (frozenset(), _is_count),
+    "system": (_SCHEDULES | _LISTS, _tells_systems),
+}
+_SURE_ALONE = frozenset(_ALONE) - {"tag", "cable", "type"}  # these have relations that speak for them
 
 _GREATER = re.compile(
     r"\b(?:max\w*|peak|full|rated|actual|revised|new|final|measured|neu|aktuell|actuel|nuevo|real|total|gesamt)\b"

@@ -2,7 +2,7 @@
 
 import re
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Container, Iterable, Sequence
 
 from auditor.intake.grammar.values import words
 from auditor.intake.names.ports import port_alone, spelled
@@ -27,16 +27,16 @@ def leave_out_trades(parts: Sequence[Part], kinds_out: frozenset[str] = frozense
     ]
     if not rows:
         return
-    texts = {id(part): _texts(part) for part in parts}
-    usual = _usual(text for part in parts if part.table.kind in _SCHEDULES for text in texts[id(part)])
-    texts = {key: [_without(text, usual) for text in own] for key, own in texts.items()}
-    groups = _joined(rows)
     tags = {
         spelling(words(v))
         for part in parts
         if part.table.kind is TableKind.DEVICES
         for v in part.values("tag")
     }
+    texts = {id(part): _texts(part, tags) for part in parts}
+    usual = _usual(text for part in parts if part.table.kind in _SCHEDULES for text in texts[id(part)])
+    texts = {key: [_without(text, usual) for text in own] for key, own in texts.items()}
+    groups = _joined(rows)
     systems = _systems(rows, tags)
     out: dict[int, set[int]] = defaultdict(set)
     kept_ends: set[str] = set()
@@ -66,11 +66,15 @@ def leave_out_trades(parts: Sequence[Part], kinds_out: frozenset[str] = frozense
             part.take([i for i in range(len(part.rows)) if i not in indices])
 
 
-def _texts(part: Part) -> list[str]:
-    """What each row says in the fields that name a trade, folded."""
+def _texts(part: Part, tags: Container[str]) -> list[str]:
+    """What each row says in the fields that name a trade, folded; the name of a listed device says nothing."""
     columns = [part.values(name) for name in _SAYS if part.has(name)]
     if part.table.kind in _SCHEDULES:
-        columns += [part.values(name) for name in ("near", "far") if part.has(name)]
+        columns += [
+            ["" if spelling(words(value)) in tags else value for value in part.values(name)]
+            for name in ("near", "far")
+            if part.has(name)
+        ]
     if not columns:
         return [""] * len(part.rows)
     return [

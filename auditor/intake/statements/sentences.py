@@ -175,7 +175,9 @@ def _panel(line: Line) -> tuple[str, int] | None:
     return (name, at) if 0 < len(name) <= MAX_PANEL and any(map(str.isalnum, name)) else None
 
 
-_NAMED_PANEL = re.compile(r"(?P<word>[^\W\d_]{3,}(?: [^\W\d_]{3,})?) (?P<name>[^\W\d_]{1,8}[\-.]?\d{1,4}[^\W\d_]?)(?:,.*)?")
+_NAMED_PANEL = re.compile(
+    r"(?P<word>[^\W\d_]{3,}(?: [^\W\d_]{3,})?) (?P<name>[^\W\d_]{1,8}[\-.]?\d{1,4}[^\W\d_]?)(?:,.*)?"
+)
 
 
 def _named_panel(text: str) -> str | None:
