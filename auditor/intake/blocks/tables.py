@@ -1,5 +1,6 @@
 """A sheet's tables and the lines around them."""
 
+from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
@@ -84,7 +85,8 @@ def _strips(sheet: Sheet) -> list[tuple[int, int]]:
                 used[at] = True
     blank = [at for at in range(width) if not used[at]]
     for cells in sheet.rows[SAMPLE_ROWS:] if blank else ():
-        found = [at for at in blank if at < len(cells) and not is_blank(cells[at])]
+        inside = blank[: bisect_left(blank, len(cells))]
+        found = [at for at in inside if not is_blank(cells[at])]
         for at in found:
             used[at] = True
         blank = [at for at in blank if not used[at]] if found else blank
@@ -223,6 +225,8 @@ def _table(
             last -= 1  # the title of the table below
     groups = head.groups or _port_above(sheet, head, first, left, right)
     used = sorted(_used_columns(sheet, head, first, last, left, right))
+    while last >= first and not filled_cells(sheet.rows[last - 1], used[0], used[-1]):
+        last -= 1
     return TableBlock(
         sheet=sheet,
         header_rows=head.rows,
