@@ -163,7 +163,7 @@ def _tables_in(sheet: Sheet, left: int, right: int) -> list[TableBlock]:
             and _like_above(sheet, row, filled, left, right)
         ):
             found = None
-        if found is not None and not (starts and found.texts == starts[-1][1].texts):
+        if found is not None and not (starts and _repeats(found, starts[-1][1])):
             past = found.rows[-1]
             found = with_group_above(sheet, found, left, right)
             if starts and starts[-1][0] == row:  # a heading with no row of its own only gathers the columns
@@ -174,6 +174,11 @@ def _tables_in(sheet: Sheet, left: int, right: int) -> list[TableBlock]:
             starts.append((row, HeadingRows((), {}, {})))
         at_start = False
     return [_table(sheet, starts, index, left, right) for index in range(len(starts))]
+
+
+def _repeats(found: HeadingRows, above: HeadingRows) -> bool:
+    """Whether a heading of one row comes again within its table; one of two rows begins a table anew."""
+    return len(found.rows) == 1 and found.texts == above.texts
 
 
 def _like_above(sheet: Sheet, row: int, filled: dict[int, Value], left: int, right: int) -> bool:
