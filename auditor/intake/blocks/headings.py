@@ -11,6 +11,7 @@ from auditor.intake.names.chains import CHAIN_MARK
 from auditor.intake.words import MAX_HEADING, is_known, matcher
 
 MOST_BELOW = 12  # rows below a heading that are looked at
+LEAST_APART = 3  # headings of a row in which a number stands apart
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,11 +67,25 @@ def _may_head(sheet: Sheet, row: int, texts: dict[int, str], left: int, right: i
     cells = filled_cells(sheet.rows[row - 1], left, right)
     return (
         len(texts) >= 2
-        and len(texts) == len(cells)
+        and (len(texts) == len(cells) or _rest_is_apart(texts, cells))
         and max(map(len, texts.values())) <= MAX_HEADING
         and not any(map(is_quantity, texts.values()))
         and not any(map(CHAIN_MARK.search, texts.values()))
-        and not any(text.endswith(":") for text in texts.values())
+        and not _has_label(list(texts.values()))
+    )
+
+
+def _rest_is_apart(texts: dict[int, str], cells: dict[int, Value]) -> bool:
+    """Whether known headings end at an empty cell, and what is no text stands past it."""
+    rest = cells.keys() - texts.keys()
+    return min(rest) > max(texts) + 1 and len(texts) >= LEAST_APART and _known(texts.values())
+
+
+def _has_label(texts: list[str]) -> bool:
+    """Whether a value stands beside a text with a colon; known headings beside one another may end with one."""
+    return any(
+        text.endswith(":") and not (is_known(text) and is_known(after))
+        for text, after in zip(texts, [*texts[1:], texts[-1]], strict=True)
     )
 
 
