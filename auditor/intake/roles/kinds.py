@@ -20,6 +20,7 @@ from auditor.intake.roles.profiles import ColumnProfile
 from auditor.intake.words import (
     OWN_LANGUAGES,
     UNITS_OF_FIELD,
+    candidates,
     fold,
     heading,
     languages_of,
@@ -146,6 +147,8 @@ def as_kind(
         _add_controller(taken, used, columns)
     if "chain" in taken and "port" not in taken and "near_terminal" in taken:
         taken["port"] = replace(taken.pop("near_terminal"), field="port")
+    if "chain" in taken and "id" not in taken:
+        _add_name_of_chain(taken, used, columns)
     if kind in (TableKind.PULLS, TableKind.COMBINED):
         _add_cabinet(taken, columns)
     if not any(needed <= taken.keys() for needed in REQUIRED[kind]):
@@ -239,6 +242,18 @@ def _add_controller(taken: dict[str, _Claim], used: set[int], columns: Mapping[i
             if "port" not in taken:
                 taken["port"] = replace(taken.pop("near_terminal"), field="port")
             taken["controller"] = _Claim("controller", number, 1.0, 0.6, "", None)
+            used.add(number)
+            return
+
+
+def _add_name_of_chain(
+    taken: dict[str, _Claim], used: set[int], columns: Mapping[int, ColumnProfile]
+) -> None:
+    """A second column that is headed as a chain tells the chains apart: `Run` beside `Chain`."""
+    for number, column in columns.items():
+        also_chain = any(field == "chain" for field, _ in candidates("pulls", column.header))
+        if number not in used and also_chain and column.distinct == 1.0 and column.share_filled == 1.0:
+            taken["id"] = _Claim("id", number, 1.0, 0.0, "", None)
             used.add(number)
             return
 
