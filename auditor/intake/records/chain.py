@@ -31,11 +31,13 @@ def pulls(columns: Columns, ends: Ends, length_unit: str | None) -> list[Pull]:
     all_steps = [_steps(columns, ends, i, start) for i, start in enumerate(starts)]
     all_stated = [_stated(steps, value) for steps, value in zip(all_steps, lengths, strict=True)]
     context = _context(columns, all_stated, length_unit)
+    single = all(len(steps) <= 2 for steps in all_steps)
     result: list[Pull] = []
     for i, steps in enumerate(all_steps):
         place = columns.where(i, "chain")
         at = columns.where(i, "length_m") if "length_m" in columns else place
         names = [name for name, _ in steps]
+        own_id = ids[i]
         for number in range(1, len(steps)):
             stated = all_stated[i][number - 1]
             length, unread = _length(stated, context, place if steps[number][1] else at)
@@ -46,7 +48,7 @@ def pulls(columns: Columns, ends: Ends, length_unit: str | None) -> list[Pull]:
                 unread = (Unread(field="length_m", text=shown(lengths[i]), reason=reason, where=at),)
             result.append(
                 Pull(
-                    id=f"{ids[i] or f'chain {i + 1}'}/{number}",
+                    id=own_id if own_id and single else f"{own_id or f'chain {i + 1}'}/{number}",
                     near=names[number - 1],
                     far=names[number],
                     length_m=length,

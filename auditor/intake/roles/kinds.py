@@ -4,7 +4,9 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
+from auditor.intake.names.chains import names_in_chain
 from auditor.intake.names.ports import port_alone
+from auditor.intake.names.spelling import spelling
 from auditor.intake.roles.ends import EndsPair
 from auditor.intake.roles.evidence import (
     LEAST,
@@ -25,6 +27,7 @@ from auditor.intake.words import (
     heading,
     languages_of,
     matcher,
+    said,
     word_list,
 )
 from auditor.job.model import TableKind
@@ -66,6 +69,7 @@ REQUIRED: Mapping[TableKind, tuple[frozenset[str], ...]] = {  # one set of them 
     TableKind.REELS: (*tuple(frozenset({"length_m", other}) for other in ("price", "on_shelf", "cable")), frozenset({"stock_length_m", "cable"}), frozenset({"stock_length_m", "drum"})),
 }  # fmt: skip
 ORDER = tuple(REQUIRED)
+_OF_BOTH_ENDS = frozenset({"chain", "id", "port", "cable", "name", "near", "far"})  # what `Link` may name
 _TITLES: Mapping[TableKind, re.Pattern[str]] = {  # words in a sheet's name, where headings do not decide
     TableKind.CONTROLLERS: re.compile(r"controll?er|zentrale|steuer|contr[oô]l|suppl(y|ies)$|regelkast", re.IGNORECASE),
     TableKind.REELS: re.compile(r"reel|stock|trommel|touret|bobina|haspel", re.IGNORECASE),
@@ -278,6 +282,9 @@ def _claims(
             words, language = by_words(kind.value, profile).get(name, (0.0, ""))
             yield _Claim(name, column, 9.0, words, language, pair.tie if pair else None)
             continue
+        if kind is TableKind.PULLS and pair is None and _holds_both_ends(column, columns, ties):
+            yield _Claim("chain", column, 9.0, 0.0, "", 1.0)
+            continue
         worded = by_words(kind.value, profile)
         for rank, name in enumerate(dict.fromkeys((*worded, *ONLY_BY_VALUES, *ALSO_BY_VALUES))):
             if name in forced or (name == "near" and kind is TableKind.PULLS):
@@ -306,6 +313,17 @@ def _claims(
             relations = by_relations(name, profile, ties)
             score = strength(words, values, relations) + _rank(profile.header) - LATER * rank
             yield _Claim(name, column, score, words, language, relations)
+
+
+def _holds_both_ends(number: int, columns: Mapping[int, ColumnProfile], ties: Ties) -> bool:
+    """Whether each cell of a column holds both ends of a pull, `C2.1 - KP14`, in a table that lists no tags."""
+    column = columns[number]
+    if not column.is_chain or column.distinct < 0.9 or not said(column.header).keys() <= _OF_BOTH_ENDS:
+        return False
+    chains = [names_in_chain(text) for text in column.texts]
+    ends = frozenset(spelling(name) for names in chains for name in names)
+    listed = any(share(other.keys, ties.tags) > 0.5 for c, other in columns.items() if c != number)
+    return all(len(names) == 2 for names in chains) and share(ends, ties.tags) > 0.5 and not listed
 
 
 def _one_each(column: ColumnProfile) -> bool:
@@ -369,8 +387,6 @@ _TIMES = re.compile(
 
 def _silent(column: ColumnProfile) -> bool:
     """Whether the heading names nothing else that is known."""
-    from auditor.intake.words import said
-
     return not any(strength >= 0.6 for strength in said(column.header).values()) if column.header else True
 
 
@@ -405,21 +421,23 @@ def _use(claim: _Claim, column: ColumnProfile, ties: Ties) -> ColumnUse:
 
 def _reason(claim: _Claim, column: ColumnProfile, ties: Ties) -> str:
     """The evidence for a column's role in plain words."""
-    said = []
+    found = []
     if claim.words:
-        said.append(f"heading {column.header!r}" + (OF_THE_OFFICE if claim.language in OWN_LANGUAGES else ""))
+        found.append(
+            f"heading {column.header!r}" + (OF_THE_OFFICE if claim.language in OWN_LANGUAGES else "")
+        )
     count = len(column.keys)
     if claim.field == "tag" and ties.ends and (met := len(column.keys & ties.ends)):
-        said.append(f"{met} of its {count} values are ends of pulls")
+        found.append(f"{met} of its {count} values are ends of pulls")
     elif claim.field in ("near", "far") and ties.tags and (met := len(column.keys & ties.tags)):
-        said.append(f"{met} of its {count} values are tags of the device list")
+        found.append(f"{met} of its {count} values are tags of the device list")
     elif claim.field == "cable" and ties.cables and (met := len(column.keys & ties.cables)):
-        said.append(f"{met} of its {count} values are listed cable types")
+        found.append(f"{met} of its {count} values are listed cable types")
     elif claim.field == "type" and ties.kinds and (met := len(column.keys & ties.kinds)):
-        said.append(f"{met} of its {count} values are explained in a legend")
+        found.append(f"{met} of its {count} values are explained in a legend")
     if not claim.words and column.unit and claim.field in UNITS_OF_FIELD:
-        said.append(f"its values are in {column.unit}")
-    return "; ".join(said) or "its values are of this kind"
+        found.append(f"its values are in {column.unit}")
+    return "; ".join(found) or "its values are of this kind"
 
 
 def titled(kind: TableKind, title: str) -> bool:
