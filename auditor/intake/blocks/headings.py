@@ -8,7 +8,7 @@ from auditor.intake.blocks.grid import filled_cells, is_quantity, shape_of, text
 from auditor.intake.formats.cells import Sheet, Value
 from auditor.intake.grammar.values import words
 from auditor.intake.names.chains import CHAIN_MARK
-from auditor.intake.words import MAX_HEADING, is_known, matcher
+from auditor.intake.words import MAX_HEADING, candidates, is_known, matcher
 
 MOST_BELOW = 12  # rows below a heading that are looked at
 LEAST_APART = 3  # headings of a row in which a number stands apart
@@ -39,6 +39,16 @@ def heading_at(sheet: Sheet, row: int, left: int, right: int, *, at_start: bool)
     if _known(upper.values()) or (at_start and _stands_out(sheet, row, upper, left, right)):
         return HeadingRows((row,), upper, {})
     return None
+
+
+def heads_chains(sheet: Sheet, row: int, filled: dict[int, Value]) -> bool:
+    """Whether a text alone in its row heads chains that stand alone below it."""
+    below = filled_cells(sheet.rows[row]) if row < len(sheet.rows) else {}
+    if len(filled) != 1 or below.keys() != filled.keys():
+        return False
+    texts = [words(value) for value in (*filled.values(), *below.values()) if isinstance(value, str)]
+    named = len(texts) == 2 and any(field == "chain" for field, _ in candidates("pulls", texts[0]))
+    return named and CHAIN_MARK.search(texts[1]) is not None
 
 
 def with_group_above(sheet: Sheet, found: HeadingRows, left: int, right: int) -> HeadingRows:

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from auditor.intake.blocks.grid import filled_cells, is_quantity, shape_of, texts_of
-from auditor.intake.blocks.headings import HeadingRows, heading_at, with_group_above
+from auditor.intake.blocks.headings import HeadingRows, heading_at, heads_chains, with_group_above
 from auditor.intake.formats.cells import Sheet, Value
 from auditor.intake.grammar.values import is_blank, words
 from auditor.intake.names.ports import spelled
@@ -153,6 +153,8 @@ def _tables_in(sheet: Sheet, left: int, right: int) -> list[TableBlock]:
         filled = filled_cells(cells, left, right)
         if len(filled) < 2:
             at_start = True
+            if not starts and heads_chains(sheet, row, filled):
+                starts.append((row + 1, HeadingRows((row,), texts_of(sheet, row, left, right), {})))
             continue
         found = heading_at(sheet, row, left, right, at_start=at_start)
         if (

@@ -71,10 +71,11 @@ def _steps(columns: Columns, ends: Ends, index: int, start: str) -> list[tuple[s
         return steps
     if steps[0][0] in ends.head_ends.values():
         return [(start or steps[0][0], None), *steps[1:]]
-    return [(start, None), *steps] if start or _is_length(steps[0][1]) else steps
+    return [(start, None), *steps] if start or is_length(steps[0][1]) else steps
 
 
-def _is_length(text: str | None) -> bool:
+def is_length(text: str | None) -> bool:
+    """Whether what stands in brackets after an end is the length of a pull that leads to it."""
     try:
         return text is not None and length_m(text, Context()) > 0
     except UnreadableError:
