@@ -7,10 +7,11 @@ from auditor.intake.layout import LayoutColumn, LayoutTable, letters
 from auditor.intake.layout_apply import samples_of
 from auditor.intake.roles.found import FoundTable
 from auditor.intake.said import reading
-from auditor.intake.words import UNITS_OF_FIELD, candidates, heading, is_known, vocabulary
+from auditor.intake.words import UNITS_OF_FIELD, candidates, heading, kinds, vocabulary
 from auditor.job.field_words import word_of
 from auditor.job.model import CellRef, Remark, TableKind
 
+_OF_REVISIONS = frozenset({"revision", "date", "description", "note", "status"})
 LEAST_KNOWN = 2  # headings that make a table worth a word: known ones, or nearly known
 CLOSE = 80.0  # of 100, how like a known heading another one is; project convention
 MOST_NEAR = 4  # known headings that are looked at for one that is not
@@ -20,7 +21,9 @@ def notes_of_unread(blocks: Iterable[TableBlock], tables: Sequence[FoundTable]) 
     """A note for each table with known headings that is not read, on a sheet where another one is."""
     for block in blocks:
         texts = list(block.headers.values())
-        if sum(map(is_known, texts)) < LEAST_KNOWN or not any(table.sheet is block.sheet for table in tables):
+        if sum(map(_is_of_a_job, texts)) < LEAST_KNOWN or not any(
+            table.sheet is block.sheet for table in tables
+        ):
             continue
         listed = ", ".join(map(repr, texts[:6]))
         message = (
@@ -28,6 +31,11 @@ def notes_of_unread(blocks: Iterable[TableBlock], tables: Sequence[FoundTable]) 
         )
         where = CellRef(block.sheet.name, block.header_rows[-1], min(block.headers))
         yield reading(block.sheet.name, message, where)
+
+
+def _is_of_a_job(text: str) -> bool:
+    """Whether a heading is known and not one that the list of a drawing's revisions has too."""
+    return any(field not in _OF_REVISIONS for kind in kinds() for field, _ in candidates(kind, text))
 
 
 def nearest_tables(blocks: Iterable[TableBlock], tables: Sequence[FoundTable]) -> list[LayoutTable]:

@@ -34,6 +34,7 @@ from auditor.job.model import TableKind
 
 OF_THE_OFFICE = " of headings.json"  # in the reason of a column whose heading is none of the shipped ones
 UNREADABLE = -0.8  # what values that are no numbers say against a number
+LEAST_OF_ENDS = 0.6  # share of the cells with both ends of a pull that stand once: a spare has them twice
 LATER = 0.001  # what a later meaning of one heading has less
 ONLY_BY_VALUES = ("length_m", "power_w", "unit", "chain", "level")  # roles that values alone can give
 ALSO_BY_VALUES = ("tag", "name", "cable", "type", "id", "status", "stranded", "shielded", "quantity")
@@ -318,7 +319,11 @@ def _claims(
 def _holds_both_ends(number: int, columns: Mapping[int, ColumnProfile], ties: Ties) -> bool:
     """Whether each cell of a column holds both ends of a pull, `C2.1 - KP14`, in a table that lists no tags."""
     column = columns[number]
-    if not column.is_chain or column.distinct < 0.9 or not said(column.header).keys() <= _OF_BOTH_ENDS:
+    if (
+        not column.is_chain
+        or column.distinct < LEAST_OF_ENDS
+        or not said(column.header).keys() <= _OF_BOTH_ENDS
+    ):
         return False
     chains = [names_in_chain(text) for text in column.texts]
     ends = frozenset(spelling(name) for names in chains for name in names)

@@ -73,6 +73,13 @@ def test_a_heading_that_makes_no_table_is_said_beside_one_that_is_read() -> None
     assert read_tables(job, "Parts") == [("cables", (2,))]
 
 
+def test_a_list_of_revisions_beside_a_table_gets_no_note() -> None:
+    rows = [*DEVICES, [], ["Revision", "Date", "By"], ["A", "2024-01-02", "JK"]]
+    job = read_job(workbook({"Devices": rows, "Pulls": PULLS}), "a.xlsx")
+    assert [device.tag for device in job.devices] == ["K1", "K2", "T3"]
+    assert job.remarks == ()
+
+
 GROUPED = [
     ["DEVICE", "", "", "LOAD", "", "BUS"],
     ["Tag", "Description", "Level", "Qty", "Watts each", "Controller", "Port"],
