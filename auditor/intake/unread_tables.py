@@ -39,7 +39,7 @@ def _is_of_a_job(text: str) -> bool:
 
 
 def nearest_tables(blocks: Iterable[TableBlock], tables: Sequence[FoundTable]) -> list[LayoutTable]:
-    """For each sheet without a table what may have been meant as one: not read until a person writes its kind."""
+    """For each sheet without a table what may be meant as one: not read until someone writes its kind."""
     read = {table.sheet.name for table in tables}
     by_sheet: dict[str, list[TableBlock]] = {}
     for block in blocks:

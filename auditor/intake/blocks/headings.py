@@ -92,7 +92,7 @@ def _rest_is_apart(texts: dict[int, str], cells: dict[int, Value]) -> bool:
 
 
 def _has_label(texts: list[str]) -> bool:
-    """Whether a value stands beside a text with a colon; known headings beside one another may end with one."""
+    """Whether a value stands beside a text with a colon; known headings in a row may end with one too."""
     return any(
         text.endswith(":") and not (is_known(text) and is_known(after))
         for text, after in zip(texts, [*texts[1:], texts[-1]], strict=True)

@@ -1,4 +1,4 @@
-"""What a table is whose columns show nothing: it has no rows, or one cell in each; its headings alone tell."""
+"""What a table is whose columns show nothing, as no row has two cells: its headings alone tell."""
 
 from collections.abc import Mapping
 
