@@ -7,6 +7,7 @@ from auditor.intake.formats.read import read_book
 from auditor.intake.job import taken_apart
 from auditor.intake.layout import Layout
 from auditor.intake.layout_apply import layout_of, pick_layout
+from auditor.intake.unread_tables import nearest_tables
 from auditor.intake.words import SHIPPED, OwnHeadings, known_headings
 
 
@@ -27,7 +28,8 @@ def explain(data: bytes, name: str, layout: Layout | None = None, headings: OwnH
     book = read_book(data, file)
     with known_headings(headings):
         document = taken_apart(book, file, layout)
-        return layout_of(book, document.tables, file, document.labels)
+        not_read = nearest_tables(document.blocks, document.tables)
+        return layout_of(book, document.tables, file, document.labels, not_read)
 
 
 def choose_layout(layouts: Sequence[Layout], data: bytes, name: str) -> Layout | None:

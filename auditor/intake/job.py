@@ -54,6 +54,7 @@ from auditor.intake.statements.facts import PANEL, VOID
 from auditor.intake.statements.labels import read_labels
 from auditor.intake.statements.sentences import facts_in, facts_of
 from auditor.intake.statements.sheets import void_sheets
+from auditor.intake.unread_tables import notes_of_unread
 from auditor.intake.words import SHIPPED, OwnHeadings, known_headings
 from auditor.job.model import Job, TableKind
 
@@ -129,7 +130,9 @@ def taken_apart(book: Book, file: str, layout: Layout | None = None) -> Document
             form = read.get(id(block))
             if form is not None and form.understood is not None:
                 document.tables.append(found_table(block, form.understood))
-    titles = list(_lines_of(block for block in usable if not _is_read(read, block)))
+    unread = [block for block in usable if not _is_read(read, block)]
+    document.remarks += notes_of_unread(unread, document.tables)
+    titles = list(_lines_of(unread))
     document.labels, said = read_labels(document.lines, titles)
     document.remarks += said
     document.ends = _ends_of(forms)

@@ -6,6 +6,7 @@ from dataclasses import replace
 from pathlib import PurePath
 
 from auditor.errors import LayoutError
+from auditor.intake.blocks.tables import TableBlock
 from auditor.intake.formats.cells import Book, Sheet
 from auditor.intake.grammar.values import is_blank, shown, words
 from auditor.intake.layout import Layout, LayoutColumn, LayoutTable, letters, number
@@ -18,12 +19,23 @@ from auditor.job.field_words import word_of
 SAMPLES = 3
 
 
-def layout_of(book: Book, tables: Sequence[FoundTable], file: str, labels: Labelled) -> Layout:
-    """The layout that says what was understood of a workbook."""
+def layout_of(
+    book: Book,
+    tables: Sequence[FoundTable],
+    file: str,
+    labels: Labelled,
+    not_read: Sequence[LayoutTable] = (),
+) -> Layout:
+    """The layout that says what was understood of a workbook.
+
+    Parameters
+    ----------
+    not_read : tables of kind None, for a person to say what they are
+    """
     used = {table.sheet.name for table in tables}
     return Layout(
         file=file,
-        tables=tuple(_described(table, labels) for table in tables),
+        tables=(*(_described(table, labels) for table in tables), *not_read),
         sheets_without_table=tuple(sheet.name for sheet in book.sheets if sheet.name not in used),
     )
 
@@ -40,7 +52,7 @@ def _described(table: FoundTable, labels: Labelled) -> LayoutTable:
                 field=use.field if use else None,
                 unit=use.unit if use else None,
                 reason=_why(use, labels) if use else _why_not(text, table),
-                sample=tuple(_sample(table, column)),
+                sample=tuple(samples_of(table, column)),
             )
         )
     return LayoutTable(
@@ -68,7 +80,8 @@ def _why_not(text: str, table: FoundTable) -> str:
     )
 
 
-def _sample(table: FoundTable, column: int) -> Iterator[str]:
+def samples_of(table: FoundTable | TableBlock, column: int) -> Iterator[str]:
+    """What stands in the first filled cells of a column."""
     found = 0
     for row in range(table.first_row, min(table.last_row, table.first_row + 50) + 1):
         value = table.sheet.value(row, column)

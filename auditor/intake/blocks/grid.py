@@ -16,6 +16,8 @@ _FEET_INCHES = re.compile(r"\d+\s*'\s*-?\s*\d.*\"?|\d+(?:\.\d+)?\s*[\"']")
 
 def filled_cells(row: Sequence[Value], left: int = 1, right: int | None = None) -> dict[int, Value]:
     """column (from 1) -> value of the cells with something in them."""
+    if not row:
+        return {}
     cells = row[left - 1 : right]
     return {column: value for column, value in enumerate(cells, left) if not is_blank(value)}
 

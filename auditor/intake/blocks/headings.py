@@ -8,9 +8,10 @@ from auditor.intake.blocks.grid import filled_cells, is_quantity, shape_of, text
 from auditor.intake.formats.cells import Sheet, Value
 from auditor.intake.grammar.values import words
 from auditor.intake.names.chains import CHAIN_MARK
-from auditor.intake.words import MAX_HEADING, is_known, matcher
+from auditor.intake.words import MAX_HEADING, candidates, is_known, matcher
 
 MOST_BELOW = 12  # rows below a heading that are looked at
+LEAST_APART = 3  # headings of a row in which a number stands apart
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +41,16 @@ def heading_at(sheet: Sheet, row: int, left: int, right: int, *, at_start: bool)
     return None
 
 
+def heads_chains(sheet: Sheet, row: int, filled: dict[int, Value]) -> bool:
+    """Whether a text alone in its row heads chains that stand alone below it."""
+    below = filled_cells(sheet.rows[row]) if row < len(sheet.rows) else {}
+    if len(filled) != 1 or below.keys() != filled.keys():
+        return False
+    texts = [words(value) for value in (*filled.values(), *below.values()) if isinstance(value, str)]
+    named = len(texts) == 2 and any(field == "chain" for field, _ in candidates("pulls", texts[0]))
+    return named and CHAIN_MARK.search(texts[1]) is not None
+
+
 def with_group_above(sheet: Sheet, found: HeadingRows, left: int, right: int) -> HeadingRows:
     """A heading of one row with the text that is merged over some of its columns in the row above."""
     row = found.rows[0]
@@ -66,11 +77,25 @@ def _may_head(sheet: Sheet, row: int, texts: dict[int, str], left: int, right: i
     cells = filled_cells(sheet.rows[row - 1], left, right)
     return (
         len(texts) >= 2
-        and len(texts) == len(cells)
+        and (len(texts) == len(cells) or _rest_is_apart(texts, cells))
         and max(map(len, texts.values())) <= MAX_HEADING
         and not any(map(is_quantity, texts.values()))
         and not any(map(CHAIN_MARK.search, texts.values()))
-        and not any(text.endswith(":") for text in texts.values())
+        and not _has_label(list(texts.values()))
+    )
+
+
+def _rest_is_apart(texts: dict[int, str], cells: dict[int, Value]) -> bool:
+    """Whether known headings end at an empty cell, and what is no text stands past it."""
+    rest = cells.keys() - texts.keys()
+    return min(rest) > max(texts) + 1 and len(texts) >= LEAST_APART and _known(texts.values())
+
+
+def _has_label(texts: list[str]) -> bool:
+    """Whether a value stands beside a text with a colon; known headings in a row may end with one too."""
+    return any(
+        text.endswith(":") and not (is_known(text) and is_known(after))
+        for text, after in zip(texts, [*texts[1:], texts[-1]], strict=True)
     )
 
 

@@ -1,10 +1,11 @@
 """A sheet's tables and the lines around them."""
 
+from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from auditor.intake.blocks.grid import filled_cells, is_quantity, shape_of, texts_of
-from auditor.intake.blocks.headings import HeadingRows, heading_at, with_group_above
+from auditor.intake.blocks.headings import HeadingRows, heading_at, heads_chains, with_group_above
 from auditor.intake.formats.cells import Sheet, Value
 from auditor.intake.grammar.values import is_blank, words
 from auditor.intake.names.ports import spelled
@@ -84,7 +85,8 @@ def _strips(sheet: Sheet) -> list[tuple[int, int]]:
                 used[at] = True
     blank = [at for at in range(width) if not used[at]]
     for cells in sheet.rows[SAMPLE_ROWS:] if blank else ():
-        found = [at for at in blank if at < len(cells) and not is_blank(cells[at])]
+        inside = blank[: bisect_left(blank, len(cells))]
+        found = [at for at in inside if not is_blank(cells[at])]
         for at in found:
             used[at] = True
         blank = [at for at in blank if not used[at]] if found else blank
@@ -151,6 +153,8 @@ def _tables_in(sheet: Sheet, left: int, right: int) -> list[TableBlock]:
         filled = filled_cells(cells, left, right)
         if len(filled) < 2:
             at_start = True
+            if not starts and heads_chains(sheet, row, filled):
+                starts.append((row + 1, HeadingRows((row,), texts_of(sheet, row, left, right), {})))
             continue
         found = heading_at(sheet, row, left, right, at_start=at_start)
         if (
@@ -161,7 +165,7 @@ def _tables_in(sheet: Sheet, left: int, right: int) -> list[TableBlock]:
             and _like_above(sheet, row, filled, left, right)
         ):
             found = None
-        if found is not None and not (starts and found.texts == starts[-1][1].texts):
+        if found is not None and not (starts and _repeats(found, starts[-1][1])):
             past = found.rows[-1]
             found = with_group_above(sheet, found, left, right)
             if starts and starts[-1][0] == row:  # a heading with no row of its own only gathers the columns
@@ -172,6 +176,11 @@ def _tables_in(sheet: Sheet, left: int, right: int) -> list[TableBlock]:
             starts.append((row, HeadingRows((), {}, {})))
         at_start = False
     return [_table(sheet, starts, index, left, right) for index in range(len(starts))]
+
+
+def _repeats(found: HeadingRows, above: HeadingRows) -> bool:
+    """Whether a heading of one row comes again within its table; one of two rows begins a table anew."""
+    return len(found.rows) == 1 and found.texts == above.texts
 
 
 def _like_above(sheet: Sheet, row: int, filled: dict[int, Value], left: int, right: int) -> bool:
@@ -223,6 +232,8 @@ def _table(
             last -= 1  # the title of the table below
     groups = head.groups or _port_above(sheet, head, first, left, right)
     used = sorted(_used_columns(sheet, head, first, last, left, right))
+    while last >= first and not filled_cells(sheet.rows[last - 1], used[0], used[-1]):
+        last -= 1
     return TableBlock(
         sheet=sheet,
         header_rows=head.rows,

@@ -240,7 +240,9 @@ def _typed_ends(pull_columns: Sequence[Columns], ends: Ends) -> Iterable[tuple[s
         homes = pull_records.homes_of(columns, ends)
         if "near" not in columns and "chain" in columns:
             for text, home in zip(columns.texts("chain"), homes, strict=True):
-                names = [name for name, _ in split_chain(text or "")]
+                steps = split_chain(text or "")
+                fed = bool(steps) and chain.is_length(steps[0][1])
+                names = [*([""] if fed else []), *(name for name, _ in steps)]
                 yield from ((a, b, home) for a, b in itertools.pairwise(names))
             continue
         far = "far" if "far" in columns else "tag"

@@ -31,11 +31,13 @@ def pulls(columns: Columns, ends: Ends, length_unit: str | None) -> list[Pull]:
     all_steps = [_steps(columns, ends, i, start) for i, start in enumerate(starts)]
     all_stated = [_stated(steps, value) for steps, value in zip(all_steps, lengths, strict=True)]
     context = _context(columns, all_stated, length_unit)
+    single = all(len(steps) <= 2 for steps in all_steps)
     result: list[Pull] = []
     for i, steps in enumerate(all_steps):
         place = columns.where(i, "chain")
         at = columns.where(i, "length_m") if "length_m" in columns else place
         names = [name for name, _ in steps]
+        own_id = ids[i]
         for number in range(1, len(steps)):
             stated = all_stated[i][number - 1]
             length, unread = _length(stated, context, place if steps[number][1] else at)
@@ -46,7 +48,7 @@ def pulls(columns: Columns, ends: Ends, length_unit: str | None) -> list[Pull]:
                 unread = (Unread(field="length_m", text=shown(lengths[i]), reason=reason, where=at),)
             result.append(
                 Pull(
-                    id=f"{ids[i] or f'chain {i + 1}'}/{number}",
+                    id=own_id if own_id and single else f"{own_id or f'chain {i + 1}'}/{number}",
                     near=names[number - 1],
                     far=names[number],
                     length_m=length,
@@ -69,10 +71,11 @@ def _steps(columns: Columns, ends: Ends, index: int, start: str) -> list[tuple[s
         return steps
     if steps[0][0] in ends.head_ends.values():
         return [(start or steps[0][0], None), *steps[1:]]
-    return [(start, None), *steps] if start or _is_length(steps[0][1]) else steps
+    return [(start, None), *steps] if start or is_length(steps[0][1]) else steps
 
 
-def _is_length(text: str | None) -> bool:
+def is_length(text: str | None) -> bool:
+    """Whether what stands in brackets after an end is the length of a pull that leads to it."""
     try:
         return text is not None and length_m(text, Context()) > 0
     except UnreadableError:

@@ -7,7 +7,7 @@ from auditor.errors import UnusableFileError
 from auditor.intake.formats.cells import Book, Format, Sheet
 from auditor.intake.grammar.values import words
 from auditor.intake.roles.found import FoundTable
-from auditor.intake.words import suggestion
+from auditor.intake.words import fold, suggestion
 from auditor.job.field_words import word_of
 from auditor.job.model import TableKind
 
@@ -20,7 +20,9 @@ def require_pulls(book: Book, tables: Sequence[FoundTable], name: str) -> None:
     found = f"; found {', '.join(repr(text) for text in seen[:10])}" if seen else "; the sheets hold no text"
     near = {text: suggestion(text, TableKind.PULLS) for text in seen}
     maybe = [
-        f"{text!r} may be {word_of(f)!r}" for text, f in near.items() if f in ("near", "far", "length_m")
+        f"{text!r} may be {word_of(f)!r}"
+        for text, f in near.items()
+        if f in ("near", "far", "length_m") and word_of(f) not in fold(text).split()
     ]
     hint = f" ({', '.join(maybe)})" if maybe else ""
     what = (

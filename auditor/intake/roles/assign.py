@@ -10,6 +10,7 @@ from auditor.intake.names.ends import is_splice
 from auditor.intake.names.ports import spelled
 from auditor.intake.names.ranges import tags_in
 from auditor.intake.names.spelling import spelling
+from auditor.intake.roles.empty import kind_of_headings
 from auditor.intake.roles.ends import EndsPair, ends_pair
 from auditor.intake.roles.evidence import Ties, by_words, share
 from auditor.intake.roles.first_look import may_be_record
@@ -61,6 +62,8 @@ def understand_tables(tables: Sequence[TableBlock]) -> list[Form]:
         form.understood = shape_of_form(form.tables, form.columns, ties) or _best_kind(form, ties)
         if form.understood is not None:
             form.understood = settle_length(form.understood, form.columns)
+        else:
+            form.understood = kind_of_headings(form.columns)
     _leave_other_numbers(forms, ties)
     return forms
 

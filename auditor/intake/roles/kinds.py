@@ -4,7 +4,9 @@ import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
+from auditor.intake.names.chains import names_in_chain
 from auditor.intake.names.ports import port_alone
+from auditor.intake.names.spelling import spelling
 from auditor.intake.roles.ends import EndsPair
 from auditor.intake.roles.evidence import (
     LEAST,
@@ -20,15 +22,18 @@ from auditor.intake.roles.profiles import ColumnProfile
 from auditor.intake.words import (
     OWN_LANGUAGES,
     UNITS_OF_FIELD,
+    candidates,
     fold,
     heading,
     languages_of,
     matcher,
+    said,
 )
 from auditor.job.model import TableKind
 
 OF_THE_OFFICE = " of headings.json"  # in the reason of a column whose heading is none of the shipped ones
 UNREADABLE = -0.8  # what values that are no numbers say against a number
+LEAST_OF_ENDS = 0.6  # share of the cells with both ends of a pull that stand once: a spare has them twice
 LATER = 0.001  # what a later meaning of one heading has less
 REQUIRED: Mapping[TableKind, tuple[frozenset[str], ...]] = {  # one set of them must be there in full
     TableKind.PULLS: (
@@ -66,6 +71,7 @@ _OF_A_CABLE = frozenset(
     {"gauge", "conductors", "stranded", "shielded", "capacitance_nf_per_m", "insulation_v"}
 )
 LEAST_OF_A_CABLE = 3  # of these make a table one of cable types; project convention
+_OF_BOTH_ENDS = frozenset({"chain", "id", "port", "cable", "name", "near", "far"})  # what `Link` may name
 _TITLES: Mapping[TableKind, re.Pattern[str]] = {  # words in a sheet's name, where headings do not decide
     TableKind.CONTROLLERS: re.compile(r"controll?er|zentrale|steuer|contr[oô]l|suppl(y|ies)$|regelkast", re.IGNORECASE),
     TableKind.REELS: re.compile(r"reel|stock|trommel|touret|bobina|haspel", re.IGNORECASE),
@@ -149,6 +155,8 @@ def as_kind(
         _add_controller(taken, used, columns)
     if "chain" in taken and "port" not in taken and "near_terminal" in taken:
         taken["port"] = replace(taken.pop("near_terminal"), field="port")
+    if "chain" in taken and "id" not in taken:
+        _add_name_of_chain(taken, used, columns)
     if kind in (TableKind.PULLS, TableKind.COMBINED):
         _add_cabinet(taken, columns)
     if not any(needed <= taken.keys() for needed in REQUIRED[kind]):
@@ -256,6 +264,18 @@ def _add_controller(taken: dict[str, _Claim], used: set[int], columns: Mapping[i
             return
 
 
+def _add_name_of_chain(
+    taken: dict[str, _Claim], used: set[int], columns: Mapping[int, ColumnProfile]
+) -> None:
+    """A second column that is headed as a chain tells the chains apart: `Run` beside `Chain`."""
+    for number, column in columns.items():
+        also_chain = any(field == "chain" for field, _ in candidates("pulls", column.header))
+        if number not in used and also_chain and column.distinct == 1.0 and column.share_filled == 1.0:
+            taken["id"] = _Claim("id", number, 1.0, 0.0, "", None)
+            used.add(number)
+            return
+
+
 def _languages(claims: Iterable[_Claim], columns: Mapping[int, ColumnProfile]) -> tuple[str, ...]:
     found: list[str] = []
     for claim in claims:
@@ -275,6 +295,9 @@ def _claims(
             name = next(name for name, at in forced.items() if at == column)
             words, language = by_words(kind.value, profile).get(name, (0.0, ""))
             yield _Claim(name, column, 9.0, words, language, pair.tie if pair else None)
+            continue
+        if kind is TableKind.PULLS and pair is None and _holds_both_ends(column, columns, ties):
+            yield _Claim("chain", column, 9.0, 0.0, "", 1.0)
             continue
         worded = by_words(kind.value, profile)
         for rank, name in enumerate(dict.fromkeys((*worded, *_ALONE))):
@@ -299,6 +322,21 @@ def _claims(
             relations = by_relations(name, profile, ties)
             score = strength(words, values, relations) + _rank(profile.header) - LATER * rank
             yield _Claim(name, column, score, words, language, relations)
+
+
+def _holds_both_ends(number: int, columns: Mapping[int, ColumnProfile], ties: Ties) -> bool:
+    """Whether each cell of a column holds both ends of a pull, `C2.1 - KP14`, in a table that lists no tags."""
+    column = columns[number]
+    if (
+        not column.is_chain
+        or column.distinct < LEAST_OF_ENDS
+        or not said(column.header).keys() <= _OF_BOTH_ENDS
+    ):
+        return False
+    chains = [names_in_chain(text) for text in column.texts]
+    ends = frozenset(spelling(name) for names in chains for name in names)
+    listed = any(share(other.keys, ties.tags) > 0.5 for c, other in columns.items() if c != number)
+    return all(len(names) == 2 for names in chains) and share(ends, ties.tags) > 0.5 and not listed
 
 
 def _one_each(column: ColumnProfile) -> bool:
@@ -365,8 +403,6 @@ _TIMES = re.compile(
 
 def _silent(column: ColumnProfile) -> bool:
     """Whether the heading names nothing else that is known."""
-    from auditor.intake.words import said
-
     return not any(strength >= 0.6 for strength in said(column.header).values()) if column.header else True
 
 
@@ -430,19 +466,19 @@ def _reason(claim: _Claim, column: ColumnProfile, ties: Ties) -> str:
     """The evidence for a column's role in plain words."""
     if claim.language in OWN_LANGUAGES:
         return f"heading {column.header!r}{OF_THE_OFFICE}"
-    said = [f"heading {column.header!r}"] if claim.words else []
+    found = [f"heading {column.header!r}"] if claim.words else []
     count = len(column.keys)
     if claim.field == "tag" and ties.ends and (met := len(column.keys & ties.ends)):
-        said.append(f"{met} of its {count} values are ends of pulls")
+        found.append(f"{met} of its {count} values are ends of pulls")
     elif claim.field in ("near", "far") and ties.tags and (met := len(column.keys & ties.tags)):
-        said.append(f"{met} of its {count} values are tags of the device list")
+        found.append(f"{met} of its {count} values are tags of the device list")
     elif claim.field == "cable" and ties.cables and (met := len(column.keys & ties.cables)):
-        said.append(f"{met} of its {count} values are listed cable types")
+        found.append(f"{met} of its {count} values are listed cable types")
     elif claim.field == "type" and ties.kinds and (met := len(column.keys & ties.kinds)):
-        said.append(f"{met} of its {count} values are explained in a legend")
+        found.append(f"{met} of its {count} values are explained in a legend")
     if not claim.words and column.unit and claim.field in UNITS_OF_FIELD:
-        said.append(f"its values are in {column.unit}")
-    return "; ".join(said) or "its values are of this kind"
+        found.append(f"its values are in {column.unit}")
+    return "; ".join(found) or "its values are of this kind"
 
 
 def titled(kind: TableKind, title: str) -> bool:

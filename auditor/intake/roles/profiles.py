@@ -124,7 +124,7 @@ class ColumnProfile:
 
     @cached_property
     def heading_unit(self) -> str | None:
-        return heading(self.header).unit
+        return heading(self.header).unit or heading(self.lower).unit
 
     @cached_property
     def unit(self) -> str | None:

@@ -60,17 +60,24 @@ def test_controllers_right_below_the_cables(heading: list[str], gap: int) -> Non
     assert list(job.cables) == ["16/2"]
 
 
-def test_a_heading_that_makes_no_table_is_said_where_its_rows_are_read() -> None:
+def test_a_heading_that_makes_no_table_is_said_beside_one_that_is_read() -> None:
     rows = [*CABLES, ["Controller", "Type"], ["C1", "four port"]]
     job = read_job(workbook({"Devices": DEVICES, "Pulls": PULLS, "Parts": rows}), "a.xlsx")
     assert [(r.rule, r.level, r.message) for r in job.remarks if r.where == CellRef("Parts", 3, 1)] == [
         (
-            "unreadable-value",
-            "review",
-            "row 3 looks like the headings of another table ('Controller', 'Type'); it and the rows below are read as "
-            "cables: give that table its headings, or say in a layout what it is",
+            "reading",
+            "note",
+            "the table headed 'Controller', 'Type' is not read; if it belongs to this job, say in a layout what it is",
         )
     ]
+    assert read_tables(job, "Parts") == [("cables", (2,))]
+
+
+def test_a_list_of_revisions_beside_a_table_gets_no_note() -> None:
+    rows = [*DEVICES, [], ["Revision", "Date", "By"], ["A", "2024-01-02", "JK"]]
+    job = read_job(workbook({"Devices": rows, "Pulls": PULLS}), "a.xlsx")
+    assert [device.tag for device in job.devices] == ["K1", "K2", "T3"]
+    assert job.remarks == ()
 
 
 GROUPED = [

@@ -416,6 +416,29 @@ def test_a_run_that_does_not_tell_chains_apart_is_said_not_to_be_read() -> None:
     assert "the column 'Run' is not read; 'Chain' is read as the chain" in [r.message for r in job.remarks]
 
 
+def test_chains_alone_in_one_column() -> None:
+    rows = [["Chain"], ["C1.1 > K1 (10 m) > K2 (20 m)"], ["C1.2 > T3 (5 m)"]]
+    job = read_job(workbook({"Devices": DEVICES, "Runs": rows}), "a.xlsx")
+    assert [(p.id, p.near, p.far, p.length_m) for p in job.pulls] == [
+        ("chain 1/1", "C1.1", "K1", 10),
+        ("chain 1/2", "K1", "K2", 20),
+        ("chain 2/1", "C1.2", "T3", 5),
+    ]
+
+
+def test_both_ends_in_one_cell_may_stand_twice() -> None:
+    """A cable laid beside another one has the same ends; its own number tells it apart."""
+    links = ["C1.1 - K1", "K1 - K2", "C1.2 - T3", "C1.2 - T3"]
+    rows = [["Cable", "Link", "Length (m)"], *([f"W{i}", link, 5 * i] for i, link in enumerate(links, 1))]
+    job = read_job(workbook({"Devices": DEVICES, "Links": rows}), "a.xlsx")
+    assert [(p.id, p.near, p.far, p.length_m) for p in job.pulls] == [
+        ("W1", "C1.1", "K1", 5),
+        ("W2", "K1", "K2", 10),
+        ("W3", "C1.2", "T3", 15),
+        ("W4", "C1.2", "T3", 20),
+    ]
+
+
 def test_a_chain_with_too_few_lengths_reads_none() -> None:
     rows = [["No", "Run", "Length (ft)"], ["R1", "C1.1 > K1 > K2", "120"]]
     job = read_job(job_workbook(pulls=rows), "a.xlsx")

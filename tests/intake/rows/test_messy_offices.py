@@ -63,8 +63,11 @@ def test_chains_from_a_head_end_with_the_port_beside_them() -> None:
 
 
 def test_a_length_before_the_first_pull_of_a_chain_is_not_lost() -> None:
-    job = read({"Runs": [["Daisy chain"], ["K1 (120') -> K2 (80') -> K3 (24 V)"]]})
-    assert in_feet(job) == [("", "K1", 120), ("K1", "K2", 80), ("K2", "K3", None)]
+    job = read({"Runs": [["Daisy chain"], ["K1 (120') -> K2 (24 V)"]]})
+    assert in_feet(job) == [("", "K1", 120), ("K1", "K2", None)]
+    longer = read({"Runs": [["Daisy chain"], ["K1 (120') -> K2 (80') -> K3 (24 V)"]]})
+    assert longer.pulls == ()  # nothing says what feeds them, and there are enough to ask so
+    assert longer.remarks[0].message.startswith("no end of a pull is known as a port")
 
 
 def test_devices_and_pulls_side_by_side_without_a_gap_are_two_tables() -> None:
