@@ -1,12 +1,14 @@
 """The roles of one table's columns as one kind of table, assigned jointly: one column to one role."""
 
 import re
-from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 
 from auditor.intake.names.chains import names_in_chain
-from auditor.intake.names.ports import port_alone
 from auditor.intake.names.spelling import spelling
+from auditor.intake.roles.alone import ALONE, SURE_ALONE, by_values_alone
+from auditor.intake.roles.claims import Claim
+from auditor.intake.roles.completed import complete
 from auditor.intake.roles.ends import EndsPair
 from auditor.intake.roles.evidence import (
     LEAST,
@@ -22,11 +24,9 @@ from auditor.intake.roles.profiles import ColumnProfile
 from auditor.intake.words import (
     OWN_LANGUAGES,
     UNITS_OF_FIELD,
-    candidates,
     fold,
     heading,
     languages_of,
-    matcher,
     said,
 )
 from auditor.job.model import TableKind
@@ -67,10 +67,6 @@ REQUIRED: Mapping[TableKind, tuple[frozenset[str], ...]] = {  # one set of them 
     TableKind.REELS: (*tuple(frozenset({"length_m", other}) for other in ("price", "on_shelf", "cable")), frozenset({"stock_length_m", "cable"}), frozenset({"stock_length_m", "drum"})),
 }  # fmt: skip
 ORDER = tuple(REQUIRED)
-_OF_A_CABLE = frozenset(
-    {"gauge", "conductors", "stranded", "shielded", "capacitance_nf_per_m", "insulation_v"}
-)
-LEAST_OF_A_CABLE = 3  # of these make a table one of cable types; project convention
 _OF_BOTH_ENDS = frozenset({"chain", "id", "port", "cable", "name", "near", "far"})  # what `Link` may name
 _TITLES: Mapping[TableKind, re.Pattern[str]] = {  # words in a sheet's name, where headings do not decide
     TableKind.CONTROLLERS: re.compile(r"controll?er|zentrale|steuer|contr[oô]l|suppl(y|ies)$|regelkast", re.IGNORECASE),
@@ -118,47 +114,18 @@ class Understood:
     settled: tuple[Settled, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class _Claim:
-    field: str
-    column: int
-    score: float
-    words: float
-    language: str
-    relations: float | None
-
-
 def as_kind(
     kind: TableKind, columns: Mapping[int, ColumnProfile], ties: Ties, pair: EndsPair | None
 ) -> Understood | None:
     """A table's columns as one kind of table; None: they do not make one."""
     claims = sorted(_claims(kind, columns, ties, pair), key=lambda c: (-c.score, c.column))
-    taken: dict[str, _Claim] = {}
+    taken: dict[str, Claim] = {}
     used: set[int] = set()
     for claim in claims:
         if claim.field not in taken and claim.column not in used and claim.score >= LEAST:
             taken[claim.field] = claim
             used.add(claim.column)
-    if kind is TableKind.COMBINED and not {"near", "level", "sequence"} & taken.keys():
-        _add_places(taken, used, columns, ties)
-    if kind is TableKind.LEGEND and "type" not in taken:
-        for name in ("symbol", "tag", "id"):
-            if name in taken:
-                taken["type"] = replace(taken.pop(name), field="type")
-                break
-    if kind is TableKind.CABLES and "name" not in taken:
-        _add_cable_name(taken, columns)
-    if kind is TableKind.COMBINED and "tag" not in taken and "id" in taken:
-        taken["tag"] = replace(taken.pop("id"), field="tag")  # a wire's number names what it feeds
-    if kind is TableKind.PULLS and pair is not None:
-        _add_terminals(taken, used, columns)
-        _add_controller(taken, used, columns)
-    if "chain" in taken and "port" not in taken and "near_terminal" in taken:
-        taken["port"] = replace(taken.pop("near_terminal"), field="port")
-    if "chain" in taken and "id" not in taken:
-        _add_name_of_chain(taken, used, columns)
-    if kind in (TableKind.PULLS, TableKind.COMBINED):
-        _add_cabinet(taken, columns)
+    complete(kind, taken, used, columns, ties, pair)
     if not any(needed <= taken.keys() for needed in REQUIRED[kind]):
         return None
     rivals = {
@@ -175,108 +142,7 @@ def as_kind(
     )
 
 
-def _add_cable_name(taken: dict[str, _Claim], columns: Mapping[int, ColumnProfile]) -> None:
-    """The first column of names before what a cable is, whatever its heading says."""
-    used = {claim.column for claim in taken.values()}
-    if len(_OF_A_CABLE & taken.keys()) < LEAST_OF_A_CABLE:
-        return
-    names = [c for c, p in columns.items() if c not in used and p.distinct > 0.95 and p.names > 0.8]
-    if names and names[0] < min(claim.column for claim in taken.values() if claim.field in _OF_A_CABLE):
-        taken["name"] = _Claim("name", names[0], 1.0, 0.0, "", None)
-
-
-def _add_terminals(taken: dict[str, _Claim], used: set[int], columns: Mapping[int, ColumnProfile]) -> None:
-    """A column without a heading right beside an end holds its terminals, if a port stands in it."""
-    for name in ("near", "far"):
-        column = columns.get(taken[name].column + 1)
-        free = column is not None and column.column not in used and f"{name}_terminal" not in taken
-        silent = column is not None and (not column.header or f"{name}_terminal" in by_words("pulls", column))
-        numbers = [text for text in column.texts if text[:1].isdigit()] if column is not None else []
-        ports = column is not None and any(map(port_alone, column.texts)) and all(map(port_alone, numbers))
-        worded = column is not None and all(
-            (p := port_alone(t)) is not None and p.worded for t in column.texts
-        )
-        if column is not None and free and ports and (silent or worded):
-            taken[f"{name}_terminal"] = _Claim(f"{name}_terminal", column.column, 1.0, 0.0, "", None)
-            used.add(column.column)
-
-
-def _add_places(
-    taken: dict[str, _Claim], used: set[int], columns: Mapping[int, ColumnProfile], ties: Ties
-) -> None:
-    """What feeds a device by its place alone: blanks before its name, or a number that starts again on each port."""
-    indented = next((c for c, profile in columns.items() if profile.is_indented), None)
-    if indented is not None:
-        for name in [name for name, claim in taken.items() if claim.column == indented or name == "tag"]:
-            used.discard(taken.pop(name).column)
-        taken["tag"] = _Claim("tag", indented, 1.0, 0.0, "", None)
-        taken["level"] = _Claim("level", indented, 1.0, 0.0, "", None)
-        used.add(indented)
-        return
-    number = next((c for c, profile in columns.items() if profile.restarts and c not in used), None)
-    tags = [c for c, p in columns.items() if p.distinct > 0.95 and share(p.keys, ties.tags) > 0.7]
-    if number is None or not tags:
-        return
-    before = [
-        c for c in sorted(columns) if c < number and columns[c].names > 0.8 and columns[c].distinct < 0.7
-    ]
-    if before:
-        for name in [
-            n
-            for n, claim in taken.items()
-            if claim.column in (number, tags[0], *before[-2:]) or n in ("tag", "port", "controller")
-        ]:
-            used.discard(taken.pop(name).column)
-        taken["sequence"] = _Claim("sequence", number, 1.0, 0.0, "", None)
-        taken["tag"] = _Claim("tag", tags[0], 1.0, 0.0, "", 1.0)
-        for name, column in zip(("port", "controller"), reversed(before[-2:]), strict=False):
-            taken[name] = _Claim(name, column, 1.0, 0.0, "", None)
-        used.update((number, tags[0], *before[-2:]))
-
-
-def _add_cabinet(taken: dict[str, _Claim], columns: Mapping[int, ColumnProfile]) -> None:
-    """Before port and number on the port stands the controller, whatever it is called."""
-    if "controller" in taken or not {"port", "sequence"} <= taken.keys():
-        return
-    column = columns.get(taken["port"].column - 1)
-    if column is None or column.column in (
-        c.column for n, c in taken.items() if n not in ("room", "name", "id")
-    ):
-        return
-    if column.names > 0.8 and column.distinct < 0.6:
-        for name in [name for name, claim in taken.items() if claim.column == column.column]:
-            del taken[name]
-        taken["controller"] = _Claim("controller", column.column, 1.0, 0.0, "", None)
-
-
-def _add_controller(taken: dict[str, _Claim], used: set[int], columns: Mapping[int, ColumnProfile]) -> None:
-    """`From Panel` beside `From Port` names the controller, where another column names the device."""
-    if "controller" in taken or not {"port", "near_terminal"} & taken.keys():
-        return
-    for number, column in columns.items():
-        worded = by_words("pulls", column)
-        says_near = worded.get("near", (0.0, ""))[0] >= 0.6
-        if number not in used and says_near and column.distinct < 0.5 and column.names > 0.8:
-            if "port" not in taken:
-                taken["port"] = replace(taken.pop("near_terminal"), field="port")
-            taken["controller"] = _Claim("controller", number, 1.0, 0.6, "", None)
-            used.add(number)
-            return
-
-
-def _add_name_of_chain(
-    taken: dict[str, _Claim], used: set[int], columns: Mapping[int, ColumnProfile]
-) -> None:
-    """A second column that is headed as a chain tells the chains apart: `Run` beside `Chain`."""
-    for number, column in columns.items():
-        also_chain = any(field == "chain" for field, _ in candidates("pulls", column.header))
-        if number not in used and also_chain and column.distinct == 1.0 and column.share_filled == 1.0:
-            taken["id"] = _Claim("id", number, 1.0, 0.0, "", None)
-            used.add(number)
-            return
-
-
-def _languages(claims: Iterable[_Claim], columns: Mapping[int, ColumnProfile]) -> tuple[str, ...]:
+def _languages(claims: Iterable[Claim], columns: Mapping[int, ColumnProfile]) -> tuple[str, ...]:
     found: list[str] = []
     for claim in claims:
         if claim.language:
@@ -288,19 +154,19 @@ def _languages(claims: Iterable[_Claim], columns: Mapping[int, ColumnProfile]) -
 
 def _claims(
     kind: TableKind, columns: Mapping[int, ColumnProfile], ties: Ties, pair: EndsPair | None
-) -> Iterable[_Claim]:
+) -> Iterable[Claim]:
     forced = _ends_of(kind, pair)
     for column, profile in columns.items():
         if column in forced.values():
             name = next(name for name, at in forced.items() if at == column)
             words, language = by_words(kind.value, profile).get(name, (0.0, ""))
-            yield _Claim(name, column, 9.0, words, language, pair.tie if pair else None)
+            yield Claim(name, column, 9.0, words, language, pair.tie if pair else None)
             continue
         if kind is TableKind.PULLS and pair is None and _holds_both_ends(column, columns, ties):
-            yield _Claim("chain", column, 9.0, 0.0, "", 1.0)
+            yield Claim("chain", column, 9.0, 0.0, "", 1.0)
             continue
         worded = by_words(kind.value, profile)
-        for rank, name in enumerate(dict.fromkeys((*worded, *_ALONE))):
+        for rank, name in enumerate(dict.fromkeys((*worded, *ALONE))):
             if name in forced or (name == "near" and kind is TableKind.PULLS):
                 continue
             if name == "type" and kind in (TableKind.DEVICES, TableKind.COMBINED) and _one_each(profile):
@@ -315,13 +181,13 @@ def _claims(
                 and profile.unit is None
             ):
                 values = UNREADABLE  # the heading says it plainly; each value says why it cannot be read
-            alone = not words and name in _ALONE and _values_alone(kind, name, profile, ties)
+            alone = not words and name in ALONE and by_values_alone(kind, name, profile, ties)
             if values is None or not (words or alone):
                 continue
-            values = max(values, 1.0) if alone and name in _SURE_ALONE else values
+            values = max(values, 1.0) if alone and name in SURE_ALONE else values
             relations = by_relations(name, profile, ties)
             score = strength(words, values, relations) + _rank(profile.header) - LATER * rank
-            yield _Claim(name, column, score, words, language, relations)
+            yield Claim(name, column, score, words, language, relations)
 
 
 def _holds_both_ends(number: int, columns: Mapping[int, ColumnProfile], ties: Ties) -> bool:
@@ -352,87 +218,6 @@ def _ends_of(kind: TableKind, pair: EndsPair | None) -> dict[str, int]:
     return {"near": pair.near, "tag": pair.far} if kind is TableKind.COMBINED else {}
 
 
-def _values_alone(kind: TableKind, name: str, column: ColumnProfile, ties: Ties) -> bool:
-    """Whether a role may be given to a column whose heading says nothing of it."""
-    kinds, check = _ALONE[name]
-    return bool(column.filled) and (not kinds or kind in kinds) and check(column, ties)
-
-
-def _is_length(column: ColumnProfile, _: Ties) -> bool:
-    return column.unit in UNITS_OF_FIELD["length_m"] and not column.is_units and _silent(column)
-
-
-def _is_power(column: ColumnProfile, _: Ties) -> bool:
-    return column.unit in UNITS_OF_FIELD["power_w"] and _silent(column)
-
-
-def _is_count(column: ColumnProfile, _: Ties) -> bool:
-    return column.distinct < 0.9 and all(map(_TIMES.fullmatch, column.texts)) and _silent(column)
-
-
-def _is_status(column: ColumnProfile, _: Ties) -> bool:
-    few = len(column.texts) <= 8 and (column.distinct < 0.6 or column.share_filled < 0.5)
-    return few and any(len(text) > 1 and matcher("void").match(fold(text)) for text in column.texts)
-
-
-def _names_boxes(column: ColumnProfile, ties: Ties) -> bool:
-    says = matcher("splice").search(fold(column.header)) is not None
-    return says and share(column.keys, ties.ends) > 0.5
-
-
-def _all_say(*lists: str) -> "_Check":
-    """A check that each text holds a word of one of these lists."""
-    return lambda column, _: all(
-        any(matcher(name).search(fold(text)) for name in lists) for text in column.texts
-    )
-
-
-def _tells_systems(column: ColumnProfile, _: Ties) -> bool:
-    """Whether a few words that come again and again tell the bus from the mains or another trade."""
-    texts = {fold(text) for text in column.texts}
-    others = [
-        text for text in texts if matcher("mains").fullmatch(text) or matcher("other_trade").fullmatch(text)
-    ]
-    return len(texts) <= 12 and bool(others) and any(map(matcher("bus").fullmatch, texts))
-
-
-_TIMES = re.compile(
-    r"[x×]\s*\d{1,3}|\d{1,3}\s*[x×]|\d{1,3}\s*(?:ea|pcs?|stk|st|uds?|pz|szt)\.?", re.IGNORECASE
-)
-
-
-def _silent(column: ColumnProfile) -> bool:
-    """Whether the heading names nothing else that is known."""
-    return not any(strength >= 0.6 for strength in said(column.header).values()) if column.header else True
-
-
-_Check = Callable[[ColumnProfile, Ties], bool]
-_SCHEDULES = frozenset({TableKind.PULLS, TableKind.COMBINED})
-_LISTS = frozenset({TableKind.DEVICES, TableKind.COMBINED})
-_ALONE: Mapping[
-    str, tuple[frozenset[TableKind], _Check]
-] = {  # role -> kinds of table (none: all), what the values show
-    "length_m": (_SCHEDULES | {TableKind.LENGTHS}, _is_length),
-    "power_w": (_LISTS | {TableKind.LEGEND}, _is_power),
-    "unit": (frozenset(), lambda column, _: column.is_units and _silent(column)),
-    "chain": (frozenset(), lambda column, _: _silent(column)),
-    "level": (frozenset(), lambda column, _: _silent(column)),
-    "tag": (frozenset({TableKind.DEVICES}), lambda column, ties: share(column.keys, ties.ends) > 0.5),
-    "name": (frozenset({TableKind.SPLICES}), _names_boxes),
-    "cable": (_SCHEDULES, lambda column, ties: share(column.keys, ties.cables) > 0.5),
-    "type": (_LISTS, lambda column, ties: share(column.keys, ties.kinds) > 0.5),
-    "id": (
-        frozenset({TableKind.LENGTHS}),
-        lambda column, ties: share(column.keys, ties.ids) > 0.8 and column.distinct > 0.9,
-    ),
-    "status": (frozenset(), _is_status),
-    "stranded": (frozenset({TableKind.CABLES}), _all_say("stranded", "solid")),
-    "shielded": (frozenset({TableKind.CABLES}), _all_say("shielded", "unshielded")),
-    "quantity": (frozenset(), _is_count),
-    "system": (_SCHEDULES | _LISTS, _tells_systems),
-}
-_SURE_ALONE = frozenset(_ALONE) - {"tag", "cable", "type"}  # these have relations that speak for them
-
 _GREATER = re.compile(
     r"\b(?:max\w*|peak|full|rated|actual|revised|new|final|measured|neu|aktuell|actuel|nuevo|real|total|gesamt)\b"
 )
@@ -449,7 +234,7 @@ def _rank(text: str) -> float:
     return 0.05 * (bool(_GREATER.search(folded)) - bool(_LESSER.search(folded)))
 
 
-def _use(claim: _Claim, column: ColumnProfile, ties: Ties) -> ColumnUse:
+def _use(claim: Claim, column: ColumnProfile, ties: Ties) -> ColumnUse:
     units = UNITS_OF_FIELD.get(claim.field, frozenset())
     unit = column.heading_unit if column.heading_unit in units else None
     return ColumnUse(
@@ -462,7 +247,7 @@ def _use(claim: _Claim, column: ColumnProfile, ties: Ties) -> ColumnUse:
     )
 
 
-def _reason(claim: _Claim, column: ColumnProfile, ties: Ties) -> str:
+def _reason(claim: Claim, column: ColumnProfile, ties: Ties) -> str:
     """The evidence for a column's role in plain words."""
     if claim.language in OWN_LANGUAGES:
         return f"heading {column.header!r}{OF_THE_OFFICE}"

@@ -1,0 +1,91 @@
+"""Roles that a column's values alone can give, where its heading says nothing of them."""
+
+import re
+from collections.abc import Callable, Mapping
+
+from auditor.intake.roles.evidence import Ties, share
+from auditor.intake.roles.profiles import ColumnProfile
+from auditor.intake.words import UNITS_OF_FIELD, fold, matcher, said
+from auditor.job.model import TableKind
+
+
+def by_values_alone(kind: TableKind, name: str, column: ColumnProfile, ties: Ties) -> bool:
+    """Whether a role may be given to a column whose heading says nothing of it."""
+    kinds, check = ALONE[name]
+    return bool(column.filled) and (not kinds or kind in kinds) and check(column, ties)
+
+
+def _is_length(column: ColumnProfile, _: Ties) -> bool:
+    return column.unit in UNITS_OF_FIELD["length_m"] and not column.is_units and _silent(column)
+
+
+def _is_power(column: ColumnProfile, _: Ties) -> bool:
+    return column.unit in UNITS_OF_FIELD["power_w"] and _silent(column)
+
+
+def _is_count(column: ColumnProfile, _: Ties) -> bool:
+    return column.distinct < 0.9 and all(map(_TIMES.fullmatch, column.texts)) and _silent(column)
+
+
+def _is_status(column: ColumnProfile, _: Ties) -> bool:
+    few = len(column.texts) <= 8 and (column.distinct < 0.6 or column.share_filled < 0.5)
+    return few and any(len(text) > 1 and matcher("void").match(fold(text)) for text in column.texts)
+
+
+def _names_boxes(column: ColumnProfile, ties: Ties) -> bool:
+    says = matcher("splice").search(fold(column.header)) is not None
+    return says and share(column.keys, ties.ends) > 0.5
+
+
+def _all_say(*lists: str) -> "_Check":
+    """A check that each text holds a word of one of these lists."""
+    return lambda column, _: all(
+        any(matcher(name).search(fold(text)) for name in lists) for text in column.texts
+    )
+
+
+def _tells_systems(column: ColumnProfile, _: Ties) -> bool:
+    """Whether a few words that come again and again tell the bus from the mains or another trade."""
+    texts = {fold(text) for text in column.texts}
+    others = [
+        text for text in texts if matcher("mains").fullmatch(text) or matcher("other_trade").fullmatch(text)
+    ]
+    return len(texts) <= 12 and bool(others) and any(map(matcher("bus").fullmatch, texts))
+
+
+_TIMES = re.compile(
+    r"[x×]\s*\d{1,3}|\d{1,3}\s*[x×]|\d{1,3}\s*(?:ea|pcs?|stk|st|uds?|pz|szt)\.?", re.IGNORECASE
+)
+
+
+def _silent(column: ColumnProfile) -> bool:
+    """Whether the heading names nothing else that is known."""
+    return not any(strength >= 0.6 for strength in said(column.header).values()) if column.header else True
+
+
+_Check = Callable[[ColumnProfile, Ties], bool]
+_SCHEDULES = frozenset({TableKind.PULLS, TableKind.COMBINED})
+_LISTS = frozenset({TableKind.DEVICES, TableKind.COMBINED})
+ALONE: Mapping[
+    str, tuple[frozenset[TableKind], _Check]
+] = {  # role -> kinds of table (none: all), what the values show
+    "length_m": (_SCHEDULES | {TableKind.LENGTHS}, _is_length),
+    "power_w": (_LISTS | {TableKind.LEGEND}, _is_power),
+    "unit": (frozenset(), lambda column, _: column.is_units and _silent(column)),
+    "chain": (frozenset(), lambda column, _: _silent(column)),
+    "level": (frozenset(), lambda column, _: _silent(column)),
+    "tag": (frozenset({TableKind.DEVICES}), lambda column, ties: share(column.keys, ties.ends) > 0.5),
+    "name": (frozenset({TableKind.SPLICES}), _names_boxes),
+    "cable": (_SCHEDULES, lambda column, ties: share(column.keys, ties.cables) > 0.5),
+    "type": (_LISTS, lambda column, ties: share(column.keys, ties.kinds) > 0.5),
+    "id": (
+        frozenset({TableKind.LENGTHS}),
+        lambda column, ties: share(column.keys, ties.ids) > 0.8 and column.distinct > 0.9,
+    ),
+    "status": (frozenset(), _is_status),
+    "stranded": (frozenset({TableKind.CABLES}), _all_say("stranded", "solid")),
+    "shielded": (frozenset({TableKind.CABLES}), _all_say("shielded", "unshielded")),
+    "quantity": (frozenset(), _is_count),
+    "system": (_SCHEDULES | _LISTS, _tells_systems),
+}
+SURE_ALONE = frozenset(ALONE) - {"tag", "cable", "type"}  # these have relations that speak for them

@@ -1,0 +1,163 @@
+"""Roles that follow from those already given: terminals beside an end, a controller before its port."""
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from auditor.intake.names.ports import port_alone
+from auditor.intake.roles.claims import Claim
+from auditor.intake.roles.ends import EndsPair
+from auditor.intake.roles.evidence import Ties, by_words, share
+from auditor.intake.roles.profiles import ColumnProfile
+from auditor.intake.words import candidates
+from auditor.job.model import TableKind
+
+_OF_A_CABLE = frozenset(
+    {"gauge", "conductors", "stranded", "shielded", "capacitance_nf_per_m", "insulation_v"}
+)
+LEAST_OF_A_CABLE = 3  # of these make a table one of cable types; project convention
+
+
+def complete(
+    kind: TableKind,
+    taken: dict[str, Claim],
+    used: set[int],
+    columns: Mapping[int, ColumnProfile],
+    ties: Ties,
+    pair: EndsPair | None,
+) -> None:
+    """Add to `taken` and `used` what the given roles say of other columns."""
+    if kind is TableKind.LEGEND:
+        _add_key(taken)
+    if kind is TableKind.CABLES and "name" not in taken:
+        _add_cable_name(taken, columns)
+    if kind is TableKind.COMBINED:
+        _complete_combined(taken, used, columns, ties)
+    if kind is TableKind.PULLS and pair is not None:
+        _add_terminals(taken, used, columns)
+        _add_controller(taken, used, columns)
+    if "chain" in taken:
+        _complete_chain(taken, used, columns)
+    if kind in (TableKind.PULLS, TableKind.COMBINED):
+        _add_cabinet(taken, columns)
+
+
+def _add_key(taken: dict[str, Claim]) -> None:
+    """What a legend explains is its key, whatever it is called."""
+    name = next((name for name in ("symbol", "tag", "id") if name in taken), None)
+    if "type" not in taken and name is not None:
+        taken["type"] = replace(taken.pop(name), field="type")
+
+
+def _complete_combined(
+    taken: dict[str, Claim], used: set[int], columns: Mapping[int, ColumnProfile], ties: Ties
+) -> None:
+    if not {"near", "level", "sequence"} & taken.keys():
+        _add_places(taken, used, columns, ties)
+    if "tag" not in taken and "id" in taken:
+        taken["tag"] = replace(taken.pop("id"), field="tag")  # a wire's number names what it feeds
+
+
+def _complete_chain(taken: dict[str, Claim], used: set[int], columns: Mapping[int, ColumnProfile]) -> None:
+    if "port" not in taken and "near_terminal" in taken:
+        taken["port"] = replace(taken.pop("near_terminal"), field="port")
+    if "id" not in taken:
+        _add_name_of_chain(taken, used, columns)
+
+
+def _add_cable_name(taken: dict[str, Claim], columns: Mapping[int, ColumnProfile]) -> None:
+    """The first column of names before what a cable is, whatever its heading says."""
+    used = {claim.column for claim in taken.values()}
+    if len(_OF_A_CABLE & taken.keys()) < LEAST_OF_A_CABLE:
+        return
+    names = [c for c, p in columns.items() if c not in used and p.distinct > 0.95 and p.names > 0.8]
+    if names and names[0] < min(claim.column for claim in taken.values() if claim.field in _OF_A_CABLE):
+        taken["name"] = Claim("name", names[0], 1.0, 0.0, "", None)
+
+
+def _add_terminals(taken: dict[str, Claim], used: set[int], columns: Mapping[int, ColumnProfile]) -> None:
+    """A column without a heading right beside an end holds its terminals, if a port stands in it."""
+    for name in ("near", "far"):
+        column = columns.get(taken[name].column + 1)
+        free = column is not None and column.column not in used and f"{name}_terminal" not in taken
+        silent = column is not None and (not column.header or f"{name}_terminal" in by_words("pulls", column))
+        numbers = [text for text in column.texts if text[:1].isdigit()] if column is not None else []
+        ports = column is not None and any(map(port_alone, column.texts)) and all(map(port_alone, numbers))
+        worded = column is not None and all(
+            (p := port_alone(t)) is not None and p.worded for t in column.texts
+        )
+        if column is not None and free and ports and (silent or worded):
+            taken[f"{name}_terminal"] = Claim(f"{name}_terminal", column.column, 1.0, 0.0, "", None)
+            used.add(column.column)
+
+
+def _add_places(
+    taken: dict[str, Claim], used: set[int], columns: Mapping[int, ColumnProfile], ties: Ties
+) -> None:
+    """What feeds a device by its place alone: blanks before its name, or a number that starts again on each port."""
+    indented = next((c for c, profile in columns.items() if profile.is_indented), None)
+    if indented is not None:
+        for name in [name for name, claim in taken.items() if claim.column == indented or name == "tag"]:
+            used.discard(taken.pop(name).column)
+        taken["tag"] = Claim("tag", indented, 1.0, 0.0, "", None)
+        taken["level"] = Claim("level", indented, 1.0, 0.0, "", None)
+        used.add(indented)
+        return
+    number = next((c for c, profile in columns.items() if profile.restarts and c not in used), None)
+    tags = [c for c, p in columns.items() if p.distinct > 0.95 and share(p.keys, ties.tags) > 0.7]
+    if number is None or not tags:
+        return
+    before = [
+        c for c in sorted(columns) if c < number and columns[c].names > 0.8 and columns[c].distinct < 0.7
+    ]
+    if before:
+        for name in [
+            n
+            for n, claim in taken.items()
+            if claim.column in (number, tags[0], *before[-2:]) or n in ("tag", "port", "controller")
+        ]:
+            used.discard(taken.pop(name).column)
+        taken["sequence"] = Claim("sequence", number, 1.0, 0.0, "", None)
+        taken["tag"] = Claim("tag", tags[0], 1.0, 0.0, "", 1.0)
+        for name, column in zip(("port", "controller"), reversed(before[-2:]), strict=False):
+            taken[name] = Claim(name, column, 1.0, 0.0, "", None)
+        used.update((number, tags[0], *before[-2:]))
+
+
+def _add_cabinet(taken: dict[str, Claim], columns: Mapping[int, ColumnProfile]) -> None:
+    """Before port and number on the port stands the controller, whatever it is called."""
+    if "controller" in taken or not {"port", "sequence"} <= taken.keys():
+        return
+    column = columns.get(taken["port"].column - 1)
+    if column is None or column.column in (
+        c.column for n, c in taken.items() if n not in ("room", "name", "id")
+    ):
+        return
+    if column.names > 0.8 and column.distinct < 0.6:
+        for name in [name for name, claim in taken.items() if claim.column == column.column]:
+            del taken[name]
+        taken["controller"] = Claim("controller", column.column, 1.0, 0.0, "", None)
+
+
+def _add_controller(taken: dict[str, Claim], used: set[int], columns: Mapping[int, ColumnProfile]) -> None:
+    """`From Panel` beside `From Port` names the controller, where another column names the device."""
+    if "controller" in taken or not {"port", "near_terminal"} & taken.keys():
+        return
+    for number, column in columns.items():
+        worded = by_words("pulls", column)
+        says_near = worded.get("near", (0.0, ""))[0] >= 0.6
+        if number not in used and says_near and column.distinct < 0.5 and column.names > 0.8:
+            if "port" not in taken:
+                taken["port"] = replace(taken.pop("near_terminal"), field="port")
+            taken["controller"] = Claim("controller", number, 1.0, 0.6, "", None)
+            used.add(number)
+            return
+
+
+def _add_name_of_chain(taken: dict[str, Claim], used: set[int], columns: Mapping[int, ColumnProfile]) -> None:
+    """A second column that is headed as a chain tells the chains apart: `Run` beside `Chain`."""
+    for number, column in columns.items():
+        also_chain = any(field == "chain" for field, _ in candidates("pulls", column.header))
+        if number not in used and also_chain and column.distinct == 1.0 and column.share_filled == 1.0:
+            taken["id"] = Claim("id", number, 1.0, 0.0, "", None)
+            used.add(number)
+            return
