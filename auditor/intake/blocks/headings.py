@@ -100,10 +100,12 @@ def _has_label(texts: list[str]) -> bool:
 
 
 def _known(texts: Iterable[str]) -> bool:
-    """Whether enough of the texts are headings that are known."""
+    """Whether enough of the texts are headings that are known, and not half of them unknown names with digits."""
     listed = list(texts)
     known = sum(map(is_known, listed))
-    return (known >= 2 and known * 3 >= len(listed)) or (known == 1 and len(listed) == 2)
+    numbered = sum(any(map(str.isdigit, text)) and not is_known(text) for text in listed)
+    enough = (known >= 2 and known * 3 >= len(listed)) or (known == 1 and len(listed) == 2)
+    return enough and numbered * 2 < len(listed)
 
 
 def _below(sheet: Sheet, row: int, left: int, right: int) -> list[dict[int, Value]]:

@@ -16,6 +16,7 @@ from auditor.intake.roles.evidence import Ties, by_words, share
 from auditor.intake.roles.first_look import may_be_record
 from auditor.intake.roles.kinds import ORDER, ColumnUse, Understood, as_kind, titled
 from auditor.intake.roles.lengths import settle_length
+from auditor.intake.roles.port_pairs import port_pair
 from auditor.intake.roles.profiles import ColumnProfile, profiles_of, same_form
 from auditor.intake.roles.shapes import MATRIX, shape_of_form
 from auditor.intake.words import fold, matcher, said
@@ -54,6 +55,7 @@ def understand_tables(tables: Sequence[TableBlock]) -> list[Form]:
         form.pair = ends_pair(form.columns, others)
         if form.pair is not None and not _is_schedule(form, others):
             form.pair = None
+        form.pair = form.pair or port_pair(form.columns, others)
     ties = _ties(forms)
     for form in forms:
         form.understood = shape_of_form(form.tables, form.columns, ties) or _best_kind(form, ties)

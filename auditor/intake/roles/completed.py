@@ -32,7 +32,7 @@ def complete(
         _add_cable_name(taken, columns)
     if kind is TableKind.COMBINED:
         _complete_combined(taken, used, columns, ties)
-    if kind is TableKind.PULLS and pair is not None:
+    if kind is TableKind.PULLS and pair is not None and pair.sequence is None:
         _add_terminals(taken, used, columns)
         _add_controller(taken, used, columns)
     if "chain" in taken:

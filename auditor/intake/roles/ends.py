@@ -28,6 +28,8 @@ class EndsPair:
     far: int
     words: float  # of both headings together, 0 to 1
     tie: float  # how far the values hang together, 0 to 1
+    sequence: int | None = None  # column of the places on the port; then `near` holds the ports
+    controller: int | None = None  # column of the ports' controllers
 
     @property
     def strength(self) -> float:

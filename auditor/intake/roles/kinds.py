@@ -211,11 +211,13 @@ def _one_each(column: ColumnProfile) -> bool:
 
 
 def _ends_of(kind: TableKind, pair: EndsPair | None) -> dict[str, int]:
-    if pair is None:
+    if pair is None or kind not in (TableKind.PULLS, TableKind.COMBINED):
         return {}
-    if kind is TableKind.PULLS:
-        return {"near": pair.near, "far": pair.far}
-    return {"near": pair.near, "tag": pair.far} if kind is TableKind.COMBINED else {}
+    fed = "far" if kind is TableKind.PULLS else "tag"
+    if pair.sequence is None:
+        return {"near": pair.near, fed: pair.far}
+    placed = {"port": pair.near, "sequence": pair.sequence, fed: pair.far}
+    return placed if pair.controller is None else {**placed, "controller": pair.controller}
 
 
 _GREATER = re.compile(
