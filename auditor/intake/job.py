@@ -121,6 +121,7 @@ def taken_apart(book: Book, file: str, layout: Layout | None = None) -> Document
                 document.tables.append(found_table(block, form.understood))
     titles = list(_lines_of(block for block in usable if not _is_read(read, block)))
     document.labels, said = read_labels(document.lines, titles)
+    document.facts.add(document.labels.length_units)
     document.remarks += said
     document.ends = _ends_of(forms)
     return document
