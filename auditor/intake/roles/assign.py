@@ -17,6 +17,7 @@ from auditor.intake.roles.kinds import ORDER, ColumnUse, Understood, as_kind, ti
 from auditor.intake.roles.lengths import settle_length
 from auditor.intake.roles.profiles import ColumnProfile, profiles_of, same_form
 from auditor.intake.roles.shapes import MATRIX, shape_of_form
+from auditor.intake.roles.unused import without_unused
 from auditor.intake.words import fold, matcher, said
 from auditor.job.model import TableKind
 from auditor.units import LENGTH_M
@@ -60,7 +61,7 @@ def understand_tables(tables: Sequence[TableBlock]) -> list[Form]:
     for form in forms:
         form.understood = shape_of_form(form.tables, form.columns, ties) or _best_kind(form, ties)
         if form.understood is not None:
-            form.understood = settle_length(form.understood, form.columns)
+            form.understood = without_unused(settle_length(form.understood, form.columns))
     return forms
 
 
