@@ -36,10 +36,12 @@ def near_misses(table: FoundTable, records: Sequence[int]) -> list[Remark]:
     taken = set(table.columns.values()) | settled
     found = []
     for column, text in table.headers.items():
-        if column in taken:
-            continue
         where = CellRef(table.sheet.name, table.heading_row, column)
-        asked = _counts_otherwise(table, records, column, text) or _claimed_twice(table, text)
+        if column in taken:
+            claimed = _claimed_twice(table, column, text) if _is_of_the_office(table, text) else ""
+            found += [question(text, claimed, where)] if claimed else []
+            continue
+        asked = _counts_otherwise(table, records, column, text) or _claimed_twice(table, column, text)
         if asked:
             found.append(question(text, asked, where))
             continue
@@ -85,13 +87,21 @@ def _is_of_no_matter(table: FoundTable, column: int, text: str, field: str | Non
     return field not in COUNTED and field != "price" and not _OTHER_MATTERS.isdisjoint(fold(text).split())
 
 
-def _claimed_twice(table: FoundTable, text: str) -> str:
+def _is_of_the_office(table: FoundTable, text: str) -> bool:
+    return any(language in OWN_LANGUAGES for _, language in candidates(table.kind, text))
+
+
+def _claimed_twice(table: FoundTable, column: int, text: str) -> str:
     """What is to be asked where headings.json gives a field to one column and another one has it too; else nothing."""
     if not table.understood.languages:  # a layout says which it is
         return ""
     for field, language in candidates(table.kind, text):
         use = table.understood.columns.get(field)
-        if use is not None and (language in OWN_LANGUAGES or use.reason.endswith(OF_THE_OFFICE)):
+        if (
+            use is not None
+            and use.column != column
+            and (language in OWN_LANGUAGES or use.reason.endswith(OF_THE_OFFICE))
+        ):
             own = text if language in OWN_LANGUAGES else use.header
             return (
                 f"{use.header!r} and {text!r} both stand for the {word_of(field)}, {own!r} by headings.json: {use.header!r} "
