@@ -134,6 +134,7 @@ def taken_apart(book: Book, file: str, layout: Layout | None = None) -> Document
     document.remarks += notes_of_unread(unread, document.tables)
     titles = list(_lines_of(unread))
     document.labels, said = read_labels(document.lines, titles)
+    document.facts.add(document.labels.length_units)
     document.remarks += said
     document.ends = _ends_of(forms)
     return document

@@ -23,6 +23,7 @@ from dataclasses import dataclass, replace
 from auditor.intake.said import question
 from auditor.job.model import Job, Pull, Remark, TableKind
 
+_SCHEDULES = (TableKind.PULLS, TableKind.COMBINED)
 LEAST_PULLS = 3
 DARK, UNKNOWN, DOUBLE = (2.5, 0.15), (3.5, 0.12), (2.5, 0.15)  # at most, and as a share of the devices
 HUB, LEAST_AT_HUB = 0.4, 5
@@ -65,7 +66,7 @@ def gated(job: Job, unread: Remark | None = None) -> Job:
 
 def _nothing_read(job: Job) -> str | None:
     """Whether most rows of the schedules gave no pull."""
-    rows = sum(len(table.rows) for table in job.tables if table.kind in (TableKind.PULLS, TableKind.COMBINED))
+    rows = sum(len(table.rows) for table in job.tables if table.kind in _SCHEDULES)
     if rows < LEAST_PULLS or len(job.pulls) * 2 >= rows:
         return None
     return f"of {rows} rows of the schedule only {len(job.pulls)} are read as pulls: where do the ends of each pull stand"
@@ -84,7 +85,7 @@ def _doubt(job: Job, found: Breaks) -> str | None:
     devices = len(job.devices)
     where = _where(job)
     if len(found.unknown) > _most(UNKNOWN, devices):
-        return f"{len(found.unknown)} ends of pulls are in no list ({_named(found.unknown)}): {where} taken as the ends, is that right"
+        return _unknown_ends(job, found.unknown)
     dark = len(found.dark_devices)
     if found.dark_pieces > _most(DARK, devices) and (len(found.unknown) * 3 >= dark or not found.roots):
         return f"{dark} of {devices} devices hang on no port ({_named(found.dark_devices)}): {where} taken as the ends, is that right"
@@ -98,9 +99,20 @@ def _doubt(job: Job, found: Breaks) -> str | None:
     return None
 
 
+def _unknown_ends(job: Job, unknown: list[str]) -> str:
+    if not job.devices:
+        return f"no list of devices is found that names the ends of the pulls ({_named(unknown)}): where do the devices and what they draw stand"
+    return f"{len(unknown)} ends of pulls are in no list ({_named(unknown)}): {_where(job)} taken as the ends, is that right"
+
+
 def _where(job: Job) -> str:
-    table = next((t for t in job.tables if {"near", "far"} <= t.columns.keys() or "near" in t.columns), None)
-    return f"two columns of {table.sheet!r} are" if table else "two columns of a table without headings are"
+    """The columns that gave the ends, as the subject of a sentence."""
+    table = next((table for table in job.tables if table.kind in _SCHEDULES), None)
+    if table is None:
+        return "two columns of a table without headings are"
+    if "chain" in table.columns and "near" not in table.columns:
+        return f"the chains of {table.sheet!r} are"
+    return f"two columns of {table.sheet!r} are"
 
 
 def _named(names: Iterable[str]) -> str:

@@ -22,11 +22,12 @@ from auditor.intake.records.device_ports import with_device_ports
 from auditor.intake.records.devices import Supply
 from auditor.intake.records.devices import devices as read_devices
 from auditor.intake.records.legend import Kind, legend_of, with_legend
+from auditor.intake.records.length_unit import of_length_unit, stated_unit
 from auditor.intake.records.stated import stated_table, totals
 from auditor.intake.records.unread_values import numbers_not_read
 from auditor.intake.rows.part import Part
 from auditor.intake.said import reading
-from auditor.intake.statements.facts import CABLE, LENGTH_UNIT, POWER_UNIT, SUPPLY_VOLTAGE
+from auditor.intake.statements.facts import CABLE, POWER_UNIT, SUPPLY_VOLTAGE
 from auditor.intake.words import OWN_WITH_COMMA, decimal_comma, fold, heading, matcher
 from auditor.job.model import Cable, Controller, Device, Job, Pull, Remark, TableKind
 
@@ -56,6 +57,11 @@ class Assembly:
         self.columns += found
         return found
 
+    def unit_of(self, columns: Columns) -> str | None:
+        """The unit that is stated for lengths without one."""
+        fact = stated_unit(columns.table, self.document.facts)
+        return fact.value if fact else None
+
     def _columns(self, part: Part) -> Columns:
         return Columns(
             part.table, part.rows, self.comma, settled=self.settled, given=part.given, homes=part.homes
@@ -76,17 +82,17 @@ def assemble(document: "Document", name: str) -> Job:
     devices: list[Device] = []
     for columns in device_columns:
         devices += _devices(columns, ends, supply, legend, assembly)
-    pulls = _pulls(pull_columns, devices, ends, labels.length_unit, assembly)
+    pulls = _pulls(pull_columns, devices, ends, assembly)
     pulls = _with_only_cable(pulls, cables, assembly)
     reels = [
         reel
         for one in assembly.columns_of(TableKind.REELS)
-        for reel in part_records.reels(one, labels.length_unit)
+        for reel in part_records.reels(one, assembly.unit_of(one))
     ]
-    unit = _length_unit(assembly.columns, document)
+    unit = _length_unit(assembly)
     all_cables = _with_named(_with_stated(cables, document, pulls), pulls, assembly)
     said = remarks.of_book(document.book, document.tables) + assembly.remarks
-    said += remarks.of_length_unit(document.tables, labels)
+    said += of_length_unit(document.tables, document.facts)
     for part in parts:
         said += remarks.of_table(part.table, part.rows, part.other) + part.remarks + numbers_not_read(part)
         if document.book.format is Format.CSV:
@@ -120,7 +126,7 @@ def assemble(document: "Document", name: str) -> Job:
 def _devices(
     columns: Columns, ends: Ends, supply: Supply, legend: dict[str, Kind], assembly: Assembly
 ) -> list[Device]:
-    unit = assembly.document.facts.at(POWER_UNIT, columns.sheet, columns.table.first_row)
+    unit = assembly.document.facts.agreed(POWER_UNIT, columns.sheet, columns.table.first_row)
     found = read_devices(columns, ends, supply, unit.value if unit else None)
     found, said = with_legend(found, columns, legend)
     boxes = frozenset(map(spelling, (*ends.boxes, *boxes_in(columns))))
@@ -133,14 +139,12 @@ def _pulls(
     all_columns: Sequence[Columns],
     devices: Sequence[Device],
     ends: Ends,
-    length_unit: str | None,
     assembly: Assembly,
 ) -> list[Pull]:
     pulls: list[Pull] = []
     for columns in all_columns:
         read = chain.pulls if "chain" in columns and "near" not in columns else pull_records.pulls
-        fact = assembly.document.facts.at(LENGTH_UNIT, columns.sheet, columns.table.first_row)
-        pulls += read(columns, ends, length_unit or (fact.value if fact else None))
+        pulls += read(columns, ends, assembly.unit_of(columns))
     return with_device_ports(pulls, devices, ends, assembly.remarks)
 
 
@@ -293,14 +297,14 @@ def _with_ports(scheduled: dict[str, Controller], ends: Ends) -> dict[str, Contr
     return scheduled | {name: Controller(name=name) for name in sorted(named) if name not in scheduled}
 
 
-def _length_unit(all_columns: Sequence[Columns], document: "Document") -> str:
+def _length_unit(assembly: Assembly) -> str:
     """The unit that most lengths are typed in: "ft" or "m"."""
     feet = metres = 0
-    for columns in all_columns:
+    for columns in assembly.columns:
         if "length_m" not in columns or columns.table.kind not in _SCHEDULES:
             continue
         given = columns.given.get("length_m")
-        unit = columns.use("length_m").unit or document.labels.length_unit
+        unit = columns.use("length_m").unit or assembly.unit_of(columns)
         values = columns.raw("length_m")
         typed = [_own_unit(value, unit) for value in values if type(value) is str and value]
         typed += [value.unit for value in values if type(value) is WithUnit]

@@ -11,7 +11,6 @@ from auditor.intake.roles.found import FoundTable
 from auditor.intake.roles.kinds import OF_THE_OFFICE
 from auditor.intake.rows.sort import LeftOut
 from auditor.intake.said import question, reading
-from auditor.intake.statements.labels import Labelled, cell_text
 from auditor.intake.words import is_known
 from auditor.job.field_words import word_of
 from auditor.job.model import CellRef, Device, Remark, TableKind
@@ -74,29 +73,6 @@ def of_table(table: FoundTable, records: Sequence[int], other: LeftOut) -> list[
             Remark(rule="missing-value", level="review", subject=_title(table), message=message, where=where)
         )
     return said + near_misses(table, records) + list(_other_headings(table, records))
-
-
-def of_length_unit(tables: Sequence[FoundTable], labels: Labelled) -> list[Remark]:
-    """A unit that a cell states for all lengths: what it sets, or that all headings contradict it."""
-    stated, at = labels.length_unit, labels.length_unit_at
-    if stated is None or at is None:
-        return []
-    fields = ("length_m", "mains_parallel_m")
-    uses = [use for table in tables for name in fields if (use := table.understood.columns.get(name))]
-    said = []
-    if left_open := dict.fromkeys(repr(use.header) for use in uses if use.unit is None):
-        message = f"lengths without a unit under {' and '.join(left_open)} are read in {stated}: {cell_text(at)} says so"
-        said.append(reading("length unit", message, at))
-    pairs = [(table, use) for table in tables if (use := table.understood.columns.get("length_m"))]
-    if pairs and not any(use.unit in (None, stated) for _, use in pairs):
-        table, use = pairs[0]
-        where = CellRef(table.sheet.name, table.heading_row, use.column)
-        message = (
-            f"{cell_text(at)} says that lengths are in {stated}, the heading {use.header!r} says {use.unit}, which "
-            "is read; correct one of them"
-        )
-        said.append(question(use.header, message, where))
-    return said
 
 
 def of_long_rows(table: FoundTable, records: Sequence[int], tables: Sequence[FoundTable]) -> list[Remark]:

@@ -4,6 +4,7 @@ import itertools
 from dataclasses import replace
 
 from auditor.intake.grammar.values import is_blank
+from auditor.intake.records.unread_columns import counted_in
 from auditor.intake.rows.part import Part
 from auditor.intake.said import question
 from auditor.intake.words import said
@@ -28,7 +29,7 @@ def numbers_not_read(part: Part) -> list[Remark]:
     found = []
     for column in range(table.first_column, table.last_column + 1):
         header = table.headers.get(column, "")
-        if column in taken or (header and said(header)):
+        if column in taken or (header and (said(header) or counted_in(header, table.kind))):
             continue
         cells = (table.sheet.rows[row - 1] for row in dict.fromkeys(part.rows))
         values = [v for own in cells if not is_blank(v := own[column - 1] if len(own) >= column else "")]

@@ -19,6 +19,7 @@ from auditor.intake.roles.lengths import settle_length
 from auditor.intake.roles.port_pairs import port_pair
 from auditor.intake.roles.profiles import ColumnProfile, profiles_of, same_form
 from auditor.intake.roles.shapes import MATRIX, shape_of_form
+from auditor.intake.roles.unused import without_unused
 from auditor.intake.words import fold, matcher, said
 from auditor.job.model import TableKind
 from auditor.units import LENGTH_M
@@ -63,7 +64,7 @@ def understand_tables(tables: Sequence[TableBlock]) -> list[Form]:
     for form in forms:
         form.understood = shape_of_form(form.tables, form.columns, ties) or _best_kind(form, ties)
         if form.understood is not None:
-            form.understood = settle_length(form.understood, form.columns)
+            form.understood = without_unused(settle_length(form.understood, form.columns))
         else:
             form.understood = kind_of_headings(form.columns)
     _leave_other_numbers(forms, ties)

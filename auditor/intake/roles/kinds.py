@@ -178,7 +178,7 @@ def _claims(
                 and words == 1.0
                 and name in NUMERIC
                 and profile.filled
-                and profile.unit is None
+                and (profile.unit is None or profile.unit in UNITS_OF_FIELD.get(name, ()))
             ):
                 values = UNREADABLE  # the heading says it plainly; each value says why it cannot be read
             alone = not words and name in ALONE and by_values_alone(kind, name, profile, ties)

@@ -38,7 +38,11 @@ def settle_length(understood: Understood, columns: Mapping[int, ColumnProfile]) 
         return understood
     taken = {u.column for name, u in understood.columns.items() if name not in ("length_m", *_OTHER)}
     numeric = [c for c, p in columns.items() if c not in taken and p.quantities > 0.5]
-    candidates = [c for c in numeric if c == use.column or _may_be_length(columns[c])]
+    candidates = [
+        c
+        for c in numeric
+        if c == use.column or (_may_be_length(columns[c]) and not _is_inches(columns[c], use))
+    ]
     if len(candidates) < 2 and not any(
         _role(columns[c]) in ("part_length_m", "stock_length_m") for c in numeric
     ):
@@ -60,6 +64,11 @@ def _role(column: ColumnProfile) -> str:
 def _may_be_length(column: ColumnProfile) -> bool:
     role = _role(column)
     return role == "length_m" or (not role and column.unit in _LENGTHS)
+
+
+def _is_inches(column: ColumnProfile, length: ColumnUse) -> bool:
+    """Whether a column holds the inches beside a length in feet: no length of its own."""
+    return "in" in (column.unit, heading(column.header).unit, fold(column.header)) and length.unit != "in"
 
 
 def _rows(columns: Mapping[int, ColumnProfile], wanted: Sequence[int]) -> list[tuple[int, list[float]]]:
@@ -96,7 +105,7 @@ def _each_and_total(
         agree = sum(abs(v[0] * (counts[i] or 1) - v[1]) <= ROUNDING for i, v in rows)
         if rows and agree >= 0.9 * len(rows) and any((counts[i] or 1) > 1 for i, _ in rows):
             text = f"{columns[each].header!r} is the length of one pull, {columns[total].header!r} is that times {quantity.header!r}"
-            return _with(understood, columns, each, [Settled(total, text)])
+            return _with(understood, columns, each, [Settled(total, text), Settled(quantity.column, "")])
     return None
 
 

@@ -96,7 +96,8 @@ def _sequence(columns: Mapping[int, ColumnProfile], port: int) -> int | None:
     found = [
         c
         for c, profile in columns.items()
-        if c != port and (profile.restarts or (one_port and profile.is_counter and _says(profile, "sequence")))
+        if c != port
+        and (profile.restarts or (one_port and profile.is_counter and _says(profile, "sequence")))
     ]
     return found[0] if found else None
 

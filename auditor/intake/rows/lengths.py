@@ -29,7 +29,6 @@ def derive_lengths(parts: Sequence[Part], facts: Facts) -> None:
         _by_distance(part, distances, facts)
     for part in schedules:
         _by_unit_column(part)
-        _by_sentence(part, facts)
 
 
 # ------------------------------------------------------------------------------------------- drum marks
@@ -96,7 +95,7 @@ def _distances(parts: Sequence[Part], facts: Facts) -> dict[str, float]:
 
 def _in_metres(part: Part, facts: Facts) -> list[float | None]:
     use = part.table.understood.columns["length_m"]
-    fact = facts.at(LENGTH_UNIT, part.table.sheet.name, part.table.first_row)
+    fact = facts.agreed(LENGTH_UNIT, part.table.sheet.name, part.table.first_row)
     context = Context(use.unit or (fact.value if fact else None), UNKNOWN)
     result: list[float | None] = []
     for value in part.values("length_m"):
@@ -109,7 +108,7 @@ def _in_metres(part: Part, facts: Facts) -> list[float | None]:
 
 def _by_distance(part: Part, distances: Mapping[str, float], facts: Facts) -> None:
     use = part.table.understood.columns["length_m"]
-    fact = facts.at(LENGTH_UNIT, part.table.sheet.name, part.table.first_row)
+    fact = facts.agreed(LENGTH_UNIT, part.table.sheet.name, part.table.first_row)
     unit = use.unit or (fact.value if fact else None)
     if unit is None:
         return
@@ -163,15 +162,3 @@ def _by_unit_column(part: Part) -> None:
         where = CellRef(part.table.sheet.name, part.table.heading_row, column.column)
         part.remarks.append(question(column.header, message, where))
     part.give("length_m", part.values("length_m"), units)
-
-
-def _by_sentence(part: Part, facts: Facts) -> None:
-    """The unit that a sentence states where neither heading nor column does."""
-    use = part.table.understood.columns.get("length_m")
-    given = part.given.get("length_m")
-    if use is None or use.unit is not None or (given and given.units and all(given.units)):
-        return
-    units = facts.over(LENGTH_UNIT, part.table.sheet.name, part.rows)
-    if any(units):
-        own = given.units if given and given.units else [None] * len(units)
-        part.give("length_m", part.values("length_m"), [a or b for a, b in zip(own, units, strict=True)])

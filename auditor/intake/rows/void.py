@@ -1,5 +1,6 @@
 """Rows that do not hold: by their status, their note, the section they stand in, or what a line says."""
 
+from collections import defaultdict
 from collections.abc import Iterable, Sequence
 
 from auditor.intake.formats.cells import Value
@@ -10,7 +11,7 @@ from auditor.intake.said import question
 from auditor.intake.statements.facts import PANEL, VOID, Fact, Facts
 from auditor.intake.statements.sentences import panel_in_section
 from auditor.intake.words import fold, matcher, word_list
-from auditor.job.model import CellRef, TableKind
+from auditor.job.model import CellRef, Remark, TableKind
 
 LONGEST_SECTION = 60  # characters
 _JUDGED = (TableKind.PULLS, TableKind.COMBINED, TableKind.DEVICES)
@@ -103,16 +104,30 @@ def _by_status(part: Part) -> set[str]:
     if not part.has("status"):
         return asked
     use = part.table.understood.columns["status"]
+    rows: dict[str, list[int]] = defaultdict(list)  # words of a status -> indices
     for index, value in enumerate(part.values("status")):
         if isinstance(value, str) and not is_blank(value) and fold(value) in word_list("others"):
-            where = CellRef(part.table.sheet.name, part.rows[index], use.column)
-            message = (
-                f"{_name(part, index)} is marked {shown(value)!r}: does it belong to this job? It is counted; delete the row "
-                "or strike it through if it does not"
-            )
-            part.remarks.append(question(_name(part, index), message, where))
+            rows[words(value)].append(index)
             asked |= {words(part.values(name)[index]) for name in ("near", "far") if part.has(name)}
+    for text, own in rows.items():
+        where = CellRef(part.table.sheet.name, part.rows[own[0]], use.column)
+        part.remarks.append(_whose(text, [_name(part, index) for index in own], where))
     return asked
+
+
+def _whose(text: str, names: Sequence[str], where: CellRef) -> Remark:
+    """The one question of all rows that a status may give to another job."""
+    if len(names) == 1:
+        message = (
+            f"{names[0]} is marked {text!r}: does it belong to this job? It is counted; delete the row or strike it "
+            "through if it does not"
+        )
+        return question(names[0], message, where)
+    message = (
+        f"{len(names)} rows are marked {text!r}: do they belong to this job? They are counted; delete them or strike "
+        "them through if they do not"
+    )
+    return question(f"status {text[:60]}", message, where)
 
 
 def _name(part: Part, index: int) -> str:
