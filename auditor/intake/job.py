@@ -30,7 +30,7 @@ from auditor.intake.records.refusal import require_pulls
 from auditor.intake.roles.assign import Form, understand_tables
 from auditor.intake.roles.beside import list_apart
 from auditor.intake.roles.found import FoundTable, found_table
-from auditor.intake.rows.blanks import fill_blank_ends
+from auditor.intake.rows.blanks import fill_blank_ends, fill_ports_down
 from auditor.intake.rows.codes import explain_codes
 from auditor.intake.rows.copies import settle_copies
 from auditor.intake.rows.cores import join_cores
@@ -250,6 +250,7 @@ def complete_records(document: Document) -> None:
     listed = _tags(document.parts)
     for part in document.parts:
         join_cores(part)
+        fill_ports_down(part)
         fill_blank_ends(part)
         expand_tags(part, listed)
         document.open_ends |= by_order(part)

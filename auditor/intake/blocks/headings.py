@@ -108,6 +108,11 @@ def _known(texts: Iterable[str]) -> bool:
     return enough and numbered * 2 < len(listed)
 
 
+def known_share(heading: HeadingRows) -> float:
+    """Share of a heading's texts that are known."""
+    return sum(map(is_known, heading.texts.values())) / max(1, len(heading.texts))
+
+
 def _below(sheet: Sheet, row: int, left: int, right: int) -> list[dict[int, Value]]:
     """The next rows with something in them, down to a gap of two rows."""
     found: list[dict[int, Value]] = []

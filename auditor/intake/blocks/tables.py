@@ -5,7 +5,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from auditor.intake.blocks.grid import filled_cells, is_quantity, shape_of, texts_of
-from auditor.intake.blocks.headings import HeadingRows, heading_at, heads_chains, with_group_above
+from auditor.intake.blocks.headings import (
+    HeadingRows,
+    heading_at,
+    heads_chains,
+    known_share,
+    with_group_above,
+)
 from auditor.intake.formats.cells import Sheet, Value
 from auditor.intake.grammar.values import is_blank, words
 from auditor.intake.names.ports import spelled
@@ -165,7 +171,14 @@ def _tables_in(sheet: Sheet, left: int, right: int) -> list[TableBlock]:
             and _like_above(sheet, row, filled, left, right)
         ):
             found = None
-        if found is not None and not (starts and _repeats(found, starts[-1][1])):
+        if (
+            found is not None
+            and starts
+            and starts[-1][0] == row
+            and known_share(found) < known_share(starts[-1][1])
+        ):
+            found = None  # a row of words below a heading that is known better
+        if found is not None and not (starts and _repeats(sheet, found, starts[-1][1])):
             past = found.rows[-1]
             found = with_group_above(sheet, found, left, right)
             if starts and starts[-1][0] == row:  # a heading with no row of its own only gathers the columns
@@ -178,9 +191,14 @@ def _tables_in(sheet: Sheet, left: int, right: int) -> list[TableBlock]:
     return [_table(sheet, starts, index, left, right) for index in range(len(starts))]
 
 
-def _repeats(found: HeadingRows, above: HeadingRows) -> bool:
-    """Whether a heading of one row comes again within its table; one of two rows begins a table anew."""
-    return len(found.rows) == 1 and found.texts == above.texts
+def _repeats(sheet: Sheet, found: HeadingRows, above: HeadingRows) -> bool:
+    """Whether a heading of one row comes again within its table, of two rows the upper one; both begin it anew."""
+    if len(found.rows) > 1:
+        return False
+    left, right = min(found.texts), max(found.texts)
+    return found.texts == above.texts or (
+        bool(above.rows) and found.texts == texts_of(sheet, above.rows[0], left, right)
+    )
 
 
 def _like_above(sheet: Sheet, row: int, filled: dict[int, Value], left: int, right: int) -> bool:

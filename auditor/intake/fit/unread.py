@@ -8,6 +8,7 @@ from auditor.intake.document import Document
 from auditor.intake.fit.gate import breaks_of
 from auditor.intake.grammar.values import words
 from auditor.intake.names.chains import CHAIN_MARK, names_in_chain
+from auditor.intake.names.ends import LOCAL
 from auditor.intake.names.ranges import tags_in
 from auditor.intake.names.spelling import spelling
 from auditor.intake.records.remarks import rows_text
@@ -24,19 +25,41 @@ LONGEST_NAME = 60  # characters of a cell that may be a name
 LEAST_ENDS, MOST_OF_ENDS = 3, 0.5  # names of the job, and their share, that make a column one of ends
 FEW = 0.1  # share of a table's records; so many rows without a name may be sums or notes; project convention
 _COUNTED = ("power_w", "total_power_w", "length_m")
+_WITH_PORTS = (TableKind.COMBINED, TableKind.PULLS)
+_OF_ENDS = (TableKind.DEVICES, TableKind.COMBINED, TableKind.PULLS, TableKind.SPLICES)
 _SCHEDULED = (TableKind.DEVICES, TableKind.COMBINED, TableKind.PULLS)
 
 
 def unread(document: Document, job: Job) -> Remark | None:
     """The first question of what was not read; None: nothing of it may be what is missing."""
-    return unread_rows(document) or unread_table(document, job) or unread_ends(document, job)
+    return (
+        unread_rows(document)
+        or unread_table(document, job)
+        or unread_ends(document, job)
+        or ports_of_no_controller(document, job)
+    )
+
+
+def ports_of_no_controller(document: Document, job: Job) -> Remark | None:
+    """A question where ports are named alone and rows between, or a list, may say whose they are."""
+    alone = [port for port in job.ports.values() if port.controller == LOCAL]
+    named = [name for name in job.controllers if name != LOCAL]
+    between = [part for part in document.parts if part.table.kind in _WITH_PORTS and part.other.notes]
+    if not alone or not (named or between):
+        return None
+    message = (
+        f"{alone[0].written or alone[0].name} is named without its controller, which the schedule does not say in a way that "
+        "is understood: on which controller are these ports"
+    )
+    where = next((pull.where for pull in job.pulls if pull.near == alone[0].name), None)
+    return question(alone[0].name, message, where)
 
 
 def unread_table(document: Document, job: Job) -> Remark | None:
     """A question where a table that is not read names the job's ends and has lengths or a second column of ends."""
     known = {spelling(name) for pull in job.pulls for name in (pull.near, pull.far) if name}
     known |= {spelling(device.tag) for device in job.devices}
-    read = {(table.sheet.name, table.first_row, table.first_column) for table in document.tables}
+    read = {(t.sheet.name, t.first_row, t.first_column) for t in document.tables if t.kind in _OF_ENDS}
     void = list(document.facts.of(VOID))
     for block in document.blocks:
         name, row = block.sheet.name, block.first_row

@@ -53,10 +53,7 @@ def understand_tables(tables: Sequence[TableBlock]) -> list[Form]:
     singles = {id(form): _single_names(form) for form in forms}
     for form in forms:
         others = frozenset().union(*(names for key, names in singles.items() if key != id(form)))
-        form.pair = ends_pair(form.columns, others)
-        if form.pair is not None and not _is_schedule(form, others):
-            form.pair = None
-        form.pair = form.pair or port_pair(form.columns, others)
+        form.pair = _pair_of(form, others)
     ties = _ties(forms)
     for form in forms:
         form.understood = shape_of_form(form.tables, form.columns, ties) or _best_kind(form, ties)
@@ -69,6 +66,15 @@ def understand_tables(tables: Sequence[TableBlock]) -> list[Form]:
             form.understood = kind_of_headings(form.columns)
     _leave_other_numbers(forms, ties)
     return forms
+
+
+def _pair_of(form: Form, others: frozenset[str]) -> EndsPair | None:
+    """The columns of the ends: places on a port before two columns of ends, home runs after them."""
+    by_port = port_pair(form.columns, others)
+    if by_port is not None and by_port.sequence is not None:
+        return by_port
+    form.pair = ends_pair(form.columns, others)
+    return form.pair if form.pair is not None and _is_schedule(form, others) else by_port
 
 
 def _leave_other_numbers(forms: Sequence[Form], ties: Ties) -> None:

@@ -30,7 +30,9 @@ def port_pair(columns: Mapping[int, ColumnProfile], others: frozenset[str]) -> E
         taken = {column, controller, sequence}
         tag = _tag(columns, [c for c in columns if c not in taken], others)
         feeds = _says(columns[column], "near", "far")  # `Home run to`: the row is the device
-        if tag is not None and (sequence is not None or (controller is None and feeds)):
+        if tag is None or columns[column].keys & columns[tag].keys:
+            continue  # what feeds is fed itself
+        if sequence is not None or (controller is None and feeds):
             return EndsPair(column, tag, 1.0, 1.0, sequence=sequence, controller=controller)
     return None
 
