@@ -45,7 +45,7 @@ def said(text: str, kind: str | None = None) -> Mapping[str, float]:
     kind : only the fields of one kind of table; None: of any, the side lists (reels, cables ...) only for
         fields that pulls and devices do not have
     """
-    found = _exact(text, kind) or _of_both(text, kind) or _of_words(text, kind)
+    found = _exact(text, kind) or _of_other_matter(text) or _of_both(text, kind) or _of_words(text, kind)
     return _with_unit(text, kind, found)
 
 
@@ -59,6 +59,10 @@ def _exact(text: str, kind: str | None) -> dict[str, float]:
                 strength *= _SIDE_LIST
             found[field] = max(strength, found.get(field, 0.0))
     return found
+
+
+def _of_other_matter(text: str) -> dict[str, float]:
+    return {OTHER: 1.0} if folded(text) in word_list("other_matter") else {}
 
 
 def _of_both(text: str, kind: str | None) -> dict[str, float]:
