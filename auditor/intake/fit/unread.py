@@ -1,5 +1,6 @@
 """What was not read and may be what is missing: cells that name an end in doubt, rows that count and have no name."""
 
+import re
 from collections.abc import Iterable, Iterator
 
 from auditor.intake.blocks.grid import filled_cells
@@ -21,6 +22,7 @@ from auditor.intake.statements.facts import VOID
 from auditor.job.model import CellRef, Job, Remark, TableKind
 from auditor.units import LENGTH_M
 
+_LISTED = re.compile(r"\s*[,;\n]\s*|\s+/\s+")
 LONGEST_NAME = 60  # characters of a cell that may be a name
 LEAST_ENDS, MOST_OF_ENDS = 3, 0.5  # names of the job, and their share, that make a column one of ends
 FEW = 0.1  # share of a table's records; so many rows without a name may be sums or notes; project convention
@@ -132,6 +134,8 @@ def _keys(text: str) -> Iterator[str]:
         yield from map(spelling, several.tags)
     elif CHAIN_MARK.search(text):
         yield from map(spelling, names_in_chain(text))
+    else:
+        yield from map(spelling, _LISTED.split(text))
 
 
 def _cells_not_read(document: Document) -> Iterator[tuple[CellRef, str]]:

@@ -22,6 +22,7 @@ from auditor.intake.words import heading, key, word_list
 MAX_CHAIN = 2000
 MAX_NAME = 60
 _UNIT_BEHIND = re.compile(r"[\d.,]\s*(['\"]|[^\W\d_][^\d]*)$")
+_NAMES_LISTED = re.compile(r"\s*[,;]\s+|\s+/\s+")  # of texts whose line breaks are commas
 _LEVEL = re.compile(r"\d{1,3}(?:\.\d{1,3})*")
 
 
@@ -74,6 +75,8 @@ class ColumnProfile:
                 several = tags_in(text)
                 if several is not None:
                     found.update(map(spelling, several.tags))
+                elif len(names := _NAMES_LISTED.split(text)) > 1:
+                    found.update(map(spelling, names))
                 if len(text) <= MAX_NAME:
                     found.add(spelling(text))
         return frozenset(found - {""})
