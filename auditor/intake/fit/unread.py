@@ -19,6 +19,7 @@ from auditor.intake.roles.profiles import profiles_of
 from auditor.intake.rows.part import Part
 from auditor.intake.said import question
 from auditor.intake.statements.facts import VOID
+from auditor.intake.words import said
 from auditor.job.model import CellRef, Job, Remark, TableKind
 from auditor.units import LENGTH_M
 
@@ -27,6 +28,8 @@ LONGEST_NAME = 60  # characters of a cell that may be a name
 LEAST_ENDS, MOST_OF_ENDS = 3, 0.5  # names of the job, and their share, that make a column one of ends
 FEW = 0.1  # share of a table's records; so many rows without a name may be sums or notes; project convention
 _COUNTED = ("power_w", "total_power_w", "length_m")
+SAYS = 0.6  # how strongly a heading must say that a column is of the feed
+_OF_A_FEED = ("near", "far", "port", "controller", "chain", "near_terminal", "level")
 _WITH_PORTS = (TableKind.COMBINED, TableKind.PULLS)
 _OF_ENDS = (TableKind.DEVICES, TableKind.COMBINED, TableKind.PULLS, TableKind.SPLICES)
 _SCHEDULED = (TableKind.DEVICES, TableKind.COMBINED, TableKind.PULLS)
@@ -37,6 +40,7 @@ def unread(document: Document, job: Job) -> Remark | None:
     return (
         unread_rows(document)
         or unread_table(document, job)
+        or unread_tags(document, job)
         or unread_ends(document, job)
         or ports_of_no_controller(document, job)
     )
@@ -59,19 +63,47 @@ def ports_of_no_controller(document: Document, job: Job) -> Remark | None:
 
 def unread_table(document: Document, job: Job) -> Remark | None:
     """A question where a table that is not read names the job's ends and has lengths or a second column of ends."""
-    known = {spelling(name) for pull in job.pulls for name in (pull.near, pull.far) if name}
-    known |= {spelling(device.tag) for device in job.devices}
+    known = _names_of(job)
     read = {(t.sheet.name, t.first_row, t.first_column) for t in document.tables if t.kind in _OF_ENDS}
     void = list(document.facts.of(VOID))
     for block in document.blocks:
         name, row = block.sheet.name, block.first_row
         if (name, row, block.first_column) in read or any(fact.holds(name, row) for fact in void):
             continue
-        if _lists_pulls(block, frozenset(known)):
+        if _lists_pulls(block, known):
             where = CellRef(name, row, block.first_column)
             message = f"the table at {where.a1} of {name!r} names ends of this job and is not read: does it list pulls"
             return question(name, message, where)
     return None
+
+
+def unread_tags(document: Document, job: Job) -> Remark | None:
+    """A question where a list of devices has a second column of tags that is not read."""
+    known = _names_of(job)
+    for part in document.parts:
+        table = part.table
+        if table.kind is not TableKind.DEVICES or table.understood.shape != "rows":
+            continue
+        used = {use.column for use in table.understood.columns.values()}
+        for column in range(table.first_column, table.last_column + 1):
+            header = table.headers.get(column, "")
+            texts = {
+                words(v) for row in part.rows if isinstance(v := table.sheet.value(row, column), str) and v
+            }
+            keys = frozenset(key for text in texts for key in _keys(text))
+            says_feed = bool(header) and any(said(header).get(name, 0.0) >= SAYS for name in _OF_A_FEED)
+            if column in used or says_feed or len(keys & known) < 2 or share(keys, known) <= MOST_OF_ENDS:
+                continue
+            where = CellRef(table.sheet.name, table.heading_row, column)
+            message = f"the column {header!r} of {table.sheet.name!r} holds tags and is not read: are they devices too"
+            return question(header or table.sheet.name, message, where)
+    return None
+
+
+def _names_of(job: Job) -> frozenset[str]:
+    """The ends of the pulls and the tags, without their spelling."""
+    ends = {spelling(name) for pull in job.pulls for name in (pull.near, pull.far) if name}
+    return frozenset(ends | {spelling(device.tag) for device in job.devices})
 
 
 def _lists_pulls(block: TableBlock, known: frozenset[str]) -> bool:

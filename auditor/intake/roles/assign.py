@@ -56,16 +56,20 @@ def understand_tables(tables: Sequence[TableBlock]) -> list[Form]:
         form.pair = _pair_of(form, others)
     ties = _ties(forms)
     for form in forms:
-        form.understood = shape_of_form(form.tables, form.columns, ties) or _best_kind(form, ties)
+        form.understood = _shaped(form, ties) or _best_kind(form, ties)
     ties = _ties_after(forms, ties)
     for form in forms:
-        form.understood = shape_of_form(form.tables, form.columns, ties) or _best_kind(form, ties)
+        form.understood = _shaped(form, ties) or _best_kind(form, ties)
         if form.understood is not None:
             form.understood = without_unused(settle_length(form.understood, form.columns))
         else:
             form.understood = kind_of_headings(form.columns)
     _leave_other_numbers(forms, ties)
     return forms
+
+
+def _shaped(form: Form, ties: Ties) -> Understood | None:
+    return shape_of_form(form.tables, form.columns, ties, of_ends=form.pair is not None)
 
 
 def _pair_of(form: Form, others: frozenset[str]) -> EndsPair | None:
@@ -236,7 +240,7 @@ def _listed_tags(forms: Sequence[Form], ties: Ties) -> frozenset[str]:
     """The tags of the lists that may be device lists."""
     found: set[str] = set()
     for form in forms:
-        shape = shape_of_form(form.tables, form.columns, ties) if form.pair is None else None
+        shape = _shaped(form, ties) if form.pair is None else None
         if shape is not None and shape.shape == MATRIX:
             for name, use in shape.columns.items():
                 found |= form.columns[use.column].keys if name.startswith("kind ") else frozenset()

@@ -90,7 +90,8 @@ def sort_rows(table: FoundTable) -> tuple[list[int], LeftOut]:
     after_gap = False
     struck, alone = table.sheet.struck, len(keys) == 1
     for row, cells in enumerate(table.sheet.rows[table.first_row - 1 : table.last_row], table.first_row):
-        if not after_gap and len(cells) >= used[-1] and float in map(type, cells):
+        own = cells[table.first_column - 1 : table.last_column]
+        if not after_gap and len(cells) >= used[-1] and float in map(type, own):
             # the common case, decided fast: all key cells hold short text and there is a number
             for column in keys:
                 value = cells[column - 1]

@@ -37,13 +37,17 @@ def section_facts(part: Part) -> Iterable[Fact]:
 
 def _begins_with(part: Part, row: int, text: str) -> bool:
     """Whether the row's first cell holds its text: a number before it makes the row one of the records."""
-    cells = part.table.sheet.rows[row - 1][part.table.first_column - 1 :]
-    return next((words(value) for value in cells if not is_blank(value)), text) == text
+    return next((words(value) for value in _cells(part, row) if not is_blank(value)), text) == text
 
 
 def _text(part: Part, row: int) -> str:
-    cells = part.table.sheet.rows[row - 1] if row <= len(part.table.sheet.rows) else []
-    return next((words(value) for value in cells if isinstance(value, str) and value.strip()), "")
+    return next((words(value) for value in _cells(part, row) if isinstance(value, str) and value.strip()), "")
+
+
+def _cells(part: Part, row: int) -> Sequence[Value]:
+    """A row's cells within the table; another table may stand beside it."""
+    rows, table = part.table.sheet.rows, part.table
+    return rows[row - 1][table.first_column - 1 : table.last_column] if row <= len(rows) else []
 
 
 def leave_out_void(parts: Sequence[Part], facts: Facts) -> set[str]:
