@@ -13,11 +13,12 @@ or a row number was taken for an end. With n devices the gate closes if any one 
 - one end that is no root, and no device that a port feeds, in more than 40 % of the pulls;
 - no root at all;
 - pulls: fewer than half the rows of the schedules;
-- lengths that rise from hop to hop in more than 72 % of the hops: they may count from the port.
+- lengths that rise from hop to hop in more than 72 % of the hops, or in all of them where chance would do so in
+  less than 1 of 100 jobs: they may count from the port.
 """
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from auditor.intake.said import question
@@ -28,6 +29,7 @@ LEAST_PULLS = 3
 DARK, UNKNOWN, DOUBLE = (2.5, 0.15), (3.5, 0.12), (2.5, 0.15)  # at most, and as a share of the devices
 HUB, LEAST_AT_HUB = 0.4, 5
 RISING, LEAST_HOPS = 0.72, 6
+CHANCE = 0.01  # of lengths that rise along every branch without meaning it; project convention
 MOST_NAMED = 4
 
 
@@ -175,6 +177,35 @@ def _top(parent: dict[str, str], name: str) -> str:
     return name
 
 
+def _rise_everywhere(job: Job, feeds: Mapping[str, Sequence[Pull]]) -> bool:
+    """Whether all lengths are known and each is more than the one before it, which chance would hardly do."""
+    pairs = [(pull.length_m, after.length_m) for pull in job.pulls for after in feeds.get(pull.far, ())]
+    rise = all(a is not None and b is not None and b > a for a, b in pairs)
+    return bool(pairs) and rise and _chance_of_rising(job.pulls, feeds) < CHANCE
+
+
+def _chance_of_rising(pulls: Sequence[Pull], feeds: Mapping[str, Sequence[Pull]]) -> float:
+    """How likely random lengths rise along every branch: the product of 1 by the pulls at and behind each pull.
+
+    Source: the hook length formula for heap-ordered forests (Knuth, The Art of Computer Programming, vol. 3, 5.1.4,
+    exercise 20; from memory).
+    """
+    chance = 1.0
+    for pull in pulls:
+        behind, waiting, seen = 0, [pull], set()
+        while waiting:
+            one = waiting.pop()
+            if id(one) in seen:
+                return 1.0  # a loop has no order
+            seen.add(id(one))
+            behind += 1
+            waiting += feeds.get(one.far, ())
+        chance /= behind
+        if chance < CHANCE:
+            break
+    return chance
+
+
 def _rising(job: Job) -> str | None:
     """Lengths that rise along the chains: counted from the port, if nothing says otherwise."""
     if any("counts from the port" in remark.message for remark in job.remarks):
@@ -190,6 +221,7 @@ def _rising(job: Job) -> str | None:
         if after.length_m is not None
     ]
     rising = sum(b > a for a, b in hops)
-    if len(hops) < LEAST_HOPS or rising <= RISING * len(hops):
+    many = len(hops) >= LEAST_HOPS and rising > RISING * len(hops)
+    if not many and not _rise_everywhere(job, feeds):
         return None
     return f"the lengths rise along {rising} of {len(hops)} hops: do they count from the port, or is each the length of its own pull"

@@ -25,7 +25,7 @@ class TagList:
 def tags_in(text: str) -> TagList | None:
     """The tags of a cell that holds more than one; None: it holds one name."""
     text = plain(text)
-    if not any(map(str.isdigit, text)) or len(text) > 2000 or text[:1] in "=+-":
+    if not any(map(str.isdigit, text)) or len(text) > 2000 or (text[:1] in "=+-" and not text[1:2].isalpha()):
         return None
     return _range(text) or _slashes(text) or _listed(text)
 

@@ -151,7 +151,7 @@ def _ties(forms: Sequence[Form]) -> Ties:
     fed: set[str] = set()
     for form in forms:
         if form.pair is not None:
-            ends |= form.columns[form.pair.near].keys | form.columns[form.pair.far].keys
+            ends |= frozenset().union(*(form.columns[column].keys for column in form.pair.ends))
             fed |= form.columns[form.pair.far].keys
         ends |= set(map(spelling, _chain_ends(form)))
     known = Ties(
@@ -201,7 +201,7 @@ def _end_texts(forms: Sequence[Form]) -> frozenset[str]:
         text
         for form in forms
         if form.pair is not None
-        for number in (form.pair.near, form.pair.far)
+        for number in form.pair.ends
         for text in form.columns[number].texts
     }
     return frozenset(text.casefold() for text in texts.union(*map(_chain_ends, forms)))
@@ -230,7 +230,7 @@ def _controllers(forms: Sequence[Form]) -> frozenset[str]:
         text
         for form in forms
         if form.pair is not None
-        for number in (form.pair.near, form.pair.far)
+        for number in form.pair.ends
         for text in form.columns[number].texts
     }
     return frozenset(spelling(option.controller) for text in texts for option in spelled(text))

@@ -33,6 +33,11 @@ class EndsPair:
     controller: int | None = None  # column of the ports' controllers
 
     @property
+    def ends(self) -> tuple[int, ...]:
+        """The columns that name ends; a port beside its controller is a part of one."""
+        return (self.far,) if self.controller is not None else (self.near, self.far)
+
+    @property
     def strength(self) -> float:
         return self.words + 0.8 * self.tie
 

@@ -4,6 +4,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from auditor.intake.blocks.grid import is_quantity
 from auditor.intake.formats.cells import Fault, Value
 from auditor.intake.grammar.values import is_blank, words
 from auditor.intake.names.chains import CHAIN_MARK, is_dashed
@@ -19,7 +20,7 @@ _SECTION = re.compile(  # alone in its row these head the rows below, however mu
     re.IGNORECASE,
 )
 _IN_SECTIONS = frozenset({TableKind.PULLS, TableKind.COMBINED, TableKind.DEVICES})
-SHARED = ("near", "cable", "controller", "port", "room")  # what rows have in common under merged cells
+SHARED = ("near", "cable", "controller", "port", "near_terminal", "room")  # what rows have in common under merged cells
 KEYS = {  # the fields that make a row a record
     TableKind.PULLS: ("near", "far", "id", "chain"),
     TableKind.COMBINED: ("tag", "near", "level"),
@@ -72,7 +73,8 @@ def spread_merges(table: FoundTable) -> list[tuple[int, int, int]]:
         if left != right or left not in shared or not table.first_row <= first < last <= table.last_row:
             continue
         value = table.sheet.value(first, left)
-        if not isinstance(value, str) or is_blank(value) or words(value) == table.headers.get(left):
+        port = isinstance(value, float) and shared[left] in ("port", "near_terminal")
+        if not (isinstance(value, str) or port) or is_blank(value) or words(value) == table.headers.get(left):
             continue
         for row in range(first + 1, min(last, len(table.sheet.rows)) + 1):
             if _any_filled(table.sheet.rows[row - 1], table.first_column, table.last_column):
@@ -147,7 +149,8 @@ def _other(  # noqa: PLR0911
     if _is_worded_total(table, cells, texts):
         return "totals"
     missing = [column for column in keys if is_blank(_value(cells, column))]
-    if _sums_up(texts[:2], bool(missing), table.kind) or _labels_sums(
+    worded = [text for text in texts if not is_quantity(text)]  # `4.2 W` may stand before `Sum`
+    if _sums_up(worded[:2], bool(missing), table.kind) or _labels_sums(
         cells[table.first_column - 1 : table.last_column]
     ):
         return "totals"

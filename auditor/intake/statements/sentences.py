@@ -20,7 +20,7 @@ from auditor.intake.statements.facts import (
     VOID,
     Fact,
 )
-from auditor.intake.words import fold, matcher
+from auditor.intake.words import fold, matcher, said
 from auditor.job.model import CellRef
 from auditor.units import LENGTH_M, POWER_W
 
@@ -28,6 +28,7 @@ _IN_BRACKETS = re.compile(  # `Feet to each device in brackets`
     r"\b(?P<unit>feet|foot|metres?|meters?|mètres|metros|metri|meter)\b[^.;]{0,40}\b(?:brackets|parenthes\w+|klammern?|parenthèses|paréntesis|parentesi|haakjes)\b",
     re.IGNORECASE,
 )
+SAYS = 0.7  # how strongly a sentence must speak of distances; project convention
 MAX_SENTENCE = 400  # characters
 LONGEST_VOID = 60  # characters of a line that voids what stands below; project convention
 WORDS_OF_VOID = 10
@@ -112,10 +113,18 @@ _WEAK = ("from the port", "from port", "from the controller", "from the panel", 
 
 def _says_cumulative(text: str, folded: str) -> bool:
     """Whether a sentence says that lengths count from the port."""
+    if _counts_from_the_port(text):
+        return True
     match = matcher("cumulative").search(folded)
     if match is None or not _LENGTH_WORD.search(text) or matcher("hop").search(folded):
         return False
     return match[0] not in _WEAK or _FROM_THE_PORT.search(text) is not None
+
+
+def _counts_from_the_port(text: str) -> bool:
+    """Whether a short sentence speaks of lengths and of the port that they start at, as a heading would."""
+    sentence = plain(text).strip(" .!")
+    return bool(_LENGTH_WORD.search(sentence)) and said(sentence).get("distance_m", 0.0) >= SAYS
 
 
 def _at(line: Line, column: int) -> CellRef:
