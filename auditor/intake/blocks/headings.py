@@ -1,16 +1,20 @@
 """Which rows head a table: by words that are known, or by what stands below them."""
 
 import itertools
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
 from auditor.intake.blocks.grid import filled_cells, is_quantity, shape_of, texts_of
 from auditor.intake.formats.cells import Sheet, Value
+from auditor.intake.grammar.units import UNIT_OF
 from auditor.intake.grammar.values import words
 from auditor.intake.names.chains import CHAIN_MARK
+from auditor.intake.names.ports import spelled
 from auditor.intake.words import MAX_HEADING, candidates, is_known, matcher
 
 MOST_BELOW = 12  # rows below a heading that are looked at
+_NUMBER = re.compile(r"(?<=^[^\W\d])\d{1,2}$|(?<=[^\W\d][^\W\d])\d{1,2}$")  # of a column among others of its name
 LEAST_APART = 3  # headings of a row in which a number stands apart
 
 
@@ -81,8 +85,17 @@ def _may_head(sheet: Sheet, row: int, texts: dict[int, str], left: int, right: i
         and max(map(len, texts.values())) <= MAX_HEADING
         and not any(map(is_quantity, texts.values()))
         and not any(map(CHAIN_MARK.search, texts.values()))
+        and not _is_port_itself(list(texts.values()))
         and not _has_label(list(texts.values()))
     )
+
+
+def _is_port_itself(texts: list[str]) -> bool:
+    """Whether a row is that of a port in a tree: its name, and the word for a port; a unit may stand beside them."""
+    ports = [text for text in texts if spelled(text)]
+    words_of_port = [text for text in texts if any(field == "port" for field, _ in candidates("pulls", text))]
+    rest = [text for text in texts if text not in ports and text not in words_of_port]
+    return len(ports) == 1 and bool(words_of_port) and all(text.casefold() in UNIT_OF for text in rest)
 
 
 def _rest_is_apart(texts: dict[int, str], cells: dict[int, Value]) -> bool:
@@ -101,7 +114,7 @@ def _has_label(texts: list[str]) -> bool:
 
 def _known(texts: Iterable[str]) -> bool:
     """Whether enough of the texts are headings that are known."""
-    listed = list(texts)
+    listed = list(dict.fromkeys(_NUMBER.sub("", text) for text in texts))  # `L0`, `L1`, `L2` count once
     known = sum(map(is_known, listed))
     return (known >= 2 and known * 3 >= len(listed)) or (known == 1 and len(listed) == 2)
 

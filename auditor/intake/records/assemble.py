@@ -26,7 +26,7 @@ from auditor.intake.records.stated import stated_table, totals
 from auditor.intake.records.unread_values import numbers_not_read
 from auditor.intake.rows.part import Part
 from auditor.intake.said import reading
-from auditor.intake.statements.facts import CABLE, LENGTH_UNIT, POWER_UNIT, SUPPLY_VOLTAGE
+from auditor.intake.statements.facts import CABLE, CURRENT_VOLTS, LENGTH_UNIT, POWER_UNIT, SUPPLY_VOLTAGE
 from auditor.intake.words import OWN_WITH_COMMA, decimal_comma, fold, heading, matcher
 from auditor.job.model import Cable, Controller, Device, Job, Pull, Remark, TableKind
 
@@ -120,8 +120,11 @@ def assemble(document: "Document", name: str) -> Job:
 def _devices(
     columns: Columns, ends: Ends, supply: Supply, legend: dict[str, Kind], assembly: Assembly
 ) -> list[Device]:
-    unit = assembly.document.facts.at(POWER_UNIT, columns.sheet, columns.table.first_row)
-    found = read_devices(columns, ends, supply, unit.value if unit else None)
+    at = columns.sheet, columns.table.first_row
+    unit = assembly.document.facts.at(POWER_UNIT, *at)
+    volts = assembly.document.facts.at(CURRENT_VOLTS, *at)
+    own = Supply(volts.value) if volts else supply
+    found = read_devices(columns, ends, own, unit.value if unit else None)
     found, said = with_legend(found, columns, legend)
     boxes = frozenset(map(spelling, (*ends.boxes, *boxes_in(columns))))
     found = [device for device in found if spelling(device.tag) not in boxes]

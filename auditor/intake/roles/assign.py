@@ -18,6 +18,7 @@ from auditor.intake.roles.kinds import ORDER, ColumnUse, Understood, as_kind, ti
 from auditor.intake.roles.lengths import settle_length
 from auditor.intake.roles.profiles import ColumnProfile, profiles_of, same_form
 from auditor.intake.roles.shapes import MATRIX, shape_of_form
+from auditor.intake.roles.steps import with_steps_gathered
 from auditor.intake.words import fold, matcher, said
 from auditor.job.model import TableKind
 from auditor.units import LENGTH_M
@@ -95,7 +96,7 @@ def _form(tables: list[TableBlock]) -> Form:
         [row for row in range(table.first_row, table.last_row + 1) if may_be_record(table, row)]
         for table in tables
     ]
-    return Form(tables, profiles_of(tables, rows))
+    return Form(tables, with_steps_gathered(profiles_of(tables, rows)))
 
 
 def _single_names(form: Form) -> frozenset[str]:

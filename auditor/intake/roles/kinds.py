@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from auditor.intake.names.chains import names_in_chain
 from auditor.intake.names.spelling import spelling
@@ -32,6 +32,7 @@ from auditor.intake.words import (
 from auditor.job.model import TableKind
 
 OF_THE_OFFICE = " of headings.json"  # in the reason of a column whose heading is none of the shipped ones
+ROWS, STEPS = "rows", "steps"  # shapes of tables: a record in each row; names in a column for each depth
 UNREADABLE = -0.8  # what values that are no numbers say against a number
 LEAST_OF_ENDS = 0.6  # share of the cells with both ends of a pull that stand once: a spare has them twice
 LATER = 0.001  # what a later meaning of one heading has less
@@ -110,7 +111,7 @@ class Understood:
         default_factory=dict
     )  # role -> other columns that may be it
     score: float = 0.0
-    shape: str = "rows"
+    shape: str = ROWS
     settled: tuple[Settled, ...] = ()
 
 
@@ -133,12 +134,16 @@ def as_kind(
         for name in taken
     }
     uses = {name: _use(claim, columns[claim.column], ties) for name, claim in taken.items()}
+    steps = columns[taken["level"].column].depths if "level" in taken else ()
+    for number, column in enumerate(steps, 1):
+        uses[f"step {number}"] = replace(uses["level"], field=f"step {number}", column=column)
     return Understood(
         kind=kind,
         columns=uses,
         languages=_languages(taken.values(), columns),
         rivals={name: others for name, others in rivals.items() if others},
         score=sum(min(claim.score, 1.6) for claim in taken.values()),
+        shape=STEPS if steps else ROWS,
     )
 
 

@@ -22,6 +22,7 @@ from auditor.intake.words import heading, key, word_list
 MAX_CHAIN = 2000
 MAX_NAME = 60
 _UNIT_BEHIND = re.compile(r"[\d.,]\s*(['\"]|[^\W\d_][^\d]*)$")
+_PUSH = re.compile(r"(?:\s|[\-–—•·>]+(?=\s))*")
 _LEVEL = re.compile(r"\d{1,3}(?:\.\d{1,3})*")
 
 
@@ -36,6 +37,7 @@ class ColumnProfile:
     sheets: int = 1  # over how many sheets the tables stand
     by_table: list[list[Value]] = field(default_factory=list)
     unit_beside: str | None = None  # the unit in the next column, where that holds nothing else
+    depths: tuple[int, ...] = ()  # the columns of a tree's depths that are gathered in this one
 
     @property
     def lower(self) -> str:
@@ -159,7 +161,7 @@ class ColumnProfile:
     @cached_property
     def is_indented(self) -> bool:
         """Whether blanks before the names make a tree: each row at most one step deeper than the row above."""
-        depths = [len(v) - len(v.lstrip()) for v in self.filled if isinstance(v, str)]
+        depths = [pushed_by(v) for v in self.filled if isinstance(v, str)]
         if len(depths) < 3 or len(set(depths)) < 2 or depths[0] != min(depths):
             return False
         steps = sorted(set(depths))
@@ -192,6 +194,12 @@ class ColumnProfile:
 
     def _has_unit(self, value: str) -> bool:
         return is_quantity(value) and not plain(value).replace(".", "").replace(",", "").isdigit()
+
+
+def pushed_by(text: str) -> int:
+    """How far blanks, or dashes with blanks between, push a name in: `- - KP-1`."""
+    match = _PUSH.match(text)
+    return match.end() if match else 0
 
 
 def _is_nothing(text: str) -> bool:

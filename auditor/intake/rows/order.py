@@ -7,6 +7,7 @@ from auditor.intake.formats.cells import Value
 from auditor.intake.grammar.numbers import UnreadableError
 from auditor.intake.grammar.values import count, is_blank, words
 from auditor.intake.names.ports import spelled
+from auditor.intake.roles.profiles import pushed_by
 from auditor.intake.rows.part import Part, filled_down
 from auditor.intake.said import question
 from auditor.job.model import CellRef, TableKind
@@ -82,6 +83,9 @@ def _by_level(part: Part) -> set[str]:
     """1.1.2 is fed from 1.1; the rows of the ports themselves are no pulls."""
     levels = _levels(part)
     tags = [words(value) for value in part.values(_fed(part))]
+    if _is_pushed(part):
+        tags = [tag[pushed_by(tag) :] for tag in tags]
+        part.give(_fed(part), list(tags))
     at = {level: tag for level, tag in zip(levels, tags, strict=True) if level}
     lengths = part.values("length_m")
     roots = {
@@ -106,12 +110,17 @@ def _by_level(part: Part) -> set[str]:
     return asked
 
 
+def _is_pushed(part: Part) -> bool:
+    """Whether the names themselves say how deep they stand."""
+    return part.column_of("level") == part.column_of(_fed(part))
+
+
 def _levels(part: Part) -> list[str]:
     """The level number of each row; of names that blanks push in the numbers are counted."""
     values = part.values("level")
-    if part.column_of("level") != part.column_of(_fed(part)):
+    if not _is_pushed(part):
         return [words(value).strip(".") for value in values]
-    depths = [len(v) - len(v.lstrip()) if isinstance(v, str) else 0 for v in values]
+    depths = [pushed_by(v) if isinstance(v, str) else 0 for v in values]
     steps = sorted(set(depths))
     counts: list[int] = []
     levels = []

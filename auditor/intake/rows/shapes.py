@@ -8,11 +8,12 @@ from auditor.intake.names.ranges import tags_in
 from auditor.intake.names.spelling import spelling
 from auditor.intake.roles.first_look import is_total
 from auditor.intake.roles.found import FoundTable
-from auditor.intake.roles.kinds import ColumnUse, Understood
+from auditor.intake.roles.kinds import STEPS, ColumnUse, Understood
 from auditor.intake.roles.shapes import MATRIX, PORT_COLUMNS
+from auditor.intake.roles.steps import pushed_in
 from auditor.intake.rows.given import Given
 from auditor.intake.rows.part import Part
-from auditor.intake.rows.sort import LeftOut
+from auditor.intake.rows.sort import LeftOut, sort_rows
 
 _TAG_LIST = re.compile(r"\s*[,;/\n]\s*|\s{2,}|\s+(?:and|und|et|y|e|en)\s+")
 
@@ -28,7 +29,24 @@ def shaped_part(table: FoundTable, ends: frozenset[str]) -> Part | None:
         return _port_columns(table)
     if table.understood.shape == MATRIX:
         return _matrix(table, ends)
-    return None
+    return _steps(table) if table.understood.shape == STEPS else None
+
+
+def _steps(table: FoundTable) -> Part:
+    """Each row's one name, pushed in by its depth."""
+    uses = table.understood.columns
+    depths = [use.column for name, use in uses.items() if name.startswith("step ")]
+    rows, other = sort_rows(table)
+    cells = [[table.sheet.value(row, column) for column in depths] for row in rows]
+    names: list[Value] = [pushed_in(own) for own in cells]
+    at = [
+        next((column for column, value in zip(depths, own, strict=True) if not is_blank(value)), depths[0])
+        for own in cells
+    ]
+    columns = {name: use for name, use in uses.items() if not name.startswith("step ")}
+    part = Part(_with(table, columns), rows, other)
+    part.given = {"tag": Given(names, at), "level": Given(list(names), at)}
+    return part
 
 
 def _port_columns(table: FoundTable) -> Part:

@@ -84,7 +84,8 @@ def spread_merges(table: FoundTable) -> list[tuple[int, int, int]]:
 def sort_rows(table: FoundTable) -> tuple[list[int], LeftOut]:
     """(row numbers of the records, the other rows with something in them)."""
     used = sorted(table.columns.values())
-    keys = [table.columns[name] for name in KEYS[table.kind] if name in table.columns]
+    named = (*KEYS[table.kind], *(name for name in table.columns if name.startswith("step ")))
+    keys = list(dict.fromkeys(table.columns[name] for name in named if name in table.columns))
     records: list[int] = []
     other = LeftOut()
     after_gap = False

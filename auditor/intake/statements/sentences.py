@@ -13,6 +13,7 @@ from auditor.intake.statements.facts import (
     CABLE,
     CUMULATIVE,
     CURRENT,
+    CURRENT_VOLTS,
     LENGTH_UNIT,
     PANEL,
     POWER_UNIT,
@@ -22,7 +23,7 @@ from auditor.intake.statements.facts import (
 )
 from auditor.intake.words import fold, matcher
 from auditor.job.model import CellRef
-from auditor.units import LENGTH_M, POWER_W
+from auditor.units import CURRENT_A, LENGTH_M, POWER_W
 
 _IN_BRACKETS = re.compile(  # `Feet to each device in brackets`
     r"\b(?P<unit>feet|foot|metres?|meters?|mètres|metros|metri|meter)\b[^.;]{0,40}\b(?:brackets|parenthes\w+|klammern?|parenthèses|paréntesis|parentesi|haakjes)\b",
@@ -37,7 +38,7 @@ _LENGTH_WORD = re.compile(
     re.IGNORECASE,
 )
 _POWER_WORD = re.compile(
-    r"\b(?:loads?|powers?|currents?|leistung(?:en)?|ströme?|courants?|corrientes?|intensidad(?:es)?|correnti|corrente|stromen|stroom|puissances?|potencias?|potenz[ae]|vermogens?|consumptions?|consommations?)\b",
+    r"\b(?:loads?|powers?|currents?|leistung(?:en)?|ströme?|courants?|corrientes?|intensidad(?:es)?|correnti|corrente|stromen|stroom|puissances?|potencias?|potenz[ae]|vermogens?|consumptions?|consommations?|consumos?|assorbiment[oi]|verbruik|verbrauch)\b",
     re.IGNORECASE,
 )
 _IN_UNIT = re.compile(r"\b(?:in|en|in den|=)\s+(?P<unit>[^\W\d]+)\b", re.IGNORECASE)
@@ -46,6 +47,7 @@ _SUPPLY = re.compile(
     r"\b(?:suppl(?:y|ies)|bus|nominal|versorgung|speisung|alimentation|alimentaci(?:ó|o)n|alimentazione|voeding)\b[^.;\d]{0,24}(?P<volts>\d{2})\s*V\b",
     re.IGNORECASE,
 )
+_AT_VOLTS = re.compile(r"\b(?P<volts>\d{2})\s*V\b")
 _ON_THIS_SHEET = re.compile(
     r"\b(?:this sheet|diesem blatt|cette feuille|esta hoja|questo foglio|dit blad)\b", re.IGNORECASE
 )
@@ -80,9 +82,12 @@ def facts_in(text: str, line: Line, column: int, ends_of_tables: Sequence[int] =
     unit = length_unit_in(text)
     if unit is not None:
         yield Fact(kind=LENGTH_UNIT, value=unit, where=where, wide=_ON_THIS_SHEET.search(text) is None)
-    unit = _unit_after(text, _POWER_WORD, POWER_W)
+    unit = _unit_after(text, _POWER_WORD, {**POWER_W, **CURRENT_A})
     if unit is not None:
-        yield Fact(kind=POWER_UNIT, value=unit, where=where, wide=_ON_THIS_SHEET.search(text) is None)
+        wide = _ON_THIS_SHEET.search(text) is None
+        yield Fact(kind=POWER_UNIT, value=unit, where=where, wide=wide)
+        if unit in CURRENT_A and (stated := _AT_VOLTS.search(plain(text))) is not None:
+            yield Fact(kind=CURRENT_VOLTS, value=float(stated["volts"]), where=where, wide=wide)
     folded = fold(text)
     if _says_cumulative(text, folded):
         yield Fact(kind=CUMULATIVE, value=True, where=where)
