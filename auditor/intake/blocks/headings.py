@@ -14,7 +14,7 @@ from auditor.intake.names.ports import spelled
 from auditor.intake.words import MAX_HEADING, candidates, is_known, matcher
 
 MOST_BELOW = 12  # rows below a heading that are looked at
-_NUMBER = re.compile(r"(?<=^[^\W\d])\d{1,2}$|(?<=[^\W\d][^\W\d])\d{1,2}$")  # of a column among others of its name
+_NUMBER = re.compile(r"(?<=[^\W\d])\d{1,2}$")  # of a column among others of its name
 LEAST_APART = 3  # headings of a row in which a number stands apart
 
 
@@ -114,7 +114,7 @@ def _has_label(texts: list[str]) -> bool:
 
 def _known(texts: Iterable[str]) -> bool:
     """Whether enough of the texts are headings that are known."""
-    listed = list(dict.fromkeys(_NUMBER.sub("", text) for text in texts))  # `L0`, `L1`, `L2` count once
+    listed = list({_NUMBER.sub("", text): text for text in texts}.values())  # `L0`, `L1`, `L2` count once
     known = sum(map(is_known, listed))
     return (known >= 2 and known * 3 >= len(listed)) or (known == 1 and len(listed) == 2)
 

@@ -8,13 +8,11 @@ from auditor.intake.formats.cells import Value
 from auditor.intake.grammar.lengths import length_m
 from auditor.intake.grammar.numbers import UnreadableError
 from auditor.intake.grammar.values import Context, is_blank, shown
-from auditor.intake.names.chains import split_chain
+from auditor.intake.names.chains import split_chain, split_lengths
 from auditor.intake.names.ends import Ends
 from auditor.intake.records.columns import Columns
 from auditor.intake.records.pulls import homes_of, port_ends
 from auditor.job.model import CellRef, Pull, Unread
-
-_LIST = re.compile(r"\s*[;/+|]\s*|,\s+|\s+-\s+|\n")
 
 
 def pulls(columns: Columns, ends: Ends, length_unit: str | None) -> list[Pull]:
@@ -111,11 +109,7 @@ def _listed(value: Value, count: int) -> Sequence[Value] | None:
     """The lengths of a parallel list, where there are as many as pulls."""
     if is_blank(value):
         return None
-    parts: list[Value] = (
-        [value] if not isinstance(value, str) else [p for p in _LIST.split(value) if p.strip()]
-    )
-    if isinstance(value, str) and len(parts) == 1 and value.count(",") == count - 1:
-        parts = list(value.split(","))
+    parts: list[Value] = [value] if not isinstance(value, str) else [*split_lengths(value, count)]
     unit = re.search(r"[a-z'\"]+$", str(parts[-1]).strip(), re.IGNORECASE) if isinstance(value, str) else None
     if unit:  # `120, 80, 60 ft`: the last one's unit is that of all
         parts = [p if re.search(r"[a-z'\"]", str(p), re.IGNORECASE) else f"{p} {unit[0]}" for p in parts]

@@ -10,6 +10,7 @@ from auditor.intake.names.ends import is_splice
 from auditor.intake.names.ports import spelled
 from auditor.intake.names.ranges import tags_in
 from auditor.intake.names.spelling import spelling
+from auditor.intake.roles.chains import chain_beside_lengths
 from auditor.intake.roles.empty import kind_of_headings
 from auditor.intake.roles.ends import EndsPair, ends_pair
 from auditor.intake.roles.evidence import Ties, by_words, share
@@ -197,10 +198,11 @@ def _end_texts(forms: Sequence[Form]) -> frozenset[str]:
 
 def _chain_ends(form: Form) -> set[str]:
     """The names in the columns that hold chains."""
+    beside = next(iter(chain_beside_lengths(form.columns) or ()), None)
     return {
         name
-        for column in form.columns.values()
-        if column.is_chain
+        for number, column in form.columns.items()
+        if column.is_chain or number == beside
         for text in column.texts
         for name in names_in_chain(text)
     }

@@ -7,12 +7,14 @@ from dataclasses import dataclass, field, replace
 from auditor.intake.names.chains import names_in_chain
 from auditor.intake.names.spelling import spelling
 from auditor.intake.roles.alone import ALONE, SURE_ALONE, by_values_alone
+from auditor.intake.roles.chains import chain_beside_lengths, port_of_chains
 from auditor.intake.roles.claims import Claim
 from auditor.intake.roles.completed import complete
 from auditor.intake.roles.ends import EndsPair
 from auditor.intake.roles.evidence import (
     LEAST,
     NUMERIC,
+    WORDS,
     Ties,
     by_relations,
     by_values,
@@ -30,6 +32,7 @@ from auditor.intake.words import (
     said,
 )
 from auditor.job.model import TableKind
+from auditor.units import LENGTH_M
 
 OF_THE_OFFICE = " of headings.json"  # in the reason of a column whose heading is none of the shipped ones
 ROWS, STEPS = "rows", "steps"  # shapes of tables: a record in each row; names in a column for each depth
@@ -160,7 +163,7 @@ def _languages(claims: Iterable[Claim], columns: Mapping[int, ColumnProfile]) ->
 def _claims(
     kind: TableKind, columns: Mapping[int, ColumnProfile], ties: Ties, pair: EndsPair | None
 ) -> Iterable[Claim]:
-    forced = _ends_of(kind, pair)
+    forced = _ends_of(kind, pair) or _chains_of(kind, columns)
     for column, profile in columns.items():
         if column in forced.values():
             name = next(name for name, at in forced.items() if at == column)
@@ -192,7 +195,24 @@ def _claims(
             values = max(values, 1.0) if alone and name in SURE_ALONE else values
             relations = by_relations(name, profile, ties)
             score = strength(words, values, relations) + _rank(profile.header) - LATER * rank
+            if alone and name == "level":
+                score += WORDS * _has_lengths(columns)  # `Niveau` over 1, 1.1, 1.1.1 is no floor
             yield Claim(name, column, score, words, language, relations)
+
+
+def _chains_of(kind: TableKind, columns: Mapping[int, ColumnProfile]) -> dict[str, int]:
+    found = chain_beside_lengths(columns) if kind is TableKind.PULLS else None
+    if found is None:
+        return {}
+    port = port_of_chains(columns, *found)
+    return {"chain": found[0], "length_m": found[1], **({"port": port} if port is not None else {})}
+
+
+def _has_lengths(columns: Mapping[int, ColumnProfile]) -> bool:
+    return any(
+        profile.quantities > 0.5 and (profile.unit in LENGTH_M or "length_m" in by_words("pulls", profile))
+        for profile in columns.values()
+    )
 
 
 def _holds_both_ends(number: int, columns: Mapping[int, ColumnProfile], ties: Ties) -> bool:

@@ -1,7 +1,7 @@
 """Tables that say what feeds a device by its place: its number on the port, or its level in a tree."""
 
 import itertools
-from collections import defaultdict
+from collections import Counter, defaultdict
 
 from auditor.intake.formats.cells import Value
 from auditor.intake.grammar.numbers import UnreadableError
@@ -92,13 +92,19 @@ def _by_level(part: Part) -> set[str]:
         level for level, tag, n in zip(levels, tags, lengths, strict=True) if _is_root(level, at, tag, n)
     }
     near, keep, asked = [], [], set()
+    twice = {level for level, count in Counter(levels).items() if level and count > 1}
     for index, level in enumerate(levels):
         if level in roots:
             continue
         above = level.rpartition(".")[0]
         keep.append(index)
-        near.append(at.get(above, ""))
-        if above not in at:
+        near.append(at.get(above, "") if above not in twice else "")
+        if above in twice:
+            asked.add(tags[index])
+            where = CellRef(part.table.sheet.name, part.rows[index], part.column_of("level"))
+            message = f"{tags[index]} is number {level} and {above} stands twice: which of the two feeds it? Correct the numbers"
+            part.remarks.append(question(tags[index], message, where))
+        elif above not in at:
             asked.add(tags[index])
             where = CellRef(part.table.sheet.name, part.rows[index], part.column_of("level"))
             message = f"{tags[index]} is number {level} and there is no {above or 'level above it'}: what feeds it? Correct the number"
