@@ -25,11 +25,23 @@ def split_chain(text: str) -> list[tuple[str, str | None]]:
         parts = _LIST.split(_LENGTH.sub(lambda found: found[0].replace(",", "."), text))
     if len(parts) == 1 and is_slashed(text):
         parts = _SLASH.split(text)
+    if len(parts) == 1:
+        parts = _loosely(text)
     steps = []
     for part in parts:
         found = _LENGTH.search(part)
         steps.append((words(_LENGTH.sub("", part)).strip(" ,;"), found[1].strip() if found else None))
     return [step for step in steps if step[0]]
+
+
+def _loosely(text: str) -> list[str]:
+    """Names of several words with dashes or slashes between: `SH 1 - SH 2`, but not `K7 - kitchen`."""
+    for mark in (_DASH, _SLASH):
+        parts = mark.split(text)
+        numbered = all(any(map(str.isdigit, part)) for part in parts)
+        if (len(parts) > 2 or (len(parts) == 2 and numbered)) and not any(map(port_alone, parts)):
+            return parts
+    return [text]
 
 
 def is_dashed(text: str) -> bool:

@@ -353,11 +353,17 @@ class Ends:
             found = [
                 tag for tag in table.get(key_of_text, []) if key is not likeness or _of_one_look(text, tag)
             ]
-            if len(found) == 1:
+            if len(found) == 1 and not (key is first_word and self._names_more(text)):
                 return found[0], how
             if found:
                 return None
         return None
+
+
+    def _names_more(self, text: str) -> bool:
+        """Whether another listed tag stands behind the first one: `KP-1 / KP-2` is not KP-1."""
+        parts = [spelling(part) for part in re.split(r"[\s/,;+&|]+", text) if part]
+        return sum(part in self._loose[0] for part in parts) > 1
 
 
 def _of_one_look(text: str, tag: str) -> bool:

@@ -10,6 +10,7 @@ from auditor.intake.grammar.numbers import UnreadableError
 from auditor.intake.grammar.values import Context, is_blank, shown
 from auditor.intake.names.chains import split_chain, split_lengths
 from auditor.intake.names.ends import Ends
+from auditor.intake.names.ports import spelled
 from auditor.intake.records.columns import Columns
 from auditor.intake.records.pulls import homes_of, port_ends
 from auditor.job.model import CellRef, Pull, Unread
@@ -25,7 +26,7 @@ def pulls(columns: Columns, ends: Ends, length_unit: str | None) -> list[Pull]:
     lengths = columns.raw("length_m")
     cells = columns.cells(("id", "chain", "length_m", "cable", "note"))
     chains, before = columns.texts("chain"), columns.unread_rows()
-    starts = port_ends(columns, ends) if "port" in columns else [""] * len(chains)
+    starts = _starts(columns, ends)
     all_steps = [_steps(columns, ends, i, start) for i, start in enumerate(starts)]
     all_stated = [_stated(steps, value) for steps, value in zip(all_steps, lengths, strict=True)]
     context = _context(columns, all_stated, length_unit)
@@ -58,6 +59,23 @@ def pulls(columns: Columns, ends: Ends, length_unit: str | None) -> list[Pull]:
                 )
             )
     return result
+
+
+def _starts(columns: Columns, ends: Ends) -> list[str]:
+    """The port in a column of its own at which each chain begins, whatever its controller is called."""
+    if "port" not in columns:
+        return [""] * len(columns.rows)
+    return [
+        start or _spelled_port(text, ends)
+        for start, text in zip(port_ends(columns, ends), columns.texts("port"), strict=True)
+    ]
+
+
+def _spelled_port(text: str | None, ends: Ends) -> str:
+    if not text or text in ends.tags:
+        return ""
+    option = next(iter(spelled(text)), None)
+    return ends.port(option.controller, option.port, text) if option else ""
 
 
 def _steps(columns: Columns, ends: Ends, index: int, start: str) -> list[tuple[str, str | None]]:

@@ -28,6 +28,7 @@ def complete(
     """Add to `taken` and `used` what the given roles say of other columns."""
     if kind is TableKind.LEGEND:
         _add_key(taken)
+        _add_words_of_kinds(taken, used, columns)
     if kind is TableKind.CABLES and "name" not in taken:
         _add_cable_name(taken, columns)
     if kind is TableKind.COMBINED:
@@ -46,6 +47,19 @@ def _add_key(taken: dict[str, Claim]) -> None:
     name = next((name for name in ("symbol", "tag", "id") if name in taken), None)
     if "type" not in taken and name is not None:
         taken["type"] = replace(taken.pop(name), field="type")
+
+
+def _add_words_of_kinds(
+    taken: dict[str, Claim], used: set[int], columns: Mapping[int, ColumnProfile]
+) -> None:
+    """The one other column of names says in words what each key stands for."""
+    if "type" not in taken or "power_w" not in taken or "description" in taken:
+        return
+    rest = [c for c, p in columns.items() if c not in used and p.names > 0.8 and p.distinct > 0.95]
+    rest = [c for c in rest if columns[c].quantities < 0.1 and columns[c].share_filled > 0.9]
+    if len(rest) == 1:
+        taken["description"] = Claim("description", rest[0], 1.0, 0.0, "", None)
+        used.add(rest[0])
 
 
 def _complete_combined(

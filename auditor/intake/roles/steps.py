@@ -22,7 +22,7 @@ def with_steps_gathered(columns: Mapping[int, ColumnProfile]) -> dict[int, Colum
         return dict(columns)
     if any(depth is None for depth in at):
         return dict(columns)
-    names = [pushed_in(cells) for cells in rows]
+    names: list[Value] = [pushed_in(cells) for cells in rows]
     first = columns[depths[0]]
     gathered = replace(first, values=names, by_table=[names], depths=tuple(depths))
     return {
