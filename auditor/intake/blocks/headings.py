@@ -15,6 +15,7 @@ from auditor.intake.words import MAX_HEADING, candidates, is_known, matcher
 
 MOST_BELOW = 12  # rows below a heading that are looked at
 _NUMBER = re.compile(r"(?<=[^\W\d])\d{1,2}$")  # of a column among others of its name
+_PLACE = re.compile(r"(\d{1,2})(?:\s*\W?\s*[^\W\d]{1,6}\.?\W?)?")  # `1`, `1 (ft)`
 LEAST_APART = 3  # headings of a row in which a number stands apart
 
 
@@ -34,6 +35,8 @@ def heading_at(sheet: Sheet, row: int, left: int, right: int, *, at_start: bool)
     ----------
     at_start : nothing or only lines stand right above, so that a heading may be known by its form alone
     """
+    if at_start and (counted := _counted(sheet, row, left, right)):
+        return HeadingRows((row,), counted, {})
     upper = texts_of(sheet, row, left, right)
     if not _may_head(sheet, row, upper, left, right):
         return None
@@ -43,6 +46,20 @@ def heading_at(sheet: Sheet, row: int, left: int, right: int, *, at_start: bool)
     if _known(upper.values()) or (at_start and _stands_out(sheet, row, upper, left, right)):
         return HeadingRows((row,), upper, {})
     return None
+
+
+def _counted(sheet: Sheet, row: int, left: int, right: int) -> dict[int, str]:
+    """The texts of a row that is a word and the places behind it: `Port | 1 | 2 | 3`; else none."""
+    cells = sorted(filled_cells(sheet.rows[row - 1], left, right).items())
+    texts = {
+        column: str(int(value)) if isinstance(value, float) and value.is_integer() else words(value)
+        for column, value in cells
+    }
+    first, *places = texts.values()
+    counted = [match[1] if (match := _PLACE.fullmatch(text)) else "" for text in places]
+    in_order = counted == [str(number) for number in range(1, len(places) + 1)]
+    alone = cells[-1][0] - cells[0][0] == len(places)
+    return texts if len(places) > 1 and in_order and alone and not any(map(str.isdigit, first)) else {}
 
 
 def heads_chains(sheet: Sheet, row: int, filled: dict[int, Value]) -> bool:

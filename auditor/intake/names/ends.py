@@ -359,7 +359,6 @@ class Ends:
                 return None
         return None
 
-
     def _names_more(self, text: str) -> bool:
         """Whether another listed tag stands behind the first one: `KP-1 / KP-2` is not KP-1."""
         parts = [spelling(part) for part in re.split(r"[\s/,;+&|]+", text) if part]

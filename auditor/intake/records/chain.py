@@ -25,7 +25,7 @@ def pulls(columns: Columns, ends: Ends, length_unit: str | None) -> list[Pull]:
     ids, cable, note = columns.texts("id"), columns.texts("cable"), columns.texts("note")
     lengths = columns.raw("length_m")
     cells = columns.cells(("id", "chain", "length_m", "cable", "note"))
-    chains, before = columns.texts("chain"), columns.unread_rows()
+    before = columns.unread_rows()
     starts = _starts(columns, ends)
     all_steps = [_steps(columns, ends, i, start) for i, start in enumerate(starts)]
     all_stated = [_stated(steps, value) for steps, value in zip(all_steps, lengths, strict=True)]

@@ -15,6 +15,7 @@ from auditor.intake.roles.empty import kind_of_headings
 from auditor.intake.roles.ends import EndsPair, ends_pair
 from auditor.intake.roles.evidence import Ties, by_words, share
 from auditor.intake.roles.first_look import may_be_record
+from auditor.intake.roles.grids import understood_grids
 from auditor.intake.roles.kinds import ORDER, ColumnUse, Understood, as_kind, titled
 from auditor.intake.roles.lengths import settle_length
 from auditor.intake.roles.profiles import ColumnProfile, profiles_of, same_form
@@ -38,6 +39,7 @@ class Form:
     columns: dict[int, ColumnProfile]
     pair: EndsPair | None = None
     understood: Understood | None = None
+    grid: Understood | None = None  # what it is as one of two grids that belong together
     may_be: list[Understood] = field(default_factory=list)  # other kinds that it could be
 
     @property
@@ -50,24 +52,30 @@ class Form:
 def understand_tables(tables: Sequence[TableBlock]) -> list[Form]:
     """Every table's kind and its columns' roles."""
     forms = [_form(own) for own in same_form(tables)]
+    for index, understood in understood_grids([form.columns for form in forms]).items():
+        forms[index].grid = understood
     singles = {id(form): _single_names(form) for form in forms}
     for form in forms:
         others = frozenset().union(*(names for key, names in singles.items() if key != id(form)))
-        form.pair = ends_pair(form.columns, others)
+        form.pair = None if form.grid is not None else ends_pair(form.columns, others)
         if form.pair is not None and not _is_schedule(form, others):
             form.pair = None
     ties = _ties(forms)
     for form in forms:
-        form.understood = shape_of_form(form.tables, form.columns, ties) or _best_kind(form, ties)
+        form.understood = _of_shape(form, ties) or _best_kind(form, ties)
     ties = _ties_after(forms, ties)
     for form in forms:
-        form.understood = shape_of_form(form.tables, form.columns, ties) or _best_kind(form, ties)
+        form.understood = _of_shape(form, ties) or _best_kind(form, ties)
         if form.understood is not None:
             form.understood = settle_length(form.understood, form.columns)
         else:
             form.understood = kind_of_headings(form.columns)
     _leave_other_numbers(forms, ties)
     return forms
+
+
+def _of_shape(form: Form, ties: Ties) -> Understood | None:
+    return form.grid or shape_of_form(form.tables, form.columns, ties)
 
 
 def _leave_other_numbers(forms: Sequence[Form], ties: Ties) -> None:
@@ -197,7 +205,9 @@ def _end_texts(forms: Sequence[Form]) -> frozenset[str]:
 
 
 def _chain_ends(form: Form) -> set[str]:
-    """The names in the columns that hold chains."""
+    """The names in the columns that hold chains, and in a grid."""
+    if form.grid is not None and form.grid.kind is TableKind.PULLS:
+        return {text for use in form.grid.columns.values() for text in form.columns[use.column].texts}
     beside = next(iter(chain_beside_lengths(form.columns) or ()), None)
     return {
         name
@@ -230,11 +240,11 @@ def _listed_tags(forms: Sequence[Form], ties: Ties) -> frozenset[str]:
     """The tags of the lists that may be device lists."""
     found: set[str] = set()
     for form in forms:
-        shape = shape_of_form(form.tables, form.columns, ties) if form.pair is None else None
+        shape = _of_shape(form, ties) if form.pair is None else None
         if shape is not None and shape.shape == MATRIX:
             for name, use in shape.columns.items():
                 found |= form.columns[use.column].keys if name.startswith("kind ") else frozenset()
-        elif form.pair is None and not _says_feeds(form, ties):
+        elif form.pair is None and form.grid is None and not _says_feeds(form, ties):
             devices = as_kind(TableKind.DEVICES, form.columns, ties, None)
             if devices is not None and _holds(devices, form, ties):
                 found |= form.columns[devices.columns["tag"].column].keys

@@ -223,12 +223,20 @@ def same_form(tables: Iterable[TableBlock]) -> list[list[TableBlock]]:
     groups: dict[object, list[TableBlock]] = {}
     for table in tables:
         key = (
-            (tuple(sorted(table.headers.items())), tuple(sorted(table.groups.items())))
+            (tuple(sorted(table.headers.items())), tuple(sorted(table.groups.items())), _numbers_below(table))
             if table.headers
             else id(table)
         )
         groups.setdefault(key, []).append(table)
     return list(groups.values())
+
+
+def _numbers_below(table: TableBlock) -> bool:
+    """Whether numbers stand below headings that only count: a grid of lengths beside one of names."""
+    counted = [column for column, text in table.headers.items() if text.isdigit()]
+    if len(counted) * 2 <= len(table.headers) or table.first_row > len(table.sheet.rows):
+        return False
+    return is_quantity(table.sheet.value(table.first_row, counted[0]))
 
 
 def profiles_of(tables: Sequence[TableBlock], rows_of: Sequence[Sequence[int]]) -> dict[int, ColumnProfile]:

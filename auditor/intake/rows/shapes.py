@@ -8,7 +8,7 @@ from auditor.intake.names.ranges import tags_in
 from auditor.intake.names.spelling import spelling
 from auditor.intake.roles.first_look import is_total
 from auditor.intake.roles.found import FoundTable
-from auditor.intake.roles.kinds import STEPS, ColumnUse, Understood
+from auditor.intake.roles.kinds import GRID, STEPS, ColumnUse, Understood
 from auditor.intake.roles.shapes import MATRIX, PORT_COLUMNS
 from auditor.intake.roles.steps import pushed_in
 from auditor.intake.rows.given import Given
@@ -29,7 +29,67 @@ def shaped_part(table: FoundTable, ends: frozenset[str]) -> Part | None:
         return _port_columns(table)
     if table.understood.shape == MATRIX:
         return _matrix(table, ends)
+    if table.understood.shape == GRID:
+        return _grid(table)
     return _steps(table) if table.understood.shape == STEPS else None
+
+
+def _grid(table: FoundTable) -> Part:
+    """In each row the name at its place feeds the next one, the row's own name the first; or their lengths."""
+    uses = table.understood.columns
+    key = uses["near"] if "near" in uses else uses["id"]
+    places = [use for name, use in uses.items() if name.startswith("place ")]
+    rows: list[int] = []
+    before: list[Value] = []
+    values: list[Value] = []
+    joined: list[Value] = []
+    at: list[int] = []
+    other = LeftOut()
+    for row in range(table.first_row, table.last_row + 1):
+        start = words(table.sheet.value(row, key.column))
+        own = [
+            (number, use.column, table.sheet.value(row, use.column)) for number, use in enumerate(places, 1)
+        ]
+        filled = [one for one in own if not is_blank(one[2])]
+        if not start or is_total(start) or not filled or start == key.header:
+            _leave_out(table, row, other)
+            continue
+        last = start
+        for number, column, value in filled:
+            rows.append(row)
+            before.append(last)
+            values.append(value)
+            joined.append(f"{start} / {number}")
+            at.append(column)
+            last = words(value)
+    return _of_grid(table, rows, other, before, values, joined, at)
+
+
+def _of_grid(
+    table: FoundTable,
+    rows: list[int],
+    other: LeftOut,
+    before: list[Value],
+    values: list[Value],
+    joined: list[Value],
+    at: list[int],
+) -> Part:
+    uses = table.understood.columns
+    first = uses["place 1"]
+    if "id" in uses:
+        unit = next((use.unit for use in uses.values() if use.unit), None)
+        length = ColumnUse("length_m", first.column, first.header, unit, reason=first.reason)
+        part = Part(_with(table, {"id": uses["id"], "length_m": length}), rows, other)
+        part.given = {"id": Given(joined), "length_m": Given(values, at)}
+        return part
+    far = ColumnUse("far", first.column, first.header, reason=first.reason)
+    part = Part(_with(table, {"near": uses["near"], "far": far}), rows, other)
+    part.given = {
+        "near": Given(before, [c - 1 for c in at]),
+        "far": Given(values, at),
+        "place": Given(joined),
+    }
+    return part
 
 
 def _steps(table: FoundTable) -> Part:
