@@ -15,7 +15,7 @@ from auditor.intake.words import MAX_HEADING, candidates, is_known, matcher
 
 MOST_BELOW = 12  # rows below a heading that are looked at
 _NUMBER = re.compile(r"(?<=[^\W\d])\d{1,2}$")  # of a column among others of its name
-_PLACE = re.compile(r"(\d{1,2})(?:\s*\W?\s*[^\W\d]{1,6}\.?\W?)?")  # `1`, `1 (ft)`
+_PLACE = re.compile(r"(\d{1,2})(?:\s*[\W_]?\s*[^\W\d]{1,6}\.?\W?)?")  # `1`, `1 (ft)`
 LEAST_APART = 3  # headings of a row in which a number stands apart
 
 

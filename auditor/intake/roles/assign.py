@@ -15,7 +15,7 @@ from auditor.intake.roles.empty import kind_of_headings
 from auditor.intake.roles.ends import EndsPair, ends_pair
 from auditor.intake.roles.evidence import Ties, by_words, share
 from auditor.intake.roles.first_look import may_be_record
-from auditor.intake.roles.grids import understood_grids
+from auditor.intake.roles.grids import grid_of, understood_grids
 from auditor.intake.roles.kinds import ORDER, ColumnUse, Understood, as_kind, titled
 from auditor.intake.roles.lengths import settle_length
 from auditor.intake.roles.profiles import ColumnProfile, profiles_of, same_form
@@ -57,7 +57,7 @@ def understand_tables(tables: Sequence[TableBlock]) -> list[Form]:
     singles = {id(form): _single_names(form) for form in forms}
     for form in forms:
         others = frozenset().union(*(names for key, names in singles.items() if key != id(form)))
-        form.pair = None if form.grid is not None else ends_pair(form.columns, others)
+        form.pair = None if grid_of(form.columns) is not None else ends_pair(form.columns, others)
         if form.pair is not None and not _is_schedule(form, others):
             form.pair = None
     ties = _ties(forms)

@@ -27,7 +27,7 @@ def complete(
 ) -> None:
     """Add to `taken` and `used` what the given roles say of other columns."""
     if kind is TableKind.LEGEND:
-        _add_key(taken)
+        _add_key(taken, columns)
         _add_words_of_kinds(taken, used, columns)
     if kind is TableKind.CABLES and "name" not in taken:
         _add_cable_name(taken, columns)
@@ -42,11 +42,14 @@ def complete(
         _add_cabinet(taken, columns)
 
 
-def _add_key(taken: dict[str, Claim]) -> None:
-    """What a legend explains is its key, whatever it is called."""
+def _add_key(taken: dict[str, Claim], columns: Mapping[int, ColumnProfile]) -> None:
+    """What a legend explains is its key, whatever it is called; without one, the words for the kinds."""
     name = next((name for name in ("symbol", "tag", "id") if name in taken), None)
     if "type" not in taken and name is not None:
         taken["type"] = replace(taken.pop(name), field="type")
+    elif "type" not in taken and {"description", "power_w"} <= taken.keys():
+        if columns[taken["description"].column].distinct > 0.95:
+            taken["type"] = replace(taken.pop("description"), field="type")
 
 
 def _add_words_of_kinds(

@@ -13,7 +13,7 @@ from auditor.units import LENGTH_M
 
 AGREE = 0.8  # share of the rows in which devices and lengths are as many; project convention
 LEAST_PLACES = 2
-_PLACE = re.compile(r"(\d{1,2})\b\D*")
+_PLACE = re.compile(r"(\d{1,2})(?!\d)\D*")
 
 
 @dataclass(frozen=True, slots=True)
