@@ -1,8 +1,10 @@
 """Lengths that a row does not simply state: drum marks, distances from the port, a unit beside them."""
 
+import re
+from collections import Counter
 from collections.abc import Mapping, Sequence
 
-from auditor.intake.formats.cells import Value
+from auditor.intake.formats.cells import Value, WithUnit
 from auditor.intake.grammar.lengths import length_m
 from auditor.intake.grammar.numbers import UNKNOWN, UnreadableError, plain
 from auditor.intake.grammar.units import UNIT_OF
@@ -15,6 +17,7 @@ from auditor.intake.statements.facts import CUMULATIVE, LENGTH_UNIT, Facts
 from auditor.job.model import CellRef, TableKind
 from auditor.units import LENGTH_M
 
+_BEHIND = re.compile(r"[^\W\d]+\.?$")
 _SCHEDULES = (TableKind.PULLS, TableKind.COMBINED)
 
 
@@ -28,7 +31,7 @@ def derive_lengths(parts: Sequence[Part], facts: Facts) -> None:
     for part in counted:
         _by_distance(part, distances, facts)
     for part in schedules:
-        _by_unit_column(part)
+        _by_unit_column(part, counted)
         _by_sentence(part, facts)
 
 
@@ -95,13 +98,12 @@ def _distances(parts: Sequence[Part], facts: Facts) -> dict[str, float]:
 
 
 def _in_metres(part: Part, facts: Facts) -> list[float | None]:
-    use = part.table.understood.columns["length_m"]
-    fact = facts.at(LENGTH_UNIT, part.table.sheet.name, part.table.first_row)
-    context = Context(use.unit or (fact.value if fact else None), UNKNOWN)
+    units = _units_of(part)
+    unit = _unit_of(part, facts) or "m"  # without any unit the differences stay bare numbers
     result: list[float | None] = []
-    for value in part.values("length_m"):
+    for value, own in zip(part.values("length_m"), units, strict=True):
         try:
-            result.append(None if is_blank(value) else length_m(value, context))
+            result.append(None if is_blank(value) else length_m(value, Context(own or unit, UNKNOWN)))
         except UnreadableError:
             result.append(None)
     return result
@@ -109,10 +111,8 @@ def _in_metres(part: Part, facts: Facts) -> list[float | None]:
 
 def _by_distance(part: Part, distances: Mapping[str, float], facts: Facts) -> None:
     use = part.table.understood.columns["length_m"]
-    fact = facts.at(LENGTH_UNIT, part.table.sheet.name, part.table.first_row)
-    unit = use.unit or (fact.value if fact else None)
-    if unit is None:
-        return
+    stated = _unit_of(part, facts)
+    unit = stated or "m"
     far = part.values("far" if part.has("far") else "tag")
     values: list[Value] = []
     for index, (near, end, here) in enumerate(
@@ -120,7 +120,8 @@ def _by_distance(part: Part, distances: Mapping[str, float], facts: Facts) -> No
     ):
         before = distances.get(spelling(words(near)), 0.0)
         if here is None:
-            values.append(part.values("length_m")[index])
+            typed = part.values("length_m")[index]
+            values.append("" if is_blank(typed) else f"{shown(typed)} ?")
         elif here < before:
             where = CellRef(part.table.sheet.name, part.rows[index], use.column)
             message = (
@@ -139,18 +140,50 @@ def _by_distance(part: Part, distances: Mapping[str, float], facts: Facts) -> No
             where,
         )
     )
-    part.give("length_m", values, [unit] * len(values))
+    part.give("length_m", values, [stated] * len(values))
+
+
+def _unit_of(part: Part, facts: Facts) -> str | None:
+    """The unit of a part's lengths: of the heading, of the unit column, of a sentence, else of most cells."""
+    use = part.table.understood.columns["length_m"]
+    fact = facts.at(LENGTH_UNIT, part.table.sheet.name, part.table.first_row)
+    named = [unit for unit in (*_units_of(part), *map(_own_unit, part.values("length_m"))) if unit]
+    common = Counter(named).most_common(1)
+    return use.unit or (fact.value if fact and not common else None) or (common[0][0] if common else None)
+
+
+def _own_unit(value: Value) -> str | None:
+    """The unit that stands in a cell beside its number."""
+    if isinstance(value, WithUnit):
+        return value.unit if value.unit in LENGTH_M else None
+    if not isinstance(value, str) or is_blank(value):
+        return None
+    text = plain(value).casefold().strip()
+    if text.endswith(("'", '"')):
+        return "ft"
+    match = _BEHIND.search(text)
+    unit = UNIT_OF.get(match[0].strip(" .")) if match else None
+    return unit if unit in LENGTH_M else None
+
+
+def _units_of(part: Part) -> list[str | None]:
+    """The units that a column of their own gives the rows."""
+    if not part.has("unit"):
+        return [None] * len(part.rows)
+    units = [UNIT_OF.get(plain(words(v)).casefold().strip(" .")) for v in part.values("unit")]
+    return [unit if unit in LENGTH_M else None for unit in units]
 
 
 # ------------------------------------------------------------------------------------------------- units
 
 
-def _by_unit_column(part: Part) -> None:
+def _by_unit_column(part: Part, counted: Sequence[Part]) -> None:
     if not (part.has("unit") and part.has("length_m")):
         return
     use, column = part.table.understood.columns["length_m"], part.table.understood.columns["unit"]
-    units = [UNIT_OF.get(plain(words(v)).casefold().strip(" .")) for v in part.values("unit")]
-    units = [unit if unit in LENGTH_M else None for unit in units]
+    if part in counted:
+        return
+    units = _units_of(part)
     named = {unit for unit in units if unit}
     if not named:
         return

@@ -112,13 +112,27 @@ def facts_in(text: str, line: Line, column: int, ends_of_tables: Sequence[int] =
 _FROM_THE_PORT = re.compile(
     r"\b(?:measured|counted|counts?|taken|gemessen|gezählt|mesur|medid|misurat|gemeten)", re.IGNORECASE
 )
+_COUNTED = re.compile(
+    r"\b(?:along the|entlang|le long|por el cable|a lo largo|lungo il|langs de|measured|counted|gemessen|gezählt|mesur|medid|misurat|gemeten|"
+    r"geteld)",
+    re.IGNORECASE,
+)
+_FROM_A_ROOT = re.compile(  # folded: `from the port`, `desde la salida`
+    r"\b(?:from|ab|vom|von|depuis|partir de|partir du|desde|dal|dalla|dall|vanaf)\b(?: \w+){0,2}? (?:port|output|controller|panel|head end|hub|rack|"
+    r"ausgang|zentrale|steuergerat|verteiler|sortie|centrale|controleur|coffret|tableau|salida|puerto|controlador|central|cuadro|porta|uscita|"
+    r"quadro|controllore|poort|uitgang|regelkast|regelaar|kast)\b(?! (?:schedules?|drawings?|plans?|lists?)\b)"
+)
 _WEAK = ("from the port", "from port", "from the controller", "from the panel", "ab port", "vom port")
 
 
 def _says_cumulative(text: str, folded: str) -> bool:
     """Whether a sentence says that lengths count from the port."""
     match = matcher("cumulative").search(folded)
-    if match is None or not _LENGTH_WORD.search(text) or matcher("hop").search(folded):
+    if not _LENGTH_WORD.search(text) or matcher("hop").search(folded):
+        return False
+    if _COUNTED.search(text) and _FROM_A_ROOT.search(folded):
+        return True
+    if match is None:
         return False
     return match[0] not in _WEAK or _FROM_THE_PORT.search(text) is not None
 
