@@ -183,6 +183,8 @@ def _is_second_row(
         cells = filled_cells(sheet.rows[row], left, right) if row < len(sheet.rows) else {}
         if len(cells) != len(lower) or len(lower) != 1 or is_quantity(next(iter(lower.values()))):
             return False
+    if len(upper) > 2 and lower.keys() <= upper.keys() and all(map(_is_unit, lower.values())):
+        return True  # `Length` over `mm`
     known_below = sum(map(is_known, lower.values()))
     if known_below == 0:
         merged = any(first <= row <= last and end > start for first, start, last, end in sheet.merges)
@@ -197,6 +199,10 @@ def _is_second_row(
     only_lower = lower.keys() - upper.keys()
     both = lower.keys() & upper.keys()
     return bool(only_lower) or known_below * 2 >= len(both)
+
+
+def _is_unit(text: str) -> bool:
+    return text.strip("()[]. ").casefold() in UNIT_OF
 
 
 def _same_form_below(sheet: Sheet, row: int, texts: dict[int, str], left: int, right: int) -> bool:

@@ -18,6 +18,7 @@ from auditor.intake.roles.first_look import may_be_record
 from auditor.intake.roles.grids import grid_of, understood_grids
 from auditor.intake.roles.kinds import ORDER, ColumnUse, Understood, as_kind, titled
 from auditor.intake.roles.lengths import settle_length
+from auditor.intake.roles.marks import marks_of
 from auditor.intake.roles.profiles import ColumnProfile, profiles_of, same_form
 from auditor.intake.roles.shapes import MATRIX, shape_of_form
 from auditor.intake.roles.steps import with_steps_gathered
@@ -57,7 +58,7 @@ def understand_tables(tables: Sequence[TableBlock]) -> list[Form]:
     singles = {id(form): _single_names(form) for form in forms}
     for form in forms:
         others = frozenset().union(*(names for key, names in singles.items() if key != id(form)))
-        form.pair = None if grid_of(form.columns) is not None else ends_pair(form.columns, others)
+        form.pair = _pair(form, others)
         if form.pair is not None and not _is_schedule(form, others):
             form.pair = None
     ties = _ties(forms)
@@ -72,6 +73,14 @@ def understand_tables(tables: Sequence[TableBlock]) -> list[Form]:
             form.understood = kind_of_headings(form.columns)
     _leave_other_numbers(forms, ties)
     return forms
+
+
+def _pair(form: Form, others: frozenset[str]) -> EndsPair | None:
+    """The two columns of ends; neither a grid's places nor marks on a drum are ends."""
+    if grid_of(form.columns) is not None:
+        return None
+    marks = marks_of(form.columns) or ()
+    return ends_pair({c: p for c, p in form.columns.items() if c not in marks}, others)
 
 
 def _of_shape(form: Form, ties: Ties) -> Understood | None:

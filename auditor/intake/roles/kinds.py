@@ -22,6 +22,7 @@ from auditor.intake.roles.evidence import (
     share,
     strength,
 )
+from auditor.intake.roles.marks import marks_of
 from auditor.intake.roles.profiles import ColumnProfile
 from auditor.intake.words import (
     OWN_LANGUAGES,
@@ -163,7 +164,7 @@ def _languages(claims: Iterable[Claim], columns: Mapping[int, ColumnProfile]) ->
 def _claims(
     kind: TableKind, columns: Mapping[int, ColumnProfile], ties: Ties, pair: EndsPair | None
 ) -> Iterable[Claim]:
-    forced = _ends_of(kind, pair) or _chains_of(kind, columns)
+    forced = {**_marks_of(kind, columns), **(_ends_of(kind, pair) or _chains_of(kind, columns))}
     for column, profile in columns.items():
         if column in forced.values():
             name = next(name for name, at in forced.items() if at == column)
@@ -198,6 +199,11 @@ def _claims(
             if alone and name == "level":
                 score += WORDS * _has_lengths(columns)  # `Niveau` over 1, 1.1, 1.1.1 is no floor
             yield Claim(name, column, score, words, language, relations)
+
+
+def _marks_of(kind: TableKind, columns: Mapping[int, ColumnProfile]) -> dict[str, int]:
+    found = marks_of(columns) if kind in (TableKind.PULLS, TableKind.COMBINED) else None
+    return dict(zip(("start_mark_m", "end_mark_m"), found, strict=True)) if found else {}
 
 
 def _chains_of(kind: TableKind, columns: Mapping[int, ColumnProfile]) -> dict[str, int]:
