@@ -41,7 +41,7 @@ def heading_at(sheet: Sheet, row: int, left: int, right: int, *, at_start: bool)
     if not _may_head(sheet, row, upper, left, right):
         return None
     lower = texts_of(sheet, row + 1, left, right)
-    if lower and _is_second_row(sheet, row, upper, lower, left, right):
+    if lower and (_are_units(upper, lower) or _is_second_row(sheet, row, upper, lower, left, right)):
         return _over_two(sheet, row, upper, lower, left, right)
     if _known(upper.values()) or (at_start and _stands_out(sheet, row, upper, left, right)):
         return HeadingRows((row,), upper, {})
@@ -183,8 +183,6 @@ def _is_second_row(
         cells = filled_cells(sheet.rows[row], left, right) if row < len(sheet.rows) else {}
         if len(cells) != len(lower) or len(lower) != 1 or is_quantity(next(iter(lower.values()))):
             return False
-    if len(upper) > 2 and lower.keys() <= upper.keys() and all(map(_is_unit, lower.values())):
-        return True  # `Length` over `mm`
     known_below = sum(map(is_known, lower.values()))
     if known_below == 0:
         merged = any(first <= row <= last and end > start for first, start, last, end in sheet.merges)
@@ -201,8 +199,10 @@ def _is_second_row(
     return bool(only_lower) or known_below * 2 >= len(both)
 
 
-def _is_unit(text: str) -> bool:
-    return text.strip("()[]. ").casefold() in UNIT_OF
+def _are_units(upper: dict[int, str], lower: dict[int, str]) -> bool:
+    """Whether the row below a heading holds units only: `Length` over `mm`."""
+    units = all(text.strip("()[]. ").casefold() in UNIT_OF for text in lower.values())
+    return len(upper) > 2 and lower.keys() <= upper.keys() and units
 
 
 def _same_form_below(sheet: Sheet, row: int, texts: dict[int, str], left: int, right: int) -> bool:

@@ -20,7 +20,10 @@ def _is_length(column: ColumnProfile, _: Ties) -> bool:
 
 
 def _is_power(column: ColumnProfile, _: Ties) -> bool:
-    return column.unit in UNITS_OF_FIELD["power_w"] and _silent(column)
+    says = said(column.header) if column.header else {}
+    return column.unit in UNITS_OF_FIELD["power_w"] and all(
+        strength < 0.6 for name, strength in says.items() if name != "load"
+    )
 
 
 def _is_count(column: ColumnProfile, _: Ties) -> bool:

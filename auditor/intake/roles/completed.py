@@ -47,9 +47,14 @@ def _add_key(taken: dict[str, Claim], columns: Mapping[int, ColumnProfile]) -> N
     name = next((name for name in ("symbol", "tag", "id") if name in taken), None)
     if "type" not in taken and name is not None:
         taken["type"] = replace(taken.pop(name), field="type")
-    elif "type" not in taken and {"description", "power_w"} <= taken.keys():
-        if columns[taken["description"].column].distinct > 0.95:
-            taken["type"] = replace(taken.pop("description"), field="type")
+    words = taken.get("description")
+    if (
+        not {"type", "tag"} & taken.keys()
+        and words
+        and "power_w" in taken
+        and columns[words.column].distinct > 0.95
+    ):
+        taken["type"] = replace(taken.pop("description"), field="type")
 
 
 def _add_words_of_kinds(

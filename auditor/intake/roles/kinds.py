@@ -188,6 +188,7 @@ def _claims(
                 and name in NUMERIC
                 and profile.filled
                 and profile.unit is None
+                and not _named_each(profile)
             ):
                 values = UNREADABLE  # the heading says it plainly; each value says why it cannot be read
             alone = not words and name in ALONE and by_values_alone(kind, name, profile, ties)
@@ -241,6 +242,15 @@ def _one_each(column: ColumnProfile) -> bool:
     return len(column.filled) > 6 and column.distinct > 0.95 and column.with_digits > 0.9
 
 
+def _named_each(column: ColumnProfile) -> bool:
+    """Whether each cell holds a name of its own: `R1`, `R2` are no lengths that cannot be read."""
+    return (
+        column.distinct > 0.9
+        and column.with_digits > 0.9
+        and all(text[:1].isalpha() for text in column.texts)
+    )
+
+
 def _ends_of(kind: TableKind, pair: EndsPair | None) -> dict[str, int]:
     if pair is None:
         return {}
@@ -249,6 +259,7 @@ def _ends_of(kind: TableKind, pair: EndsPair | None) -> dict[str, int]:
     return {"near": pair.near, "tag": pair.far} if kind is TableKind.COMBINED else {}
 
 
+_METER = re.compile(r"(?i:mtrs?|met(?:er|re)s?)(?=[\W_A-Z])")
 _GREATER = re.compile(
     r"\b(?:max\w*|peak|full|rated|actual|revised|new|final|measured|neu|aktuell|actuel|nuevo|real|total|gesamt)\b"
 )
@@ -268,6 +279,8 @@ def _rank(text: str) -> float:
 def _use(claim: Claim, column: ColumnProfile, ties: Ties) -> ColumnUse:
     units = UNITS_OF_FIELD.get(claim.field, frozenset())
     unit = column.heading_unit if column.heading_unit in units else None
+    if claim.field in ("start_mark_m", "end_mark_m") and (match := _METER.match(column.header)):
+        unit = heading(column.header[match.end() :]).unit  # `MTR_START` is a mark on the cable, not its unit
     return ColumnUse(
         claim.field,
         claim.column,

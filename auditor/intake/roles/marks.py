@@ -15,9 +15,10 @@ def marks_of(columns: Mapping[int, ColumnProfile]) -> tuple[int, int] | None:
     """(the column of the first marks, that of the second); None: no two neighbours are marks."""
     for column, profile in columns.items():
         beside = columns.get(column + 1)
-        if beside is not None and profile.quantities > 0.8 and beside.quantities > 0.8:
-            if _follow(profile, beside) or _follow(beside, profile):
-                return column, column + 1
+        if beside is None or min(profile.quantities, beside.quantities) <= 0.8:
+            continue
+        if _follow(profile, beside) or _follow(beside, profile):
+            return column, column + 1
     return None
 
 

@@ -35,7 +35,7 @@ UNITS_OF_FIELD: Mapping[str, frozenset[str]] = {
 }  # fmt: skip
 _UNITS = frozenset().union(*UNITS_OF_FIELD.values())
 _AT_VOLTS = re.compile(
-    r"(?:(?:@|\b(?:at|bei|bij|sous|à|a)\b)\s*|(?<=\bma)\s+)(\d+(?:[.,]\d+)?)\s*v(?:olts?)?\s?(?:dc|cc)?\b",
+    r"(?:(?:@|\b(?:at|bei|bij|sous|à|a)\b)\s*|(?<=^ma)\s+|(?<=[\W_]ma)[\s_]+)(\d+(?:[.,]\d+)?)[\s_]*v(?:olts?)?\s?(?:dc|cc)?\b",
     re.IGNORECASE,
 )
 _IN_BRACKETS = re.compile(r"[(\[{]([^)\]}]*)[)\]}]")
