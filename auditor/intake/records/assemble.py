@@ -81,7 +81,7 @@ def assemble(document: "Document", name: str) -> Job:
     reels = [
         reel
         for one in assembly.columns_of(TableKind.REELS)
-        for reel in part_records.reels(one, labels.length_unit)
+        for reel in part_records.reels(one, labels.length_unit or _stated_unit(one, document))
     ]
     unit = _length_unit(assembly.columns, document)
     all_cables = _with_named(_with_stated(cables, document, pulls), pulls, assembly)
@@ -142,9 +142,14 @@ def _pulls(
     pulls: list[Pull] = []
     for columns in all_columns:
         read = chain.pulls if "chain" in columns and "near" not in columns else pull_records.pulls
-        fact = assembly.document.facts.at(LENGTH_UNIT, columns.sheet, columns.table.first_row)
-        pulls += read(columns, ends, length_unit or (fact.value if fact else None))
+        pulls += read(columns, ends, length_unit or _stated_unit(columns, assembly.document))
     return with_device_ports(pulls, devices, ends, assembly.remarks)
+
+
+def _stated_unit(columns: Columns, document: "Document") -> str | None:
+    """The unit of bare lengths that a sentence states."""
+    fact = document.facts.at(LENGTH_UNIT, columns.sheet, columns.table.first_row)
+    return fact.value if fact else None
 
 
 def _with_only_cable(pulls: list[Pull], cables: dict[str, Cable], assembly: Assembly) -> list[Pull]:

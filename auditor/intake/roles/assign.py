@@ -20,7 +20,7 @@ from auditor.intake.roles.kinds import ORDER, ColumnUse, Understood, as_kind, ti
 from auditor.intake.roles.lengths import settle_length
 from auditor.intake.roles.marks import marks_of
 from auditor.intake.roles.profiles import ColumnProfile, profiles_of, same_form
-from auditor.intake.roles.shapes import MATRIX, shape_of_form
+from auditor.intake.roles.shapes import MATRIX, port_columns, shape_of_form
 from auditor.intake.roles.steps import with_steps_gathered
 from auditor.intake.words import fold, matcher, said
 from auditor.job.model import TableKind
@@ -84,7 +84,7 @@ def _pair(form: Form, others: frozenset[str]) -> EndsPair | None:
 
 
 def _of_shape(form: Form, ties: Ties) -> Understood | None:
-    return form.grid or shape_of_form(form.tables, form.columns, ties)
+    return form.grid or shape_of_form(form.columns, ties)
 
 
 def _leave_other_numbers(forms: Sequence[Form], ties: Ties) -> None:
@@ -217,6 +217,9 @@ def _chain_ends(form: Form) -> set[str]:
     """The names in the columns that hold chains, and in a grid."""
     if form.grid is not None and form.grid.kind is TableKind.PULLS:
         return {text for use in form.grid.columns.values() for text in form.columns[use.column].texts}
+    if (ports := port_columns(form.columns, Ties())) is not None:
+        names = [use.column for name, use in ports.columns.items() if name.startswith("device ")]
+        return {text for column in names for text in form.columns[column].texts}
     beside = next(iter(chain_beside_lengths(form.columns) or ()), None)
     return {
         name

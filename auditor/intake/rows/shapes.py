@@ -15,6 +15,7 @@ from auditor.intake.rows.given import Given
 from auditor.intake.rows.part import Part
 from auditor.intake.rows.sort import LeftOut, sort_rows
 
+LONGEST_NAME = 5  # words of a device's name
 _TAG_LIST = re.compile(r"\s*[,;/\n]\s*|\s{2,}|\s+(?:and|und|et|y|e|en)\s+")
 
 
@@ -124,6 +125,9 @@ def _port_columns(table: FoundTable) -> Part:
         for row in range(table.first_row, table.last_row + 1):
             value = table.sheet.value(row, use.column)
             text = words(value)
+            if _is_note(table, row, use.column):
+                other.notes.append(row)
+                continue
             if is_blank(value) or is_total(text):
                 if is_total(text) and row not in other.totals:
                     other.totals.append(row)
@@ -149,6 +153,13 @@ def _port_columns(table: FoundTable) -> Part:
         "length_m": Given(length, [column + 1 for column in at]),
     }
     return part
+
+
+def _is_note(table: FoundTable, row: int, column: int) -> bool:
+    """Whether a text without a length is a sentence below the devices."""
+    text = words(table.sheet.value(row, column))
+    sentence = text.endswith((".", "!")) or len(text.split()) > LONGEST_NAME
+    return sentence and is_blank(table.sheet.value(row, column + 1))
 
 
 def _matrix(table: FoundTable, ends: frozenset[str]) -> Part:
