@@ -12,7 +12,7 @@ from auditor.intake.grammar.values import is_blank, words
 from auditor.intake.names.chains import split_chain
 from auditor.intake.names.ends import Ends, is_controller, is_splice
 from auditor.intake.names.gauges import thin_by_name
-from auditor.intake.names.ports import spelled
+from auditor.intake.names.ports import port_alone, spelled
 from auditor.intake.names.spelling import spelling
 from auditor.intake.records import chain, remarks
 from auditor.intake.records import parts as part_records
@@ -25,7 +25,7 @@ from auditor.intake.records.legend import Kind, legend_of, with_legend
 from auditor.intake.records.stated import stated_table, totals
 from auditor.intake.records.unread_values import numbers_not_read
 from auditor.intake.rows.part import Part
-from auditor.intake.said import reading
+from auditor.intake.said import question, reading
 from auditor.intake.statements.facts import CABLE, CURRENT_VOLTS, LENGTH_UNIT, POWER_UNIT, SUPPLY_VOLTAGE
 from auditor.intake.words import OWN_WITH_COMMA, decimal_comma, fold, heading, matcher
 from auditor.job.model import Cable, Controller, Device, Job, Pull, Remark, TableKind
@@ -143,7 +143,32 @@ def _pulls(
     for columns in all_columns:
         read = chain.pulls if "chain" in columns and "near" not in columns else pull_records.pulls
         pulls += read(columns, ends, length_unit or _stated_unit(columns, assembly.document))
+    assembly.remarks += _same_local_ports(all_columns, ends)
     return with_device_ports(pulls, devices, ends, assembly.remarks)
+
+
+def _same_local_ports(all_columns: Sequence[Columns], ends: Ends) -> list[Remark]:
+    """A question where one port stands alone on several sheets and nothing says on which controllers."""
+    sheets: dict[str, list[str]] = {}
+    for columns in all_columns:
+        if (
+            "near" not in columns
+            or "controller" in columns
+            or "port" in columns
+            or "near_terminal" in columns
+        ):
+            continue
+        homes = pull_records.homes_of(columns, ends)
+        for text, home in zip(columns.texts("near"), homes, strict=True):
+            port = port_alone(text) if text and not home else None
+            if port is not None and port.worded and columns.sheet not in sheets.setdefault(port.port, []):
+                sheets[port.port].append(columns.sheet)
+    twice = next(((port, names) for port, names in sheets.items() if len(names) > 1), None)
+    if twice is None:
+        return []
+    named = " and ".join(map(repr, twice[1][:2]))
+    message = f"port {twice[0]} feeds pulls on {named} and no controller is named there: which one is it on each sheet"
+    return [replace(question("port", message, None), closes=True)]
 
 
 def _stated_unit(columns: Columns, document: "Document") -> str | None:

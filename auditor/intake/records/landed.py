@@ -10,13 +10,14 @@ from auditor.intake.grammar.numbers import plain
 from auditor.intake.grammar.units import NO, YES
 from auditor.intake.records.columns import Columns
 from auditor.intake.said import question
+from auditor.intake.words import fold, matcher
 from auditor.job.model import Remark
 
-_SPARE = r"spares?(?:\s+(?:return|cable|pull|pair|run|conductor|core|wire|loop|leg))?(?:\s+only)?|reserve|réserve|reserva"
+_SPARE = r"spares?(?:\s+(?:return|cable|pull|pair|run|conductor|core|wire|loop|leg))?(?:\s+only)?|reserve|réserve|reserva|riserva"
 _UNJOINED = (
     r"(?:leave\s+|left\s+|to\s+be\s+left\s+)?(?:unlanded|unterminated|unconnected|not\s+landed|not\s+terminated|not\s+connected)|"
-    r"do\s+not\s+(?:terminate|land|connect)|don't\s+(?:terminate|land|connect)|nicht\s+aufgelegt|non\s+raccordée?|sin\s+conectar|"
-    r"no\s+conectad[oa]"
+    r"do\s+not\s+(?:terminate|land|connect)|don't\s+(?:terminate|land|connect)|nicht\s+(?:aufgelegt|angeschlossen)|non\s+raccordée?|sin\s+conectar|"
+    r"no\s+conectad[oa]|non\s+collegat[oaie]|niet\s+aangesloten"
 )
 _STATEMENT = re.compile(rf"(?:{_SPARE}|{_UNJOINED})", re.IGNORECASE)  # a whole clause
 _OPENING = re.compile(
@@ -89,7 +90,7 @@ def _state(header: str, value: Value) -> bool | None:
     parts = [part for part in _CLAUSE.split(text.rstrip(".")) if part]
     if parts and _STATEMENT.fullmatch(parts[0]):
         return False
-    return True if text in _LANDED else None
+    return True if text in _LANDED or matcher("current").fullmatch(fold(text)) else None
 
 
 def _by_note(columns: Columns, ids: Sequence[str], states: list[bool | None]) -> None:

@@ -392,7 +392,10 @@ def _is_combined(form: Form, ties: Ties) -> bool:
     """Whether the far end's own data stand in its row, and no device list has them."""
     assert form.pair is not None
     far = form.columns[form.pair.far]
-    if share(far.keys, ties.tags) > 0.5:
+    others = (
+        share(far.keys, ties.tags) > 0.2 and share(ties.tags, far.keys) > 0.7
+    )  # rows of another trade between
+    if share(far.keys, ties.tags) > 0.5 or others:
         return False
     words = by_words("combined", far)
     says_device = words.get("tag", (0.0, ""))[0] >= 0.6 and not form.pair.words
