@@ -14,6 +14,7 @@ from auditor.job.model import TableKind
 _OF_A_CABLE = frozenset(
     {"gauge", "conductors", "stranded", "shielded", "capacitance_nf_per_m", "insulation_v"}
 )
+_LENGTHS = frozenset({"length_m", "distance_m", "start_mark_m"})
 LEAST_OF_A_CABLE = 3  # of these make a table one of cable types; project convention
 
 
@@ -36,10 +37,34 @@ def complete(
     if kind is TableKind.PULLS and pair is not None:
         _add_terminals(taken, used, columns)
         _add_controller(taken, used, columns)
+    if kind in (TableKind.PULLS, TableKind.DEVICES):
+        _add_only_numbers(kind, taken, used, columns)
     if "chain" in taken:
         _complete_chain(taken, used, columns)
     if kind in (TableKind.PULLS, TableKind.COMBINED):
         _add_cabinet(taken, columns)
+
+
+def _add_only_numbers(
+    kind: TableKind, taken: dict[str, Claim], used: set[int], columns: Mapping[int, ColumnProfile]
+) -> None:
+    """The only numbers of a table without headings: lengths beside two ends, powers with fractions beside a tag."""
+    if any(profile.header for profile in columns.values()):
+        return
+    numeric = [c for c, p in columns.items() if p.quantities > 0.9 and not p.is_counter and c not in used]
+    if len(numeric) != 1 or columns[numeric[0]].unit is not None or columns[numeric[0]].share_filled < 0.7:
+        return
+    column = columns[numeric[0]]
+    whole = all(number.is_integer() for number in column.numbers)
+    if kind is TableKind.PULLS and {"near", "far"} <= taken.keys() and not _LENGTHS & taken.keys():
+        name = "length_m" if len(set(column.numbers)) > 3 else ""
+    elif kind is TableKind.DEVICES and "tag" in taken and not {"power_w", "quantity"} & taken.keys():
+        name = "power_w" if not whole else ""
+    else:
+        return
+    if name:
+        taken[name] = Claim(name, numeric[0], 1.0, 0.0, "", None)
+        used.add(numeric[0])
 
 
 def _add_key(taken: dict[str, Claim], columns: Mapping[int, ColumnProfile]) -> None:
