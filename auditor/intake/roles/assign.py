@@ -436,8 +436,9 @@ def _holds(understood: Understood, form: Form, ties: Ties) -> bool:
         keys = column.keys
         if _is_list_of_boxes(column, columns, form):
             return False
-        if keys <= ties.kinds_used and not _spelled_as_ends(column, ties):
-            return False  # codes of kinds that look like tags once their spelling is dropped
+        few = keys < ties.tags and len(keys) * 2 <= len(ties.tags)
+        if keys <= ties.kinds_used and (few or not _spelled_as_ends(column, ties)):
+            return False  # codes of kinds that look like tags, or like them once their spelling is dropped
         met = share(keys, ties.ends)
         return met > 0.2 or (met > 0 and len(keys) < 8) or (len(keys & ties.ends) >= 3)
     if understood.kind is TableKind.LEGEND:
