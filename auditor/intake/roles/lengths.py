@@ -5,6 +5,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from itertools import combinations
 
+from auditor.intake.grammar.lengths import length_m
+from auditor.intake.grammar.numbers import UnreadableError
+from auditor.intake.grammar.values import Context
 from auditor.intake.roles.evidence import by_words
 from auditor.intake.roles.kinds import ColumnUse, Settled, Understood
 from auditor.intake.roles.profiles import ColumnProfile
@@ -72,6 +75,7 @@ def _rows(columns: Mapping[int, ColumnProfile], wanted: Sequence[int]) -> list[t
     return found
 
 
+_NO_FEET = re.compile(r"0+(?:'(?:\s*-?\s*0+\")?|\")")
 _PLAIN = re.compile(r"\s*(\d+(?:[.,]\d+)?)\s*[^\W\d]*\.?\s*")
 
 
@@ -80,7 +84,21 @@ def _number(value: object) -> float | None:
     if isinstance(value, float):
         return float(value)
     match = _PLAIN.fullmatch(value) if isinstance(value, str) else None
-    return float(match[1].replace(",", ".")) if match else None
+    if match is not None:
+        return float(match[1].replace(",", "."))
+    if isinstance(value, str) and value.strip().endswith(("'", '"')):
+        return _feet(value)
+    return None
+
+
+def _feet(text: str) -> float | None:
+    """Feet and inches as feet: `12'-6"`."""
+    if _NO_FEET.fullmatch(text.strip()):
+        return 0.0
+    try:
+        return length_m(text, Context()) / LENGTH_M["ft"]
+    except UnreadableError:
+        return None
 
 
 def _each_and_total(
@@ -181,7 +199,7 @@ def _asked(
         ratio = _ratio(columns[use.column], columns[other])
         same = all(abs(v[0] * ratio - v[1]) <= ROUNDING * max(1.0, ratio) for _, v in rows)
         header = columns[other].header
-        if same or not rows:
+        if same and (rows or not columns[other].filled):
             settled.append(Settled(other, ""))
         else:
             text = (
