@@ -39,7 +39,12 @@ def settle_length(understood: Understood, columns: Mapping[int, ColumnProfile]) 
         or understood.shape != "rows"
     ):
         return understood
-    taken = {u.column for name, u in understood.columns.items() if name not in ("length_m", *_OTHER)}
+    free = ("length_m", *_OTHER)
+    taken = {
+        u.column
+        for name, u in understood.columns.items()
+        if name not in free and not (name == "total_power_w" and _is_bare_total(columns[u.column]))
+    }
     numeric = [c for c, p in columns.items() if c not in taken and p.quantities > 0.5]
     candidates = [c for c in numeric if c == use.column or _may_be_length(columns[c])]
     if len(candidates) < 2 and not any(
@@ -58,6 +63,11 @@ def _role(column: ColumnProfile) -> str:
     """The kind of length that a heading names best."""
     words = {name: s for name, (s, _) in by_words("pulls", column).items() if name in ("length_m", *_OTHER)}
     return max(words, key=lambda name: (words[name], name == "length_m"), default="")
+
+
+def _is_bare_total(column: ColumnProfile) -> bool:
+    """Whether a heading says `Total` and not of what."""
+    return column.unit is None and matcher("total").fullmatch(fold(column.header)) is not None
 
 
 def _may_be_length(column: ColumnProfile) -> bool:
@@ -135,7 +145,11 @@ def _sum_of_parts(
 ) -> Understood | None:
     """A total beside its parts is the length; rows in which the sum does not come out are asked about."""
     best: tuple[float, int, tuple[int, ...], list[int]] | None = None
-    totals = [c for c in numeric if c in candidates or _role(columns[c]) == "stock_length_m"]
+    totals = [
+        c
+        for c in numeric
+        if c in candidates or _role(columns[c]) == "stock_length_m" or _is_bare_total(columns[c])
+    ]
     for total in totals:
         others = [
             c for c in numeric if c != total and _role(columns[c]) in ("", "length_m", "part_length_m")
@@ -161,7 +175,12 @@ def _sum_of_parts(
         )
         for i in wrong
     ]
-    return _with(understood, columns, total, settled)
+    found = _with(understood, columns, total, settled)
+    use = found.columns["length_m"]
+    units = {columns[c].heading_unit for c in parts} & _LENGTHS
+    if use.unit is None and len(units) == 1:  # a total is in the unit of its parts
+        found = replace(found, columns={**found.columns, "length_m": replace(use, unit=units.pop())})
+    return found
 
 
 _OF_REVISION = re.compile(

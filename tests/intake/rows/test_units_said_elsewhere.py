@@ -99,3 +99,11 @@ def test_one_port_on_two_sheets_without_a_controller_is_asked_about() -> None:
     other = [heading, ["Port 1", "KP-4", 10], ["KP-4", "KP-5", 20], ["KP-5", "KP-6", 30]]
     job = read_job(workbook({"Devices": devices, "North wing": one, "South wing": other}), "a.xlsx")
     assert any(remark.closes and "which one is it on each sheet" in remark.message for remark in job.remarks)
+
+
+def test_a_bare_total_is_of_the_lengths_whose_sum_it_is() -> None:
+    rows: list[list[Any]] = [["From", "To", "Description", "Length (m)", "Slack", "Total", "Power (W)"]]
+    rows += [["C1.1", "KP-1", "Keypad", 10, 2, 12, 1], ["KP-1", "KP-2", "Keypad", 20, 3, 23, 1]]
+    rows += [["KP-2", "KP-3", "Keypad", 30, 2, 32, 1]]
+    job = read_job(workbook({"Bus": rows}), "a.xlsx")
+    assert [pull.length_m for pull in job.pulls] == [12, 23, 32]
