@@ -39,10 +39,30 @@ def complete(
         _add_controller(taken, used, columns)
     if kind in (TableKind.PULLS, TableKind.DEVICES):
         _add_only_numbers(kind, taken, used, columns)
+    if kind in (TableKind.PULLS, TableKind.COMBINED):
+        _add_other_mark(taken, used, columns)
     if "chain" in taken:
         _complete_chain(taken, used, columns)
     if kind in (TableKind.PULLS, TableKind.COMBINED):
         _add_cabinet(taken, columns)
+
+
+def _add_other_mark(taken: dict[str, Claim], used: set[int], columns: Mapping[int, ColumnProfile]) -> None:
+    """Beside one mark on a drum stands the other, though its heading reads like a length: `MtrStart`."""
+    for name, other, step in (("end_mark_m", "start_mark_m", -1), ("start_mark_m", "end_mark_m", 1)):
+        if name not in taken or other in taken:
+            continue
+        column = columns.get(taken[name].column + step)
+        length = taken.get("length_m")
+        free = column is not None and (
+            column.column not in used or (length and length.column == column.column)
+        )
+        if column is None or not free or column.quantities < 0.8 or column.is_counter:
+            continue
+        if length is not None and length.column == column.column:
+            del taken["length_m"]
+        taken[other] = Claim(other, column.column, 1.0, 0.0, "", None)
+        used.add(column.column)
 
 
 def _add_only_numbers(

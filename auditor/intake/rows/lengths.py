@@ -137,12 +137,15 @@ def _by_distance(part: Part, distances: Mapping[str, float], facts: Facts) -> No
     stated = _unit_of(part, "length_m", facts)
     unit = stated or "m"
     far = part.values("far" if part.has("far") else "tag")
+    fed = {spelling(words(end)) for end in far if not is_blank(end)}
     values: list[Value] = []
     for index, (near, end, here) in enumerate(
         zip(part.values("near"), far, _in_metres(part, facts), strict=True)
     ):
-        before = distances.get(spelling(words(near)), 0.0)
-        if here is None:
+        before = distances.get(spelling(words(near)), None if spelling(words(near)) in fed else 0.0)
+        if before is None:
+            values.append("")  # the distance of what feeds it is not known
+        elif here is None:
             typed = part.values("length_m")[index]
             values.append("" if is_blank(typed) else f"{shown(typed)} ?")
         elif here < before:

@@ -207,3 +207,20 @@ def test_distances_in_feet_and_inches() -> None:
     rows += [[far, 0.5, near, f"{at}'-6\""] for near, far, at in DISTANCES]
     lengths = [round((pull.length_m or 0) / 0.3048, 3) for pull in job_of({"Bus": rows}).pulls]
     assert lengths == [10.5, 20, 30, 40.5, 50, 60]
+
+
+def test_a_distance_that_is_missing_leaves_the_next_pull_open() -> None:
+    rows: list[list[Any]] = [["All lengths are cumulative, counted from the port."], []]
+    rows += [["Device", "Power (W)", "Fed from", "Length (m)"]]
+    rows += [[far, 0.5, near, None if far == "KP-102" else at] for near, far, at in DISTANCES]
+    assert [pull.length_m for pull in job_of({"Bus": rows}).pulls] == [10, None, None, 40, 50, 60]
+
+
+def test_beside_one_mark_stands_the_other() -> None:
+    rows: list[list[Any]] = [["Pull", "From", "To", "Drum", "MtrStartFeet", "MarkEndFeet"]]
+    for number, (near, far, length) in enumerate(PULLS, 1):
+        rows.append([f"P{number}", near, far, f"D{number}", 7 * number, 7 * number + length])
+    lengths = [
+        round((pull.length_m or 0) / 0.3048, 3) for pull in job_of({"Devices": DEVICES, "Pulls": rows}).pulls
+    ]
+    assert lengths == [length for *_, length in PULLS]
