@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING, TypeVar
 from auditor.intake.formats.cells import Format, WithUnit
 from auditor.intake.grammar.values import is_blank, words
 from auditor.intake.names.chains import split_chain
-from auditor.intake.names.ends import Ends, is_controller, is_splice
+from auditor.intake.names.ends import LOCAL, Ends, is_controller, is_splice
 from auditor.intake.names.gauges import thin_by_name
-from auditor.intake.names.ports import port_alone, spelled
+from auditor.intake.names.ports import spelled
 from auditor.intake.names.spelling import spelling
 from auditor.intake.records import chain, remarks
 from auditor.intake.records import parts as part_records
@@ -151,23 +151,20 @@ def _same_local_ports(all_columns: Sequence[Columns], ends: Ends) -> list[Remark
     """A question where one port stands alone on several sheets and nothing says on which controllers."""
     sheets: dict[str, list[str]] = {}
     for columns in all_columns:
-        if (
-            "near" not in columns
-            or "controller" in columns
-            or "port" in columns
-            or "near_terminal" in columns
-        ):
-            continue
-        homes = pull_records.homes_of(columns, ends)
-        for text, home in zip(columns.texts("near"), homes, strict=True):
-            port = port_alone(text) if text and not home else None
-            if port is not None and port.worded and columns.sheet not in sheets.setdefault(port.port, []):
-                sheets[port.port].append(columns.sheet)
-    twice = next(((port, names) for port, names in sheets.items() if len(names) > 1), None)
-    if twice is None:
+        homes = pull_records.homes_of(columns, ends) if "near" in columns else []
+        for text, home in zip(columns.texts("near"), homes, strict=False):
+            found = ends.ports.get(ends.known(None).get(text, "")) if text and not home else None
+            names = sheets.setdefault(found.port, []) if found and found.controller == LOCAL else []
+            if columns.sheet not in names:
+                names.append(columns.sheet)
+    if not sheets:
         return []
-    named = " and ".join(map(repr, twice[1][:2]))
-    message = f"port {twice[0]} feeds pulls on {named} and no controller is named there: which one is it on each sheet"
+    port, names = max(sheets.items(), key=lambda item: len(item[1]))
+    if len(names) < 2 and not ends.controllers:
+        return []
+    where, listed = " and ".join(map(repr, names[:2])), ", ".join(ends.controllers)
+    which = f"which of {listed} is it" if listed else "which one is it on each sheet"
+    message = f"port {port} on {where} is named without its controller: {which}"
     return [replace(question("port", message, None), closes=True)]
 
 

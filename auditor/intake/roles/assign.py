@@ -29,6 +29,7 @@ from auditor.units import LENGTH_M
 SPEAKS = frozenset(
     {"length_m", "cable", "distance_m", "start_mark_m", "end_mark_m", "part_length_m", "length_unit"}
 )
+_LISTED = Ties(tags=frozenset({""}))  # as if a list of devices were known
 _SCHEDULES = (TableKind.PULLS, TableKind.COMBINED)
 
 
@@ -217,7 +218,7 @@ def _chain_ends(form: Form) -> set[str]:
     """The names in the columns that hold chains, and in a grid."""
     if form.grid is not None and form.grid.kind is TableKind.PULLS:
         return {text for use in form.grid.columns.values() for text in form.columns[use.column].texts}
-    if (ports := port_columns(form.columns, Ties())) is not None:
+    if (ports := port_columns(form.columns, _LISTED)) is not None:
         names = [use.column for name, use in ports.columns.items() if name.startswith("device ")]
         return {text for column in names for text in form.columns[column].texts}
     beside = next(iter(chain_beside_lengths(form.columns) or ()), None)

@@ -195,7 +195,7 @@ def _panel(line: Line) -> tuple[str, int] | None:
 
 
 _NAMED_PANEL = re.compile(
-    r"(?P<word>[^\W\d_]{3,}(?: [^\W\d_]{3,})?) (?P<name>[^\W\d_]{1,8}[\-.]?\d{1,4}[^\W\d_]?)(?:,.*)?"
+    r"(?P<word>[^\W\d_]{3,}(?: [^\W\d_]{3,})?) (?P<name>[-=+]?[^\W\d_]{1,8}[\-.]?\d{1,4}[^\W\d_]?)(?:,.*)?"
 )
 
 
