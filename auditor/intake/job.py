@@ -259,7 +259,7 @@ def complete_records(document: Document) -> None:
     derive_lengths(document.parts, document.facts)
 
 
-_LIKE_A_PANEL = re.compile(r"[^\W\d_]{1,8}[\s\-_.]?(?:\d{1,3}[A-Za-z]?|[A-Z])")
+_LIKE_A_PANEL = re.compile(r"[-=+]?[^\W\d_]{1,8}[\s\-_.]?(?:\d{1,3}[A-Za-z]?|[A-Z])")
 
 
 def _home_by_sheet(part: Part) -> list[str | None] | None:

@@ -1,7 +1,7 @@
 """A sheet's tables and the lines around them."""
 
 from bisect import bisect_left
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from auditor.intake.blocks.grid import filled_cells, is_quantity, shape_of, texts_of
@@ -223,7 +223,8 @@ def _gathered(upper: dict[int, str], lower: dict[int, str]) -> dict[int, str]:
 
 
 def _is_data(sheet: Sheet, row: int, filled: dict[int, Value], left: int, right: int) -> bool:
-    """Whether rows without a heading begin here: two of the same form, with a quantity or a name in each."""
+    """Whether rows without a heading begin here: two of the same form with a quantity in each, or three with a
+    name of their own in each."""
     if len(filled) < 3 or row >= len(sheet.rows):
         return False
     below = filled_cells(sheet.rows[row], left, right)
@@ -235,7 +236,21 @@ def _is_data(sheet: Sheet, row: int, filled: dict[int, Value], left: int, right:
         and (is_quantity(filled[c]) or shape_of(words(filled[c])) == shape_of(words(below[c])))
         for c in shared
     )
-    return alike >= 2 and any(is_quantity(filled[c]) for c in shared)
+    quantities = any(is_quantity(filled[c]) for c in shared)
+    return alike >= 2 and (quantities or _have_names(sheet, row, shared))
+
+
+def _have_names(sheet: Sheet, row: int, columns: Iterable[int]) -> bool:
+    """Whether a column holds another name of one form, with digits, in each of three rows."""
+    if row + 1 >= len(sheet.rows):
+        return False
+    rows = sheet.rows[row - 1 : row + 2]
+    for column in columns:
+        names = [words(cells[column - 1]) if len(cells) >= column else "" for cells in rows]
+        one_form = len({shape_of(name) for name in names}) == 1 and any(map(str.isdigit, names[0]))
+        if one_form and len(set(names)) == len(names) and not any(map(is_quantity, names)):
+            return True
+    return False
 
 
 def _table(

@@ -42,23 +42,20 @@ def unread(document: Document, job: Job) -> Remark | None:
         or unread_table(document, job)
         or unread_tags(document, job)
         or unread_ends(document, job)
-        or ports_of_no_controller(document, job)
+        or ports_below_lines(document, job)
     )
 
 
-def ports_of_no_controller(document: Document, job: Job) -> Remark | None:
-    """A question where ports are named alone and rows between, or a list, may say whose they are."""
+def ports_below_lines(document: Document, job: Job) -> Remark | None:
+    """A question where ports are named alone and a row between the pulls, which is not understood, may say whose they are."""
     alone = [port for port in job.ports.values() if port.controller == LOCAL]
-    named = [name for name in job.controllers if name != LOCAL]
     between = [part for part in document.parts if part.table.kind in _WITH_PORTS and part.other.notes]
-    if not alone or not (named or between):
+    if not alone or not between:
         return None
-    message = (
-        f"{alone[0].written or alone[0].name} is named without its controller, which the schedule does not say in a way that "
-        "is understood: on which controller are these ports"
-    )
-    where = next((pull.where for pull in job.pulls if pull.near == alone[0].name), None)
-    return question(alone[0].name, message, where)
+    row, sheet = between[0].other.notes[0], between[0].table.sheet.name
+    name = alone[0].written or alone[0].name
+    message = f"{name} is named without its controller: does row {row} of {sheet!r} say on which controller these ports are"
+    return question(name, message, CellRef(sheet, row, between[0].table.first_column))
 
 
 def unread_table(document: Document, job: Job) -> Remark | None:

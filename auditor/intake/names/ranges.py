@@ -25,8 +25,10 @@ class TagList:
 def tags_in(text: str) -> TagList | None:
     """The tags of a cell that holds more than one; None: it holds one name."""
     text = plain(text)
-    if not any(map(str.isdigit, text)) or len(text) > 2000 or (text[:1] in "=+-" and not text[1:2].isalpha()):
+    if not any(map(str.isdigit, text)) or len(text) > 2000 or text[:1] in "=+":
         return None
+    if text[:1] == "-" and (not text[1:2].isalpha() or "+" in text or "=" in text):
+        return None  # `-K1+X2` is one place in a cabinet, `-K1, -K2` are two things
     return _range(text) or _slashes(text) or _listed(text)
 
 

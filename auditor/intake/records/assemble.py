@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, TypeVar
 from auditor.intake.formats.cells import Format, WithUnit
 from auditor.intake.grammar.values import is_blank, words
 from auditor.intake.names.chains import split_chain
-from auditor.intake.names.ends import Ends, is_controller, is_splice
+from auditor.intake.names.ends import LOCAL, Ends, is_controller, is_splice
 from auditor.intake.names.gauges import thin_by_name
 from auditor.intake.names.ports import spelled
 from auditor.intake.names.spelling import spelling
@@ -26,8 +26,8 @@ from auditor.intake.records.length_unit import of_length_unit, stated_unit
 from auditor.intake.records.stated import stated_table, totals
 from auditor.intake.records.unread_values import numbers_not_read
 from auditor.intake.rows.part import Part
-from auditor.intake.said import reading
-from auditor.intake.statements.facts import CABLE, POWER_UNIT, SUPPLY_VOLTAGE
+from auditor.intake.said import question, reading
+from auditor.intake.statements.facts import CABLE, CURRENT_VOLTS, POWER_UNIT, SUPPLY_VOLTAGE
 from auditor.intake.words import OWN_WITH_COMMA, decimal_comma, fold, heading, matcher
 from auditor.job.model import Cable, Controller, Device, Job, Pull, Remark, TableKind
 
@@ -126,8 +126,11 @@ def assemble(document: "Document", name: str) -> Job:
 def _devices(
     columns: Columns, ends: Ends, supply: Supply, legend: dict[str, Kind], assembly: Assembly
 ) -> list[Device]:
-    unit = assembly.document.facts.agreed(POWER_UNIT, columns.sheet, columns.table.first_row)
-    found = read_devices(columns, ends, supply, unit.value if unit else None)
+    at = columns.sheet, columns.table.first_row
+    unit = assembly.document.facts.agreed(POWER_UNIT, *at)
+    volts = assembly.document.facts.at(CURRENT_VOLTS, *at)
+    own = Supply(volts.value) if volts else supply
+    found = read_devices(columns, ends, own, unit.value if unit else None)
     found, said = with_legend(found, columns, legend)
     boxes = frozenset(map(spelling, (*ends.boxes, *boxes_in(columns))))
     found = [device for device in found if spelling(device.tag) not in boxes]
@@ -145,7 +148,29 @@ def _pulls(
     for columns in all_columns:
         read = chain.pulls if "chain" in columns and "near" not in columns else pull_records.pulls
         pulls += read(columns, ends, assembly.unit_of(columns))
+    assembly.remarks += _same_local_ports(all_columns, ends)
     return with_device_ports(pulls, devices, ends, assembly.remarks)
+
+
+def _same_local_ports(all_columns: Sequence[Columns], ends: Ends) -> list[Remark]:
+    """A question where one port stands alone on several sheets and nothing says on which controllers."""
+    sheets: dict[str, list[str]] = {}
+    for columns in all_columns:
+        homes = pull_records.homes_of(columns, ends) if "near" in columns else []
+        for text, home in zip(columns.texts("near"), homes, strict=False):
+            found = ends.ports.get(ends.known(None).get(text, "")) if text and not home else None
+            names = sheets.setdefault(found.port, []) if found and found.controller == LOCAL else []
+            if columns.sheet not in names:
+                names.append(columns.sheet)
+    if not sheets:
+        return []
+    port, names = max(sheets.items(), key=lambda item: len(item[1]))
+    if len(names) < 2 and not ends.controllers:
+        return []
+    where, listed = " and ".join(map(repr, names[:2])), ", ".join(ends.controllers)
+    which = f"which of {listed} is it" if listed else "which one is it on each sheet"
+    message = f"port {port} on {where} is named without its controller: {which}"
+    return [replace(question("port", message, None), closes=True)]
 
 
 def _with_only_cable(pulls: list[Pull], cables: dict[str, Cable], assembly: Assembly) -> list[Pull]:

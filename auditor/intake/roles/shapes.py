@@ -1,8 +1,7 @@
 """Tables that hold more than one record in a row: ports as columns, rooms by kinds of device."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 
-from auditor.intake.blocks.tables import TableBlock
 from auditor.intake.names.ports import port_alone, spelled
 from auditor.intake.names.ranges import tags_in
 from auditor.intake.roles.evidence import Ties, share
@@ -18,20 +17,20 @@ MOST_OF_TAGS = 0.6  # share of a table's tags that its one column of tags holds;
 LEAST_OF_KINDS = 2  # columns of tags that make a matrix
 
 
-def shape_of_form(
-    tables: Sequence[TableBlock], columns: Mapping[int, ColumnProfile], ties: Ties, *, of_ends: bool
-) -> Understood | None:
+def shape_of_form(columns: Mapping[int, ColumnProfile], ties: Ties, *, of_ends: bool) -> Understood | None:
     """A table whose rows are no records, or None.
 
     Parameters
     ----------
     of_ends : two of its columns are the ends of pulls
     """
-    return _port_columns(tables, columns, ties) or (None if of_ends else _matrix(columns, ties))
+    return port_columns(columns, ties) or (None if of_ends else _matrix(columns, ties))
 
 
 def port_in_heading(column: ColumnProfile) -> str | None:
-    """The port that a column's heading, or the text above it, names."""
+    """The port that the text above a column names by its numbers, or that its heading names plainly."""
+    if column.group and spelled(column.group):
+        return column.group
     for text in (column.group, column.header):
         if text and (any(o.worded or "." in text or ":" in text or "/" in text for o in spelled(text))
                      or ((alone := port_alone(text)) is not None and alone.worded)):  # fmt: skip
@@ -39,9 +38,7 @@ def port_in_heading(column: ColumnProfile) -> str | None:
     return None
 
 
-def _port_columns(
-    tables: Sequence[TableBlock], columns: Mapping[int, ColumnProfile], ties: Ties
-) -> Understood | None:
+def port_columns(columns: Mapping[int, ColumnProfile], ties: Ties) -> Understood | None:
     """A column for each port with the devices below in the order of their chain, lengths beside them."""
     uses: dict[str, ColumnUse] = {}
     seen: set[str] = set()

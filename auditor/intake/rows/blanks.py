@@ -1,5 +1,7 @@
 """Blank cells under an end: the same end again, or the device above?"""
 
+from dataclasses import replace
+
 from auditor.intake.grammar.values import is_blank, words
 from auditor.intake.rows.part import Part, filled_down
 from auditor.intake.said import question
@@ -22,7 +24,7 @@ def fill_ports_down(part: Part) -> None:
 
 
 def fill_blank_ends(part: Part) -> None:
-    """Read blanks under an end as that end again, and ask, where they are a habit of the table."""
+    """Ask what blanks under an end mean, where they are a habit of the table."""
     if part.table.kind is not TableKind.PULLS or not (part.has("near") and part.has("far")):
         return
     near, far = part.values("near"), part.values("far")
@@ -39,7 +41,7 @@ def fill_blank_ends(part: Part) -> None:
     where = CellRef(part.table.sheet.name, part.rows[first], part.column_of("near"))
     message = (
         f"{header!r} is blank in {len(blank)} rows below {end}: does each pull come from {end} again, or from the device above, "
-        f"as {words(far[first])} from {above}? It is read as {end} again; fill the cells in"
+        f"as {words(far[first])} from {above}? Fill the cells in"
     )
-    part.remarks.append(question(header, message, where))
+    part.remarks.append(replace(question(header, message, where), closes=True))
     part.give("near", filled_down(near))

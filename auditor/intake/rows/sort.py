@@ -20,7 +20,14 @@ _SECTION = re.compile(  # alone in its row these head the rows below, however mu
     re.IGNORECASE,
 )
 _IN_SECTIONS = frozenset({TableKind.PULLS, TableKind.COMBINED, TableKind.DEVICES})
-SHARED = ("near", "cable", "controller", "port", "near_terminal", "room")  # what rows have in common under merged cells
+SHARED = (
+    "near",
+    "cable",
+    "controller",
+    "port",
+    "near_terminal",
+    "room",
+)  # what rows have in common under merged cells
 KEYS = {  # the fields that make a row a record
     TableKind.PULLS: ("near", "far", "id", "chain"),
     TableKind.COMBINED: ("tag", "near", "level"),
@@ -86,7 +93,8 @@ def spread_merges(table: FoundTable) -> list[tuple[int, int, int]]:
 def sort_rows(table: FoundTable) -> tuple[list[int], LeftOut]:
     """(row numbers of the records, the other rows with something in them)."""
     used = sorted(table.columns.values())
-    keys = [table.columns[name] for name in KEYS[table.kind] if name in table.columns]
+    named = (*KEYS[table.kind], *(name for name in table.columns if name.startswith("step ")))
+    keys = list(dict.fromkeys(table.columns[name] for name in named if name in table.columns))
     records: list[int] = []
     other = LeftOut()
     after_gap = False

@@ -7,7 +7,8 @@ from typing import Any
 from auditor.job.model import CellRef
 
 LENGTH_UNIT = "length unit"  # value: unit of bare lengths
-POWER_UNIT = "power unit"  # value: unit of bare powers
+POWER_UNIT = "power unit"  # value: unit of bare powers, or of bare currents
+CURRENT_VOLTS = "current volts"  # value: V at which those currents flow
 PANEL = "panel"  # value: the controller that local ports are on
 VOID = "void"  # value: the words that void the rows
 CURRENT = "current"  # value: the words that say that these rows hold

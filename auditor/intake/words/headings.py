@@ -36,7 +36,8 @@ UNITS_OF_FIELD: Mapping[str, frozenset[str]] = {
 }  # fmt: skip
 _UNITS = frozenset().union(*UNITS_OF_FIELD.values())
 _AT_VOLTS = re.compile(
-    r"(?:@|\b(?:at|bei|bij|sous|à|a)\b)\s*(\d+(?:[.,]\d+)?)\s*v(?:dc|cc|olts?)?\b", re.IGNORECASE
+    r"(?:(?:@|\b(?:at|bei|bij|sous|à|a)\b)\s*|(?<=^ma)\s+|(?<=[\W_]ma)[\s_]+)(\d+(?:[.,]\d+)?)[\s_]*v(?:olts?)?\s?(?:dc|cc)?\b",
+    re.IGNORECASE,
 )
 _IN_BRACKETS = re.compile(r"[(\[{]([^)\]}]*)[)\]}]")
 _EACH = re.compile(r"/(?:device|unit|each|ea|pcs?|fixture|stk|stück|st)$")
