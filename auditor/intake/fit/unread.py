@@ -61,15 +61,16 @@ def ports_below_lines(document: Document, job: Job) -> Remark | None:
 def unread_table(document: Document, job: Job) -> Remark | None:
     """A question where a table that is not read names the job's ends and has lengths or a second column of ends."""
     known = _names_of(job)
+    tags = frozenset(spelling(device.tag) for device in job.devices)
     read = {(t.sheet.name, t.first_row, t.first_column) for t in document.tables if t.kind in _OF_ENDS}
     void = list(document.facts.of(VOID))
     for block in document.blocks:
         name, row = block.sheet.name, block.first_row
         if (name, row, block.first_column) in read or any(fact.holds(name, row) for fact in void):
             continue
-        if _lists_pulls(block, known):
+        if _lists_pulls(block, known, tags):
             where = CellRef(name, row, block.first_column)
-            message = f"the table at {where.a1} of {name!r} names ends of this job and is not read: does it list pulls"
+            message = f"the table at {where.a1} of {name!r} names ends of this job and is not read: does it list pulls or devices"
             return question(name, message, where)
     return None
 
@@ -103,7 +104,8 @@ def _names_of(job: Job) -> frozenset[str]:
     return frozenset(ends | {spelling(device.tag) for device in job.devices})
 
 
-def _lists_pulls(block: TableBlock, known: frozenset[str]) -> bool:
+def _lists_pulls(block: TableBlock, known: frozenset[str], tags: frozenset[str]) -> bool:
+    """Whether a table names ends beside lengths or other ends, or ends of which no list of devices has most."""
     rows = [row for row in range(block.first_row, block.last_row + 1) if may_be_record(block, row)]
     columns = profiles_of([block], [rows]).values()
     ends = [c for c in columns if len(c.keys & known) >= LEAST_ENDS and share(c.keys, known) > MOST_OF_ENDS]
@@ -111,7 +113,8 @@ def _lists_pulls(block: TableBlock, known: frozenset[str]) -> bool:
         c.quantities > MOST_OF_ENDS and (c.unit in LENGTH_M or "length_m" in by_words("pulls", c))
         for c in columns
     )
-    return bool(ends) and (lengths or len(ends) > 1)
+    unlisted = any(len((c.keys & known) - tags) * 2 > len(c.keys & known) for c in ends)
+    return bool(ends) and (lengths or len(ends) > 1 or unlisted)
 
 
 def unread_rows(document: Document) -> Remark | None:

@@ -32,6 +32,7 @@ SPEAKS = frozenset(
     {"length_m", "cable", "distance_m", "start_mark_m", "end_mark_m", "part_length_m", "length_unit"}
 )
 _LISTED = Ties(tags=frozenset({""}))  # as if a list of devices were known
+MOST_CONTROLLERS = 12  # in a list that gives no number of ports; project convention
 _SCHEDULES = (TableKind.PULLS, TableKind.COMBINED)
 
 
@@ -492,6 +493,8 @@ def _touches(understood: Understood, form: Form, ties: Ties) -> bool:
         return bool(keys & ties.cables_used) or len(own) >= 3
     if understood.kind is TableKind.CONTROLLERS:
         known = bool(keys & (ties.controllers | ties.ends)) or "ports" in columns
+        if "ports" not in columns and len(keys) > MOST_CONTROLLERS:
+            return False
         titles = "ports" in columns and any(titled(TableKind.CONTROLLERS, name) for name in form.titles)
         return known and (titles or share(keys, ties.fed) < 0.3)
     if understood.kind is TableKind.REELS:

@@ -206,7 +206,7 @@ def _built_before_planned(
     if not built and earlier:
         built = [c for c in candidates if c not in earlier]
     planned = [c for c in candidates if c not in built]
-    if len(built) != 1 or len(planned) != 1:
+    if len(built) != 1 or len(planned) != 1 or columns[built[0]].unit != columns[planned[0]].unit:
         return None
     holds, falls = columns[built[0]], columns[planned[0]]
     text = f"{holds.header!r} is read as the length where it is filled in, {falls.header!r} elsewhere"

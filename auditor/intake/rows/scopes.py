@@ -11,7 +11,7 @@ from auditor.intake.grammar.values import is_blank, words
 from auditor.intake.names.ports import as_words
 from auditor.intake.names.spelling import spelling
 from auditor.intake.rows.part import Part
-from auditor.intake.words import fold, languages
+from auditor.intake.words import fold, languages, without_accents
 from auditor.job.model import TableKind
 
 REPEAT = 0.5  # share of the names of one scope that stand again in another; project convention
@@ -120,7 +120,7 @@ def _scope_of(part: Part, lines: Sequence[Line]) -> str | None:
     sheet = part.table.sheet
     above = [line.text for line in lines if line.sheet is sheet and line.row < part.table.first_row]
     for text in (sheet.name, *above):
-        match = _named().search(text)
+        match = _named().search(without_accents(text))
         if match is not None:
-            return match[0]
+            return text[match.start() : match.end()]
     return None
