@@ -8,7 +8,16 @@ from auditor.intake.names.chains import CHAIN_MARK
 from auditor.intake.roles.found import FoundTable
 from auditor.intake.roles.kinds import OF_THE_OFFICE
 from auditor.intake.said import question, reading
-from auditor.intake.words import OWN_LANGUAGES, candidates, fold, heading, said, suggestion, vocabulary
+from auditor.intake.words import (
+    OWN_LANGUAGES,
+    candidates,
+    fold,
+    heading,
+    said,
+    suggestion,
+    vocabulary,
+    word_list,
+)
 from auditor.job.field_words import word_of
 from auditor.job.model import CellRef, Remark, TableKind
 
@@ -84,6 +93,8 @@ def _is_of_no_matter(table: FoundTable, column: int, text: str, field: str | Non
         return True
     if field == "quantity" and table.kind is TableKind.PULLS:
         return True  # all of them are 1
+    if fold(text) in word_list("other_matter"):
+        return True  # `Mount` is no slip of `Amount`
     return field not in COUNTED and field != "price" and not _OTHER_MATTERS.isdisjoint(fold(text).split())
 
 

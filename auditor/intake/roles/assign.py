@@ -32,6 +32,7 @@ SPEAKS = frozenset(
     {"length_m", "cable", "distance_m", "start_mark_m", "end_mark_m", "part_length_m", "length_unit"}
 )
 _LISTED = Ties(tags=frozenset({""}))  # as if a list of devices were known
+_WITH_TAGS = (TableKind.DEVICES, TableKind.COMBINED)
 MOST_CONTROLLERS = 12  # in a list that gives no number of ports; project convention
 _SCHEDULES = (TableKind.PULLS, TableKind.COMBINED)
 
@@ -98,9 +99,11 @@ def _pair_of(form: Form, others: frozenset[str]) -> EndsPair | None:
 def _leave_other_numbers(forms: Sequence[Form], ties: Ties) -> None:
     """Leave a list whose numbers are tags only once their spelling is dropped, where another list has the tags
     as the pulls spell them: the door D1 is not the device D001."""
-    lists = [form for form in forms if _kind(form) is TableKind.DEVICES and "tag" in _columns(form)]
+    lists = [form for form in forms if _kind(form) in _WITH_TAGS and "tag" in _columns(form)]
     tags = {id(form): form.columns[_columns(form)["tag"].column] for form in lists}
     for form in lists:
+        if _kind(form) is not TableKind.DEVICES:
+            continue
         own = tags[id(form)]
         others = frozenset().union(
             *(tags[id(one)].keys for one in lists if _spelled_as_ends(tags[id(one)], ties) > 0.5)
@@ -478,7 +481,9 @@ def _touches(understood: Understood, form: Form, ties: Ties) -> bool:
     columns = understood.columns
     keys = form.columns[columns["name"].column].keys if "name" in columns else frozenset()
     if understood.kind is TableKind.SPLICES:
-        return bool(keys & ties.ends)
+        return bool(keys & ties.ends) and _is_list_of_boxes(
+            form.columns[columns["name"].column], columns, form
+        )
     if understood.kind is TableKind.LENGTHS:
         return share(form.columns[columns["id"].column].keys, ties.ids) > 0.8
     if understood.kind is TableKind.CABLES:
@@ -492,16 +497,22 @@ def _touches(understood: Understood, form: Form, ties: Ties) -> bool:
         } & columns.keys()
         return bool(keys & ties.cables_used) or len(own) >= 3
     if understood.kind is TableKind.CONTROLLERS:
-        known = bool(keys & (ties.controllers | ties.ends)) or "ports" in columns
-        if "ports" not in columns and len(keys) > MOST_CONTROLLERS:
-            return False
-        titles = "ports" in columns and any(titled(TableKind.CONTROLLERS, name) for name in form.titles)
-        return known and (titles or share(keys, ties.fed) < 0.3)
+        return _lists_controllers(columns, keys, form, ties)
     if understood.kind is TableKind.REELS:
         cable = columns.get("cable")
         met = cable is not None and bool(form.columns[cable.column].keys & (ties.cables_used | ties.cables))
         return met or any(titled(TableKind.REELS, name) for name in form.titles)
     return True
+
+
+def _lists_controllers(
+    columns: Mapping[str, ColumnUse], keys: frozenset[str], form: Form, ties: Ties
+) -> bool:
+    if "ports" not in columns and len(keys) > MOST_CONTROLLERS:
+        return False
+    known = bool(keys & (ties.controllers | ties.ends)) or "ports" in columns
+    titles = "ports" in columns and any(titled(TableKind.CONTROLLERS, name) for name in form.titles)
+    return known and (titles or share(keys, ties.fed) < 0.3)
 
 
 def _merit(found: Understood, form: Form) -> tuple[bool, bool, float]:

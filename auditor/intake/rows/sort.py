@@ -158,7 +158,7 @@ def _other(  # noqa: PLR0911
         return "totals"
     missing = [column for column in keys if is_blank(_value(cells, column))]
     worded = [text for text in texts if not is_quantity(text)]  # `4.2 W` may stand before `Sum`
-    if _sums_up(worded[:2], bool(missing), table.kind) or _labels_sums(
+    if _sums_up(worded[:4], bool(missing), table.kind) or _labels_sums(
         cells[table.first_column - 1 : table.last_column]
     ):
         return "totals"
@@ -170,6 +170,8 @@ def _other(  # noqa: PLR0911
     if _is_number_only(table, cells):
         return "notes"
     alone = len(filled) == 1 and bool(texts)
+    if table.kind is TableKind.DEVICES and len(filled) == 2 and texts and _counts_section(texts[0]):
+        return "totals"
     section = alone and table.kind in _IN_SECTIONS and _heads_section(texts[0])
     named = all(_is_tag(words(_value(cells, column))) for column in keys if column not in missing)
     if not section and (named or not (alone or (after_gap and missing and len(filled) < 3))):
@@ -225,6 +227,12 @@ def _is_number_only(table: FoundTable, cells: Sequence[Value]) -> bool:
         if name in columns
     ]
     return all(blank) and not is_blank(_value(cells, columns["note"]))
+
+
+def _counts_section(text: str) -> bool:
+    """`Level 00: 14` below the rows of a level: how many there are."""
+    head, colon, count = text.rpartition(":")
+    return bool(colon) and count.strip().isdigit() and _heads_section(head)
 
 
 def _heads_section(text: str) -> bool:

@@ -8,10 +8,13 @@ from auditor.intake.grammar.values import words
 from auditor.intake.names.ports import port_alone, spelled
 from auditor.intake.names.spelling import spelling
 from auditor.intake.rows.part import Part
-from auditor.intake.words import fold, matcher
+from auditor.intake.words import fold, matcher, word_list
 from auditor.job.model import TableKind
 
 _SCHEDULES = (TableKind.PULLS, TableKind.COMBINED)
+_BY_SOMEONE = re.compile(  # not `existing` or `future`, which may be of this bus
+    r"\b(?:by|others?|contract|scope|bauseits|andere[nr]?|gewerk|autres|tiers|altri|terzi|otros|terceros|derden|anderen)\b"
+)
 _SAYS = ("system", "cable", "note", "description", "type")  # fields that name a trade
 
 
@@ -62,7 +65,9 @@ def leave_out_trades(parts: Sequence[Part], kinds_out: frozenset[str] = frozense
             )
         indices = out[id(part)]
         if indices:
-            part.other.trades += [part.rows[i] for i in sorted(indices)]
+            rows_out = {part.rows[i] for i in indices}
+            part.other.trades += sorted(rows_out)
+            part.remarks = [r for r in part.remarks if r.where is None or r.where.row not in rows_out]
             part.take([i for i in range(len(part.rows)) if i not in indices])
 
 
@@ -173,7 +178,10 @@ def _is_foreign(
     for name in ("type", "description") if kinds_out else ():
         if part.has(name) and spelling(words(part.values(name)[index])) in kinds_out:
             return True
-    return bool(matcher("other_trade").search(text) or matcher("mains").search(text))
+    if matcher("other_trade").search(text) or matcher("mains").search(text):
+        return True
+    status = fold(words(part.values("status")[index])) if part.has("status") else ""
+    return status in word_list("others") and _BY_SOMEONE.search(status) is not None
 
 
 def _foreign_devices(
