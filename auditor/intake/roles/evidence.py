@@ -134,6 +134,8 @@ def _name(name: str, column: ColumnProfile) -> float | None:  # noqa: PLR0911
         return None
     if name == "id" and column.distinct < 0.5 and len(column.filled) > 6 and column.quantities > 0.9:
         return None  # a count that begins again under each heading
+    if name == "id" and column.is_counter and len(column.by_table) > 1:
+        return None  # each table counts its own rows
     if name in ("tag", "id", "name"):
         few = len(column.filled) < 2
         return (

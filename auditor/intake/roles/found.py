@@ -1,6 +1,6 @@
 """A table with what it was understood as."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from auditor.intake.blocks.tables import TableBlock
 from auditor.intake.formats.cells import Sheet
@@ -39,7 +39,7 @@ class FoundTable:
 def found_table(block: TableBlock, understood: Understood) -> FoundTable:
     return FoundTable(
         sheet=block.sheet,
-        understood=understood,
+        understood=replace(understood, columns=dict(understood.columns)),
         header_rows=block.header_rows,
         headers=block.headers,
         first_row=block.first_row,

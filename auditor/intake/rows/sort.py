@@ -98,7 +98,7 @@ def sort_rows(table: FoundTable) -> tuple[list[int], LeftOut]:
     records: list[int] = []
     other = LeftOut()
     after_gap = False
-    struck, alone = table.sheet.struck, len(keys) == 1
+    struck = table.sheet.struck
     for row, cells in enumerate(table.sheet.rows[table.first_row - 1 : table.last_row], table.first_row):
         own = cells[table.first_column - 1 : table.last_column]
         if not after_gap and len(cells) >= used[-1] and float in map(type, own):
@@ -108,7 +108,7 @@ def sort_rows(table: FoundTable) -> tuple[list[int], LeftOut]:
                 if type(value) is not str or not 0 < len(value) <= 24:
                     break
             else:
-                if not (row in struck or (alone and is_total(cells[keys[0] - 1]))):
+                if not (row in struck or _says_total(cells, keys, table.kind)):
                     records.append(row)
                     continue
         if not _any_filled(cells, table.first_column, table.last_column):
@@ -125,6 +125,14 @@ def sort_rows(table: FoundTable) -> tuple[list[int], LeftOut]:
             getattr(other, kind).append(row)
             after_gap = after_gap and kind != "headings"
     return records, other
+
+
+def _says_total(cells: Sequence[Value], keys: Sequence[int], kind: TableKind) -> bool:
+    """Whether a key cell without digits says that its row sums others up; among pulls with all keys it is an end."""
+    if kind is TableKind.PULLS and len(keys) > 1:
+        return False
+    texts = [cells[column - 1] for column in keys]
+    return any(is_total(text) for text in texts if isinstance(text, str) and not any(map(str.isdigit, text)))
 
 
 def _any_filled(cells: Sequence[Value], first: int, last: int) -> bool:

@@ -107,3 +107,24 @@ def test_a_bare_total_is_of_the_lengths_whose_sum_it_is() -> None:
     rows += [["KP-2", "KP-3", "Keypad", 30, 2, 32, 1]]
     job = read_job(workbook({"Bus": rows}), "a.xlsx")
     assert [pull.length_m for pull in job.pulls] == [12, 23, 32]
+
+
+def test_each_sheet_of_one_form_counts_from_its_own_port() -> None:
+    head = ["No.", "Device", "Upstream device", "Distance from the port (m)"]
+    one = [
+        head,
+        [1, "KP-1", "C1.1", 10],
+        [2, "KP-2", "KP-1", 25],
+        [3, "KP-3", "KP-2", 45],
+        ["", "Total", "", 45],
+    ]
+    two = [
+        head,
+        [1, "TH-1", "C1.2", 5],
+        [2, "TH-2", "TH-1", 12],
+        [3, "TH-3", "TH-2", 30],
+        ["", "Total", "", 30],
+    ]
+    job = read_job(workbook({"Port 1": one, "Port 2": two}), "a.xlsx")
+    assert [pull.length_m for pull in job.pulls] == [10, 15, 20, 5, 7, 18]
+    assert len({pull.id for pull in job.pulls}) == 6
