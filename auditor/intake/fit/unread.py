@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator
 from auditor.intake.blocks.grid import filled_cells
 from auditor.intake.blocks.tables import TableBlock
 from auditor.intake.document import Document
-from auditor.intake.fit.gate import breaks_of
+from auditor.intake.fit.breaks import breaks_of
 from auditor.intake.grammar.values import words
 from auditor.intake.names.chains import CHAIN_MARK, names_in_chain
 from auditor.intake.names.ranges import tags_in
@@ -15,9 +15,9 @@ from auditor.intake.roles.evidence import by_words, share
 from auditor.intake.roles.first_look import may_be_record
 from auditor.intake.roles.profiles import profiles_of
 from auditor.intake.rows.part import Part
-from auditor.intake.said import question
+from auditor.intake.said import asked, choices, chosen, to_decide, untried
 from auditor.intake.statements.facts import VOID
-from auditor.job.model import CellRef, Job, Remark, TableKind
+from auditor.job.model import CellRef, Job, Question, Remark, TableKind
 from auditor.units import LENGTH_M
 
 LONGEST_NAME = 60  # characters of a cell that may be a name
@@ -29,10 +29,17 @@ _SCHEDULED = (TableKind.DEVICES, TableKind.COMBINED, TableKind.PULLS)
 
 def unread(document: Document, job: Job) -> Remark | None:
     """The first question of what was not read; None: nothing of it may be what is missing."""
-    return unread_rows(document) or unread_table(document, job) or unread_ends(document, job)
+    open_ones = (
+        one
+        for find in (unread_rows, unread_table, unread_ends)
+        for one in find(document, job)
+        if chosen(one, document.answers) is None
+    )
+    one = next(open_ones, None)
+    return None if one is None else to_decide(one, one.where.sheet if one.where else document.file)
 
 
-def unread_table(document: Document, job: Job) -> Remark | None:
+def unread_table(document: Document, job: Job) -> Iterator[Question]:
     """A question where a table that is not read names the job's ends and has lengths or a second column of ends."""
     known = {spelling(name) for pull in job.pulls for name in (pull.near, pull.far) if name}
     known |= {spelling(device.tag) for device in job.devices}
@@ -44,9 +51,10 @@ def unread_table(document: Document, job: Job) -> Remark | None:
             continue
         if _lists_pulls(block, frozenset(known)):
             where = CellRef(name, row, block.first_column)
-            message = f"the table at {where.a1} of {name!r} names ends of this job and is not read: does it list pulls"
-            return question(name, message, where)
-    return None
+            sentence = f"the table at {where.a1} of {name!r} names ends of this job and is not read: does it list pulls?"
+            no = choices(("no", "the table stays unread, the job is judged without it"))
+            yes = untried("yes", "a layout says which of its columns hold the ends and the length")
+            yield asked("unread-table", (name, *block.headers.values()), sentence, (*no, yes), where)
 
 
 def _lists_pulls(block: TableBlock, known: frozenset[str]) -> bool:
@@ -60,19 +68,23 @@ def _lists_pulls(block: TableBlock, known: frozenset[str]) -> bool:
     return bool(ends) and (lengths or len(ends) > 1)
 
 
-def unread_rows(document: Document) -> Remark | None:
+def unread_rows(document: Document, _: Job) -> Iterator[Question]:
     """A question where many rows of a table hold watts or lengths and nothing that a record is known by."""
     for part in document.parts:
         rows = _rows_that_count(part) if part.table.kind in _SCHEDULED else []
         if len(rows) > max(1, FEW * len(part.rows)):
             table = part.table
             where = CellRef(table.sheet.name, rows[0], table.first_column)
-            message = (
+            sentence = (
                 f"{rows_text(rows)} of {table.sheet.name!r} hold watts or lengths and name no end: do they belong to the row "
-                "above, or does another column name them"
+                "above, or does another column name them?"
             )
-            return question(table.sheet.name, message, where)
-    return None
+            out = choices(("neither", "the rows are sums or remarks and stay unread"))
+            above = untried("to the row above", "their watts or lengths are to be written into the row above")
+            named = untried("another column names them", "a layout says which column holds their names")
+            yield asked(
+                "unread-rows", (table.sheet.name, table.kind.value), sentence, (*out, above, named), where
+            )
 
 
 def _rows_that_count(part: Part) -> list[int]:
@@ -85,21 +97,24 @@ def _rows_that_count(part: Part) -> list[int]:
     ]
 
 
-def unread_ends(document: Document, job: Job) -> Remark | None:
+def unread_ends(document: Document, job: Job) -> Iterator[Question]:
     """A question where a device without a feed, or an end that nothing knows, stands in a cell that is not read."""
     found = breaks_of(job)
     broken = {spelling(name): name for name in (*found.dark_devices, *found.unknown)} if job.pulls else {}
     if not broken:
-        return None
+        return
     for where, text in _cells_not_read(document):
         name = next((broken[key] for key in _keys(text) if key in broken), None)
         if name is not None:
-            message = (
+            sentence = (
                 f"{name} stands in cell {where.a1} on {where.sheet!r}, which is not read, and what is read of it does not "
-                "hang together: what do these cells list"
+                "hang together: what do these cells list?"
             )
-            return question(name, message, where)
-    return None
+            none = choices(("nothing of this job", "these cells stay unread, the job is judged without them"))
+            more = untried("ends of pulls", "a layout says which columns hold the ends of each pull")
+            devices = untried("devices", "a layout says that their table is a device list")
+            names = (where.sheet, where.a1.rstrip("0123456789"))
+            yield asked("unread-cells", names, sentence, (*none, more, devices), where)
 
 
 def _keys(text: str) -> Iterator[str]:

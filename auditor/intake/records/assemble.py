@@ -58,7 +58,13 @@ class Assembly:
 
     def _columns(self, part: Part) -> Columns:
         return Columns(
-            part.table, part.rows, self.comma, settled=self.settled, given=part.given, homes=part.homes
+            part.table,
+            part.rows,
+            self.comma,
+            settled=self.settled,
+            given=part.given,
+            homes=part.homes,
+            answers=part.answers,
         )
 
 
@@ -86,9 +92,13 @@ def assemble(document: "Document", name: str) -> Job:
     unit = _length_unit(assembly.columns, document)
     all_cables = _with_named(_with_stated(cables, document, pulls), pulls, assembly)
     said = remarks.of_book(document.book, document.tables) + assembly.remarks
-    said += remarks.of_length_unit(document.tables, labels)
+    said += remarks.of_length_unit(document.tables, labels, document.answers)
     for part in parts:
-        said += remarks.of_table(part.table, part.rows, part.other) + part.remarks + numbers_not_read(part)
+        said += (
+            remarks.of_table(part.table, part.rows, part.other, part.answers)
+            + part.remarks
+            + numbers_not_read(part)
+        )
         if document.book.format is Format.CSV:
             said += remarks.of_long_rows(part.table, part.rows, document.tables)
         said += totals(part, devices, pulls, unit)

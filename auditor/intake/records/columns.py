@@ -13,7 +13,7 @@ from auditor.intake.roles.evidence import NUMERIC
 from auditor.intake.roles.found import FoundTable
 from auditor.intake.roles.kinds import ColumnUse
 from auditor.intake.rows.given import Given
-from auditor.intake.said import question
+from auditor.intake.said import NO_ANSWERS, Answers, question
 from auditor.job.model import CellRef, Remark, Unread
 
 T = TypeVar("T")
@@ -64,7 +64,9 @@ class Columns:
         settled: bool = False,
         given: Mapping[str, Given] | None = None,
         homes: Sequence[str | None] | None = None,
+        answers: Answers = NO_ANSWERS,
     ) -> None:
+        self.answers = answers
         self.given = dict(given or {})
         self.homes = homes
         self.table = table
@@ -93,6 +95,7 @@ class Columns:
             settled=self._settled,
             given=self.given,
             homes=self.homes,
+            answers=self.answers,
         )
 
     def read_as(self, column: str, name: str) -> None:

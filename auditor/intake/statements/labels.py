@@ -9,7 +9,7 @@ from auditor.intake.grammar.lengths import length_m
 from auditor.intake.grammar.numbers import Separators, UnreadableError, plain
 from auditor.intake.grammar.units import UNIT_OF
 from auditor.intake.grammar.values import Context, shown, voltage_v, words
-from auditor.intake.said import question
+from auditor.intake.said import NO_ANSWERS, Answers, asked, choices, chosen, question, to_decide
 from auditor.intake.words import MAX_HEADING, heading, label, remembered
 from auditor.job.model import CellRef, Remark
 
@@ -34,7 +34,9 @@ class Labelled:
     length_unit_at: CellRef | None = None  # the cell that says so
 
 
-def read_labels(lines: Iterable[Line], titles: Sequence[Line] = ()) -> tuple[Labelled, list[Remark]]:
+def read_labels(
+    lines: Iterable[Line], titles: Sequence[Line] = (), answers: Answers = NO_ANSWERS
+) -> tuple[Labelled, list[Remark]]:
     """The first cell of each kind in reading order; what it holds and cannot be read is remarked.
 
     Parameters
@@ -58,10 +60,18 @@ def read_labels(lines: Iterable[Line], titles: Sequence[Line] = ()) -> tuple[Lab
     if units:
         found.length_unit, found.length_unit_at = next(iter(units.items()))
     if len(units) > 1:
-        found.length_unit = found.length_unit_at = None
         said = [f"{cell_text(where)} says that lengths are in {unit}" for unit, where in units.items()]
+        one = asked(
+            "length-unit",
+            ("lengths", *sorted(units)),
+            f"{', '.join(said)}: which holds?",
+            choices(*((unit, f"bare lengths are in {unit}") for unit in units)),
+            list(units.values())[1],
+        )
         message = f"{', '.join(said)}; correct one of them or write the unit in each table's heading"
-        remarks.append(_question("length_unit", message, list(units.values())[1]))
+        remarks.append(to_decide(one, "length unit", answers, message=message))
+        unit = chosen(one, answers)
+        found.length_unit, found.length_unit_at = unit, units.get(unit or "")
     return found, remarks
 
 
