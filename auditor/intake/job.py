@@ -24,10 +24,10 @@ from auditor.intake.layout_apply import stated_tables
 from auditor.intake.names.ports import port_alone
 from auditor.intake.names.ranges import tags_in
 from auditor.intake.names.spelling import spelling
+from auditor.intake.no_schedule import job_that_asks
 from auditor.intake.readings import with_questions
 from auditor.intake.records import remarks
 from auditor.intake.records.assemble import assemble
-from auditor.intake.records.refusal import require_pulls
 from auditor.intake.roles.assign import Form, understand_tables
 from auditor.intake.roles.beside import list_apart
 from auditor.intake.roles.found import FoundTable, found_table
@@ -84,7 +84,7 @@ def read_jobs(
 
     Raises
     ------
-    UnusableFileError : the file cannot be read, holds no pull schedule or sheets that an audit added; one sentence says why
+    UnusableFileError : the file cannot be read, holds no table that may be a pull schedule, or sheets that an audit added; one sentence says why
     LayoutError : the layout does not fit the file
     """
 
@@ -101,7 +101,8 @@ def _jobs(data: bytes, name: str, layout: Layout | None, answers: Answers) -> li
     book = read_book(data, file)
     refuse_added(book, file)
     document = taken_apart(book, file, layout, answers)
-    require_pulls(book, document.tables, file)
+    if (asking := job_that_asks(document, name)) is not None:
+        return [asking]
     sort_records(document)
     jobs = []
     for own in jobs_in(document):

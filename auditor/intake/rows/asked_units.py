@@ -62,7 +62,7 @@ def ask_for_units(parts: Sequence[Part], labels: Labelled) -> None:
 _THEN = "Write the unit in the heading or in a cell «length unit»"
 
 
-_NUMBER = re.compile(r"\s*[0-9]+(?:\.[0-9]+)?\s*")
+_NUMBER = re.compile(r" *[0-9]+(?:\.[0-9]+)? *")
 
 
 def _is_bare(value: Value) -> bool:
