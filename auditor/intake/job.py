@@ -150,7 +150,9 @@ def taken_apart(
             form = read.get(id(block))
             if form is not None and form.understood is not None:
                 document.tables.append(found_table(block, form.understood))
-    document.tables = [as_answered(table, answers) for table in document.tables]
+    answered = [as_answered(table, answers) for table in document.tables]
+    document.tables = [table for table, _ in answered]
+    document.remarks += [remark for _, said in answered for remark in said]
     unread = [block for block in usable if not _is_read(read, block)]
     document.remarks += notes_of_unread(unread, document.tables)
     titles = list(_lines_of(unread))

@@ -11,6 +11,8 @@ from auditor.intake.names.ports import spelled
 from auditor.intake.records.refusal import has_pulls, refuse
 from auditor.intake.roles.evidence import by_words
 from auditor.intake.roles.first_look import may_be_record
+from auditor.intake.roles.found import FoundTable
+from auditor.intake.roles.kinds import titled
 from auditor.intake.roles.profiles import ColumnProfile, profiles_of
 from auditor.intake.said import MOST_CHOICES, asked, choices, chosen, reading, to_decide, untried
 from auditor.job.model import CellRef, Choice, Job, Question, TableKind
@@ -20,7 +22,8 @@ LEAST_ROWS, LEAST_SHARED = 3, 3  # rows of a table; names that its two columns o
 MOST = 0.5  # share of a column's cells that must be lengths or ports
 MOST_HEADINGS = 3  # that name a table
 NONE = "none of them"
-_BESIDE = (TableKind.CABLES, TableKind.CONTROLLERS, TableKind.REELS, TableKind.LEGEND, TableKind.SPLICES)
+_BESIDE = (TableKind.CABLES, TableKind.CONTROLLERS, TableKind.LEGEND, TableKind.SPLICES)
+_OF_REELS = frozenset({"price", "on_shelf", "stock_length_m", "drum"})
 
 
 def job_that_asks(document: Document, name: str) -> Job | None:
@@ -75,7 +78,7 @@ def _may_be_schedules(document: Document) -> Iterator[TableBlock]:
     beside = {
         (table.sheet.name, table.first_row, table.first_column)
         for table in document.tables
-        if table.kind in _BESIDE
+        if table.kind in _BESIDE or _lists_reels(table)
     }
     for block in document.blocks:
         rows = [row for row in range(block.first_row, block.last_row + 1) if may_be_record(block, row)]
@@ -84,6 +87,12 @@ def _may_be_schedules(document: Document) -> Iterator[TableBlock]:
         columns = profiles_of([block], [rows])
         if any(map(_holds_lengths, columns.values())) or _holds_ends(columns):
             yield block
+
+
+def _lists_reels(table: FoundTable) -> bool:
+    """Whether a table lists reels for sure: a length and a cable alone may be a pull's as well."""
+    named = titled(TableKind.REELS, table.sheet.name) or not _OF_REELS.isdisjoint(table.columns)
+    return table.kind is TableKind.REELS and named
 
 
 def _holds_lengths(column: ColumnProfile) -> bool:

@@ -10,6 +10,7 @@ from auditor.intake.grammar.numbers import plain
 from auditor.intake.grammar.units import NO, YES
 from auditor.intake.records.columns import Columns
 from auditor.intake.said import asked, choices, chosen, to_decide
+from auditor.intake.words import fold, word_list
 from auditor.job.model import Remark
 
 LANDED, SPARE = "landed", "a spare return"  # answers
@@ -64,7 +65,7 @@ def _by_status(columns: Columns) -> list[bool | None]:
         if value not in known:
             known[value] = _state(header, value)
         states[index] = known[value]
-        if states[index] is None:
+        if states[index] is None and fold(grammar.shown(value)) not in word_list("others"):
             unknown[grammar.words(value)].append(index)
     for text, rows in () if _PURPOSE_COLUMN.fullmatch(header) else unknown.items():
         quoted, many = repr(text[:60]), len(rows) > 1

@@ -5,10 +5,10 @@ from dataclasses import replace
 
 from auditor.intake.roles.found import FoundTable
 from auditor.intake.roles.kinds import ColumnUse, Settled, Understood
-from auditor.intake.said import Answers, asked, choices, chosen, untried
+from auditor.intake.said import Answers, asked, choices, chosen, reading, untried
 from auditor.intake.words import UNITS_OF_FIELD, heading
 from auditor.job.field_words import word_of
-from auditor.job.model import CellRef, Question
+from auditor.job.model import CellRef, Question, Remark
 
 NOTHING = "nothing that counts"
 BY_ANSWER = "an answer says so"
@@ -43,22 +43,27 @@ def length_question(table: FoundTable, other: Settled) -> Question:
     return asked("length", names, sentence, choices(*pairs), where)
 
 
-def as_answered(table: FoundTable, answers: Answers) -> FoundTable:
-    """The table with its columns read as answers say."""
-    understood = table.understood
-    for other in understood.settled:
-        if (
-            other.ask
-            and other.row is None
-            and chosen(length_question(table, other), answers) == _place(table, other.column)
-        ):
-            understood = _as(table, understood, other.column, "length_m")
+def as_answered(table: FoundTable, answers: Answers) -> tuple[FoundTable, list[Remark]]:
+    """The table with its columns read as answers say, and a note on each."""
+    understood, said = table.understood, []
+    for column, field, answer in _answered(table, answers):
+        understood = _as(table, understood, column, field)
+        where = CellRef(table.sheet.name, table.heading_row, column)
+        message = f"{_read_as(table, column, field)}. Answered: {answer}"
+        said.append(reading(table.headers.get(column, ""), message, where))
+    return replace(table, understood=understood) if said else table, said
+
+
+def _answered(table: FoundTable, answers: Answers) -> Iterator[tuple[int, str, str]]:
+    """(column, field, answer) of the columns that answers give a field."""
+    for other in table.understood.settled:
+        if other.ask and other.row is None:
+            answer = chosen(length_question(table, other), answers)
+            if answer == _place(table, other.column):
+                yield other.column, "length_m", answer
     for column in _open_columns(table):
         answer = answers.get(column_question(table, column, "", ()).id)
-        field = next((each for each in _MAY_BE if answer == _answer(each)), None)
-        if field is not None:
-            understood = _as(table, understood, column, field)
-    return table if understood is table.understood else replace(table, understood=understood)
+        yield from ((column, field, answer) for field in _MAY_BE if answer == _answer(field))
 
 
 def _as(table: FoundTable, understood: Understood, column: int, field: str) -> Understood:

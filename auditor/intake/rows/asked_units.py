@@ -36,8 +36,12 @@ def answered_units(parts: Sequence[Part], answers: Answers) -> Iterator[Fact]:
     """The units of bare lengths as answers state them, for the sheets whose lengths they are."""
     for part in parts:
         use = part.table.understood.columns.get("length_m")
-        one = _unit_question(part, use) if use else None
-        if one is not None and one.where is not None and (unit := chosen(one, answers)) is not None:
+        if part.table.kind not in _SCHEDULES or use is None or use.unit:
+            continue
+        one = _unit_question(part, use)
+        unit = chosen(one, answers)
+        if one.where is not None and unit is not None:
+            part.remarks.append(to_decide(one, use.header, answers))
             yield Fact(kind=LENGTH_UNIT, value=unit, where=one.where)
 
 
