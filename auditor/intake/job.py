@@ -289,7 +289,7 @@ def complete_records(document: Document) -> None:
         part.homes = homes if any(homes) else _home_by_sheet(part)
     document.facts.add(answered_units(document.parts, document.answers))
     derive_lengths(document.parts, document.facts)
-    ask_for_units(document.parts, document.labels)
+    ask_for_units(document.parts, document.labels, document.facts)
 
 
 _LIKE_A_PANEL = re.compile(r"[^\W\d_]{1,8}[\s\-_.]?(?:\d{1,3}[A-Za-z]?|[A-Z])")

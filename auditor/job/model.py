@@ -62,6 +62,7 @@ class Device:
     room: str | None = None
     controller: str | None = None  # as the device list states them, where it does
     port: str | None = None
+    asked: frozenset[str] = frozenset()  # fields that are blank because a question is open
     note: str | None = None
     where: CellRef
     cells: Mapping[str, CellRef] = field(default_factory=dict)  # field -> cell
