@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from pathlib import PurePath
 
 from auditor.intake.formats.read import read_book
-from auditor.intake.job import taken_apart
+from auditor.intake.job import sort_records, taken_apart
 from auditor.intake.layout import Layout
 from auditor.intake.layout_apply import layout_of, pick_layout
 from auditor.intake.unread_tables import nearest_tables
@@ -28,8 +28,9 @@ def explain(data: bytes, name: str, layout: Layout | None = None, headings: OwnH
     book = read_book(data, file)
     with known_headings(headings):
         document = taken_apart(book, file, layout)
+        sort_records(document)  # notes below a table may state a unit
         not_read = nearest_tables(document.blocks, document.tables)
-        return layout_of(book, document.tables, file, document.labels, not_read)
+        return layout_of(book, document.tables, file, document.facts, not_read)
 
 
 def choose_layout(layouts: Sequence[Layout], data: bytes, name: str) -> Layout | None:

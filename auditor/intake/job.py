@@ -28,12 +28,13 @@ from auditor.intake.no_schedule import job_that_asks
 from auditor.intake.readings import with_questions
 from auditor.intake.records import remarks
 from auditor.intake.records.assemble import assemble
+from auditor.intake.records.length_unit import in_unit, settle_units
 from auditor.intake.roles.assign import Form, understand_tables
 from auditor.intake.roles.beside import list_apart
 from auditor.intake.roles.found import FoundTable, found_table
 from auditor.intake.rows.asked_columns import as_answered
-from auditor.intake.rows.asked_units import answered_units, ask_for_units, with_stated_unit
-from auditor.intake.rows.blanks import fill_blank_ends
+from auditor.intake.rows.asked_units import answered_units, ask_for_units
+from auditor.intake.rows.blanks import fill_blank_ends, fill_ports_down
 from auditor.intake.rows.codes import explain_codes
 from auditor.intake.rows.copies import settle_copies
 from auditor.intake.rows.cores import join_cores
@@ -156,8 +157,8 @@ def taken_apart(
     unread = [block for block in usable if not _is_read(read, block)]
     document.remarks += notes_of_unread(unread, document.tables)
     titles = list(_lines_of(unread))
-    document.labels, said = read_labels(document.lines, titles, answers)
-    document.tables = with_stated_unit(document.tables, document.labels, answers)
+    document.labels, said = read_labels(document.lines, titles)
+    document.facts.add(document.labels.length_units)
     document.remarks += said
     document.ends = _ends_of(forms)
     return document
@@ -255,7 +256,17 @@ def sort_records(document: Document) -> None:
         fill_dittos(part)
         leave_out_head_ends(part)
     explain_codes(document.parts, document.book)
+    _settle_units(document)
     document.open_ends |= leave_out_void(document.parts, document.facts)
+
+
+def _settle_units(document: Document) -> None:
+    units, said = settle_units(document.tables, document.facts, document.answers)
+    document.remarks += said
+    for index, unit in units.items():
+        part = document.parts[index]
+        document.tables[index] = in_unit(document.tables[index], unit)
+        part.table = in_unit(part.table, unit)
 
 
 def jobs_in(document: Document) -> list[Document]:
@@ -282,6 +293,7 @@ def complete_records(document: Document) -> None:
     listed = _tags(document.parts)
     for part in document.parts:
         join_cores(part)
+        fill_ports_down(part)
         fill_blank_ends(part)
         expand_tags(part, listed)
         document.open_ends |= by_order(part)
@@ -289,10 +301,10 @@ def complete_records(document: Document) -> None:
         part.homes = homes if any(homes) else _home_by_sheet(part)
     document.facts.add(answered_units(document.parts, document.answers))
     derive_lengths(document.parts, document.facts)
-    ask_for_units(document.parts, document.labels, document.facts)
+    ask_for_units(document.parts, document.facts)
 
 
-_LIKE_A_PANEL = re.compile(r"[^\W\d_]{1,8}[\s\-_.]?(?:\d{1,3}[A-Za-z]?|[A-Z])")
+_LIKE_A_PANEL = re.compile(r"[-=+]?[^\W\d_]{1,8}[\s\-_.]?(?:\d{1,3}[A-Za-z]?|[A-Z])")
 
 
 def _home_by_sheet(part: Part) -> list[str | None] | None:

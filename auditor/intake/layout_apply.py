@@ -10,9 +10,10 @@ from auditor.intake.blocks.tables import TableBlock
 from auditor.intake.formats.cells import Book, Sheet
 from auditor.intake.grammar.values import is_blank, shown, words
 from auditor.intake.layout import Layout, LayoutColumn, LayoutTable, letters, number
+from auditor.intake.records.length_unit import LENGTH_FIELDS, cell_text, stated_unit
 from auditor.intake.roles.found import FoundTable, overlap
 from auditor.intake.roles.kinds import BY_LAYOUT, ColumnUse, Understood
-from auditor.intake.statements.labels import Labelled, cell_text
+from auditor.intake.statements.facts import Facts
 from auditor.intake.words import candidates, suggestion
 from auditor.job.field_words import word_of
 
@@ -23,7 +24,7 @@ def layout_of(
     book: Book,
     tables: Sequence[FoundTable],
     file: str,
-    labels: Labelled,
+    facts: Facts,
     not_read: Sequence[LayoutTable] = (),
 ) -> Layout:
     """The layout that says what was understood of a workbook.
@@ -35,12 +36,12 @@ def layout_of(
     used = {table.sheet.name for table in tables}
     return Layout(
         file=file,
-        tables=(*(_described(table, labels) for table in tables), *not_read),
+        tables=(*(_described(table, facts) for table in tables), *not_read),
         sheets_without_table=tuple(sheet.name for sheet in book.sheets if sheet.name not in used),
     )
 
 
-def _described(table: FoundTable, labels: Labelled) -> LayoutTable:
+def _described(table: FoundTable, facts: Facts) -> LayoutTable:
     uses = {use.column: use for use in table.understood.columns.values()}
     columns = []
     for column in sorted(table.headers.keys() | uses.keys()):
@@ -51,7 +52,7 @@ def _described(table: FoundTable, labels: Labelled) -> LayoutTable:
                 heading=text,
                 field=use.field if use else None,
                 unit=use.unit if use else None,
-                reason=_why(use, labels) if use else _why_not(text, table),
+                reason=_why(use, table, facts) if use else _why_not(text, table),
                 sample=tuple(samples_of(table, column)),
             )
         )
@@ -64,11 +65,11 @@ def _described(table: FoundTable, labels: Labelled) -> LayoutTable:
     )
 
 
-def _why(use: ColumnUse, labels: Labelled) -> str:
-    at = labels.length_unit_at
-    if at is None or use.unit is not None or use.field not in ("length_m", "mains_parallel_m"):
+def _why(use: ColumnUse, table: FoundTable, facts: Facts) -> str:
+    said = stated_unit(table, facts)
+    if said is None or use.unit is not None or use.field not in LENGTH_FIELDS:
         return use.reason
-    return f"{use.reason}; {labels.length_unit} where no unit stands, as {cell_text(at)} says"
+    return f"{use.reason}; {said.value} where no unit stands, as {cell_text(said.where)} says"
 
 
 def _why_not(text: str, table: FoundTable) -> str:

@@ -11,7 +11,7 @@ Source
 
 Fails
     A pull to `KP-07A` while the device list has `KP-07`.
-    Review: the same where an open question may feed it.
+    Review: the same where an open question may feed it; once, where the job lists no device at all.
 
 Passes
     A pull to `KP-07`, to `C1.2`, or to a splice.
@@ -30,6 +30,7 @@ from auditor.results.findings import Finding, Level, Scope
 
 NAME = "unknown-end"
 SCOPE = Scope.ROW
+MOST_NAMED = 4  # ends that one question lists
 ALIKE = 60.0  # project convention: similarity in per cent from which a tag is suggested
 PREFERRED = 12.0  # what a device that nothing feeds has more, in per cent; project convention
 
@@ -42,6 +43,9 @@ _LIKE_A_PORT = re.compile(  # `A.1`, `Box 2/3`, `Port 3`, `west out 2`
 
 def check(bus: Bus, _: Plans) -> Iterator[Finding]:
     job = bus.job
+    if not job.devices:
+        yield from _without_devices(bus)
+        return
     known = [device.tag for device in job.devices] + sorted(job.ports.keys() | job.head_ends | job.splices)
     unfed = frozenset(device.tag for device in bus.topology.unfed_devices)
     tags_alike = any(_LIKE_A_PORT.fullmatch(device.tag) for device in job.devices)
@@ -56,6 +60,19 @@ def check(bus: Bus, _: Plans) -> Iterator[Finding]:
         where = pull.cells.get(field, pull.where)
         level = Level.REVIEW if end in job.open_ends else Level.FAIL
         yield Finding(rule=NAME, level=level, subject=pull.id, message=message, where=where)
+
+
+def _without_devices(bus: Bus) -> Iterator[Finding]:
+    """One question: without a list of devices no end can be called unknown."""
+    for pull, end in bus.topology.unknown_ends[:1]:
+        ends = list(dict.fromkeys(end for _, end in bus.topology.unknown_ends))
+        more = f" and {len(ends) - MOST_NAMED} more" if len(ends) > MOST_NAMED else ""
+        message = (
+            f"No list of devices is found that names the ends of the pulls ({', '.join(ends[:MOST_NAMED])}{more}); add one "
+            "with each device and what it draws"
+        )
+        where = pull.cells.get("near" if end == pull.near else "far", pull.where)
+        yield Finding(rule=NAME, level=Level.REVIEW, subject=pull.id, message=message, where=where)
 
 
 def nearest_end(end: str, names: Sequence[str], unfed: Collection[str]) -> str | None:

@@ -19,6 +19,14 @@ def about(subject: str, row: int, end: str, to_do: str, level: Level = Level.FAI
     )
 
 
+NO_LIST = Finding(
+    rule="unknown-end",
+    level=Level.REVIEW,
+    subject="C1.1-KP-07",
+    message="No list of devices is found that names the ends of the pulls (KP-07, KP-10, KP-11, KP-12 and 2 more); add "
+    "one with each device and what it draws",
+    where=CellRef("Pulls", 2, 1),
+)
 DARK = "write KP-07, which nothing feeds, if that is meant"
 KEYPADS = [device("KP-07"), device("KP-12")]
 
@@ -64,9 +72,9 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
         [about("X1-X2", 2, "X1", "correct it"), about("X1-X2", 2, "X2", "correct it")],
     ),
     (
-        "no device list at all",
-        job([pull("C1.1", "KP-07")], []),
-        [about("C1.1-KP-07", 2, "KP-07", "correct it")],
+        "review: no device list at all, once for all ends",
+        job([pull("C1.1", "KP-07"), *(pull("KP-07", f"KP-1{i}") for i in range(5))], []),
+        [NO_LIST],
     ),
     ("cannot judge: a blank end is told by missing-value", job([pull("C1.1", "")], KEYPADS), []),
     ("empty job", job([]), []),

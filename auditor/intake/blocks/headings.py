@@ -1,16 +1,21 @@
 """Which rows head a table: by words that are known, or by what stands below them."""
 
 import itertools
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
 from auditor.intake.blocks.grid import filled_cells, is_quantity, shape_of, texts_of
 from auditor.intake.formats.cells import Sheet, Value
+from auditor.intake.grammar.units import UNIT_OF
 from auditor.intake.grammar.values import words
 from auditor.intake.names.chains import CHAIN_MARK
+from auditor.intake.names.ports import spelled
 from auditor.intake.words import MAX_HEADING, candidates, is_known, matcher
 
 MOST_BELOW = 12  # rows below a heading that are looked at
+_NUMBER = re.compile(r"(?<=[^\W\d])\d{1,2}$")  # of a column among others of its name
+_PLACE = re.compile(r"(\d{1,2})(?:\s*[\W_]?\s*[^\W\d]{1,6}\.?\W?)?")  # `1`, `1 (ft)`
 LEAST_APART = 3  # headings of a row in which a number stands apart
 
 
@@ -30,15 +35,31 @@ def heading_at(sheet: Sheet, row: int, left: int, right: int, *, at_start: bool)
     ----------
     at_start : nothing or only lines stand right above, so that a heading may be known by its form alone
     """
+    if at_start and (counted := _counted(sheet, row, left, right)):
+        return HeadingRows((row,), counted, {})
     upper = texts_of(sheet, row, left, right)
     if not _may_head(sheet, row, upper, left, right):
         return None
     lower = texts_of(sheet, row + 1, left, right)
-    if lower and _is_second_row(sheet, row, upper, lower, left, right):
+    if lower and (_are_units(upper, lower) or _is_second_row(sheet, row, upper, lower, left, right)):
         return _over_two(sheet, row, upper, lower, left, right)
     if _known(upper.values()) or (at_start and _stands_out(sheet, row, upper, left, right)):
         return HeadingRows((row,), upper, {})
     return None
+
+
+def _counted(sheet: Sheet, row: int, left: int, right: int) -> dict[int, str]:
+    """The texts of a row that is a word and the places behind it: `Port | 1 | 2 | 3`; else none."""
+    cells = sorted(filled_cells(sheet.rows[row - 1], left, right).items())
+    texts = {
+        column: str(int(value)) if isinstance(value, float) and value.is_integer() else words(value)
+        for column, value in cells
+    }
+    first, *places = texts.values()
+    counted = [match[1] if (match := _PLACE.fullmatch(text)) else "" for text in places]
+    in_order = counted == [str(number) for number in range(1, len(places) + 1)]
+    alone = cells[-1][0] - cells[0][0] == len(places)
+    return texts if len(places) > 1 and in_order and alone and not any(map(str.isdigit, first)) else {}
 
 
 def heads_chains(sheet: Sheet, row: int, filled: dict[int, Value]) -> bool:
@@ -81,8 +102,17 @@ def _may_head(sheet: Sheet, row: int, texts: dict[int, str], left: int, right: i
         and max(map(len, texts.values())) <= MAX_HEADING
         and not any(map(is_quantity, texts.values()))
         and not any(map(CHAIN_MARK.search, texts.values()))
+        and not _is_port_itself(list(texts.values()))
         and not _has_label(list(texts.values()))
     )
+
+
+def _is_port_itself(texts: list[str]) -> bool:
+    """Whether a row is that of a port in a tree: its name, and the word for a port; a unit may stand beside them."""
+    ports = [text for text in texts if spelled(text)]
+    words_of_port = [text for text in texts if any(field == "port" for field, _ in candidates("pulls", text))]
+    rest = [text for text in texts if text not in ports and text not in words_of_port]
+    return len(ports) == 1 and bool(words_of_port) and all(text.casefold() in UNIT_OF for text in rest)
 
 
 def _rest_is_apart(texts: dict[int, str], cells: dict[int, Value]) -> bool:
@@ -100,10 +130,17 @@ def _has_label(texts: list[str]) -> bool:
 
 
 def _known(texts: Iterable[str]) -> bool:
-    """Whether enough of the texts are headings that are known."""
-    listed = list(texts)
+    """Whether enough of the texts are headings that are known, and not half of them unknown names with digits."""
+    listed = list({_NUMBER.sub("", text): text for text in texts}.values())  # `L0`, `L1`, `L2` count once
     known = sum(map(is_known, listed))
-    return (known >= 2 and known * 3 >= len(listed)) or (known == 1 and len(listed) == 2)
+    numbered = sum(any(map(str.isdigit, text)) and not is_known(text) for text in listed)
+    enough = (known >= 2 and known * 3 >= len(listed)) or (known == 1 and len(listed) == 2)
+    return enough and numbered * 2 < len(listed)
+
+
+def known_share(heading: HeadingRows) -> float:
+    """Share of a heading's texts that are known."""
+    return sum(map(is_known, heading.texts.values())) / max(1, len(heading.texts))
 
 
 def _below(sheet: Sheet, row: int, left: int, right: int) -> list[dict[int, Value]]:
@@ -167,6 +204,12 @@ def _is_second_row(
     only_lower = lower.keys() - upper.keys()
     both = lower.keys() & upper.keys()
     return bool(only_lower) or known_below * 2 >= len(both)
+
+
+def _are_units(upper: dict[int, str], lower: dict[int, str]) -> bool:
+    """Whether the row below a heading holds units only: `Length` over `mm`."""
+    units = all(text.strip("()[]. ").casefold() in UNIT_OF for text in lower.values())
+    return len(upper) > 2 and lower.keys() <= upper.keys() and units
 
 
 def _same_form_below(sheet: Sheet, row: int, texts: dict[int, str], left: int, right: int) -> bool:

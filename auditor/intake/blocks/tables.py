@@ -1,11 +1,17 @@
 """A sheet's tables and the lines around them."""
 
 from bisect import bisect_left
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from auditor.intake.blocks.grid import filled_cells, is_quantity, shape_of, texts_of
-from auditor.intake.blocks.headings import HeadingRows, heading_at, heads_chains, with_group_above
+from auditor.intake.blocks.headings import (
+    HeadingRows,
+    heading_at,
+    heads_chains,
+    known_share,
+    with_group_above,
+)
 from auditor.intake.formats.cells import Sheet, Value
 from auditor.intake.grammar.values import is_blank, words
 from auditor.intake.names.ports import spelled
@@ -165,7 +171,14 @@ def _tables_in(sheet: Sheet, left: int, right: int) -> list[TableBlock]:
             and _like_above(sheet, row, filled, left, right)
         ):
             found = None
-        if found is not None and not (starts and _repeats(found, starts[-1][1])):
+        if (
+            found is not None
+            and starts
+            and starts[-1][0] == row
+            and known_share(found) < known_share(starts[-1][1])
+        ):
+            found = None  # a row of words below a heading that is known better
+        if found is not None and not (starts and _repeats(sheet, found, starts[-1][1])):
             past = found.rows[-1]
             found = with_group_above(sheet, found, left, right)
             if starts and starts[-1][0] == row:  # a heading with no row of its own only gathers the columns
@@ -178,9 +191,14 @@ def _tables_in(sheet: Sheet, left: int, right: int) -> list[TableBlock]:
     return [_table(sheet, starts, index, left, right) for index in range(len(starts))]
 
 
-def _repeats(found: HeadingRows, above: HeadingRows) -> bool:
-    """Whether a heading of one row comes again within its table; one of two rows begins a table anew."""
-    return len(found.rows) == 1 and found.texts == above.texts
+def _repeats(sheet: Sheet, found: HeadingRows, above: HeadingRows) -> bool:
+    """Whether a heading of one row comes again within its table, of two rows the upper one; both begin it anew."""
+    if len(found.rows) > 1:
+        return False
+    left, right = min(found.texts), max(found.texts)
+    return found.texts == above.texts or (
+        bool(above.rows) and found.texts == texts_of(sheet, above.rows[0], left, right)
+    )
 
 
 def _like_above(sheet: Sheet, row: int, filled: dict[int, Value], left: int, right: int) -> bool:
@@ -205,7 +223,8 @@ def _gathered(upper: dict[int, str], lower: dict[int, str]) -> dict[int, str]:
 
 
 def _is_data(sheet: Sheet, row: int, filled: dict[int, Value], left: int, right: int) -> bool:
-    """Whether rows without a heading begin here: two of the same form, with a quantity or a name in each."""
+    """Whether rows without a heading begin here: two of the same form with a quantity in each, or three with a
+    name of their own in each."""
     if len(filled) < 3 or row >= len(sheet.rows):
         return False
     below = filled_cells(sheet.rows[row], left, right)
@@ -217,7 +236,21 @@ def _is_data(sheet: Sheet, row: int, filled: dict[int, Value], left: int, right:
         and (is_quantity(filled[c]) or shape_of(words(filled[c])) == shape_of(words(below[c])))
         for c in shared
     )
-    return alike >= 2 and any(is_quantity(filled[c]) for c in shared)
+    quantities = any(is_quantity(filled[c]) for c in shared)
+    return alike >= 2 and (quantities or _have_names(sheet, row, shared))
+
+
+def _have_names(sheet: Sheet, row: int, columns: Iterable[int]) -> bool:
+    """Whether a column holds another name of one form, with digits, in each of three rows."""
+    if row + 1 >= len(sheet.rows):
+        return False
+    rows = sheet.rows[row - 1 : row + 2]
+    for column in columns:
+        names = [words(cells[column - 1]) if len(cells) >= column else "" for cells in rows]
+        one_form = len({shape_of(name) for name in names}) == 1 and any(map(str.isdigit, names[0]))
+        if one_form and len(set(names)) == len(names) and not any(map(is_quantity, names)):
+            return True
+    return False
 
 
 def _table(

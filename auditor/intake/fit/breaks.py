@@ -1,11 +1,14 @@
-"""The breaks of a job as a graph, counted: what hangs on no port, what stands twice, which ends nothing knows."""
+"""The breaks of a job as a graph, counted: what hangs on no port, what stands twice, which ends nothing knows; and
+whether lengths rise along its branches."""
 
 from collections import Counter
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from auditor.job.model import Job
+from auditor.job.model import Job, Pull
 
 HUB, LEAST_AT_HUB = 0.4, 5
+CHANCE = 0.01  # of lengths that rise along every branch without meaning it; project convention
 
 
 @dataclass(slots=True)
@@ -73,3 +76,32 @@ def _top(parent: dict[str, str], name: str) -> str:
         parent[name] = parent[parent[name]]
         name = parent[name]
     return name
+
+
+def rise_everywhere(job: Job, feeds: Mapping[str, Sequence[Pull]]) -> bool:
+    """Whether all lengths are known and each is more than the one before it, which chance would hardly do."""
+    pairs = [(pull.length_m, after.length_m) for pull in job.pulls for after in feeds.get(pull.far, ())]
+    rise = all(a is not None and b is not None and b > a for a, b in pairs)
+    return bool(pairs) and rise and _chance_of_rising(job.pulls, feeds) < CHANCE
+
+
+def _chance_of_rising(pulls: Sequence[Pull], feeds: Mapping[str, Sequence[Pull]]) -> float:
+    """How likely random lengths rise along every branch: the product of 1 by the pulls at and behind each pull.
+
+    Source: the hook length formula for heap-ordered forests (Knuth, The Art of Computer Programming, vol. 3, 5.1.4,
+    exercise 20; from memory).
+    """
+    chance = 1.0
+    for pull in pulls:
+        behind, waiting, seen = 0, [pull], set()
+        while waiting:
+            one = waiting.pop()
+            if id(one) in seen:
+                return 1.0  # a loop has no order
+            seen.add(id(one))
+            behind += 1
+            waiting += feeds.get(one.far, ())
+        chance /= behind
+        if chance < CHANCE:
+            break
+    return chance

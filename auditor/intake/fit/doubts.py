@@ -4,7 +4,7 @@ from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from auditor.intake.fit.breaks import Breaks, breaks_of
+from auditor.intake.fit.breaks import Breaks, breaks_of, rise_everywhere
 from auditor.intake.said import asked, choices, untried
 from auditor.job.model import Choice, Job, Pull, Question, TableKind
 
@@ -41,6 +41,8 @@ def unknown_ends(job: Job) -> Doubt | None:
     found = breaks_of(job)
     if len(found.unknown) <= _most(UNKNOWN, job):
         return None
+    if not job.devices:
+        return _without_list(job, found.unknown)
     sentence = (
         f"{len(found.unknown)} ends of pulls are in no list ({_named(found.unknown)}): {_where(job)} taken as the ends, "
         "is that right?"
@@ -50,6 +52,16 @@ def unknown_ends(job: Job) -> Doubt | None:
         (SPLICES, "the ends in no list are joints without a device"),
     )
     return Doubt(_question("ends-in-no-list", job, sentence, (*answers, _other_columns())), _with_splices)
+
+
+def _without_list(job: Job, unknown: Sequence[str]) -> Doubt:
+    sentence = (
+        f"no list of devices is found that names the ends of the pulls ({_named(unknown)}): where do the devices and what "
+        "they draw stand?"
+    )
+    answers = choices((SPLICES, "the ends are joints without a device, no device is judged"))
+    listed = untried("a table lists them", "a layout says which table is the device list")
+    return Doubt(_question("no-list-of-devices", job, sentence, (listed, *answers)), _with_splices)
 
 
 def _with_splices(job: Job, answer: str) -> Job:
@@ -157,7 +169,8 @@ def rising_lengths(job: Job) -> Doubt | None:
         if after.length_m is not None
     ]
     rising = sum(b > a for a, b in hops)
-    if len(hops) < LEAST_HOPS or rising <= RISING * len(hops):
+    many = len(hops) >= LEAST_HOPS and rising > RISING * len(hops)
+    if not many and not rise_everywhere(job, feeds):
         return None
     sentence = (
         f"the lengths rise along {rising} of {len(hops)} hops: do they count from the port, or is each the length of its own "
@@ -206,8 +219,13 @@ def _most(bound: tuple[float, float], job: Job) -> float:
 
 
 def _where(job: Job) -> str:
-    table = next((t for t in job.tables if "near" in t.columns), None)
-    return f"two columns of {table.sheet!r} are" if table else "two columns of a table without headings are"
+    """The columns that gave the ends, as the subject of a sentence."""
+    table = next((table for table in job.tables if table.kind in _SCHEDULES), None)
+    if table is None:
+        return "two columns of a table without headings are"
+    if "chain" in table.columns and "near" not in table.columns:
+        return f"the chains of {table.sheet!r} are"
+    return f"two columns of {table.sheet!r} are"
 
 
 def _named(names: Iterable[str]) -> str:

@@ -1,5 +1,6 @@
 """What was not read and may be what is missing: cells that name an end in doubt, rows that count and have no name."""
 
+import re
 from collections.abc import Iterable, Iterator
 
 from auditor.intake.blocks.grid import filled_cells
@@ -8,6 +9,7 @@ from auditor.intake.document import Document
 from auditor.intake.fit.breaks import breaks_of
 from auditor.intake.grammar.values import words
 from auditor.intake.names.chains import CHAIN_MARK, names_in_chain
+from auditor.intake.names.ends import LOCAL
 from auditor.intake.names.ranges import tags_in
 from auditor.intake.names.spelling import spelling
 from auditor.intake.records.remarks import rows_text
@@ -17,44 +19,92 @@ from auditor.intake.roles.profiles import profiles_of
 from auditor.intake.rows.part import Part
 from auditor.intake.said import asked, choices, chosen, to_decide, untried
 from auditor.intake.statements.facts import VOID
+from auditor.intake.words import said
 from auditor.job.model import CellRef, Job, Question, Remark, TableKind
 from auditor.units import LENGTH_M
 
+_LISTED = re.compile(r"\s*[,;\n]\s*|\s+/\s+")
 LONGEST_NAME = 60  # characters of a cell that may be a name
 LEAST_ENDS, MOST_OF_ENDS = 3, 0.5  # names of the job, and their share, that make a column one of ends
 FEW = 0.1  # share of a table's records; so many rows without a name may be sums or notes; project convention
 _COUNTED = ("power_w", "total_power_w", "length_m")
+SAYS = 0.6  # how strongly a heading must say that a column is of the feed
+_OF_A_FEED = ("near", "far", "port", "controller", "chain", "near_terminal", "level")
+_WITH_PORTS = (TableKind.COMBINED, TableKind.PULLS)
+_OF_ENDS = (TableKind.DEVICES, TableKind.COMBINED, TableKind.PULLS, TableKind.SPLICES)
 _SCHEDULED = (TableKind.DEVICES, TableKind.COMBINED, TableKind.PULLS)
 
 
 def unread(document: Document, job: Job) -> Remark | None:
     """The first question of what was not read; None: nothing of it may be what is missing."""
+    finds = (unread_rows, unread_table, unread_tags, unread_ends, ports_below_lines)
     open_ones = (
-        one
-        for find in (unread_rows, unread_table, unread_ends)
-        for one in find(document, job)
-        if chosen(one, document.answers) is None
+        one for find in finds for one in find(document, job) if chosen(one, document.answers) is None
     )
     one = next(open_ones, None)
     return None if one is None else to_decide(one, one.where.sheet if one.where else document.file)
 
 
+def ports_below_lines(document: Document, job: Job) -> Iterator[Question]:
+    """A question where ports are named alone and a row between the pulls, which is not understood, may say whose they are."""
+    alone = [port for port in job.ports.values() if port.controller == LOCAL]
+    between = [part for part in document.parts if part.table.kind in _WITH_PORTS and part.other.notes]
+    if not alone or not between:
+        return
+    row, sheet = between[0].other.notes[0], between[0].table.sheet.name
+    name, text = alone[0].written or alone[0].name, rows_text([row])
+    sentence = f"{name} is named without its controller: does {text} of {sheet!r} say on which controller these ports are?"
+    no = choices(("no", "all ports that are named so are on one controller"))
+    yes = untried("yes", "the controller is to be written before each port, or into a column of its own")
+    where = CellRef(sheet, row, between[0].table.first_column)
+    yield asked("controller-of-ports", (sheet,), sentence, (*no, yes), where)
+
+
 def unread_table(document: Document, job: Job) -> Iterator[Question]:
     """A question where a table that is not read names the job's ends and has lengths or a second column of ends."""
-    known = {spelling(name) for pull in job.pulls for name in (pull.near, pull.far) if name}
-    known |= {spelling(device.tag) for device in job.devices}
-    read = {(table.sheet.name, table.first_row, table.first_column) for table in document.tables}
+    known = _names_of(job)
+    read = {(t.sheet.name, t.first_row, t.first_column) for t in document.tables if t.kind in _OF_ENDS}
     void = list(document.facts.of(VOID))
     for block in document.blocks:
         name, row = block.sheet.name, block.first_row
         if (name, row, block.first_column) in read or any(fact.holds(name, row) for fact in void):
             continue
-        if _lists_pulls(block, frozenset(known)):
+        if _lists_pulls(block, known):
             where = CellRef(name, row, block.first_column)
             sentence = f"the table at {where.a1} of {name!r} names ends of this job and is not read: does it list pulls?"
             no = choices(("no", "the table stays unread, the job is judged without it"))
             yes = untried("yes", "a layout says which of its columns hold the ends and the length")
             yield asked("unread-table", (name, *block.headers.values()), sentence, (*no, yes), where)
+
+
+def unread_tags(document: Document, job: Job) -> Iterator[Question]:
+    """A question where a list of devices has a second column of tags that is not read."""
+    known = _names_of(job)
+    for part in document.parts:
+        table = part.table
+        if table.kind is not TableKind.DEVICES or table.understood.shape != "rows":
+            continue
+        used = {use.column for use in table.understood.columns.values()}
+        for column in range(table.first_column, table.last_column + 1):
+            header = table.headers.get(column, "")
+            texts = {
+                words(v) for row in part.rows if isinstance(v := table.sheet.value(row, column), str) and v
+            }
+            keys = frozenset(key for text in texts for key in _keys(text))
+            says_feed = bool(header) and any(said(header).get(name, 0.0) >= SAYS for name in _OF_A_FEED)
+            if column in used or says_feed or len(keys & known) < 2 or share(keys, known) <= MOST_OF_ENDS:
+                continue
+            where = CellRef(table.sheet.name, table.heading_row, column)
+            sentence = f"the column {header!r} of {table.sheet.name!r} holds tags and is not read: are they devices too?"
+            no = choices(("no", "the column stays unread, the job is judged without it"))
+            yes = untried("yes", "each device is to be given a row of its own")
+            yield asked("unread-tags", (table.sheet.name, header), sentence, (*no, yes), where)
+
+
+def _names_of(job: Job) -> frozenset[str]:
+    """The ends of the pulls and the tags, without their spelling."""
+    ends = {spelling(name) for pull in job.pulls for name in (pull.near, pull.far) if name}
+    return frozenset(ends | {spelling(device.tag) for device in job.devices})
 
 
 def _lists_pulls(block: TableBlock, known: frozenset[str]) -> bool:
@@ -124,6 +174,8 @@ def _keys(text: str) -> Iterator[str]:
         yield from map(spelling, several.tags)
     elif CHAIN_MARK.search(text):
         yield from map(spelling, names_in_chain(text))
+    else:
+        yield from map(spelling, _LISTED.split(text))
 
 
 def _cells_not_read(document: Document) -> Iterator[tuple[CellRef, str]]:

@@ -29,7 +29,9 @@ _NUMBER_UNIT = re.compile(
     r"(\d[\d.,' ]*?(?:\s+\d+/\d+)?|[.,]\d+|\d+/\d+)\s*([^\d\s][^\d]*(?:1000\s*ft)?)?\s*"
 )
 _PARTS = frozenset({2, 3, 4, 5, 8, 10, 16, 32, 64, 100})  # 1/2, 3/8; 6/12 is no fraction that people write
-_VOLTS = re.compile(r"(?:@|at|bei|à|a)\s*(\d+(?:[.,]\d+)?)\s*v")
+_VOLTS = re.compile(  # `40 mA @ 24 V`, `40 mA a 24 V`, `40 mA 24 V`; the A of a unit is no `a`
+    r"(?:@\s*|\b(?:at|bei|bij|sous|à)\s*|(?<=[aw]\s)a\s+|(?<=ma)\s+|(?<=\d\sa)\s+|(?<=\da)\s+)(\d+(?:[.,]\d+)?)\s*v"
+)
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,6 +3,7 @@
 import re
 
 from auditor.intake.grammar.values import words
+from auditor.intake.names.ports import port_alone
 
 CHAIN_MARK = re.compile(r"\s*(?:[-–—=]*[>→➔➜»]+|\s(?:then|dann|puis|luego|poi|dan)\s)\s*")
 _DASHED = re.compile(
@@ -10,6 +11,8 @@ _DASHED = re.compile(
 )  # an end beside a dash: `S101`, `LCP/A`
 _DASH = re.compile(r"\s+[-–—]\s+")
 _LIST = re.compile(r"\s*[,;\n]\s*")
+_SLASH = re.compile(r"\s+/\s+")
+_LENGTHS = re.compile(r"\s*[;/+|]\s*|,\s+|\s+-\s+|\n")
 _LENGTH = re.compile(r"[(\[]\s*([^)\]]*\d[^)\]]*)[)\]]")
 
 
@@ -20,6 +23,10 @@ def split_chain(text: str) -> list[tuple[str, str | None]]:
         parts = _DASH.split(text)
     if len(parts) == 1:
         parts = _LIST.split(_LENGTH.sub(lambda found: found[0].replace(",", "."), text))
+    if len(parts) == 1 and is_slashed(text):
+        parts = _SLASH.split(text)
+    if len(parts) == 1:
+        parts = _loosely(text)
     steps = []
     for part in parts:
         found = _LENGTH.search(part)
@@ -27,10 +34,35 @@ def split_chain(text: str) -> list[tuple[str, str | None]]:
     return [step for step in steps if step[0]]
 
 
+def _loosely(text: str) -> list[str]:
+    """Names of several words with dashes or slashes between: `SH 1 - SH 2`, but not `K7 - kitchen`."""
+    for mark in (_DASH, _SLASH):
+        parts = mark.split(text)
+        numbered = all(any(map(str.isdigit, part)) for part in parts)
+        if (len(parts) > 2 or (len(parts) == 2 and numbered)) and not any(map(port_alone, parts)):
+            return parts
+    return [text]
+
+
 def is_dashed(text: str) -> bool:
     """Whether a text is ends with dashes between: `S101 - S102`."""
     parts = _DASH.split(text.strip())
     return len(parts) > 1 and all(map(_DASHED.fullmatch, parts))
+
+
+def is_slashed(text: str) -> bool:
+    """Whether a text is ends with slashes between, `KP-1 / KP-2`, and no port: `LCP-1 / PORT 1`."""
+    parts = _SLASH.split(text.strip())
+    ends = len(parts) > 1 and all(map(_DASHED.fullmatch, parts))
+    return ends and not any(port_alone(part) for part in parts)
+
+
+def split_lengths(text: str, count: int) -> list[str]:
+    """The parts of a cell that may hold so many lengths: `120 / 80 / 60 ft`."""
+    parts = [part for part in _LENGTHS.split(text) if part.strip()]
+    if len(parts) == 1 and text.count(",") == count - 1:
+        parts = text.split(",")
+    return parts
 
 
 def names_in_chain(text: str) -> list[str]:

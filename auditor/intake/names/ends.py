@@ -307,7 +307,7 @@ class Ends:
     def _port(self, text: str, home: str | None = None) -> tuple[Port | None, str]:
         """A port end: of a listed controller, of the row's own, or one that was learned."""
         alone = port_alone(text)
-        if alone is not None and (home is not None or alone.worded):
+        if alone is not None and (home is not None or alone.worded) and not self._is_listed_tag(text, alone):
             return Port(controller=home or LOCAL, port=alone.port), ""
         for option in (*self._numbered(text), *spelled(text)):
             listed, said = self._listed(option.controller)
@@ -319,6 +319,10 @@ class Ends:
         return Port(
             controller=self.listed_controller(option_learned.controller), port=option_learned.port
         ), ""
+
+    def _is_listed_tag(self, text: str, port: Spelled) -> bool:
+        """Whether a worded port is a listed tag in another spelling: `p10` is the device P10."""
+        return port.worded and spelling(text) in self._by_spelling()
 
     def _numbered(self, text: str) -> list[Spelled]:
         """`1.2` is port 2 of the controller 1, where a list names a controller 1."""
@@ -338,6 +342,11 @@ class Ends:
             return None, ""
         return same[0], f"{name!r} is read as the controller {same[0]}, the only one with this number"
 
+    def _by_spelling(self) -> dict[str, list[str]]:
+        """Spelling -> the listed tags that have it."""
+        self._device("")  # fills the tables
+        return self._loose[0]
+
     def _device(self, text: str) -> tuple[str, str] | None:
         if not self._loose:
             for _, key in _LOOSER[:2]:
@@ -353,11 +362,16 @@ class Ends:
             found = [
                 tag for tag in table.get(key_of_text, []) if key is not likeness or _of_one_look(text, tag)
             ]
-            if len(found) == 1:
+            if len(found) == 1 and not (key is first_word and self._names_more(text)):
                 return found[0], how
             if found:
                 return None
         return None
+
+    def _names_more(self, text: str) -> bool:
+        """Whether another listed tag stands behind the first one: `KP-1 / KP-2` is not KP-1."""
+        parts = [spelling(part) for part in re.split(r"[\s/,;+&|]+", text) if part]
+        return sum(part in self._by_spelling() for part in parts) > 1
 
 
 def _of_one_look(text: str, tag: str) -> bool:

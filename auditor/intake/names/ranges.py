@@ -8,10 +8,7 @@ from auditor.intake.grammar.numbers import plain
 
 MOST = 500  # tags of one range; project convention
 _WORD = r"thru|through|to|bis|à|a|al|hasta|t/m|tot|até|until"
-_RANGE = re.compile(
-    rf"(?P<first>.*?\d+)\s*(?:\s(?:{_WORD})\s|\.{{2,}}|…|\s-\s|-(?=[^\W\d_]))\s*(?P<last>.*?\d+)",
-    re.IGNORECASE,
-)
+_TO = re.compile(rf"\s*(?:\s(?:{_WORD})\s|\.{{2,}}|…|\s-\s|(?<=\d)-(?=[^\W\d_]))\s*", re.IGNORECASE)
 _LIST = re.compile(r"\s*[,;&+\n]\s*|\s+/\s+|\s+(?:and|und|et|y|e|en)\s+", re.IGNORECASE)
 _SLASHES = re.compile(r"(?P<stem>.*?\D)(?P<numbers>\d+(?:\s*/\s*\d+)+)")
 _NUMBERED = re.compile(r"(?P<stem>.*?)(?P<number>\d+)")
@@ -28,16 +25,21 @@ class TagList:
 def tags_in(text: str) -> TagList | None:
     """The tags of a cell that holds more than one; None: it holds one name."""
     text = plain(text)
-    if not any(map(str.isdigit, text)) or len(text) > 2000 or text[:1] in "=+-":
+    if not any(map(str.isdigit, text)) or len(text) > 2000 or text[:1] in "=+":
         return None
+    if text[:1] == "-" and (not text[1:2].isalpha() or "+" in text or "=" in text):
+        return None  # `-K1+X2` is one place in a cabinet, `-K1, -K2` are two things
     return _range(text) or _slashes(text) or _listed(text)
 
 
 def _range(text: str) -> TagList | None:
-    match = _RANGE.fullmatch(text)
-    if match is None:
-        return None
-    first, last = _NUMBERED.fullmatch(match["first"].strip()), _NUMBERED.fullmatch(match["last"].strip())
+    """`KP-01 thru KP-04`, parted where both sides have one stem: `1-RM-01 - 1-RM-04`."""
+    parted = ((text[: to.start()], text[to.end() :]) for to in _TO.finditer(text))
+    return next((found for first, last in parted if (found := _between(first, last)) is not None), None)
+
+
+def _between(first_text: str, last_text: str) -> TagList | None:
+    first, last = _NUMBERED.fullmatch(first_text.strip()), _NUMBERED.fullmatch(last_text.strip())
     if first is None or last is None:
         return None
     stem = first["stem"]

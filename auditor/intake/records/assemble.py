@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, TypeVar
 from auditor.intake.formats.cells import Format, WithUnit
 from auditor.intake.grammar.values import is_blank, words
 from auditor.intake.names.chains import split_chain
-from auditor.intake.names.ends import Ends, is_controller, is_splice
+from auditor.intake.names.ends import LOCAL, Ends, is_controller, is_splice
 from auditor.intake.names.gauges import thin_by_name
 from auditor.intake.names.ports import spelled
 from auditor.intake.names.spelling import spelling
@@ -22,11 +22,12 @@ from auditor.intake.records.device_ports import with_device_ports
 from auditor.intake.records.devices import Supply
 from auditor.intake.records.devices import devices as read_devices
 from auditor.intake.records.legend import Kind, legend_of, with_legend
+from auditor.intake.records.length_unit import of_length_unit, stated_unit
 from auditor.intake.records.stated import stated_table, totals
 from auditor.intake.records.unread_values import numbers_not_read
 from auditor.intake.rows.part import Part
-from auditor.intake.said import reading
-from auditor.intake.statements.facts import CABLE, LENGTH_UNIT, POWER_UNIT, SUPPLY_VOLTAGE
+from auditor.intake.said import question, reading
+from auditor.intake.statements.facts import CABLE, CURRENT_VOLTS, POWER_UNIT, SUPPLY_VOLTAGE
 from auditor.intake.words import OWN_WITH_COMMA, decimal_comma, fold, heading, matcher
 from auditor.job.model import Cable, Controller, Device, Job, Pull, Remark, TableKind
 
@@ -56,6 +57,11 @@ class Assembly:
         self.columns += found
         return found
 
+    def unit_of(self, columns: Columns) -> str | None:
+        """The unit that is stated for lengths without one."""
+        fact = stated_unit(columns.table, self.document.facts)
+        return fact.value if fact else None
+
     def _columns(self, part: Part) -> Columns:
         return Columns(
             part.table,
@@ -82,17 +88,17 @@ def assemble(document: "Document", name: str) -> Job:
     devices: list[Device] = []
     for columns in device_columns:
         devices += _devices(columns, ends, supply, legend, assembly)
-    pulls = _pulls(pull_columns, devices, ends, labels.length_unit, assembly)
+    pulls = _pulls(pull_columns, devices, ends, assembly)
     pulls = _with_only_cable(pulls, cables, assembly)
     reels = [
         reel
         for one in assembly.columns_of(TableKind.REELS)
-        for reel in part_records.reels(one, labels.length_unit)
+        for reel in part_records.reels(one, assembly.unit_of(one))
     ]
-    unit = _length_unit(assembly.columns, document)
+    unit = _length_unit(assembly)
     all_cables = _with_named(_with_stated(cables, document, pulls), pulls, assembly)
     said = remarks.of_book(document.book, document.tables) + assembly.remarks
-    said += remarks.of_length_unit(document.tables, labels, document.answers)
+    said += of_length_unit(document.tables, document.facts, document.answers)
     for part in parts:
         said += (
             remarks.of_table(part.table, part.rows, part.other, part.answers)
@@ -130,8 +136,11 @@ def assemble(document: "Document", name: str) -> Job:
 def _devices(
     columns: Columns, ends: Ends, supply: Supply, legend: dict[str, Kind], assembly: Assembly
 ) -> list[Device]:
-    unit = assembly.document.facts.at(POWER_UNIT, columns.sheet, columns.table.first_row)
-    found = read_devices(columns, ends, supply, unit.value if unit else None)
+    at = columns.sheet, columns.table.first_row
+    unit = assembly.document.facts.agreed(POWER_UNIT, *at)
+    volts = assembly.document.facts.at(CURRENT_VOLTS, *at)
+    own = Supply(volts.value) if volts else supply
+    found = read_devices(columns, ends, own, unit.value if unit else None)
     found, said = with_legend(found, columns, legend)
     boxes = frozenset(map(spelling, (*ends.boxes, *boxes_in(columns))))
     found = [device for device in found if spelling(device.tag) not in boxes]
@@ -143,15 +152,35 @@ def _pulls(
     all_columns: Sequence[Columns],
     devices: Sequence[Device],
     ends: Ends,
-    length_unit: str | None,
     assembly: Assembly,
 ) -> list[Pull]:
     pulls: list[Pull] = []
     for columns in all_columns:
         read = chain.pulls if "chain" in columns and "near" not in columns else pull_records.pulls
-        fact = assembly.document.facts.at(LENGTH_UNIT, columns.sheet, columns.table.first_row)
-        pulls += read(columns, ends, length_unit or (fact.value if fact else None))
+        pulls += read(columns, ends, assembly.unit_of(columns))
+    assembly.remarks += _same_local_ports(all_columns, ends)
     return with_device_ports(pulls, devices, ends, assembly.remarks)
+
+
+def _same_local_ports(all_columns: Sequence[Columns], ends: Ends) -> list[Remark]:
+    """A question where one port stands alone on several sheets and nothing says on which controllers."""
+    sheets: dict[str, list[str]] = {}
+    for columns in all_columns:
+        homes = pull_records.homes_of(columns, ends) if "near" in columns else []
+        for text, home in zip(columns.texts("near"), homes, strict=False):
+            found = ends.ports.get(ends.known(None).get(text, "")) if text and not home else None
+            names = sheets.setdefault(found.port, []) if found and found.controller == LOCAL else []
+            if columns.sheet not in names:
+                names.append(columns.sheet)
+    if not sheets:
+        return []
+    port, names = max(sheets.items(), key=lambda item: len(item[1]))
+    if len(names) < 2 and not ends.controllers:
+        return []
+    where, listed = " and ".join(map(repr, names[:2])), ", ".join(ends.controllers)
+    which = f"which of {listed} is it" if listed else "which one is it on each sheet"
+    message = f"port {port} on {where} is named without its controller: {which}"
+    return [replace(question("port", message, None), closes=True)]
 
 
 def _with_only_cable(pulls: list[Pull], cables: dict[str, Cable], assembly: Assembly) -> list[Pull]:
@@ -303,14 +332,14 @@ def _with_ports(scheduled: dict[str, Controller], ends: Ends) -> dict[str, Contr
     return scheduled | {name: Controller(name=name) for name in sorted(named) if name not in scheduled}
 
 
-def _length_unit(all_columns: Sequence[Columns], document: "Document") -> str:
+def _length_unit(assembly: Assembly) -> str:
     """The unit that most lengths are typed in: "ft" or "m"."""
     feet = metres = 0
-    for columns in all_columns:
+    for columns in assembly.columns:
         if "length_m" not in columns or columns.table.kind not in _SCHEDULES:
             continue
         given = columns.given.get("length_m")
-        unit = columns.use("length_m").unit or document.labels.length_unit
+        unit = columns.use("length_m").unit or assembly.unit_of(columns)
         values = columns.raw("length_m")
         typed = [_own_unit(value, unit) for value in values if type(value) is str and value]
         typed += [value.unit for value in values if type(value) is WithUnit]

@@ -9,13 +9,12 @@ from auditor.intake.formats.cells import Value
 from auditor.intake.grammar.lengths import length_m
 from auditor.intake.grammar.numbers import UnreadableError
 from auditor.intake.grammar.values import Context, is_blank, shown
-from auditor.intake.names.chains import split_chain
+from auditor.intake.names.chains import split_chain, split_lengths
 from auditor.intake.names.ends import Ends
+from auditor.intake.names.ports import spelled
 from auditor.intake.records.columns import Columns
 from auditor.intake.records.pulls import homes_of, port_ends
 from auditor.job.model import CellRef, Pull, Unread
-
-_LIST = re.compile(r"\s*[;/+|]\s*|,\s+|\s+-\s+|\n")
 
 
 def pulls(columns: Columns, ends: Ends, length_unit: str | None) -> list[Pull]:
@@ -27,13 +26,13 @@ def pulls(columns: Columns, ends: Ends, length_unit: str | None) -> list[Pull]:
     ids, cable, note = columns.texts("id"), columns.texts("cable"), columns.texts("note")
     lengths = columns.raw("length_m")
     cells = columns.cells(("id", "chain", "length_m", "cable", "note"))
-    chains, before = columns.texts("chain"), columns.unread_rows()
-    starts = port_ends(columns, ends) if "port" in columns else [""] * len(chains)
+    before = columns.unread_rows()
+    starts = _starts(columns, ends)
     all_steps = [_steps(columns, ends, i, start) for i, start in enumerate(starts)]
     all_stated = [_stated(steps, value) for steps, value in zip(all_steps, lengths, strict=True)]
     context = _context(columns, all_stated, length_unit)
     given = columns.given.get("length_m")
-    units = given.units if given and given.units else [None] * len(chains)
+    units = given.units if given and given.units else [None] * len(starts)
     asked = frozenset(name for name, each in columns.given.items() if each.asked)
     single = all(len(steps) <= 2 for steps in all_steps)
     result: list[Pull] = []
@@ -67,6 +66,23 @@ def pulls(columns: Columns, ends: Ends, length_unit: str | None) -> list[Pull]:
                 )
             )
     return result
+
+
+def _starts(columns: Columns, ends: Ends) -> list[str]:
+    """The port in a column of its own at which each chain begins, whatever its controller is called."""
+    if "port" not in columns:
+        return [""] * len(columns.rows)
+    return [
+        start or _spelled_port(text, ends)
+        for start, text in zip(port_ends(columns, ends), columns.texts("port"), strict=True)
+    ]
+
+
+def _spelled_port(text: str | None, ends: Ends) -> str:
+    if not text or text in ends.tags:
+        return ""
+    option = next(iter(spelled(text)), None)
+    return ends.port(option.controller, option.port, text) if option else ""
 
 
 def _steps(columns: Columns, ends: Ends, index: int, start: str) -> list[tuple[str, str | None]]:
@@ -118,11 +134,7 @@ def _listed(value: Value, count: int) -> Sequence[Value] | None:
     """The lengths of a parallel list, where there are as many as pulls."""
     if is_blank(value):
         return None
-    parts: list[Value] = (
-        [value] if not isinstance(value, str) else [p for p in _LIST.split(value) if p.strip()]
-    )
-    if isinstance(value, str) and len(parts) == 1 and value.count(",") == count - 1:
-        parts = list(value.split(","))
+    parts: list[Value] = [value] if not isinstance(value, str) else [*split_lengths(value, count)]
     unit = re.search(r"[a-z'\"]+$", str(parts[-1]).strip(), re.IGNORECASE) if isinstance(value, str) else None
     if unit:  # `120, 80, 60 ft`: the last one's unit is that of all
         parts = [p if re.search(r"[a-z'\"]", str(p), re.IGNORECASE) else f"{p} {unit[0]}" for p in parts]

@@ -10,33 +10,15 @@ from auditor.intake.grammar.numbers import plain
 from auditor.intake.grammar.units import NO, YES
 from auditor.intake.records.columns import Columns
 from auditor.intake.said import asked, choices, chosen, to_decide
-from auditor.intake.words import fold, word_list
+from auditor.intake.words import fold, matcher, word_list
 from auditor.job.model import Remark
 
 LANDED, SPARE = "landed", "a spare return"  # answers
-_SPARE = r"spares?(?:\s+(?:return|cable|pull|pair|run|conductor|core|wire|loop|leg))?(?:\s+only)?|reserve|réserve|reserva"
-_UNJOINED = (
-    r"(?:leave\s+|left\s+|to\s+be\s+left\s+)?(?:unlanded|unterminated|unconnected|not\s+landed|not\s+terminated|not\s+connected)|"
-    r"do\s+not\s+(?:terminate|land|connect)|don't\s+(?:terminate|land|connect)|nicht\s+aufgelegt|non\s+raccordée?|sin\s+conectar|"
-    r"no\s+conectad[oa]"
-)
-_STATEMENT = re.compile(rf"(?:{_SPARE}|{_UNJOINED})", re.IGNORECASE)  # a whole clause
-_OPENING = re.compile(
-    rf"(?:{_UNJOINED})\b|spare\s+return\s+(?:of|for|to|from)\b", re.IGNORECASE
-)  # how a note may begin
 _CLAUSE = re.compile(r"\s*[,;:()\n]\s*|\.(?:\s+|$)|\s+[-/+]\s+")
-_IN_PASSING = re.compile(r"\bspare\s+return|unlanded|(?:not|don't)\s+(?:terminate|land)", re.IGNORECASE)
-_LANDED_COLUMN = re.compile(r"landed|terminated|aufgelegt|raccord|conectad", re.IGNORECASE)
-_SPARE_COLUMN = re.compile(r"spare|reserv|réserv", re.IGNORECASE)
-_PURPOSE_COLUMN = re.compile(r"use|purpose", re.IGNORECASE)  # what a pull is for can be anything
-_LANDED = frozenset(
-    [
-        "landed", "both ends landed", "landed both ends", "terminated", "connected", "joined", "in use", "used", "live", "active", "new", "installed",
-        "pulled", "laid", "tested", "done", "complete", "completed", "ok", "to pull", "to be pulled", "to be landed", "planned", "proposed", "required",
-        "bus", "feed", "run", "home run", "trunk", "branch", "main", "aufgelegt", "angeschlossen", "neu", "raccordé", "conectado", "nuevo", "n/a",
-        "-", "--", "---",
-    ]
-)  # fmt: skip
+_NOTHING = frozenset({"-", "--", "---"})
+_REVISION = re.compile(
+    r"(?:rev|revision|issue|index|indice|ind)\s?(?:\d{1,2}|[a-z])"
+)  # which issue has the row
 
 
 def landed(columns: Columns, ids: Sequence[str]) -> list[bool]:
@@ -65,9 +47,9 @@ def _by_status(columns: Columns) -> list[bool | None]:
         if value not in known:
             known[value] = _state(header, value)
         states[index] = known[value]
-        if states[index] is None and fold(grammar.shown(value)) not in word_list("others"):
+        if states[index] is None and fold(grammar.words(value)) not in word_list("others"):
             unknown[grammar.words(value)].append(index)
-    for text, rows in () if _PURPOSE_COLUMN.fullmatch(header) else unknown.items():
+    for text, rows in () if fold(header) in word_list("purpose") else unknown.items():
         quoted, many = repr(text[:60]), len(rows) > 1
         said = f"the status {quoted}{f' of {len(rows)} rows' if many else ''} is not known"
         one = asked(
@@ -93,16 +75,28 @@ def _by_status(columns: Columns) -> list[bool | None]:
 
 def _state(header: str, value: Value) -> bool | None:
     text = " ".join(plain(grammar.shown(value)).casefold().split())
-    spare_column = _SPARE_COLUMN.search(header) is not None
-    if spare_column or _LANDED_COLUMN.search(header) or text not in NO:
+    folded_header = fold(header)
+    spare_column = matcher("spare").search(folded_header) is not None
+    if spare_column or matcher("landed").search(folded_header) or text not in NO:
         if text in YES:
             return not spare_column
         if text in NO:
             return spare_column
     parts = [part for part in _CLAUSE.split(text.rstrip(".")) if part]
-    if parts and _STATEMENT.fullmatch(parts[0]):
+    if parts and _is_statement(parts[0]):
         return False
-    return True if text in _LANDED else None
+    return True if text in _NOTHING or _says_landed(fold(text)) else None
+
+
+def _is_statement(clause: str) -> bool:
+    """Whether a whole clause says that a pull is a spare or not joined; `future` may be another job's."""
+    text = fold(clause)
+    return text in word_list("unjoined") or (text in word_list("spare") and text not in word_list("others"))
+
+
+def _says_landed(text: str) -> bool:
+    known = text in word_list("landed") or text in word_list("current")
+    return known or _REVISION.fullmatch(text) is not None
 
 
 def _by_note(columns: Columns, ids: Sequence[str], states: list[bool | None]) -> None:
@@ -137,6 +131,8 @@ def _by_note(columns: Columns, ids: Sequence[str], states: list[bool | None]) ->
 def _note_says(text: str) -> bool | None:
     """False: laid but not joined; True: such words stand there in passing; None: nothing of it."""
     clauses = [part.strip() for part in _CLAUSE.split(text) if part.strip()]
-    if any(_STATEMENT.fullmatch(clause) for clause in clauses) or _OPENING.match(text.strip()):
+    folded = fold(text)
+    openings = (matcher("unjoined"), matcher("unjoined_opening"))
+    if any(map(_is_statement, clauses)) or any(words.match(folded) for words in openings):
         return False
-    return True if _IN_PASSING.search(text) else None
+    return True if any(words.search(folded) for words in openings) or "spare return" in folded else None

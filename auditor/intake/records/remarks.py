@@ -11,10 +11,8 @@ from auditor.intake.records.columns import MOST_ASKED, Columns
 from auditor.intake.records.unread_columns import near_misses
 from auditor.intake.roles.found import FoundTable
 from auditor.intake.roles.kinds import OF_THE_OFFICE
-from auditor.intake.rows.asked_units import contradiction
 from auditor.intake.rows.sort import LeftOut
-from auditor.intake.said import NO_ANSWERS, Answers, question, reading, to_decide
-from auditor.intake.statements.labels import Labelled, cell_text
+from auditor.intake.said import NO_ANSWERS, Answers, question, reading
 from auditor.intake.words import is_known
 from auditor.job.field_words import word_of
 from auditor.job.model import CellRef, Device, Remark, TableKind
@@ -88,26 +86,6 @@ def of_table(
             Remark(rule="missing-value", level="review", subject=_title(table), message=message, where=where)
         )
     return said + near_misses(table, records, answers) + list(_other_headings(table, records))
-
-
-def of_length_unit(
-    tables: Sequence[FoundTable], labels: Labelled, answers: Answers = NO_ANSWERS
-) -> list[Remark]:
-    """A unit that a cell states for all lengths: what it sets, or that all headings contradict it."""
-    stated, at = labels.length_unit, labels.length_unit_at
-    if stated is None or at is None:
-        return []
-    fields = ("length_m", "mains_parallel_m")
-    uses = [use for table in tables for name in fields if (use := table.understood.columns.get(name))]
-    said = []
-    if left_open := dict.fromkeys(repr(use.header) for use in uses if use.unit is None):
-        message = f"lengths without a unit under {' and '.join(left_open)} are read in {stated}: {cell_text(at)} says so"
-        said.append(reading("length unit", message, at))
-    if (found := contradiction(tables, labels)) is not None:
-        use, text, one = found
-        message = f"{text}, which is read; correct one of them"
-        said.append(to_decide(one, use.header, answers, message=message))
-    return said
 
 
 def of_long_rows(table: FoundTable, records: Sequence[int], tables: Sequence[FoundTable]) -> list[Remark]:

@@ -5,7 +5,7 @@ from collections.abc import Container, Iterable, Sequence
 from auditor.intake.grammar import values as grammar
 from auditor.intake.grammar.lengths import length_m
 from auditor.intake.records import parts as part_rows
-from auditor.intake.records.totals import check_totals
+from auditor.intake.records.totals import check_totals, counts_by_total
 from auditor.intake.roles.found import FoundTable
 from auditor.intake.rows.part import Part
 from auditor.job.model import Device, Pull, Remark, Table, TableKind
@@ -29,7 +29,11 @@ def totals(part: Part, devices: Sequence[Device], pulls: Sequence[Pull], unit: s
             for d in devices
             if _is_in(table, rows, d)
         }
-        return check_totals(table, part.other.totals, powers, "power_w", part_rows.watts, "W", 1.0)
+        said = check_totals(table, part.other.totals, powers, "power_w", part_rows.watts, "W", 1.0)
+        known = {row: watts for row, watts in powers.items() if watts is not None}
+        return said + (
+            list(counts_by_total(table, part.other.totals, known)) if len(known) == len(powers) else []
+        )
     return []
 
 

@@ -1,16 +1,21 @@
 """The totals that a schedule states, compared with what was read: a check of the reading itself."""
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from itertools import accumulate
 
 from auditor.intake.formats.cells import Value
 from auditor.intake.grammar.values import Context
 from auditor.intake.records.columns import Columns
+from auditor.intake.records.parts import watts as watts_of
 from auditor.intake.roles.found import FoundTable
+from auditor.intake.said import question
 from auditor.job.model import CellRef, Remark
 from auditor.units import number_text
 
-ROUNDING = 0.51  # of the total's unit: a total may be rounded to whole units; project convention
+ROUNDING = 0.51  # of the total's unit: a whole total may be rounded to whole units; project convention
+FINER = 0.051  # the same of a total with decimals
+MOST_OF_ONE = 999  # devices in one row
 
 
 def check_totals(
@@ -77,7 +82,7 @@ def _compared(
     sums = [sum(amount for amount in amounts if amount is not None) for amounts in (block, above)]
 
     def agrees(total: float) -> bool:
-        return any(abs(total - amount) <= max(ROUNDING * factor, 1e-4 * total) for amount in sums)
+        return any(_agree(total, amount, factor) for amount in sums)
 
     confirmed = any(map(agrees, (*totals, *accumulate(totals))))
     for number, total in enumerate(totals):
@@ -94,3 +99,43 @@ def _compared(
                 "review",
                 f"{says}, the rows read add up to {added} {unit}; look for rows that are missing, hidden or counted twice",
             )
+
+
+def _agree(total: float, amount: float, factor: float) -> bool:
+    """Whether a stated total is a sum, as far as it may be rounded."""
+    whole = abs(total / factor - round(total / factor)) < 1e-9
+    return abs(total - amount) <= max((ROUNDING if whole else FINER) * factor, 1e-4 * total)
+
+
+def counts_by_total(
+    table: FoundTable, total_rows: Sequence[int], watts: Mapping[int, float]
+) -> Iterator[Remark]:
+    """A question where the rows add up to the stated total only if a column counts the devices of each.
+
+    Parameters
+    ----------
+    watts : row -> what one device of the row draws [W]
+    """
+    if "quantity" in table.columns or "power_w" not in table.columns:
+        return
+    stated = Columns(table, total_rows, None).numbers("power_w", watts_of, "W")
+    totals = [total for total in stated if total is not None]
+    if not totals or any(_agree(total, sum(watts.values()), 1.0) for total in totals):
+        return
+    for column in range(table.first_column, table.last_column + 1):
+        counts = {row: table.sheet.value(row, column) for row in watts}
+        whole = [
+            n for n in counts.values() if isinstance(n, float) and n.is_integer() and 0 < n <= MOST_OF_ONE
+        ]
+        if column == table.columns["power_w"] or len(whole) < len(counts) or set(whole) == {1.0}:
+            continue
+        added = sum(watts[row] * float(str(count)) for row, count in counts.items())
+        if any(_agree(total, added, 1.0) for total in totals):
+            header = table.headers.get(column, "")
+            message = (
+                f"the sheet's own total of {number_text(totals[0])} W comes out only if the numbers under {header!r} are the "
+                "quantities: are they"
+            )
+            where = CellRef(table.sheet.name, table.heading_row, column)
+            yield replace(question(header or table.sheet.name, message, where), closes=True)
+            return

@@ -3,12 +3,13 @@
 from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
 
-from auditor.intake.grammar.values import shown
+from auditor.intake.grammar.values import is_blank, shown
+from auditor.intake.names.chains import CHAIN_MARK
 from auditor.intake.roles.found import FoundTable
 from auditor.intake.roles.kinds import OF_THE_OFFICE, by_layout
 from auditor.intake.rows.asked_columns import column_question
 from auditor.intake.said import NO_ANSWERS, Answers, question, reading, to_decide
-from auditor.intake.words import OWN_LANGUAGES, candidates, fold, heading, suggestion, vocabulary
+from auditor.intake.words import OWN_LANGUAGES, candidates, fold, heading, said, suggestion, vocabulary
 from auditor.job.field_words import word_of
 from auditor.job.model import CellRef, Remark, TableKind
 
@@ -34,25 +35,37 @@ def near_misses(table: FoundTable, records: Sequence[int], answers: Answers = NO
         return []
     settled = {one.column for one in table.understood.settled}
     taken = set(table.columns.values()) | settled
-    said = []
+    found = []
     for column, text in table.headers.items():
-        if column in taken:
-            continue
         where = CellRef(table.sheet.name, table.heading_row, column)
-        if _claimed_twice(table, text):
-            said.append(question(text, _claimed_twice(table, text), where))
+        if column in taken:
+            claimed = _claimed_twice(table, column, text) if _is_of_the_office(table, text) else ""
+            found += [question(text, claimed, where)] if claimed else []
+            continue
+        if not by_layout(table.understood) and (asked := _counts_otherwise(table, records, column, text)):
+            sentence, fields, message = asked
+            one = column_question(table, column, sentence, fields, counts=not fields)
+            found.append(to_decide(one, text, answers, message=message))
+            continue
+        if claimed := _claimed_twice(table, column, text):
+            found.append(question(text, claimed, where))
             continue
         if by_layout(table.understood):
             continue
-        if asked := _counts_otherwise(table, records, column, text):
-            sentence, fields, message = asked
-            one = column_question(table, column, sentence, fields, counts=not fields)
-            said.append(to_decide(one, text, answers, message=message))
+        if "near" in table.columns and _holds_chains(table, records, column):
+            message = f"the column {text!r} holds chains of ends and is not read: each row is one pull, between its two ends"
+            found.append(reading(text, message, where))
             continue
-        field = suggestion(text, table.kind) or _named_in(text, table.kind)
+        field = suggestion(text, table.kind) or counted_in(text, table.kind)
         if not _is_of_no_matter(table, column, text, field):
-            said += _may_be(table, column, text, field, answers)
-    return said
+            found += _may_be(table, column, text, field, answers)
+    return found
+
+
+def _holds_chains(table: FoundTable, records: Sequence[int], column: int) -> bool:
+    """Whether ends with marks between stand in most cells of a column."""
+    texts = [shown(value) for row in records if not is_blank(value := table.sheet.value(row, column))]
+    return bool(texts) and 2 * sum(len(CHAIN_MARK.split(text)) > 1 for text in texts) > len(texts)
 
 
 def _may_be(
@@ -84,16 +97,26 @@ def _is_of_no_matter(table: FoundTable, column: int, text: str, field: str | Non
     """Whether a heading plainly stands for something else: a price, a colour, a route that names no ends."""
     if field == "chain" and "chain" not in table.columns:
         return True
+    if field == "quantity" and table.kind is TableKind.PULLS:
+        return True  # all of them are 1
     return field not in COUNTED and field != "price" and not _OTHER_MATTERS.isdisjoint(fold(text).split())
 
 
-def _claimed_twice(table: FoundTable, text: str) -> str:
+def _is_of_the_office(table: FoundTable, text: str) -> bool:
+    return any(language in OWN_LANGUAGES for _, language in candidates(table.kind, text))
+
+
+def _claimed_twice(table: FoundTable, column: int, text: str) -> str:
     """What is to be asked where headings.json gives a field to one column and another one has it too; else nothing."""
     if not table.understood.languages:  # a layout says which it is
         return ""
     for field, language in candidates(table.kind, text):
         use = table.understood.columns.get(field)
-        if use is not None and (language in OWN_LANGUAGES or use.reason.endswith(OF_THE_OFFICE)):
+        if (
+            use is not None
+            and use.column != column
+            and (language in OWN_LANGUAGES or use.reason.endswith(OF_THE_OFFICE))
+        ):
             own = text if language in OWN_LANGUAGES else use.header
             return (
                 f"{use.header!r} and {text!r} both stand for the {word_of(field)}, {own!r} by headings.json: {use.header!r} "
@@ -109,14 +132,14 @@ def _counts_otherwise(
     if table.kind not in (TableKind.PULLS, TableKind.COMBINED):
         return None
     length = table.understood.columns.get("length_m")
+    named = said(text, table.kind)
     is_length = length is not None and (
         heading(text).unit in ("ft", "m", "yd")
+        or "part_length_m" in named
         or fold(text) in _INCHES
-        or _named_in(text, table.kind) == "length_m"
+        or counted_in(text, table.kind) == "length_m"
     )
-    is_count = table.kind is TableKind.PULLS and any(
-        name == "quantity" for name, _ in candidates("devices", text)
-    )
+    is_count = table.kind is TableKind.PULLS and "quantity" in {*named, *said(text, "devices")}
     if (not is_length and not is_count) or not _PRICES.isdisjoint(fold(text).split()):
         return None
     values = [(table.sheet.value(row, column), row) for row in records]
@@ -141,7 +164,7 @@ def _counts_otherwise(
     return None
 
 
-def _named_in(text: str, kind: TableKind) -> str | None:
+def counted_in(text: str, kind: TableKind) -> str | None:
     """The counted field that one word of a longer heading names."""
     words_in = set(fold(text).split())
     fields = _fields_of(kind)

@@ -4,6 +4,7 @@ import itertools
 from dataclasses import replace
 
 from auditor.intake.grammar.values import is_blank
+from auditor.intake.records.unread_columns import counted_in
 from auditor.intake.roles.kinds import by_layout
 from auditor.intake.rows.asked_columns import column_question, letters_of
 from auditor.intake.rows.part import Part
@@ -17,6 +18,8 @@ _JUDGED = {  # kind -> what it may be, in words and as fields
     TableKind.PULLS: ("a length or a quantity", ("length_m",)),
 }
 LEAST = 3
+MOST_PIECES = 20  # of one row; project convention
+_OF_NUMBERS = frozenset({"id", "tag", "name", "level", "drum"})
 
 
 def numbers_not_read(part: Part) -> list[Remark]:
@@ -30,11 +33,13 @@ def numbers_not_read(part: Part) -> list[Remark]:
     found = []
     for column in range(table.first_column, table.last_column + 1):
         header = table.headers.get(column, "")
-        if column in taken or (header and said(header)):
+        numbered = _may_number(part, header)
+        says = bool(header) and bool(said(header) or counted_in(header, table.kind))
+        if column in taken or (says and not numbered):
             continue
         cells = (table.sheet.rows[row - 1] for row in dict.fromkeys(part.rows))
         values = [v for own in cells if not is_blank(v := own[column - 1] if len(own) >= column else "")]
-        if not _counts(values):
+        if not (_are_pieces(values) if numbered else _counts(values)):
             continue
         named = f"the column {header!r}" if header else f"column {letters_of(column)}"
         may_be, fields = _JUDGED[table.kind]
@@ -43,6 +48,24 @@ def numbers_not_read(part: Part) -> list[Remark]:
         remark = to_decide(one, header or table.sheet.name, part.answers, "Give it a heading that says so")
         found.append(replace(remark, closes=_rests_on_it(part) and chosen(one, part.answers) is None))
     return found
+
+
+def _may_number(part: Part, header: str) -> bool:
+    """Whether a heading such as `Nº` in a device list without a quantity may number the rows or count pieces."""
+    listed = part.table.kind is TableKind.DEVICES and not part.has("quantity")
+    return listed and bool(header) and bool(said(header)) and said(header).keys() <= _OF_NUMBERS
+
+
+def _are_pieces(values: list[object]) -> bool:
+    """Small whole numbers that come again and do not count the rows."""
+    numbers = [value for value in values if isinstance(value, float)]
+    small = all(value.is_integer() and 0 < value <= MOST_PIECES for value in numbers)
+    again = len(set(numbers)) * 2 < len(numbers) and len(set(numbers)) > 1
+    counted = (
+        all(b == a + 1 or b == 1 for a, b in itertools.pairwise(numbers))
+        and numbers.count(1.0) < len(numbers) / 2
+    )
+    return len(numbers) == len(values) >= LEAST and small and again and not counted
 
 
 def _rests_on_it(part: Part) -> bool:

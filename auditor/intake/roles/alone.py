@@ -20,7 +20,10 @@ def _is_length(column: ColumnProfile, _: Ties) -> bool:
 
 
 def _is_power(column: ColumnProfile, _: Ties) -> bool:
-    return column.unit in UNITS_OF_FIELD["power_w"] and _silent(column)
+    says = said(column.header) if column.header else {}
+    return column.unit in UNITS_OF_FIELD["power_w"] and all(
+        strength < 0.6 for name, strength in says.items() if name != "load"
+    )
 
 
 def _is_count(column: ColumnProfile, _: Ties) -> bool:
@@ -63,6 +66,12 @@ def _silent(column: ColumnProfile) -> bool:
     return not any(strength >= 0.6 for strength in said(column.header).values()) if column.header else True
 
 
+def _names_quantity(column: ColumnProfile) -> bool:
+    """Whether the heading names a length, a power or another figure with a unit."""
+    strengths = said(column.header) if column.header else {}
+    return any(strengths.get(name, 0.0) >= 0.6 for name in UNITS_OF_FIELD) or column.unit is not None
+
+
 _Check = Callable[[ColumnProfile, Ties], bool]
 _SCHEDULES = frozenset({TableKind.PULLS, TableKind.COMBINED})
 _LISTS = frozenset({TableKind.DEVICES, TableKind.COMBINED})
@@ -73,7 +82,7 @@ ALONE: Mapping[
     "power_w": (_LISTS | {TableKind.LEGEND}, _is_power),
     "unit": (frozenset(), lambda column, _: column.is_units and _silent(column)),
     "chain": (frozenset(), lambda column, _: _silent(column)),
-    "level": (frozenset(), lambda column, _: _silent(column)),
+    "level": (frozenset(), lambda column, _: not _names_quantity(column)),
     "tag": (frozenset({TableKind.DEVICES}), lambda column, ties: share(column.keys, ties.ends) > 0.5),
     "name": (frozenset({TableKind.SPLICES}), _names_boxes),
     "cable": (_SCHEDULES, lambda column, ties: share(column.keys, ties.cables) > 0.5),

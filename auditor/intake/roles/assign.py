@@ -10,14 +10,20 @@ from auditor.intake.names.ends import is_splice
 from auditor.intake.names.ports import spelled
 from auditor.intake.names.ranges import tags_in
 from auditor.intake.names.spelling import spelling
+from auditor.intake.roles.chains import chain_beside_lengths
 from auditor.intake.roles.empty import kind_of_headings
 from auditor.intake.roles.ends import EndsPair, ends_pair
 from auditor.intake.roles.evidence import Ties, by_words, share
 from auditor.intake.roles.first_look import may_be_record
+from auditor.intake.roles.grids import grid_of, understood_grids
 from auditor.intake.roles.kinds import ORDER, ColumnUse, Understood, as_kind, titled
 from auditor.intake.roles.lengths import settle_length
+from auditor.intake.roles.marks import marks_of
+from auditor.intake.roles.port_pairs import port_pair
 from auditor.intake.roles.profiles import ColumnProfile, profiles_of, same_form
-from auditor.intake.roles.shapes import MATRIX, shape_of_form
+from auditor.intake.roles.shapes import MATRIX, port_columns, shape_of_form
+from auditor.intake.roles.steps import with_steps_gathered
+from auditor.intake.roles.unused import without_unused
 from auditor.intake.words import fold, matcher, said
 from auditor.job.model import TableKind
 from auditor.units import LENGTH_M
@@ -25,6 +31,7 @@ from auditor.units import LENGTH_M
 SPEAKS = frozenset(
     {"length_m", "cable", "distance_m", "start_mark_m", "end_mark_m", "part_length_m", "length_unit"}
 )
+_LISTED = Ties(tags=frozenset({""}))  # as if a list of devices were known
 _SCHEDULES = (TableKind.PULLS, TableKind.COMBINED)
 
 
@@ -36,6 +43,7 @@ class Form:
     columns: dict[int, ColumnProfile]
     pair: EndsPair | None = None
     understood: Understood | None = None
+    grid: Understood | None = None  # what it is as one of two grids that belong together
     may_be: list[Understood] = field(default_factory=list)  # other kinds that it could be
 
     @property
@@ -48,24 +56,42 @@ class Form:
 def understand_tables(tables: Sequence[TableBlock]) -> list[Form]:
     """Every table's kind and its columns' roles."""
     forms = [_form(own) for own in same_form(tables)]
+    for index, understood in understood_grids([form.columns for form in forms]).items():
+        forms[index].grid = understood
     singles = {id(form): _single_names(form) for form in forms}
     for form in forms:
         others = frozenset().union(*(names for key, names in singles.items() if key != id(form)))
-        form.pair = ends_pair(form.columns, others)
-        if form.pair is not None and not _is_schedule(form, others):
-            form.pair = None
+        form.pair = _pair_of(form, others)
     ties = _ties(forms)
     for form in forms:
-        form.understood = shape_of_form(form.tables, form.columns, ties) or _best_kind(form, ties)
+        form.understood = _shaped(form, ties) or _best_kind(form, ties)
     ties = _ties_after(forms, ties)
     for form in forms:
-        form.understood = shape_of_form(form.tables, form.columns, ties) or _best_kind(form, ties)
+        form.understood = _shaped(form, ties) or _best_kind(form, ties)
         if form.understood is not None:
-            form.understood = settle_length(form.understood, form.columns)
+            form.understood = without_unused(settle_length(form.understood, form.columns))
         else:
             form.understood = kind_of_headings(form.columns)
     _leave_other_numbers(forms, ties)
     return forms
+
+
+def _shaped(form: Form, ties: Ties) -> Understood | None:
+    return form.grid or shape_of_form(form.columns, ties, of_ends=form.pair is not None)
+
+
+def _pair_of(form: Form, others: frozenset[str]) -> EndsPair | None:
+    """The columns of the ends: places on a port before two columns of ends, home runs after them. Neither a
+    grid's places nor marks on a drum are ends."""
+    if grid_of(form.columns) is not None:
+        return None
+    marks = marks_of(form.columns) or ()
+    columns = {c: p for c, p in form.columns.items() if c not in marks}
+    by_port = port_pair(columns, others)
+    if by_port is not None and by_port.sequence is not None:
+        return by_port
+    form.pair = ends_pair(columns, others)
+    return form.pair if form.pair is not None and _is_schedule(form, others) else by_port
 
 
 def _leave_other_numbers(forms: Sequence[Form], ties: Ties) -> None:
@@ -95,7 +121,7 @@ def _form(tables: list[TableBlock]) -> Form:
         [row for row in range(table.first_row, table.last_row + 1) if may_be_record(table, row)]
         for table in tables
     ]
-    return Form(tables, profiles_of(tables, rows))
+    return Form(tables, with_steps_gathered(profiles_of(tables, rows)))
 
 
 def _single_names(form: Form) -> frozenset[str]:
@@ -138,7 +164,7 @@ def _ties(forms: Sequence[Form]) -> Ties:
     fed: set[str] = set()
     for form in forms:
         if form.pair is not None:
-            ends |= form.columns[form.pair.near].keys | form.columns[form.pair.far].keys
+            ends |= frozenset().union(*(form.columns[column].keys for column in form.pair.ends))
             fed |= form.columns[form.pair.far].keys
         ends |= set(map(spelling, _chain_ends(form)))
     known = Ties(
@@ -188,18 +214,24 @@ def _end_texts(forms: Sequence[Form]) -> frozenset[str]:
         text
         for form in forms
         if form.pair is not None
-        for number in (form.pair.near, form.pair.far)
+        for number in form.pair.ends
         for text in form.columns[number].texts
     }
     return frozenset(text.casefold() for text in texts.union(*map(_chain_ends, forms)))
 
 
 def _chain_ends(form: Form) -> set[str]:
-    """The names in the columns that hold chains."""
+    """The names in the columns that hold chains, and in a grid."""
+    if form.grid is not None and form.grid.kind is TableKind.PULLS:
+        return {text for use in form.grid.columns.values() for text in form.columns[use.column].texts}
+    if (ports := port_columns(form.columns, _LISTED)) is not None:
+        names = [use.column for name, use in ports.columns.items() if name.startswith("device ")]
+        return {text for column in names for text in form.columns[column].texts}
+    beside = next(iter(chain_beside_lengths(form.columns) or ()), None)
     return {
         name
-        for column in form.columns.values()
-        if column.is_chain
+        for number, column in form.columns.items()
+        if column.is_chain or number == beside
         for text in column.texts
         for name in names_in_chain(text)
     }
@@ -217,7 +249,7 @@ def _controllers(forms: Sequence[Form]) -> frozenset[str]:
         text
         for form in forms
         if form.pair is not None
-        for number in (form.pair.near, form.pair.far)
+        for number in form.pair.ends
         for text in form.columns[number].texts
     }
     return frozenset(spelling(option.controller) for text in texts for option in spelled(text))
@@ -227,11 +259,11 @@ def _listed_tags(forms: Sequence[Form], ties: Ties) -> frozenset[str]:
     """The tags of the lists that may be device lists."""
     found: set[str] = set()
     for form in forms:
-        shape = shape_of_form(form.tables, form.columns, ties) if form.pair is None else None
+        shape = _shaped(form, ties) if form.pair is None else None
         if shape is not None and shape.shape == MATRIX:
             for name, use in shape.columns.items():
                 found |= form.columns[use.column].keys if name.startswith("kind ") else frozenset()
-        elif form.pair is None and not _says_feeds(form, ties):
+        elif form.pair is None and form.grid is None and not _says_feeds(form, ties):
             devices = as_kind(TableKind.DEVICES, form.columns, ties, None)
             if devices is not None and _holds(devices, form, ties):
                 found |= form.columns[devices.columns["tag"].column].keys
@@ -367,7 +399,10 @@ def _is_combined(form: Form, ties: Ties) -> bool:
     """Whether the far end's own data stand in its row, and no device list has them."""
     assert form.pair is not None
     far = form.columns[form.pair.far]
-    if share(far.keys, ties.tags) > 0.5:
+    others = (
+        share(far.keys, ties.tags) > 0.2 and share(ties.tags, far.keys) > 0.7
+    )  # rows of another trade between
+    if share(far.keys, ties.tags) > 0.5 or others:
         return False
     words = by_words("combined", far)
     says_device = words.get("tag", (0.0, ""))[0] >= 0.6 and not form.pair.words
@@ -408,8 +443,9 @@ def _holds(understood: Understood, form: Form, ties: Ties) -> bool:
         keys = column.keys
         if _is_list_of_boxes(column, columns, form):
             return False
-        if keys <= ties.kinds_used and not _spelled_as_ends(column, ties):
-            return False  # codes of kinds that look like tags once their spelling is dropped
+        few = keys < ties.tags and len(keys) * 2 <= len(ties.tags)
+        if keys <= ties.kinds_used and (few or not _spelled_as_ends(column, ties)):
+            return False  # codes of kinds that look like tags, or like them once their spelling is dropped
         met = share(keys, ties.ends)
         return met > 0.2 or (met > 0 and len(keys) < 8) or (len(keys & ties.ends) >= 3)
     if understood.kind is TableKind.LEGEND:

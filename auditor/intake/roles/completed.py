@@ -14,6 +14,7 @@ from auditor.job.model import TableKind
 _OF_A_CABLE = frozenset(
     {"gauge", "conductors", "stranded", "shielded", "capacitance_nf_per_m", "insulation_v"}
 )
+_LENGTHS = frozenset({"length_m", "distance_m", "start_mark_m"})
 LEAST_OF_A_CABLE = 3  # of these make a table one of cable types; project convention
 
 
@@ -27,25 +28,91 @@ def complete(
 ) -> None:
     """Add to `taken` and `used` what the given roles say of other columns."""
     if kind is TableKind.LEGEND:
-        _add_key(taken)
+        _add_key(taken, columns)
+        _add_words_of_kinds(taken, used, columns)
     if kind is TableKind.CABLES and "name" not in taken:
         _add_cable_name(taken, columns)
     if kind is TableKind.COMBINED:
         _complete_combined(taken, used, columns, ties)
-    if kind is TableKind.PULLS and pair is not None:
+    if kind is TableKind.PULLS and pair is not None and pair.sequence is None:
         _add_terminals(taken, used, columns)
         _add_controller(taken, used, columns)
+    if kind in (TableKind.PULLS, TableKind.DEVICES):
+        _add_only_numbers(kind, taken, used, columns)
+    if kind in (TableKind.PULLS, TableKind.COMBINED):
+        _add_other_mark(taken, used, columns)
     if "chain" in taken:
         _complete_chain(taken, used, columns)
     if kind in (TableKind.PULLS, TableKind.COMBINED):
         _add_cabinet(taken, columns)
 
 
-def _add_key(taken: dict[str, Claim]) -> None:
-    """What a legend explains is its key, whatever it is called."""
+def _add_other_mark(taken: dict[str, Claim], used: set[int], columns: Mapping[int, ColumnProfile]) -> None:
+    """Beside one mark on a drum stands the other, though its heading reads like a length: `MtrStart`."""
+    for name, other, step in (("end_mark_m", "start_mark_m", -1), ("start_mark_m", "end_mark_m", 1)):
+        if name not in taken or other in taken:
+            continue
+        column = columns.get(taken[name].column + step)
+        length = taken.get("length_m")
+        free = column is not None and (
+            column.column not in used or (length and length.column == column.column)
+        )
+        if column is None or not free or column.quantities < 0.8 or column.is_counter:
+            continue
+        if length is not None and length.column == column.column:
+            del taken["length_m"]
+        taken[other] = Claim(other, column.column, 1.0, 0.0, "", None)
+        used.add(column.column)
+
+
+def _add_only_numbers(
+    kind: TableKind, taken: dict[str, Claim], used: set[int], columns: Mapping[int, ColumnProfile]
+) -> None:
+    """The only numbers of a table without headings: lengths beside two ends, powers with fractions beside a tag."""
+    if any(profile.header for profile in columns.values()):
+        return
+    numeric = [c for c, p in columns.items() if p.quantities > 0.9 and not p.is_counter and c not in used]
+    if len(numeric) != 1 or columns[numeric[0]].unit is not None or columns[numeric[0]].share_filled < 0.7:
+        return
+    column = columns[numeric[0]]
+    whole = all(number.is_integer() for number in column.numbers)
+    if kind is TableKind.PULLS and {"near", "far"} <= taken.keys() and not _LENGTHS & taken.keys():
+        name = "length_m" if len(set(column.numbers)) > 3 else ""
+    elif kind is TableKind.DEVICES and "tag" in taken and not {"power_w", "quantity"} & taken.keys():
+        name = "power_w" if not whole else ""
+    else:
+        return
+    if name:
+        taken[name] = Claim(name, numeric[0], 1.0, 0.0, "", None)
+        used.add(numeric[0])
+
+
+def _add_key(taken: dict[str, Claim], columns: Mapping[int, ColumnProfile]) -> None:
+    """What a legend explains is its key, whatever it is called; without one, the words for the kinds."""
     name = next((name for name in ("symbol", "tag", "id") if name in taken), None)
     if "type" not in taken and name is not None:
         taken["type"] = replace(taken.pop(name), field="type")
+    words = taken.get("description")
+    if (
+        not {"type", "tag"} & taken.keys()
+        and words
+        and "power_w" in taken
+        and columns[words.column].distinct > 0.95
+    ):
+        taken["type"] = replace(taken.pop("description"), field="type")
+
+
+def _add_words_of_kinds(
+    taken: dict[str, Claim], used: set[int], columns: Mapping[int, ColumnProfile]
+) -> None:
+    """The one other column of names says in words what each key stands for."""
+    if "type" not in taken or "power_w" not in taken or "description" in taken:
+        return
+    rest = [c for c, p in columns.items() if c not in used and p.names > 0.8 and p.distinct > 0.95]
+    rest = [c for c in rest if columns[c].quantities < 0.1 and columns[c].share_filled > 0.9]
+    if len(rest) == 1:
+        taken["description"] = Claim("description", rest[0], 1.0, 0.0, "", None)
+        used.add(rest[0])
 
 
 def _complete_combined(

@@ -11,6 +11,7 @@ from auditor.intake.words import candidates, said, says_previous
 BY_RELATION = 0.55  # least tie of two columns that no word names; project convention
 LEAST_COMMON = 0.4  # share of the names of one column that the other has too
 LEAST_BESIDE = 0.2  # tie that headings need where other columns hang together by their values
+PLACE = 0.6  # of a heading that may as well name where an end is: `From location`
 _PAIR = ("near", "far")
 _OTHER_MEANINGS = frozenset(
     {
@@ -28,6 +29,13 @@ class EndsPair:
     far: int
     words: float  # of both headings together, 0 to 1
     tie: float  # how far the values hang together, 0 to 1
+    sequence: int | None = None  # column of the places on the port; then `near` holds the ports
+    controller: int | None = None  # column of the ports' controllers
+
+    @property
+    def ends(self) -> tuple[int, ...]:
+        """The columns that name ends; a port beside its controller is a part of one."""
+        return (self.far,) if self.controller is not None else (self.near, self.far)
 
     @property
     def strength(self) -> float:
@@ -98,8 +106,9 @@ def _words(name: str, column: ColumnProfile) -> float:
     """How strongly a heading says that its column is one of the ends."""
     if not column.header:
         return 0.0
-    if any(field == name for field, _ in candidates("pulls", column.header)):
-        return 1.0
+    exact = {field for field, _ in candidates("pulls", column.header)}
+    if name in exact:
+        return PLACE if f"{name}_place" in exact else 1.0
     strength = said(column.header)
     mine, other = strength.get(name, 0.0), strength.get(_PAIR[_PAIR[0] == name], 0.0)
     return (

@@ -221,7 +221,15 @@ def _gauge(column: ColumnProfile) -> float | None:
     return 0.2 if numbered * 2 > len(column.texts) else None
 
 
+def _no_measure(column: ColumnProfile) -> float | None:
+    """What names a drum or a kind of load is no length and no power."""
+    measured = column.quantities > 0.5 and column.unit is not None
+    return None if measured else 0.1
+
+
 _CHECKS = {
+    "drum": _no_measure,
+    "load": _no_measure,
     "gauge": _gauge,
     "unit": _unit,
     "level": _levels,

@@ -2,17 +2,19 @@
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from auditor.intake.names.chains import names_in_chain
 from auditor.intake.names.spelling import spelling
 from auditor.intake.roles.alone import ALONE, SURE_ALONE, by_values_alone
+from auditor.intake.roles.chains import chain_beside_lengths, port_of_chains
 from auditor.intake.roles.claims import Claim
 from auditor.intake.roles.completed import complete
 from auditor.intake.roles.ends import EndsPair
 from auditor.intake.roles.evidence import (
     LEAST,
     NUMERIC,
+    WORDS,
     Ties,
     by_relations,
     by_values,
@@ -20,6 +22,7 @@ from auditor.intake.roles.evidence import (
     share,
     strength,
 )
+from auditor.intake.roles.marks import marks_of
 from auditor.intake.roles.profiles import ColumnProfile
 from auditor.intake.words import (
     OWN_LANGUAGES,
@@ -30,8 +33,10 @@ from auditor.intake.words import (
     said,
 )
 from auditor.job.model import TableKind
+from auditor.units import LENGTH_M
 
 OF_THE_OFFICE = " of headings.json"  # in the reason of a column whose heading is none of the shipped ones
+ROWS, STEPS, GRID = "rows", "steps", "grid"  # a record in each row; a column for each depth; for each place
 UNREADABLE = -0.8  # what values that are no numbers say against a number
 LEAST_OF_ENDS = 0.6  # share of the cells with both ends of a pull that stand once: a spare has them twice
 LATER = 0.001  # what a later meaning of one heading has less
@@ -110,7 +115,7 @@ class Understood:
         default_factory=dict
     )  # role -> other columns that may be it
     score: float = 0.0
-    shape: str = "rows"
+    shape: str = ROWS
     settled: tuple[Settled, ...] = ()
 
 
@@ -141,12 +146,16 @@ def as_kind(
         for name in taken
     }
     uses = {name: _use(claim, columns[claim.column], ties) for name, claim in taken.items()}
+    steps = columns[taken["level"].column].depths if "level" in taken else ()
+    for number, column in enumerate(steps, 1):
+        uses[f"step {number}"] = replace(uses["level"], field=f"step {number}", column=column)
     return Understood(
         kind=kind,
         columns=uses,
         languages=_languages(taken.values(), columns),
         rivals={name: others for name, others in rivals.items() if others},
         score=sum(min(claim.score, 1.6) for claim in taken.values()),
+        shape=STEPS if steps else ROWS,
     )
 
 
@@ -163,7 +172,7 @@ def _languages(claims: Iterable[Claim], columns: Mapping[int, ColumnProfile]) ->
 def _claims(
     kind: TableKind, columns: Mapping[int, ColumnProfile], ties: Ties, pair: EndsPair | None
 ) -> Iterable[Claim]:
-    forced = _ends_of(kind, pair)
+    forced = {**_marks_of(kind, columns), **(_ends_of(kind, pair) or _chains_of(kind, columns))}
     for column, profile in columns.items():
         if column in forced.values():
             name = next(name for name, at in forced.items() if at == column)
@@ -186,7 +195,8 @@ def _claims(
                 and words == 1.0
                 and name in NUMERIC
                 and profile.filled
-                and profile.unit is None
+                and (profile.unit is None or profile.unit in UNITS_OF_FIELD.get(name, ()))
+                and not _named_each(profile)
             ):
                 values = UNREADABLE  # the heading says it plainly; each value says why it cannot be read
             alone = not words and name in ALONE and by_values_alone(kind, name, profile, ties)
@@ -195,7 +205,29 @@ def _claims(
             values = max(values, 1.0) if alone and name in SURE_ALONE else values
             relations = by_relations(name, profile, ties)
             score = strength(words, values, relations) + _rank(profile.header) - LATER * rank
+            if alone and name == "level":
+                score += WORDS * _has_lengths(columns)  # `Niveau` over 1, 1.1, 1.1.1 is no floor
             yield Claim(name, column, score, words, language, relations)
+
+
+def _marks_of(kind: TableKind, columns: Mapping[int, ColumnProfile]) -> dict[str, int]:
+    found = marks_of(columns) if kind in (TableKind.PULLS, TableKind.COMBINED) else None
+    return dict(zip(("start_mark_m", "end_mark_m"), found, strict=True)) if found else {}
+
+
+def _chains_of(kind: TableKind, columns: Mapping[int, ColumnProfile]) -> dict[str, int]:
+    found = chain_beside_lengths(columns) if kind is TableKind.PULLS else None
+    if found is None:
+        return {}
+    port = port_of_chains(columns, *found)
+    return {"chain": found[0], "length_m": found[1], **({"port": port} if port is not None else {})}
+
+
+def _has_lengths(columns: Mapping[int, ColumnProfile]) -> bool:
+    return any(
+        profile.quantities > 0.5 and (profile.unit in LENGTH_M or "length_m" in by_words("pulls", profile))
+        for profile in columns.values()
+    )
 
 
 def _holds_both_ends(number: int, columns: Mapping[int, ColumnProfile], ties: Ties) -> bool:
@@ -218,14 +250,26 @@ def _one_each(column: ColumnProfile) -> bool:
     return len(column.filled) > 6 and column.distinct > 0.95 and column.with_digits > 0.9
 
 
+def _named_each(column: ColumnProfile) -> bool:
+    """Whether each cell holds a name of its own: `R1`, `R2` are no lengths that cannot be read."""
+    return (
+        column.distinct > 0.9
+        and column.with_digits > 0.9
+        and all(text[:1].isalpha() for text in column.texts)
+    )
+
+
 def _ends_of(kind: TableKind, pair: EndsPair | None) -> dict[str, int]:
-    if pair is None:
+    if pair is None or kind not in (TableKind.PULLS, TableKind.COMBINED):
         return {}
-    if kind is TableKind.PULLS:
-        return {"near": pair.near, "far": pair.far}
-    return {"near": pair.near, "tag": pair.far} if kind is TableKind.COMBINED else {}
+    fed = "far" if kind is TableKind.PULLS else "tag"
+    if pair.sequence is None:
+        return {"near": pair.near, fed: pair.far}
+    placed = {"port": pair.near, "sequence": pair.sequence, fed: pair.far}
+    return placed if pair.controller is None else {**placed, "controller": pair.controller}
 
 
+_METER = re.compile(r"(?i:mtrs?|met(?:er|re)s?)(?=[\W_A-Z])")
 _GREATER = re.compile(
     r"\b(?:max\w*|peak|full|rated|actual|revised|new|final|measured|neu|aktuell|actuel|nuevo|real|total|gesamt)\b"
 )
@@ -245,6 +289,8 @@ def _rank(text: str) -> float:
 def _use(claim: Claim, column: ColumnProfile, ties: Ties) -> ColumnUse:
     units = UNITS_OF_FIELD.get(claim.field, frozenset())
     unit = column.heading_unit if column.heading_unit in units else None
+    if claim.field in ("start_mark_m", "end_mark_m") and (match := _METER.match(column.header)):
+        unit = heading(column.header[match.end() :]).unit  # `MTR_START` is a mark on the cable, not its unit
     return ColumnUse(
         claim.field,
         claim.column,

@@ -5,6 +5,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from itertools import combinations
 
+from auditor.intake.grammar.lengths import length_m
+from auditor.intake.grammar.numbers import UnreadableError
+from auditor.intake.grammar.values import Context
 from auditor.intake.roles.evidence import by_words
 from auditor.intake.roles.kinds import ColumnUse, Settled, Understood
 from auditor.intake.roles.profiles import ColumnProfile
@@ -36,9 +39,18 @@ def settle_length(understood: Understood, columns: Mapping[int, ColumnProfile]) 
         or understood.shape != "rows"
     ):
         return understood
-    taken = {u.column for name, u in understood.columns.items() if name not in ("length_m", *_OTHER)}
+    free = ("length_m", *_OTHER)
+    taken = {
+        u.column
+        for name, u in understood.columns.items()
+        if name not in free and not (name == "total_power_w" and _is_bare_total(columns[u.column]))
+    }
     numeric = [c for c, p in columns.items() if c not in taken and p.quantities > 0.5]
-    candidates = [c for c in numeric if c == use.column or _may_be_length(columns[c])]
+    candidates = [
+        c
+        for c in numeric
+        if c == use.column or (_may_be_length(columns[c]) and not _is_inches(columns[c], use))
+    ]
     if len(candidates) < 2 and not any(
         _role(columns[c]) in ("part_length_m", "stock_length_m") for c in numeric
     ):
@@ -57,9 +69,19 @@ def _role(column: ColumnProfile) -> str:
     return max(words, key=lambda name: (words[name], name == "length_m"), default="")
 
 
+def _is_bare_total(column: ColumnProfile) -> bool:
+    """Whether a heading says `Total` and not of what."""
+    return column.unit is None and matcher("total").fullmatch(fold(column.header)) is not None
+
+
 def _may_be_length(column: ColumnProfile) -> bool:
     role = _role(column)
     return role == "length_m" or (not role and column.unit in _LENGTHS)
+
+
+def _is_inches(column: ColumnProfile, length: ColumnUse) -> bool:
+    """Whether a column holds the inches beside a length in feet: no length of its own."""
+    return "in" in (column.unit, heading(column.header).unit, fold(column.header)) and length.unit != "in"
 
 
 def _rows(columns: Mapping[int, ColumnProfile], wanted: Sequence[int]) -> list[tuple[int, list[float]]]:
@@ -72,6 +94,7 @@ def _rows(columns: Mapping[int, ColumnProfile], wanted: Sequence[int]) -> list[t
     return found
 
 
+_NO_FEET = re.compile(r"0+(?:'(?:\s*-?\s*0+\")?|\")")
 _PLAIN = re.compile(r"\s*(\d+(?:[.,]\d+)?)\s*[^\W\d]*\.?\s*")
 
 
@@ -80,7 +103,21 @@ def _number(value: object) -> float | None:
     if isinstance(value, float):
         return float(value)
     match = _PLAIN.fullmatch(value) if isinstance(value, str) else None
-    return float(match[1].replace(",", ".")) if match else None
+    if match is not None:
+        return float(match[1].replace(",", "."))
+    if isinstance(value, str) and value.strip().endswith(("'", '"')):
+        return _feet(value)
+    return None
+
+
+def _feet(text: str) -> float | None:
+    """Feet and inches as feet: `12'-6"`."""
+    if _NO_FEET.fullmatch(text.strip()):
+        return 0.0
+    try:
+        return length_m(text, Context()) / LENGTH_M["ft"]
+    except UnreadableError:
+        return None
 
 
 def _each_and_total(
@@ -96,7 +133,7 @@ def _each_and_total(
         agree = sum(abs(v[0] * (counts[i] or 1) - v[1]) <= ROUNDING for i, v in rows)
         if rows and agree >= 0.9 * len(rows) and any((counts[i] or 1) > 1 for i, _ in rows):
             text = f"{columns[each].header!r} is the length of one pull, {columns[total].header!r} is that times {quantity.header!r}"
-            return _with(understood, columns, each, [Settled(total, text)])
+            return _with(understood, columns, each, [Settled(total, text), Settled(quantity.column, "")])
     return None
 
 
@@ -117,7 +154,11 @@ def _sum_of_parts(
 ) -> Understood | None:
     """A total beside its parts is the length; rows in which the sum does not come out are asked about."""
     best: tuple[float, int, tuple[int, ...], list[int]] | None = None
-    totals = [c for c in numeric if c in candidates or _role(columns[c]) == "stock_length_m"]
+    totals = [
+        c
+        for c in numeric
+        if c in candidates or _role(columns[c]) == "stock_length_m" or _is_bare_total(columns[c])
+    ]
     for total in totals:
         others = [
             c for c in numeric if c != total and _role(columns[c]) in ("", "length_m", "part_length_m")
@@ -143,7 +184,12 @@ def _sum_of_parts(
         )
         for i in wrong
     ]
-    return _with(understood, columns, total, settled)
+    found = _with(understood, columns, total, settled)
+    use = found.columns["length_m"]
+    units = {columns[c].heading_unit for c in parts} & _LENGTHS
+    if use.unit is None and len(units) == 1:  # a total is in the unit of its parts
+        found = replace(found, columns={**found.columns, "length_m": replace(use, unit=units.pop())})
+    return found
 
 
 _OF_REVISION = re.compile(
@@ -180,7 +226,7 @@ def _asked(
         rows = _rows(columns, [use.column, other])
         ratio = _ratio(columns[use.column], columns[other])
         same = all(abs(v[0] * ratio - v[1]) <= ROUNDING * max(1.0, ratio) for _, v in rows)
-        if same or not rows:
+        if same and (rows or not columns[other].filled):
             settled.append(Settled(other, ""))
         else:
             text = f"{use.header!r} in column {_letters(use.column)} is taken"

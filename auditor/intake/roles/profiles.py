@@ -14,7 +14,7 @@ from auditor.intake.formats.cells import Value, WithUnit
 from auditor.intake.grammar.numbers import plain
 from auditor.intake.grammar.units import NOTHING, UNIT_OF
 from auditor.intake.grammar.values import is_blank, words
-from auditor.intake.names.chains import CHAIN_MARK, is_dashed
+from auditor.intake.names.chains import CHAIN_MARK, is_dashed, is_slashed
 from auditor.intake.names.ranges import tags_in
 from auditor.intake.names.spelling import spelling
 from auditor.intake.words import heading, key, word_list
@@ -22,6 +22,8 @@ from auditor.intake.words import heading, key, word_list
 MAX_CHAIN = 2000
 MAX_NAME = 60
 _UNIT_BEHIND = re.compile(r"[\d.,]\s*(['\"]|[^\W\d_][^\d]*)$")
+_NAMES_LISTED = re.compile(r"\s*[,;]\s+|\s+/\s+")  # of texts whose line breaks are commas
+_PUSH = re.compile(r"(?:\s|[\-–—•·>]+(?=\s))*")
 _LEVEL = re.compile(r"\d{1,3}(?:\.\d{1,3})*")
 
 
@@ -36,6 +38,7 @@ class ColumnProfile:
     sheets: int = 1  # over how many sheets the tables stand
     by_table: list[list[Value]] = field(default_factory=list)
     unit_beside: str | None = None  # the unit in the next column, where that holds nothing else
+    depths: tuple[int, ...] = ()  # the columns of a tree's depths that are gathered in this one
 
     @property
     def lower(self) -> str:
@@ -74,6 +77,8 @@ class ColumnProfile:
                 several = tags_in(text)
                 if several is not None:
                     found.update(map(spelling, several.tags))
+                elif len(names := _NAMES_LISTED.split(text)) > 1:
+                    found.update(map(spelling, names))
                 if len(text) <= MAX_NAME:
                     found.add(spelling(text))
         return frozenset(found - {""})
@@ -143,7 +148,7 @@ class ColumnProfile:
         """Whether the cells hold several ends in order: `C1.1 > K1 > K2`."""
         texts = [text[:MAX_CHAIN] for text in self.texts]
         return bool(texts) and sum(
-            CHAIN_MARK.search(text) is not None or is_dashed(text) for text in texts
+            CHAIN_MARK.search(text) is not None or is_dashed(text) or is_slashed(text) for text in texts
         ) * 2 > len(texts)
 
     @cached_property
@@ -159,7 +164,7 @@ class ColumnProfile:
     @cached_property
     def is_indented(self) -> bool:
         """Whether blanks before the names make a tree: each row at most one step deeper than the row above."""
-        depths = [len(v) - len(v.lstrip()) for v in self.filled if isinstance(v, str)]
+        depths = [pushed_by(v) for v in self.filled if isinstance(v, str)]
         if len(depths) < 3 or len(set(depths)) < 2 or depths[0] != min(depths):
             return False
         steps = sorted(set(depths))
@@ -194,6 +199,12 @@ class ColumnProfile:
         return is_quantity(value) and not plain(value).replace(".", "").replace(",", "").isdigit()
 
 
+def pushed_by(text: str) -> int:
+    """How far blanks, or dashes with blanks between, push a name in: `- - KP-1`."""
+    match = _PUSH.match(text)
+    return match.end() if match else 0
+
+
 def _is_nothing(text: str) -> bool:
     bare = text.strip().casefold()
     return bare in NOTHING or bare == "null"
@@ -215,12 +226,20 @@ def same_form(tables: Iterable[TableBlock]) -> list[list[TableBlock]]:
     groups: dict[object, list[TableBlock]] = {}
     for table in tables:
         key = (
-            (tuple(sorted(table.headers.items())), tuple(sorted(table.groups.items())))
+            (tuple(sorted(table.headers.items())), tuple(sorted(table.groups.items())), _numbers_below(table))
             if table.headers
             else id(table)
         )
         groups.setdefault(key, []).append(table)
     return list(groups.values())
+
+
+def _numbers_below(table: TableBlock) -> bool:
+    """Whether numbers stand below headings that only count: a grid of lengths beside one of names."""
+    counted = [column for column, text in table.headers.items() if text.isdigit()]
+    if len(counted) * 2 <= len(table.headers) or table.first_row > len(table.sheet.rows):
+        return False
+    return is_quantity(table.sheet.value(table.first_row, counted[0]))
 
 
 def profiles_of(tables: Sequence[TableBlock], rows_of: Sequence[Sequence[int]]) -> dict[int, ColumnProfile]:

@@ -1,28 +1,36 @@
 """Tables that hold more than one record in a row: ports as columns, rooms by kinds of device."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 
-from auditor.intake.blocks.tables import TableBlock
 from auditor.intake.names.ports import port_alone, spelled
 from auditor.intake.names.ranges import tags_in
 from auditor.intake.roles.evidence import Ties, share
 from auditor.intake.roles.kinds import ColumnUse, Understood
 from auditor.intake.roles.profiles import ColumnProfile
+from auditor.intake.words import said
 from auditor.job.model import TableKind
 from auditor.units import LENGTH_M
 
 PORT_COLUMNS, MATRIX = "ports as columns", "matrix"
+SAYS = 0.6  # how strongly a heading must say what feeds; project convention
+MOST_OF_TAGS = 0.6  # share of a table's tags that its one column of tags holds; project convention
 LEAST_OF_KINDS = 2  # columns of tags that make a matrix
 
 
-def shape_of_form(
-    tables: Sequence[TableBlock], columns: Mapping[int, ColumnProfile], ties: Ties
-) -> Understood | None:
-    return _port_columns(tables, columns, ties) or _matrix(columns, ties)
+def shape_of_form(columns: Mapping[int, ColumnProfile], ties: Ties, *, of_ends: bool) -> Understood | None:
+    """A table whose rows are no records, or None.
+
+    Parameters
+    ----------
+    of_ends : two of its columns are the ends of pulls
+    """
+    return port_columns(columns, ties) or (None if of_ends else _matrix(columns, ties))
 
 
 def port_in_heading(column: ColumnProfile) -> str | None:
-    """The port that a column's heading, or the text above it, names."""
+    """The port that the text above a column names by its numbers, or that its heading names plainly."""
+    if column.group and spelled(column.group):
+        return column.group
     for text in (column.group, column.header):
         if text and (any(o.worded or "." in text or ":" in text or "/" in text for o in spelled(text))
                      or ((alone := port_alone(text)) is not None and alone.worded)):  # fmt: skip
@@ -30,9 +38,7 @@ def port_in_heading(column: ColumnProfile) -> str | None:
     return None
 
 
-def _port_columns(
-    tables: Sequence[TableBlock], columns: Mapping[int, ColumnProfile], ties: Ties
-) -> Understood | None:
+def port_columns(columns: Mapping[int, ColumnProfile], ties: Ties) -> Understood | None:
     """A column for each port with the devices below in the order of their chain, lengths beside them."""
     uses: dict[str, ColumnUse] = {}
     seen: set[str] = set()
@@ -62,15 +68,15 @@ def _port_columns(
 
 def _matrix(columns: Mapping[int, ColumnProfile], ties: Ties) -> Understood | None:
     """Rooms in rows, kinds of device in columns, tags in the cells."""
-    if not ties.ends or any(_is_tag_column(profile, ties) for profile in columns.values()):
+    listed = frozenset().union(*(profile.keys for profile in columns.values())) & ties.ends
+    if any(map(_says_feed, columns.values())):
+        return None
+    if not listed or any(_is_tag_column(profile, ties, listed) for profile in columns.values()):
         return None
     kinds = [
         column
         for column, profile in columns.items()
-        if profile.header
-        and profile.keys
-        and _tags(profile, ties) > 0.5
-        and profile.header not in ("From", "To")
+        if profile.header and profile.keys and _tags(profile, ties) > 0.5
     ]
     if len(kinds) < LEAST_OF_KINDS or max(kinds) - min(kinds) >= len(kinds) + 2:
         return None
@@ -93,8 +99,14 @@ def _matrix(columns: Mapping[int, ColumnProfile], ties: Ties) -> Understood | No
     return Understood(TableKind.DEVICES, uses, (), shape=MATRIX, score=len(uses))
 
 
-def _is_tag_column(profile: ColumnProfile, ties: Ties) -> bool:
-    """Whether a column alone lists the tags, one in each row."""
+def _says_feed(profile: ColumnProfile) -> bool:
+    return bool(profile.header) and said(profile.header).get("near", 0.0) >= SAYS
+
+
+def _is_tag_column(profile: ColumnProfile, ties: Ties, listed: frozenset[str]) -> bool:
+    """Whether a column alone lists the tags, one in each row, and holds most of those in the table."""
+    if share(listed, profile.keys) < MOST_OF_TAGS:
+        return False
     single = not any(tags_in(text) for text in profile.texts)
     return single and profile.share_filled > 0.9 and profile.distinct > 0.95 and _tags(profile, ties) > 0.9
 

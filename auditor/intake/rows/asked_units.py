@@ -1,16 +1,14 @@
-"""Units that nothing states, or that two places state differently: asked once a column."""
+"""Units that nothing states: asked once a column."""
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from auditor.intake.formats.cells import Value
-from auditor.intake.roles.found import FoundTable
 from auditor.intake.roles.kinds import ColumnUse
 from auditor.intake.rows.part import Part
 from auditor.intake.said import Answers, asked, choices, chosen, to_decide
 from auditor.intake.statements.facts import LENGTH_UNIT, POWER_UNIT, Fact, Facts
-from auditor.intake.statements.labels import Labelled, cell_text
 from auditor.job.model import CellRef, Question, TableKind
 
 LONG = 500.0  # half of the numbers are greater: they may count small units; project convention
@@ -60,11 +58,10 @@ def answered_units(parts: Sequence[Part], answers: Answers) -> Iterator[Fact]:
             yield Fact(kind=quantity.fact, value=unit, where=one.where)
 
 
-def ask_for_units(parts: Sequence[Part], labels: Labelled, facts: Facts) -> None:
+def ask_for_units(parts: Sequence[Part], facts: Facts) -> None:
     """Ask once for the unit of a column of bare numbers; until then none of them is read."""
     for part, quantity, use in _without_unit(parts):
-        stated = facts.at(quantity.fact, part.table.sheet.name, part.table.first_row)
-        if stated or (quantity.fact == LENGTH_UNIT and labels.length_unit):
+        if facts.nearest(quantity.fact, part.table.sheet.name, part.table.first_row):
             continue
         values = part.values(quantity.field)
         given = part.given.get(quantity.field)
@@ -106,41 +103,3 @@ _NUMBER = re.compile(r" *[0-9]+(?:\.[0-9]+)? *")
 
 def _is_bare(value: Value) -> bool:
     return type(value) is float or (type(value) is str and _NUMBER.fullmatch(value) is not None)
-
-
-def contradiction(tables: Sequence[FoundTable], labels: Labelled) -> tuple[ColumnUse, str, Question] | None:
-    """Where a cell states one unit for all lengths and every heading another one: a column, what is said of it,
-    and the question which of the two holds."""
-    stated, at = labels.length_unit, labels.length_unit_at
-    pairs = [(table, use) for table in tables if (use := table.understood.columns.get("length_m"))]
-    if stated is None or at is None or not pairs or any(use.unit in (None, stated) for _, use in pairs):
-        return None
-    table, use = pairs[0]
-    said = f"{cell_text(at)} says that lengths are in {stated}, the heading {use.header!r} says {use.unit}"
-    one = asked(
-        "unit-stated",
-        ("length", use.header, stated),
-        f"{said}: which holds?",
-        choices(
-            ("the heading", f"lengths under {use.header!r} are in {use.unit}"),
-            ("the cell", f"lengths under {use.header!r} are in {stated}"),
-        ),
-        CellRef(table.sheet.name, table.heading_row, use.column),
-    )
-    return use, said, one
-
-
-def with_stated_unit(tables: list[FoundTable], labels: Labelled, answers: Answers) -> list[FoundTable]:
-    """The tables with the unit that the cell states, where that is the answer."""
-    found = contradiction(tables, labels)
-    if found is None or chosen(found[2], answers) != "the cell":
-        return tables
-    return [_in_unit(table, labels.length_unit) for table in tables]
-
-
-def _in_unit(table: FoundTable, unit: str | None) -> FoundTable:
-    use = table.understood.columns.get("length_m")
-    if use is None:
-        return table
-    columns = {**table.understood.columns, "length_m": replace(use, unit=unit)}
-    return replace(table, understood=replace(table.understood, columns=columns))

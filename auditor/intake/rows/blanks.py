@@ -1,5 +1,7 @@
 """Blank cells under an end: the same end again, or the device above?"""
 
+from dataclasses import replace
+
 from auditor.intake.grammar.values import is_blank, words
 from auditor.intake.rows.part import Part, filled_down
 from auditor.intake.said import asked, choices, chosen, to_decide
@@ -8,8 +10,21 @@ from auditor.job.model import CellRef, TableKind
 MANY = 0.3  # share of the rows whose near end is blank; fewer are slips; project convention
 
 
+def fill_ports_down(part: Part) -> None:
+    """Read blanks under a controller and its port, where both are blank in the same rows, as the ones above."""
+    port = next((name for name in ("port", "near_terminal") if part.has(name)), None)
+    if not (part.has("controller") and part.has("near")) or port is None:
+        return
+    controllers, ports = part.values("controller"), part.values(port)
+    blanks = [(is_blank(a), is_blank(b)) for a, b in zip(controllers, ports, strict=True)]
+    if not blanks or blanks[0][0] or not any(a for a, _ in blanks) or any(a != b for a, b in blanks):
+        return
+    part.give("controller", filled_down(controllers))
+    part.give(port, filled_down(ports))
+
+
 def fill_blank_ends(part: Part) -> None:
-    """Read blanks under an end as that end again, and ask, where they are a habit of the table."""
+    """Ask what blanks under an end mean, where they are a habit of the table."""
     if part.table.kind is not TableKind.PULLS or not (part.has("near") and part.has("far")):
         return
     near, far = part.values("near"), part.values("far")
@@ -36,8 +51,10 @@ def fill_blank_ends(part: Part) -> None:
         ),
         where,
     )
-    part.remarks.append(to_decide(one, header, part.answers, f"It is read as {end} again; fill the cells in"))
-    if chosen(one, part.answers) == chain:
+    answer = chosen(one, part.answers)
+    remark = to_decide(one, header, part.answers, "Fill the cells in")
+    part.remarks.append(replace(remark, closes=answer is None))
+    if answer == chain:
         part.give("near", [far[i - 1] if i in set(blank) else value for i, value in enumerate(near)])
     else:
         part.give("near", filled_down(near))

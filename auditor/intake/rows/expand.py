@@ -1,5 +1,6 @@
 """Rows that stand for several devices or pulls: `KP-01 thru KP-04`, `KP-1/2/3`."""
 
+import re
 from collections.abc import Collection
 
 from auditor.intake.grammar.numbers import UnreadableError
@@ -11,6 +12,7 @@ from auditor.intake.rows.part import Part
 from auditor.intake.said import question, reading
 from auditor.job.model import CellRef, TableKind
 
+_BETWEEN_NAMES = re.compile(r"\s[-–]\s|\.\.|[,;&+]|\s[^\W\d]{1,7}\s")  # `L/1/06 to L/1/07`, not `C 1 / 1`
 LONGEST_PORT = 2  # characters
 
 
@@ -73,7 +75,8 @@ def _several(text: str, listed: Collection[str]) -> TagList | None:
     found = tags_in(text)
     last = text.rpartition("/")[2].strip()
     new = found is not None and spelling(found.tags[-1]) not in listed
-    if new and spelled(text) and 0 < len(last) <= LONGEST_PORT:
+    one_name = not _BETWEEN_NAMES.search(text)
+    if new and one_name and spelled(text) and 0 < len(last) <= LONGEST_PORT:
         return None  # `C1 / 1`: a port and its controller
     return found
 

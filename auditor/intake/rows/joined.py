@@ -25,7 +25,8 @@ def join_lengths(parts: Sequence[Part]) -> None:
 
 def _join(part: Part, lengths: Part) -> None:
     row_of = {spelling(words(value)): index for index, value in enumerate(lengths.values("id"))}
-    ids = part.values("id") if part.has("id") else _id_values(part, row_of)
+    named = next((name for name in ("place", "id") if part.has(name)), None)
+    ids = part.values(named) if named else _id_values(part, row_of)
     rows = [row_of.get(spelling(words(value))) for value in ids]
     if sum(row is not None for row in rows) * 2 < len(rows):
         return

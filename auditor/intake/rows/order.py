@@ -1,12 +1,13 @@
 """Tables that say what feeds a device by its place: its number on the port, or its level in a tree."""
 
 import itertools
-from collections import defaultdict
+from collections import Counter, defaultdict
 
 from auditor.intake.formats.cells import Value
 from auditor.intake.grammar.numbers import UnreadableError
 from auditor.intake.grammar.values import count, is_blank, words
 from auditor.intake.names.ports import spelled
+from auditor.intake.roles.profiles import pushed_by
 from auditor.intake.rows.part import Part, filled_down
 from auditor.intake.said import question
 from auditor.job.model import CellRef, TableKind
@@ -82,19 +83,28 @@ def _by_level(part: Part) -> set[str]:
     """1.1.2 is fed from 1.1; the rows of the ports themselves are no pulls."""
     levels = _levels(part)
     tags = [words(value) for value in part.values(_fed(part))]
+    if _is_pushed(part):
+        tags = [tag[pushed_by(tag) :] for tag in tags]
+        part.give(_fed(part), list(tags))
     at = {level: tag for level, tag in zip(levels, tags, strict=True) if level}
     lengths = part.values("length_m")
     roots = {
         level for level, tag, n in zip(levels, tags, lengths, strict=True) if _is_root(level, at, tag, n)
     }
     near, keep, asked = [], [], set()
+    twice = {level for level, count in Counter(levels).items() if level and count > 1}
     for index, level in enumerate(levels):
         if level in roots:
             continue
         above = level.rpartition(".")[0]
         keep.append(index)
-        near.append(at.get(above, ""))
-        if above not in at:
+        near.append(at.get(above, "") if above not in twice else "")
+        if above in twice:
+            asked.add(tags[index])
+            where = CellRef(part.table.sheet.name, part.rows[index], part.column_of("level"))
+            message = f"{tags[index]} is number {level} and {above} stands twice: which of the two feeds it? Correct the numbers"
+            part.remarks.append(question(tags[index], message, where))
+        elif above not in at:
             asked.add(tags[index])
             where = CellRef(part.table.sheet.name, part.rows[index], part.column_of("level"))
             message = f"{tags[index]} is number {level} and there is no {above or 'level above it'}: what feeds it? Correct the number"
@@ -106,12 +116,17 @@ def _by_level(part: Part) -> set[str]:
     return asked
 
 
+def _is_pushed(part: Part) -> bool:
+    """Whether the names themselves say how deep they stand."""
+    return part.column_of("level") == part.column_of(_fed(part))
+
+
 def _levels(part: Part) -> list[str]:
     """The level number of each row; of names that blanks push in the numbers are counted."""
     values = part.values("level")
-    if part.column_of("level") != part.column_of(_fed(part)):
+    if not _is_pushed(part):
         return [words(value).strip(".") for value in values]
-    depths = [len(v) - len(v.lstrip()) if isinstance(v, str) else 0 for v in values]
+    depths = [pushed_by(v) if isinstance(v, str) else 0 for v in values]
     steps = sorted(set(depths))
     counts: list[int] = []
     levels = []

@@ -8,12 +8,14 @@ from auditor.intake.names.ranges import tags_in
 from auditor.intake.names.spelling import spelling
 from auditor.intake.roles.first_look import is_total
 from auditor.intake.roles.found import FoundTable
-from auditor.intake.roles.kinds import ColumnUse, Understood
+from auditor.intake.roles.kinds import GRID, STEPS, ColumnUse, Understood
 from auditor.intake.roles.shapes import MATRIX, PORT_COLUMNS
+from auditor.intake.roles.steps import pushed_in
 from auditor.intake.rows.given import Given
 from auditor.intake.rows.part import Part
-from auditor.intake.rows.sort import LeftOut
+from auditor.intake.rows.sort import LeftOut, sort_rows
 
+LONGEST_NAME = 5  # words of a device's name
 _TAG_LIST = re.compile(r"\s*[,;/\n]\s*|\s{2,}|\s+(?:and|und|et|y|e|en)\s+")
 
 
@@ -28,7 +30,84 @@ def shaped_part(table: FoundTable, ends: frozenset[str]) -> Part | None:
         return _port_columns(table)
     if table.understood.shape == MATRIX:
         return _matrix(table, ends)
-    return None
+    if table.understood.shape == GRID:
+        return _grid(table)
+    return _steps(table) if table.understood.shape == STEPS else None
+
+
+def _grid(table: FoundTable) -> Part:
+    """In each row the name at its place feeds the next one, the row's own name the first; or their lengths."""
+    uses = table.understood.columns
+    key = uses["near"] if "near" in uses else uses["id"]
+    places = [use for name, use in uses.items() if name.startswith("place ")]
+    rows: list[int] = []
+    before: list[Value] = []
+    values: list[Value] = []
+    joined: list[Value] = []
+    at: list[int] = []
+    other = LeftOut()
+    for row in range(table.first_row, table.last_row + 1):
+        start = words(table.sheet.value(row, key.column))
+        own = [
+            (number, use.column, table.sheet.value(row, use.column)) for number, use in enumerate(places, 1)
+        ]
+        filled = [one for one in own if not is_blank(one[2])]
+        if not start or is_total(start) or not filled or start == key.header:
+            _leave_out(table, row, other)
+            continue
+        last = start
+        for number, column, value in filled:
+            rows.append(row)
+            before.append(last)
+            values.append(value)
+            joined.append(f"{start} / {number}")
+            at.append(column)
+            last = words(value)
+    return _of_grid(table, rows, other, before, values, joined, at)
+
+
+def _of_grid(
+    table: FoundTable,
+    rows: list[int],
+    other: LeftOut,
+    before: list[Value],
+    values: list[Value],
+    joined: list[Value],
+    at: list[int],
+) -> Part:
+    uses = table.understood.columns
+    first = uses["place 1"]
+    if "id" in uses:
+        unit = next((use.unit for use in uses.values() if use.unit), None)
+        length = ColumnUse("length_m", first.column, first.header, unit, reason=first.reason)
+        part = Part(_with(table, {"id": uses["id"], "length_m": length}), rows, other)
+        part.given = {"id": Given(joined), "length_m": Given(values, at)}
+        return part
+    far = ColumnUse("far", first.column, first.header, reason=first.reason)
+    part = Part(_with(table, {"near": uses["near"], "far": far}), rows, other)
+    part.given = {
+        "near": Given(before, [c - 1 for c in at]),
+        "far": Given(values, at),
+        "place": Given(joined),
+    }
+    return part
+
+
+def _steps(table: FoundTable) -> Part:
+    """Each row's one name, pushed in by its depth."""
+    uses = table.understood.columns
+    depths = [use.column for name, use in uses.items() if name.startswith("step ")]
+    rows, other = sort_rows(table)
+    cells = [[table.sheet.value(row, column) for column in depths] for row in rows]
+    names: list[Value] = [pushed_in(own) for own in cells]
+    at = [
+        next((column for column, value in zip(depths, own, strict=True) if not is_blank(value)), depths[0])
+        for own in cells
+    ]
+    columns = {name: use for name, use in uses.items() if not name.startswith("step ")}
+    part = Part(_with(table, columns), rows, other)
+    part.given = {"tag": Given(names, at), "level": Given(list(names), at)}
+    return part
 
 
 def _port_columns(table: FoundTable) -> Part:
@@ -46,6 +125,9 @@ def _port_columns(table: FoundTable) -> Part:
         for row in range(table.first_row, table.last_row + 1):
             value = table.sheet.value(row, use.column)
             text = words(value)
+            if _is_note(table, row, use.column):
+                other.notes.append(row)
+                continue
             if is_blank(value) or is_total(text):
                 if is_total(text) and row not in other.totals:
                     other.totals.append(row)
@@ -71,6 +153,13 @@ def _port_columns(table: FoundTable) -> Part:
         "length_m": Given(length, [column + 1 for column in at]),
     }
     return part
+
+
+def _is_note(table: FoundTable, row: int, column: int) -> bool:
+    """Whether a text without a length is a sentence below the devices."""
+    text = words(table.sheet.value(row, column))
+    sentence = text.endswith((".", "!")) or len(text.split()) > LONGEST_NAME
+    return sentence and is_blank(table.sheet.value(row, column + 1))
 
 
 def _matrix(table: FoundTable, ends: frozenset[str]) -> Part:

@@ -4,6 +4,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from auditor.intake.blocks.grid import is_quantity
 from auditor.intake.formats.cells import Fault, Value
 from auditor.intake.grammar.values import is_blank, words
 from auditor.intake.names.chains import CHAIN_MARK, is_dashed
@@ -19,7 +20,14 @@ _SECTION = re.compile(  # alone in its row these head the rows below, however mu
     re.IGNORECASE,
 )
 _IN_SECTIONS = frozenset({TableKind.PULLS, TableKind.COMBINED, TableKind.DEVICES})
-SHARED = ("near", "cable", "controller", "port", "room")  # what rows have in common under merged cells
+SHARED = (
+    "near",
+    "cable",
+    "controller",
+    "port",
+    "near_terminal",
+    "room",
+)  # what rows have in common under merged cells
 KEYS = {  # the fields that make a row a record
     TableKind.PULLS: ("near", "far", "id", "chain"),
     TableKind.COMBINED: ("tag", "near", "level"),
@@ -72,7 +80,8 @@ def spread_merges(table: FoundTable) -> list[tuple[int, int, int]]:
         if left != right or left not in shared or not table.first_row <= first < last <= table.last_row:
             continue
         value = table.sheet.value(first, left)
-        if not isinstance(value, str) or is_blank(value) or words(value) == table.headers.get(left):
+        port = isinstance(value, float) and shared[left] in ("port", "near_terminal")
+        if not (isinstance(value, str) or port) or is_blank(value) or words(value) == table.headers.get(left):
             continue
         for row in range(first + 1, min(last, len(table.sheet.rows)) + 1):
             if _any_filled(table.sheet.rows[row - 1], table.first_column, table.last_column):
@@ -84,13 +93,15 @@ def spread_merges(table: FoundTable) -> list[tuple[int, int, int]]:
 def sort_rows(table: FoundTable) -> tuple[list[int], LeftOut]:
     """(row numbers of the records, the other rows with something in them)."""
     used = sorted(table.columns.values())
-    keys = [table.columns[name] for name in KEYS[table.kind] if name in table.columns]
+    named = (*KEYS[table.kind], *(name for name in table.columns if name.startswith("step ")))
+    keys = list(dict.fromkeys(table.columns[name] for name in named if name in table.columns))
     records: list[int] = []
     other = LeftOut()
     after_gap = False
     struck, alone = table.sheet.struck, len(keys) == 1
     for row, cells in enumerate(table.sheet.rows[table.first_row - 1 : table.last_row], table.first_row):
-        if not after_gap and len(cells) >= used[-1] and float in map(type, cells):
+        own = cells[table.first_column - 1 : table.last_column]
+        if not after_gap and len(cells) >= used[-1] and float in map(type, own):
             # the common case, decided fast: all key cells hold short text and there is a number
             for column in keys:
                 value = cells[column - 1]
@@ -146,7 +157,8 @@ def _other(  # noqa: PLR0911
     if _is_worded_total(table, cells, texts):
         return "totals"
     missing = [column for column in keys if is_blank(_value(cells, column))]
-    if _sums_up(texts[:2], bool(missing), table.kind) or _labels_sums(
+    worded = [text for text in texts if not is_quantity(text)]  # `4.2 W` may stand before `Sum`
+    if _sums_up(worded[:2], bool(missing), table.kind) or _labels_sums(
         cells[table.first_column - 1 : table.last_column]
     ):
         return "totals"

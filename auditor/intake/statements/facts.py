@@ -7,7 +7,8 @@ from typing import Any
 from auditor.job.model import CellRef
 
 LENGTH_UNIT = "length unit"  # value: unit of bare lengths
-POWER_UNIT = "power unit"  # value: unit of bare powers
+POWER_UNIT = "power unit"  # value: unit of bare powers, or of bare currents
+CURRENT_VOLTS = "current volts"  # value: V at which those currents flow
 PANEL = "panel"  # value: the controller that local ports are on
 VOID = "void"  # value: the words that void the rows
 CURRENT = "current"  # value: the words that say that these rows hold
@@ -48,13 +49,22 @@ class Facts:
     def of(self, kind: str) -> Iterator[Fact]:
         return (fact for fact in self.found if fact.kind == kind)
 
-    def at(self, kind: str, sheet: str, row: int) -> Fact | None:
-        """The fact of the smallest scope that holds for a row; else one that holds everywhere."""
+    def nearest(self, kind: str, sheet: str, row: int) -> list[Fact]:
+        """The facts of the smallest scope that hold for a row; else those that hold everywhere."""
         near = [fact for fact in self.of(kind) if fact.holds(sheet, row)]
-        if near:
-            return min(near, key=lambda fact: fact.rows)
-        wide = [fact for fact in self.of(kind) if fact.wide]
-        return wide[0] if wide and len({str(fact.value) for fact in wide}) == 1 else None
+        least = min((fact.rows for fact in near), default=0)
+        return [fact for fact in near if fact.rows == least] or [fact for fact in self.of(kind) if fact.wide]
+
+    def at(self, kind: str, sheet: str, row: int) -> Fact | None:
+        """The first fact of the smallest scope that holds for a row; else one that holds everywhere."""
+        near = self.nearest(kind, sheet, row)
+        on_sheet = any(fact.holds(sheet, row) for fact in near)
+        return near[0] if on_sheet else self.agreed(kind, sheet, row)
+
+    def agreed(self, kind: str, sheet: str, row: int) -> Fact | None:
+        """What the nearest facts say of a row; None: nothing, or they contradict each other."""
+        near = self.nearest(kind, sheet, row)
+        return near[0] if len({str(fact.value) for fact in near}) == 1 else None
 
     def over(self, kind: str, sheet: str, rows: Sequence[int]) -> list[Any]:
         """The value for each row; None where nothing is said."""

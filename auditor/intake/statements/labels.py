@@ -1,7 +1,7 @@
 """Labelled cells outside the tables: `Bus profile: two-wire-35w`, `Allowance per end | 3 ft`."""
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from auditor.intake.blocks.tables import Line
 from auditor.intake.formats.cells import Value
@@ -9,7 +9,8 @@ from auditor.intake.grammar.lengths import length_m
 from auditor.intake.grammar.numbers import Separators, UnreadableError, plain
 from auditor.intake.grammar.units import UNIT_OF
 from auditor.intake.grammar.values import Context, shown, voltage_v, words
-from auditor.intake.said import NO_ANSWERS, Answers, asked, choices, chosen, question, to_decide
+from auditor.intake.said import question
+from auditor.intake.statements.facts import LENGTH_UNIT, Fact
 from auditor.intake.words import MAX_HEADING, heading, label, remembered
 from auditor.job.model import CellRef, Remark
 
@@ -30,13 +31,10 @@ class Labelled:
     allowance_per_end_m: float | None = None
     waste: float | None = None
     supply_voltage_v: float | None = None
-    length_unit: str | None = None
-    length_unit_at: CellRef | None = None  # the cell that says so
+    length_units: list[Fact] = field(default_factory=list)
 
 
-def read_labels(
-    lines: Iterable[Line], titles: Sequence[Line] = (), answers: Answers = NO_ANSWERS
-) -> tuple[Labelled, list[Remark]]:
+def read_labels(lines: Iterable[Line], titles: Sequence[Line] = ()) -> tuple[Labelled, list[Remark]]:
     """The first cell of each kind in reading order; what it holds and cannot be read is remarked.
 
     Parameters
@@ -44,39 +42,22 @@ def read_labels(
     titles : rows that may be a title block or a small list; what cannot be read there is no label
     """
     found, remarks = Labelled(), []
-    units: dict[str, CellRef] = {}  # unit of lengths -> the first cell that states it
     for line in (*lines, *titles):
         for name, unit, value, where in _labels(line):
-            if getattr(found, name) is None or name == "length_unit":
+            if name == "length_unit" or getattr(found, name) is None:
                 try:
                     stated = _read(name, unit, value)
-                    setattr(found, name, stated)
                     if name == "length_unit":
-                        units.setdefault(str(stated), where)
+                        found.length_units.append(
+                            Fact(kind=LENGTH_UNIT, value=stated, where=where, wide=True)
+                        )
+                    else:
+                        setattr(found, name, stated)
                 except UnreadableError as reason:
                     message = f"{shown(value)!r} beside the label cannot be read: {reason}"
                     if not any(line is title for title in titles):
                         remarks.append(_question(name, message, where))
-    if units:
-        found.length_unit, found.length_unit_at = next(iter(units.items()))
-    if len(units) > 1:
-        said = [f"{cell_text(where)} says that lengths are in {unit}" for unit, where in units.items()]
-        one = asked(
-            "length-unit",
-            ("lengths", *sorted(units)),
-            f"{', '.join(said)}: which holds?",
-            choices(*((unit, f"bare lengths are in {unit}") for unit in units)),
-            list(units.values())[1],
-        )
-        message = f"{', '.join(said)}; correct one of them or write the unit in each table's heading"
-        remarks.append(to_decide(one, "length unit", answers, message=message))
-        unit = chosen(one, answers)
-        found.length_unit, found.length_unit_at = unit, units.get(unit or "")
     return found, remarks
-
-
-def cell_text(where: CellRef) -> str:
-    return f"cell {where.a1} on {where.sheet!r}"
 
 
 def _question(name: str, message: str, where: CellRef) -> Remark:

@@ -13,6 +13,7 @@ from auditor.intake.statements.facts import (
     CABLE,
     CUMULATIVE,
     CURRENT,
+    CURRENT_VOLTS,
     LENGTH_UNIT,
     PANEL,
     POWER_UNIT,
@@ -20,14 +21,15 @@ from auditor.intake.statements.facts import (
     VOID,
     Fact,
 )
-from auditor.intake.words import fold, matcher
+from auditor.intake.words import fold, matcher, said
 from auditor.job.model import CellRef
-from auditor.units import LENGTH_M, POWER_W
+from auditor.units import CURRENT_A, LENGTH_M, POWER_W
 
 _IN_BRACKETS = re.compile(  # `Feet to each device in brackets`
     r"\b(?P<unit>feet|foot|metres?|meters?|mètres|metros|metri|meter)\b[^.;]{0,40}\b(?:brackets|parenthes\w+|klammern?|parenthèses|paréntesis|parentesi|haakjes)\b",
     re.IGNORECASE,
 )
+SAYS = 0.7  # how strongly a sentence must speak of distances; project convention
 MAX_SENTENCE = 400  # characters
 LONGEST_VOID = 60  # characters of a line that voids what stands below; project convention
 WORDS_OF_VOID = 10
@@ -37,7 +39,7 @@ _LENGTH_WORD = re.compile(
     re.IGNORECASE,
 )
 _POWER_WORD = re.compile(
-    r"\b(?:loads?|powers?|currents?|leistung(?:en)?|ströme?|courants?|corrientes?|intensidad(?:es)?|correnti|corrente|stromen|stroom|puissances?|potencias?|potenz[ae]|vermogens?|consumptions?|consommations?)\b",
+    r"\b(?:loads?|powers?|currents?|leistung(?:en)?|ströme?|courants?|corrientes?|intensidad(?:es)?|correnti|corrente|stromen|stroom|puissances?|potencias?|potenz[ae]|vermogens?|consumptions?|consommations?|consumos?|assorbiment[oi]|verbruik|verbrauch)\b",
     re.IGNORECASE,
 )
 _IN_UNIT = re.compile(r"\b(?:in|en|in den|=)\s+(?P<unit>[^\W\d]+)\b", re.IGNORECASE)
@@ -46,6 +48,7 @@ _SUPPLY = re.compile(
     r"\b(?:suppl(?:y|ies)|bus|nominal|versorgung|speisung|alimentation|alimentaci(?:ó|o)n|alimentazione|voeding)\b[^.;\d]{0,24}(?P<volts>\d{2})\s*V\b",
     re.IGNORECASE,
 )
+_AT_VOLTS = re.compile(r"\b(?P<volts>\d{2})\s*V\b")
 _ON_THIS_SHEET = re.compile(
     r"\b(?:this sheet|diesem blatt|cette feuille|esta hoja|questo foglio|dit blad)\b", re.IGNORECASE
 )
@@ -80,9 +83,12 @@ def facts_in(text: str, line: Line, column: int, ends_of_tables: Sequence[int] =
     unit = length_unit_in(text)
     if unit is not None:
         yield Fact(kind=LENGTH_UNIT, value=unit, where=where, wide=_ON_THIS_SHEET.search(text) is None)
-    unit = _unit_after(text, _POWER_WORD, POWER_W)
+    unit = _unit_after(text, _POWER_WORD, {**POWER_W, **CURRENT_A})
     if unit is not None:
-        yield Fact(kind=POWER_UNIT, value=unit, where=where, wide=_ON_THIS_SHEET.search(text) is None)
+        wide = _ON_THIS_SHEET.search(text) is None
+        yield Fact(kind=POWER_UNIT, value=unit, where=where, wide=wide)
+        if unit in CURRENT_A and (stated := _AT_VOLTS.search(plain(text))) is not None:
+            yield Fact(kind=CURRENT_VOLTS, value=float(stated["volts"]), where=where, wide=wide)
     folded = fold(text)
     if _says_cumulative(text, folded):
         yield Fact(kind=CUMULATIVE, value=True, where=where)
@@ -107,15 +113,37 @@ def facts_in(text: str, line: Line, column: int, ends_of_tables: Sequence[int] =
 _FROM_THE_PORT = re.compile(
     r"\b(?:measured|counted|counts?|taken|gemessen|gezählt|mesur|medid|misurat|gemeten)", re.IGNORECASE
 )
+_COUNTED = re.compile(
+    r"\b(?:along the|entlang|le long|por el cable|a lo largo|lungo il|langs de|measured|counted|gemessen|gezählt|mesur|medid|misurat|gemeten|"
+    r"geteld)",
+    re.IGNORECASE,
+)
+_FROM_A_ROOT = re.compile(  # folded: `from the port`, `desde la salida`
+    r"\b(?:from|ab|vom|von|depuis|partir de|partir du|desde|dal|dalla|dall|vanaf)\b(?: \w+){0,2}? (?:port|output|controller|panel|head end|hub|rack|"
+    r"ausgang|zentrale|steuergerat|verteiler|sortie|centrale|controleur|coffret|tableau|salida|puerto|controlador|central|cuadro|porta|uscita|"
+    r"quadro|controllore|poort|uitgang|regelkast|regelaar|kast)\b(?! (?:schedules?|drawings?|plans?|lists?)\b)"
+)
 _WEAK = ("from the port", "from port", "from the controller", "from the panel", "ab port", "vom port")
 
 
 def _says_cumulative(text: str, folded: str) -> bool:
     """Whether a sentence says that lengths count from the port."""
+    if _counts_from_the_port(text):
+        return True
     match = matcher("cumulative").search(folded)
-    if match is None or not _LENGTH_WORD.search(text) or matcher("hop").search(folded):
+    if not _LENGTH_WORD.search(text) or matcher("hop").search(folded):
+        return False
+    if _COUNTED.search(text) and _FROM_A_ROOT.search(folded):
+        return True
+    if match is None:
         return False
     return match[0] not in _WEAK or _FROM_THE_PORT.search(text) is not None
+
+
+def _counts_from_the_port(text: str) -> bool:
+    """Whether a short sentence speaks of lengths and of the port that they start at, as a heading would."""
+    sentence = plain(text).strip(" .!")
+    return bool(_LENGTH_WORD.search(sentence)) and said(sentence).get("distance_m", 0.0) >= SAYS
 
 
 def _at(line: Line, column: int) -> CellRef:
@@ -176,7 +204,8 @@ def _panel(line: Line) -> tuple[str, int] | None:
 
 
 _NAMED_PANEL = re.compile(
-    r"(?P<word>[^\W\d_]{3,}(?: [^\W\d_]{3,})?) (?P<name>[^\W\d_]{1,8}[\-.]?\d{1,4}[^\W\d_]?)(?:,.*)?"
+    r"(?P<word>[^\W\d_]{3,}(?: [^\W\d_]{3,})?) (?P<name>[-=+]?[^\W\d_]{1,8}[\-.]?\d{1,4}[^\W\d_]?"
+    r"(?: [^\W\d_]{1,6}[\-. ]?\d{1,3})?)(?:,.*)?"
 )
 
 

@@ -21,6 +21,7 @@ class Language:
     tokens: Fields  # what a single word speaks for
     labels: Fields  # what stands before a value outside the tables
     lists: Mapping[str, Sequence[str]]
+    inflections: Mapping[str, Sequence[str]]  # ending of a word that says what a row is -> all its endings
 
 
 @lru_cache(maxsize=1)
@@ -39,4 +40,5 @@ def _read(file: Path) -> Language:
         tokens=data.get("tokens", {}),
         labels=data.get("labels", {}),
         lists=data.get("lists", {}),
+        inflections=data.get("inflections", {}),
     )

@@ -16,6 +16,7 @@ from auditor.units import CAPACITANCE_NF_PER_M, LENGTH_M, RESISTANCE_OHM_PER_KM,
 
 MAX_HEADING = 60  # characters; a longer text is a note
 LABELS = "labels"  # stands beside the kinds of table where they are listed
+LENGTHS = "lengths"  # a list of pulls for the reader alone: no kind that people name
 _LENGTH, _VOLTAGE = frozenset(LENGTH_M), frozenset(VOLTAGE_V)
 _POWER = frozenset({"W", "mW", "kW", "VA", "mVA", "A", "mA"})
 UNITS_OF_FIELD: Mapping[str, frozenset[str]] = {
@@ -35,7 +36,8 @@ UNITS_OF_FIELD: Mapping[str, frozenset[str]] = {
 }  # fmt: skip
 _UNITS = frozenset().union(*UNITS_OF_FIELD.values())
 _AT_VOLTS = re.compile(
-    r"(?:@|\b(?:at|bei|bij|sous|à|a)\b)\s*(\d+(?:[.,]\d+)?)\s*v(?:dc|cc|olts?)?\b", re.IGNORECASE
+    r"(?:(?:@|\b(?:at|bei|bij|sous|à|a)\b)\s*|(?<=^ma)\s+|(?<=[\W_]ma)[\s_]+)(\d+(?:[.,]\d+)?)[\s_]*v(?:olts?)?\s?(?:dc|cc)?\b",
+    re.IGNORECASE,
 )
 _IN_BRACKETS = re.compile(r"[(\[{]([^)\]}]*)[)\]}]")
 _EACH = re.compile(r"/(?:device|unit|each|ea|pcs?|fixture|stk|stück|st)$")
@@ -117,7 +119,7 @@ def kinds() -> tuple[str, ...]:
 
 def own_kinds() -> dict[str, tuple[str, ...]]:
     """Kind of table (or `labels`) -> the fields that an office may name its headings for."""
-    return {kind: tuple(sorted(fields)) for kind, fields in _shipped().items()}
+    return {kind: tuple(sorted(fields)) for kind, fields in _shipped().items() if kind != LENGTHS}
 
 
 def fields_of(kind: str) -> frozenset[str]:

@@ -5,10 +5,11 @@ from collections.abc import Iterable, Mapping
 from functools import lru_cache
 
 from auditor.intake.grammar.numbers import plain
-from auditor.intake.words.files import languages
+from auditor.intake.words.files import Language, languages
 from auditor.intake.words.fold import folded, without_umlauts
 
 NEVER = re.compile(r"(?!)")
+INFLECTED = frozenset({"void", "void_strong", "unjoined", "spare", "landed"})  # lists of what a row is
 
 
 @lru_cache(maxsize=1)
@@ -34,7 +35,19 @@ def matcher(name: str) -> re.Pattern[str]:
 def _by_language(name: str) -> Mapping[str, frozenset[str]]:
     if name not in list_names():
         raise KeyError(name)
-    return {code: frozenset(_keys(language.lists.get(name, ()))) for code, language in languages().items()}
+    found = {code: frozenset(_keys(language.lists.get(name, ()))) for code, language in languages().items()}
+    if name not in INFLECTED:
+        return found
+    return {code: frozenset(_inflected(phrases, languages()[code])) for code, phrases in found.items()}
+
+
+def _inflected(phrases: Iterable[str], language: Language) -> Iterable[str]:
+    """Each phrase with all endings of its last word: `supprimé`, `supprimées`."""
+    for phrase in phrases:
+        yield phrase
+        for ending, all_endings in language.inflections.items():
+            if phrase.endswith(ending):
+                yield from (phrase.removesuffix(ending) + other for other in all_endings)
 
 
 def _keys(phrases: Iterable[str]) -> Iterable[str]:

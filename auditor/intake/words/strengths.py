@@ -1,7 +1,7 @@
 """How strongly a heading speaks for each field: whole headings fully, the words of longer ones in part."""
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from functools import lru_cache
 
 from auditor.intake.words.files import LAST, languages
@@ -45,7 +45,7 @@ def said(text: str, kind: str | None = None) -> Mapping[str, float]:
     kind : only the fields of one kind of table; None: of any, the side lists (reels, cables ...) only for
         fields that pulls and devices do not have
     """
-    found = _exact(text, kind) or _of_both(text, kind) or _of_words(text, kind)
+    found = _exact(text, kind) or _of_other_matter(text) or _of_both(text, kind) or _of_words(text, kind)
     return _with_unit(text, kind, found)
 
 
@@ -59,6 +59,10 @@ def _exact(text: str, kind: str | None) -> dict[str, float]:
                 strength *= _SIDE_LIST
             found[field] = max(strength, found.get(field, 0.0))
     return found
+
+
+def _of_other_matter(text: str) -> dict[str, float]:
+    return {OTHER: 1.0} if folded(text) in word_list("other_matter") else {}
 
 
 def _of_both(text: str, kind: str | None) -> dict[str, float]:
@@ -105,7 +109,7 @@ def _reading(words: tuple[str, ...], code: str) -> tuple[float, dict[str, float]
     content = [groups for groups in known if "filler" not in groups]
     groups = frozenset().union(*content)
     share = sum(map(bool, content)) / len(content) if content else 0.0
-    if not groups:
+    if not groups or _is_rate(words, known):
         return share, {}
     head = next((group for group in RULES if group in groups), None)
     if head is None or (head in ALONE and share < 0.5):
@@ -113,6 +117,12 @@ def _reading(words: tuple[str, ...], code: str) -> tuple[float, dict[str, float]
     strength = _BY_WORDS if share == 1 else 0.75 if share >= 0.5 else 0.6
     fields = next(fields for needed, fields in RULES[head] if needed <= groups)
     return share, {field: strength * part for field, part in fields.items()}
+
+
+def _is_rate(words: tuple[str, ...], known: Sequence[frozenset[str]]) -> bool:
+    """Whether a number is one for each of something else: `Qty per room` counts no devices."""
+    at = next((i for i, word in enumerate(words) if word in word_list("per")), len(words))
+    return at + 1 < len(words) and any("quantity" in groups for groups in known[:at])
 
 
 @lru_cache(maxsize=16384)

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from auditor.intake.fit.gate import gated
-from auditor.job.model import Job, Pull
+from auditor.job.model import Job, Pull, Table, TableKind
 from tests.builders import device, job, pull
 
 PORTS, DEVICES = 3, 5  # chains of five devices on three ports
@@ -91,6 +91,40 @@ def test_what_was_misread_is_one_question_and_nothing_else(what: str) -> None:
     (asked,) = found.remarks
     assert (asked.rule, asked.level, said in asked.message) == ("unreadable-value", "review", True)
     assert (found.devices, found.pulls, found.ports, found.head_ends) == ((), (), {}, frozenset())
+
+
+def test_without_a_list_of_devices_no_end_is_unknown() -> None:
+    (asked,) = gated(replace(read_as(rows()), devices=())).remarks
+    assert asked.message.startswith("no list of devices is found that names the ends of the pulls (K11, K12,")
+
+
+def table(kind: TableKind, *columns: str) -> Table:
+    places = {name: number for number, name in enumerate(columns, 1)}
+    return Table(
+        kind=kind,
+        sheet="S",
+        header_row=1,
+        first_row=2,
+        last_row=9,
+        first_column=1,
+        last_column=2,
+        columns=places,
+    )
+
+
+@pytest.mark.parametrize(
+    ("columns", "said"),
+    [
+        (None, "two columns of a table without headings are taken as the ends"),
+        (("near", "far"), "two columns of 'S' are taken as the ends"),
+        (("far", "port"), "two columns of 'S' are taken as the ends"),
+        (("chain", "length_m"), "the chains of 'S' are taken as the ends"),
+    ],
+)
+def test_the_question_says_where_the_ends_stand(columns: tuple[str, ...] | None, said: str) -> None:
+    tables = () if columns is None else (table(TableKind.PULLS, *columns),)
+    read = replace(read_as([replace(p, far=f"Room {i}") for i, p in enumerate(rows())]), tables=tables)
+    assert said in gated(read).remarks[0].message
 
 
 def test_too_little_to_doubt() -> None:

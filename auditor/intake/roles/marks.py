@@ -1,0 +1,41 @@
+"""Two columns of marks on a drum: where one cable ends the next begins."""
+
+from collections.abc import Mapping
+from itertools import pairwise
+
+from auditor.intake.formats.cells import Value
+from auditor.intake.grammar.numbers import plain
+from auditor.intake.roles.profiles import ColumnProfile
+
+FOLLOWS = 0.6  # share of the rows that begin where the row above ends, as a drum may end; project convention
+LEAST_ROWS = 4
+
+
+def marks_of(columns: Mapping[int, ColumnProfile]) -> tuple[int, int] | None:
+    """(the column of the first marks, that of the second); None: no two neighbours are marks."""
+    for column, profile in columns.items():
+        beside = columns.get(column + 1)
+        if beside is None or min(profile.quantities, beside.quantities) <= 0.8:
+            continue
+        if _follow(profile, beside) or _follow(beside, profile):
+            return column, column + 1
+    return None
+
+
+def _follow(one: ColumnProfile, other: ColumnProfile) -> bool:
+    """Whether mostly the one column's value is the other's of the row above, and no row has one value twice."""
+    rows = [
+        (_number(a), _number(b)) for a, b in zip(one.values, other.values, strict=True) if a != "" and b != ""
+    ]
+    if len(rows) < LEAST_ROWS or any(a is None or a == b for a, b in rows):
+        return False
+    follows = sum(below[0] == above[1] for above, below in pairwise(rows))
+    return follows >= FOLLOWS * (len(rows) - 1)
+
+
+def _number(value: Value) -> str | None:
+    """A mark as it stands, without the unit behind it."""
+    if isinstance(value, float):
+        return f"{value:g}"
+    text = plain(str(value)).strip().rstrip("abcdefghijklmnopqrstuvwxyz.'ABCDEFGHIJKLMNOPQRSTUVWXYZ ").strip()
+    return text or None

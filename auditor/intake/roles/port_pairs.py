@@ -1,0 +1,123 @@
+"""Tables in which a port stands in its own column and each row is one device: home runs, or places on the port."""
+
+from collections.abc import Mapping, Sequence
+
+from auditor.intake.names.ends import is_controller
+from auditor.intake.names.ports import port_alone, spelled
+from auditor.intake.names.spelling import spelling
+from auditor.intake.roles.ends import EndsPair
+from auditor.intake.roles.evidence import by_words, share
+from auditor.intake.roles.profiles import ColumnProfile
+from auditor.intake.words import said
+from auditor.units import LENGTH_M
+
+SAYS = 0.6  # how strongly a heading must speak; project convention
+COMES_AGAIN = 0.7  # share of the cells of a column of ports that are the first of their value, at most
+_FEEDS = ("near", "port", "controller", "near_terminal")
+
+
+def port_pair(columns: Mapping[int, ColumnProfile], others: frozenset[str]) -> EndsPair | None:
+    """The port's column and the fed device's; None: no column holds ports, or it is not plain what they feed.
+
+    Parameters
+    ----------
+    others : names that stand once each in a column of another table: tags and controllers
+    """
+    if not any(map(_holds_lengths, columns.values())):
+        return None
+    for column, controller in _port_columns(columns, others):
+        sequence = _sequence(columns, column)
+        taken = {column, controller, sequence}
+        tag = _tag(columns, [c for c in columns if c not in taken], others)
+        feeds = _says(columns[column], "near", "far")  # `Home run to`: the row is the device
+        if tag is None or columns[column].keys & columns[tag].keys:
+            continue  # what feeds is fed itself
+        if sequence is not None or (controller is None and feeds):
+            return EndsPair(column, tag, 1.0, 1.0, sequence=sequence, controller=controller)
+    return None
+
+
+def _holds_lengths(column: ColumnProfile) -> bool:
+    if column.quantities <= 0.5 and not column.is_units:
+        return False
+    return column.unit in LENGTH_M or by_words("pulls", column).get("length_m", (0.0, ""))[0] >= SAYS
+
+
+def _port_columns(
+    columns: Mapping[int, ColumnProfile], others: frozenset[str]
+) -> list[tuple[int, int | None]]:
+    """(a column of ports, the column of their controllers where that is another one)."""
+    whole = [(c, None) for c, profile in columns.items() if _names_ports(profile, others)]
+    parted = [
+        (c, c - 1)
+        for c, profile in columns.items()
+        if c - 1 in columns
+        and _numbers_ports(profile)
+        and _names_controllers(columns[c - 1], others, _sequence(columns, c) is not None)
+    ]
+    return [*whole, *parted]
+
+
+def _says(column: ColumnProfile, *fields: str) -> bool:
+    return bool(column.header) and max(said(column.header).get(name, 0.0) for name in fields) >= SAYS
+
+
+def _names_ports(column: ColumnProfile, others: frozenset[str]) -> bool:
+    """Whether each cell names a port with its controller, and there are few of them."""
+    if not column.texts or column.share_filled < 0.9 or column.quantities > 0.5:
+        return False
+    if column.distinct > COMES_AGAIN or not all(map(spelled, column.texts)):
+        return False
+    worded = all(o[0].worded or is_controller(o[0].controller) for o in map(spelled, column.texts))
+    listed = all(any(spelling(o.controller) in others for o in spelled(text)) for text in column.texts)
+    return worded or listed or _says(column, *_FEEDS)
+
+
+def _numbers_ports(column: ColumnProfile) -> bool:
+    return bool(column.texts) and column.distinct <= COMES_AGAIN and all(map(port_alone, column.texts))
+
+
+def _names_controllers(column: ColumnProfile, others: frozenset[str], counted: bool) -> bool:
+    """Whether each cell names a controller.
+
+    Parameters
+    ----------
+    counted : the devices are counted on each port, so that any name may be one
+    """
+    if not column.keys or column.distinct > COMES_AGAIN or column.names < 0.9 or column.quantities > 0.5:
+        return False
+    named = all(map(is_controller, column.texts)) or (counted and column.with_digits == 1.0)
+    return named or column.keys <= others or _says(column, "controller", "near")
+
+
+def _sequence(columns: Mapping[int, ColumnProfile], port: int) -> int | None:
+    """The column that counts the devices of each port: 1, 2, 3, 1, 2 …"""
+    if any(c != port and _says(profile, "near") for c, profile in columns.items()):
+        return None
+    one_port = len(columns[port].texts) == 1
+    found = [
+        c
+        for c, profile in columns.items()
+        if c != port
+        and (profile.restarts or (one_port and profile.is_counter and _says(profile, "sequence")))
+    ]
+    return found[0] if found else None
+
+
+def _tag(columns: Mapping[int, ColumnProfile], free: Sequence[int], others: frozenset[str]) -> int | None:
+    """The one column of single names that are devices: listed elsewhere, else said by the heading."""
+    single = [
+        c
+        for c in free
+        if columns[c].distinct == 1.0
+        and columns[c].names > 0.8
+        and columns[c].share_filled > 0.9
+        and not columns[c].is_counter
+        and columns[c].unit is None
+    ]
+    listed = [c for c in single if share(columns[c].keys, others) > 0.7]
+    named = [c for c in single if _says(columns[c], "tag", "far") and not _says(columns[c], "id")]
+    for found in (listed, named):
+        if len(found) == 1:
+            return found[0]
+    return None
