@@ -32,6 +32,15 @@ BLANK_ENDS = [
 ]
 OTHER_LIST = [PULLS[0], ["P1", "C1.1", "K1", 120, "16/2"], ["P2", "K1", "K2", 95, "16/2"], PULLS[3]]
 COMMA = [PULLS[0], ["P1", "C1.1", "K1", "1,25", "16/2"], *PULLS[2:]]
+IN_METRES = ["All lengths in metres"]
+PORTS_ALONE = [
+    PULLS[0],
+    ["P1", "Port 1", "K1", 120, "16/2"],
+    PULLS[2],
+    ["P3", "Port 2", "T3", 45.5, "16/2"],
+]
+CONTROLLERS = [["Controller", "Ports"], ["C1", 4], ["C2", 4]]
+TOTAL = [["Tag", "No.", "Power (W)"], ["K1", 2, 1.5], ["K2", 5, 1.0], ["T3", 3, 1.0], ["Total", "", 11]]
 QUANTITY = [["Tag", "Zahlx", "Power (W)"], ["K1", 2, 1.0], ["K2", 5, 1.0], ["T3", 3, 1.0]]
 
 
@@ -114,6 +123,30 @@ ANSWERED: dict[str, Case] = {
         "column",
         quantities,
         {"the qty": [2, 5, 3], "the power": [1, 1, 1], "nothing that counts": [1, 1, 1]},
+    ),
+    "two cells that state different units": (
+        job_of([["Lengths in feet"], *NO_UNIT, [], IN_METRES]),
+        "length-unit",
+        lengths_ft,
+        {"ft": [120, 80, 45.5], "m": [round(each / FT, 3) for each in (120, 80, 45.5)]},
+    ),
+    "a cell that states another unit than the heading": (
+        workbook({"Devices": [*DEVICES, [], IN_METRES], "Pulls": PULLS}),
+        "unit-stated",
+        lengths_ft,
+        {"the heading": [120, 80, 45.5], "the cell": [round(each / FT, 3) for each in (120, 80, 45.5)]},
+    ),
+    "ports without their controller": (
+        job_of(PORTS_ALONE, Controllers=CONTROLLERS),
+        "port-alone",
+        near_ends,
+        {"C1": ["C1.1", "K1", "C1.2"], "C2": ["C2.1", "K1", "C2.2"]},
+    ),
+    "a total that needs quantities": (
+        workbook({"Devices": TOTAL, "Pulls": PULLS}),
+        "column",
+        quantities,
+        {"the qty": [2, 5, 3], "nothing that counts": [1, 1, 1]},
     ),
 }
 

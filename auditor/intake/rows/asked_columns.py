@@ -26,10 +26,13 @@ def column_question(
     counts : whether it may count the cables of a pull, which no column does
     """
     where = CellRef(table.sheet.name, table.heading_row, column)
-    pairs = [(_answer(field), _read_as(table, column, field)) for field in fields]
-    pairs.append((NOTHING, f"{_named(table, column)} stays unread"))
+    taken = any(use.column == column for use in table.understood.columns.values())
+    may_be = [(_answer(field), _read_as(table, column, field)) for field in fields]
+    rest = (NOTHING, f"{_named(table, column)} {'counts nothing' if taken else 'stays unread'}")
+    known = [untried(answer, f"a layout says that {then}") for answer, then in may_be if taken]
+    pairs = [*([] if taken else may_be), rest]
     cables = [untried("the number of cables", "each cable is to be given a row of its own")] if counts else []
-    return asked("column", _names(table, column), sentence, [*choices(*pairs), *cables], where)
+    return asked("column", _names(table, column), sentence, [*known, *choices(*pairs), *cables], where)
 
 
 def length_question(table: FoundTable, other: Settled) -> Question:
