@@ -1,6 +1,7 @@
 """Questions: the same id from run to run, each answer obeyed, and no question that nothing can silence."""
 
 from collections.abc import Callable, Mapping, Sequence
+from itertools import pairwise
 from typing import Any
 
 import pytest
@@ -38,6 +39,18 @@ PORTS_ALONE = [
     ["P1", "Port 1", "K1", 120, "16/2"],
     PULLS[2],
     ["P3", "Port 2", "T3", 45.5, "16/2"],
+]
+NOTE = [
+    "",
+    "",
+    "",
+    "",
+    "all of these come from the box in the riser behind the bar; see the drawing of the second floor",
+]
+SECOND_TAGS = [["Tag", "Power (W)", "Partner"], ["K1", 1, "K2"], ["K2", 1, "T3"], ["T3", 1, "K1"]]
+IN_LINE = [
+    PULLS[0],
+    *([f"P{n}", near, far, 20, "16/2"] for n, (near, far) in enumerate(pairwise(["C1.1", "K1", "K2", "T3"]))),
 ]
 CONTROLLERS = [["Controller", "Ports"], ["C1", 4], ["C2", 4]]
 TOTAL = [["Tag", "No.", "Power (W)"], ["K1", 2, 1.5], ["K2", 5, 1.0], ["T3", 3, 1.0], ["Total", "", 11]]
@@ -147,6 +160,18 @@ ANSWERED: dict[str, Case] = {
         "column",
         quantities,
         {"the qty": [2, 5, 3], "nothing that counts": [1, 1, 1]},
+    ),
+    "tags that are not read": (
+        workbook({"Devices": SECOND_TAGS, "Pulls": IN_LINE}),
+        "unread-tags",
+        quantities,
+        {"no": [1, 1, 1]},
+    ),
+    "a row that may name the controller": (
+        job_of([*PORTS_ALONE[:3], NOTE, PORTS_ALONE[3]]),
+        "controller-of-ports",
+        near_ends,
+        {"no": ["PORT.1", "K1", "PORT.2"]},
     ),
 }
 

@@ -17,7 +17,7 @@ or a row number was taken for an end. With n devices the gate closes if any one 
   less than 1 of 100 jobs: they may count from the port.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from auditor.intake.fit.doubts import DOUBTS, LEAST_PULLS, rows_not_read
@@ -27,12 +27,12 @@ from auditor.job.model import Job, Remark
 _WITHHELD = "Nothing that rests on this is judged until it is answered"
 
 
-def gated(job: Job, unread: Remark | None = None, answers: Answers = NO_ANSWERS) -> Job:
+def gated(job: Job, unread: Sequence[Remark] = (), answers: Answers = NO_ANSWERS) -> Job:
     """The job as it is, or one that only asks.
 
     Parameters
     ----------
-    unread : what is to be asked of cells that are not read and name what is missing
+    unread : what is to be asked of cells that are not read and name what is missing, behind what was answered
     answers : to questions that an earlier reading asked; one that is asked here settles its doubt
     """
     if any(remark.closes for remark in job.remarks):
@@ -48,7 +48,14 @@ def gated(job: Job, unread: Remark | None = None, answers: Answers = NO_ANSWERS)
             return _closed(job, to_decide(doubt.question, "reading", then=_WITHHELD))
         said = to_decide(doubt.question, "reading", answers)
         job = replace(doubt.settled(job, answer), remarks=(said, *job.remarks))
-    return job if unread is None else _closed(job, unread)
+    return _with_unread(job, unread) if unread else job
+
+
+def _with_unread(job: Job, unread: Sequence[Remark]) -> Job:
+    """The job with a note of each answer; closed where a question is left."""
+    said = replace(job, remarks=(*(one for one in unread if one.question is None), *job.remarks))
+    still = next((one for one in unread if one.question is not None), None)
+    return said if still is None else _closed(said, still)
 
 
 def _closed(job: Job, asked: Remark) -> Job:

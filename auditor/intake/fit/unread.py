@@ -35,14 +35,16 @@ _OF_ENDS = (TableKind.DEVICES, TableKind.COMBINED, TableKind.PULLS, TableKind.SP
 _SCHEDULED = (TableKind.DEVICES, TableKind.COMBINED, TableKind.PULLS)
 
 
-def unread(document: Document, job: Job) -> Remark | None:
-    """The first question of what was not read; None: nothing of it may be what is missing."""
-    finds = (unread_rows, unread_table, unread_tags, unread_ends, ports_below_lines)
-    open_ones = (
-        one for find in finds for one in find(document, job) if chosen(one, document.answers) is None
-    )
-    one = next(open_ones, None)
-    return None if one is None else to_decide(one, one.where.sheet if one.where else document.file)
+def unread(document: Document, job: Job) -> list[Remark]:
+    """The first question of what was not read and may be what is missing, behind a note of each that is answered."""
+    said: dict[str, Remark] = {}
+    for find in (unread_rows, unread_table, unread_tags, unread_ends, ports_below_lines):
+        for one in find(document, job):
+            subject = one.where.sheet if one.where else document.file
+            said.setdefault(one.id, to_decide(one, subject, document.answers))
+            if chosen(one, document.answers) is None:
+                return list(said.values())
+    return list(said.values())
 
 
 def ports_below_lines(document: Document, job: Job) -> Iterator[Question]:

@@ -21,14 +21,14 @@ def question_of(job: Job) -> Question:
 def answered(job: Job, *words: str) -> Job:
     """The job once each question is answered with the first of the words with which a choice begins."""
     answers: dict[str, str] = {}
-    while closing := [remark.question for remark in gated(job, None, answers).remarks if remark.closes]:
+    while closing := [remark.question for remark in gated(job, (), answers).remarks if remark.closes]:
         (one,) = closing
         assert one is not None
         assert one.id not in answers
         answers[one.id] = next(
             c.answer for word in words for c in one.choices if c.tried and c.answer.startswith(word)
         )
-    return gated(job, None, answers)
+    return gated(job, (), answers)
 
 
 @pytest.mark.parametrize("what", MISREAD)
@@ -72,6 +72,20 @@ def test_ends_in_no_list_may_be_splices() -> None:
     strange = read_as([replace(p, far=f"Room {i}") for i, p in enumerate(rows())])
     found = answered(strange, SPLICES, YES)
     assert {f"Room {number}" for number in range(len(rows()))} <= found.splices
+
+
+def test_ends_without_a_list_of_devices_may_all_be_splices() -> None:
+    found = answered(replace(read_as(rows()), devices=()), SPLICES)
+    assert len(found.pulls) == len(rows())
+    assert {pull.far for pull in rows()} <= found.splices
+
+
+def test_lengths_that_rise_on_every_branch_have_the_same_answers() -> None:
+    ends = ["C1.1", *(f"K{number}" for number in range(1, 7))]
+    chain = [pull(*hop, length_m=10.0 * n) for n, hop in enumerate(itertools.pairwise(ends), 1)]
+    read = job(chain, [device(end) for end in ends[1:]])
+    assert [each.length_m for each in answered(read, FROM_PORT).pulls] == [10.0] * len(chain)
+    assert answered(read, "of its own pull").pulls == read.pulls
 
 
 def test_an_end_may_be_where_the_runs_start() -> None:
