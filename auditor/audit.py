@@ -5,6 +5,7 @@ job -> bus (measured) -> plans -> findings (judged) -> verdicts (attributed) -> 
 
 import logging
 from collections.abc import Iterator
+from dataclasses import replace
 
 from auditor.bus.measure import Bus, measure
 from auditor.job.model import Job, Remark
@@ -16,6 +17,7 @@ from auditor.results.attribution import Attribution
 from auditor.results.audit_result import Audit
 from auditor.results.findings import Finding, Level
 from auditor.results.judged import Judged
+from auditor.results.outcomes import question_result
 from auditor.rules import RULES, SCOPES
 from auditor.rules.voltage import further_remedies
 
@@ -31,7 +33,8 @@ def audit(job: Job, profile: Profile) -> Audit:
     bus = measure(job, profile)
     plans = make_plans(bus, judge_as_planned)
     judged = judge(bus, plans)
-    return audit_result(Attribution(judged), plans)
+    questions = tuple(question_result(each, job, profile, judge_as_planned) for each in job.questions)
+    return replace(audit_result(Attribution(judged), plans), questions=questions)
 
 
 def judge_as_planned(job: Job, profile: Profile) -> Judged:
@@ -68,5 +71,6 @@ def _remark_finding(remark: Remark) -> Finding:
         level=Level(remark.level),
         subject=remark.subject,
         message=remark.message,
+        question=remark.question.id if remark.question else None,
         where=remark.where,
     )

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
 INDENT = " " * 12
 WIDEST = 300  # characters of one line's sentence
+MOST_QUESTIONS = 3  # of one job; the rest is counted
 _HIDDEN = ("Cc", "Cf", "Cs", "Co", "Zl", "Zp")
 _COLOURS = {"pass": "green", "review": "yellow", "fail": "bold red", "unreadable": "bold magenta"}
 
@@ -34,11 +35,25 @@ def job_line(job: JobSummary) -> str:
     return _line_text(job.verdict.value, job.file, _worst_text(job))
 
 
+def question_lines(job: JobSummary) -> Iterator[str]:
+    """The questions of a job with their answers; one that its line has asked already only with its answers."""
+    worst = None if job.problem else job.worst()
+    for one in job.questions[:MOST_QUESTIONS]:
+        if worst is None or worst.question != one.id:
+            yield f"{INDENT}asked: {_cut(one.sentence)}"
+        yield from (f"{INDENT}- {_cut(f'{choice.answer}: {choice.leads_to}')}" for choice in one.choices)
+    more = len(job.questions) - MOST_QUESTIONS
+    if more > 0:
+        yield f"{INDENT}and {_count_text(more, 'more question')}, see the sheet «Audit» of its copy"
+
+
 def _line_text(first: str, name: str, sentence: str) -> str:
+    return f"{first:<10}  {printable(name)}  {_cut(sentence)}"
+
+
+def _cut(sentence: str) -> str:
     sentence = printable(sentence)
-    if len(sentence) > WIDEST:
-        sentence = sentence[: WIDEST - 1] + "…"
-    return f"{first:<10}  {printable(name)}  {sentence}"
+    return sentence if len(sentence) <= WIDEST else sentence[: WIDEST - 1] + "…"
 
 
 def _worst_text(job: JobSummary) -> str:
@@ -67,7 +82,7 @@ class Console:
     def progress(self) -> Iterator["Progress"]:
         """A function that a batch calls for each job that is done."""
         if not self._bar:
-            yield lambda done, total, job: self._say(job_line(job)) if job else None
+            yield lambda done, total, job: self._tell(job) if job else None
             return
         from rich.console import Console as RichConsole
         from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
@@ -91,8 +106,14 @@ class Console:
                     verdict = job.verdict.value
                     line.stylize(_COLOURS[verdict], 0, len(verdict))
                     console.print(line, soft_wrap=True)
+                    for asked in question_lines(job):
+                        console.print(Text(self._broken(asked)), soft_wrap=True)
 
             yield show
+
+    def _tell(self, job: JobSummary) -> None:
+        for line in (job_line(job), *question_lines(job)):
+            self._say(line)
 
     def passed_over(self, skipped: Iterable[tuple[str, str]]) -> None:
         """What is no job, and why, a line each."""

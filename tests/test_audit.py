@@ -18,12 +18,14 @@ from auditor.profile.load import DEFAULT, load_profile
 from auditor.resources import shipped
 from auditor.results.audit_result import (
     Audit,
+    ChoiceResult,
     ControllersResult,
     Cut,
     CutListResult,
     CutReel,
     Move,
     PortPlanResult,
+    QuestionResult,
     ReelOffer,
     Status,
 )
@@ -244,6 +246,17 @@ RICH = replace(
     file="north/lodge.xlsx",
     sha256="0" * 64,
     profile_chosen="the default",
+    questions=(
+        QuestionResult(
+            id="length-0a1b2c3d",
+            sentence="which is it?",
+            choices=(
+                ChoiceResult(answer="A", leads_to="A is read: C1.1 holds 1,050 ft of cable and fails"),
+                ChoiceResult(answer="B", leads_to="B is read: C1.1 holds 810 ft of cable and passes"),
+            ),
+            where=CellRef("Pulls", 1, 4),
+        ),
+    ),
     controllers=ControllersResult(
         scheduled=1, needed=2, lower_bound=2, status=Status.PROVEN, driven_by="cable"
     ),

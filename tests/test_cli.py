@@ -6,13 +6,14 @@ import select
 import subprocess
 import time
 import zipfile
+from dataclasses import replace
 from pathlib import Path
 
 import openpyxl
 import pytest
 
-from auditor.console import job_line, printable
-from auditor.results.audit_result import Audit
+from auditor.console import job_line, printable, question_lines
+from auditor.results.audit_result import Audit, ChoiceResult, QuestionResult
 from auditor.results.findings import Finding, Level, Verdict
 from auditor.results.job_summary import job_summary
 from tests.batch.runs import COMMAND, contents, environment, folder_of_jobs, names, run
@@ -149,6 +150,35 @@ def test_a_problem_names_the_file_once_and_is_cut() -> None:
     problem = "a.xlsx: " + "y" * 500
     audit = Audit(job="a", file="x/a.xlsx", profile=None, verdict=Verdict.UNREADABLE, problem=problem)
     assert job_line(job_summary(audit)) == f"unreadable  x/a.xlsx  {'y' * 299}…"
+
+
+def asked(number: int) -> QuestionResult:
+    choices = (
+        ChoiceResult(answer="A", leads_to="C1.1 fails"),
+        ChoiceResult(answer="B", leads_to="C1.1 passes"),
+    )
+    return QuestionResult(id=f"length-0000000{number}", sentence=f"question {number}?", choices=choices)
+
+
+def test_questions_stand_below_their_job_and_no_sentence_twice() -> None:
+    first = replace(finding("question 0? A is read", Level.REVIEW), question="length-00000000")
+    audit = Audit(
+        job="a",
+        file="a.xlsx",
+        profile="p",
+        verdict=Verdict.REVIEW,
+        findings=(first,),
+        questions=tuple(map(asked, range(5))),
+    )
+    answers = ["            - A: C1.1 fails", "            - B: C1.1 passes"]
+    assert list(question_lines(job_summary(audit))) == [
+        *answers,
+        "            asked: question 1?",
+        *answers,
+        "            asked: question 2?",
+        *answers,
+        "            and 2 more questions, see the sheet «Audit» of its copy",
+    ]
 
 
 @pytest.mark.parametrize(

@@ -6,6 +6,7 @@ from auditor.intake.blocks.tables import Line, TableBlock
 from auditor.intake.formats.cells import Book
 from auditor.intake.roles.found import FoundTable
 from auditor.intake.rows.part import Part
+from auditor.intake.said import NO_ANSWERS, Answers
 from auditor.intake.statements.facts import Facts
 from auditor.intake.statements.labels import Labelled
 from auditor.job.model import Remark
@@ -17,6 +18,7 @@ class Document:
 
     book: Book
     file: str
+    answers: Answers = field(default_factory=lambda: NO_ANSWERS)  # to questions that an earlier reading asked
     lines: list[Line] = field(default_factory=list)
     blocks: list[TableBlock] = field(default_factory=list)
     facts: Facts = field(default_factory=Facts)

@@ -24,12 +24,16 @@ from auditor.intake.layout_apply import stated_tables
 from auditor.intake.names.ports import port_alone
 from auditor.intake.names.ranges import tags_in
 from auditor.intake.names.spelling import spelling
+from auditor.intake.no_schedule import job_that_asks
+from auditor.intake.readings import with_questions
 from auditor.intake.records import remarks
 from auditor.intake.records.assemble import assemble
-from auditor.intake.records.refusal import require_pulls
+from auditor.intake.records.length_unit import in_unit, settle_units
 from auditor.intake.roles.assign import Form, understand_tables
 from auditor.intake.roles.beside import list_apart
 from auditor.intake.roles.found import FoundTable, found_table
+from auditor.intake.rows.asked_columns import as_answered
+from auditor.intake.rows.asked_units import answered_units, ask_for_units
 from auditor.intake.rows.blanks import fill_blank_ends, fill_ports_down
 from auditor.intake.rows.codes import explain_codes
 from auditor.intake.rows.copies import settle_copies
@@ -48,7 +52,7 @@ from auditor.intake.rows.shapes import shaped_part
 from auditor.intake.rows.sort import sort_rows, spread_merges
 from auditor.intake.rows.trades import leave_out_trades
 from auditor.intake.rows.void import leave_out_void, section_facts
-from auditor.intake.said import question, reading
+from auditor.intake.said import NO_ANSWERS, Answers, asked, choices, reading, to_decide, untried
 from auditor.intake.statements.cards import cable_cards
 from auditor.intake.statements.facts import PANEL, VOID
 from auditor.intake.statements.labels import read_labels
@@ -63,9 +67,13 @@ _SCHEDULES = (TableKind.PULLS, TableKind.COMBINED)
 
 
 def read_jobs(
-    data: bytes, name: str, layout: Layout | None = None, headings: OwnHeadings = SHIPPED
+    data: bytes,
+    name: str,
+    layout: Layout | None = None,
+    headings: OwnHeadings = SHIPPED,
+    answers: Answers = NO_ANSWERS,
 ) -> list[Job]:
-    """The jobs that a workbook states: one, or several that use the same tags again.
+    """The jobs that a workbook states: one, or several that use the same tags again; each with its questions.
 
     Parameters
     ----------
@@ -73,25 +81,36 @@ def read_jobs(
     name : the file's name, for messages and for the job's name
     layout : how a person says that the sheets are to be understood; None: as found
     headings : those that an office adds to the shipped ones
+    answers : to questions that an earlier reading asked
 
     Raises
     ------
-    UnusableFileError : the file cannot be read, holds no pull schedule or sheets that an audit added; one sentence says why
+    UnusableFileError : the file cannot be read, holds no table that may be a pull schedule, or sheets that an audit added; one sentence says why
     LayoutError : the layout does not fit the file
     """
-    file = PurePath(name).name
+
+    def read(answers: Answers) -> list[Job]:
+        return _jobs(data, name, layout, answers)
+
     with paused(), known_headings(headings):
-        book = read_book(data, file)
-        refuse_added(book, file)
-        document = taken_apart(book, file, layout)
-        require_pulls(book, document.tables, file)
-        sort_records(document)
-        jobs = []
-        for own in jobs_in(document):
-            complete_records(own)
-            job = assemble(own, name)
-            jobs.append(gated(job, unread(own, job)))
-        return jobs
+        return with_questions(read(answers), read, answers)
+
+
+def _jobs(data: bytes, name: str, layout: Layout | None, answers: Answers) -> list[Job]:
+    """The jobs as one set of answers has them read."""
+    file = PurePath(name).name
+    book = read_book(data, file)
+    refuse_added(book, file)
+    document = taken_apart(book, file, layout, answers)
+    if (asking := job_that_asks(document, name)) is not None:
+        return [asking]
+    sort_records(document)
+    jobs = []
+    for own in jobs_in(document):
+        complete_records(own)
+        job = assemble(own, name)
+        jobs.append(gated(job, unread(own, job), answers))
+    return jobs
 
 
 def read_job(data: bytes, name: str, layout: Layout | None = None, headings: OwnHeadings = SHIPPED) -> Job:
@@ -100,9 +119,11 @@ def read_job(data: bytes, name: str, layout: Layout | None = None, headings: Own
     return jobs[0]
 
 
-def taken_apart(book: Book, file: str, layout: Layout | None = None) -> Document:
+def taken_apart(
+    book: Book, file: str, layout: Layout | None = None, answers: Answers = NO_ANSWERS
+) -> Document:
     """Blocks, statements and roles: each table with its kind and its columns' roles."""
-    document = Document(book=book, file=file)
+    document = Document(book=book, file=file, answers=answers)
     of_sheet: dict[str, SheetBlocks] = {
         sheet.name: list_apart(apart(blocks_of(sheet))) for sheet in book.sheets
     }
@@ -130,6 +151,9 @@ def taken_apart(book: Book, file: str, layout: Layout | None = None) -> Document
             form = read.get(id(block))
             if form is not None and form.understood is not None:
                 document.tables.append(found_table(block, form.understood))
+    answered = [as_answered(table, answers) for table in document.tables]
+    document.tables = [table for table, _ in answered]
+    document.remarks += [remark for _, said in answered for remark in said]
     unread = [block for block in usable if not _is_read(read, block)]
     document.remarks += notes_of_unread(unread, document.tables)
     titles = list(_lines_of(unread))
@@ -153,9 +177,17 @@ def _hold_after_all(document: Document, forms: Sequence[Form]) -> None:
     document.remarks = [remark for remark in document.remarks if remark.subject not in names]
     for sheet in dict.fromkeys(fact.where.sheet for fact in void):
         own = next(fact for fact in void if fact.where.sheet == sheet)
-        message = f"{own.value!r} may say that the table on {sheet!r} does not hold; it is read, as no other holds the pulls"
-        say = reading if own.value == sheet else question
-        document.remarks.append(say(sheet, message, own.where))
+        sentence = f"{own.value!r} may say that the table on {sheet!r} does not hold"
+        then = "it is read, as no other holds the pulls"
+        if own.value == sheet:
+            document.remarks.append(reading(sheet, f"{sentence}; {then}", own.where))
+            continue
+        holds = choices(("yes", f"{sheet!r} is read"))
+        no = untried("no", "no schedule is left that could be judged: take the sheet out of the workbook")
+        one = asked(
+            "void-sheet", (sheet, str(own.value)), f"{sentence}: does it hold?", (*holds, no), own.where
+        )
+        document.remarks.append(to_decide(one, sheet, document.answers, then.capitalize()))
 
 
 def _is_read(read: Mapping[int, Form], block: TableBlock) -> bool:
@@ -211,6 +243,7 @@ def sort_records(document: Document) -> None:
     for table in document.tables:
         merged = spread_merges(table)
         part = shaped_part(table, document.ends) or Part(table, *sort_rows(table))
+        part.answers = document.answers
         part.remarks += remarks.of_merges(table, merged)
         document.parts.append(part)
         document.facts.add(section_facts(part))
@@ -223,7 +256,17 @@ def sort_records(document: Document) -> None:
         fill_dittos(part)
         leave_out_head_ends(part)
     explain_codes(document.parts, document.book)
+    _settle_units(document)
     document.open_ends |= leave_out_void(document.parts, document.facts)
+
+
+def _settle_units(document: Document) -> None:
+    units, said = settle_units(document.tables, document.facts, document.answers)
+    document.remarks += said
+    for index, unit in units.items():
+        part = document.parts[index]
+        document.tables[index] = in_unit(document.tables[index], unit)
+        part.table = in_unit(part.table, unit)
 
 
 def jobs_in(document: Document) -> list[Document]:
@@ -244,7 +287,7 @@ def jobs_in(document: Document) -> list[Document]:
 
 def complete_records(document: Document) -> None:
     """One job's records with what their context says of them."""
-    document.remarks = [*document.remarks, *settle_copies(document.parts)]
+    document.remarks = [*document.remarks, *settle_copies(document.parts, document.answers)]
     join_lengths(document.parts)
     leave_out_trades(document.parts, kinds_of_other_systems(document.parts))
     listed = _tags(document.parts)
@@ -256,7 +299,9 @@ def complete_records(document: Document) -> None:
         document.open_ends |= by_order(part)
         homes = document.facts.over(PANEL, part.table.sheet.name, part.rows)
         part.homes = homes if any(homes) else _home_by_sheet(part)
+    document.facts.add(answered_units(document.parts, document.answers))
     derive_lengths(document.parts, document.facts)
+    ask_for_units(document.parts, document.facts)
 
 
 _LIKE_A_PANEL = re.compile(r"[-=+]?[^\W\d_]{1,8}[\s\-_.]?(?:\d{1,3}[A-Za-z]?|[A-Z])")

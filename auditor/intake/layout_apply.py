@@ -12,7 +12,7 @@ from auditor.intake.grammar.values import is_blank, shown, words
 from auditor.intake.layout import Layout, LayoutColumn, LayoutTable, letters, number
 from auditor.intake.records.length_unit import LENGTH_FIELDS, cell_text, stated_unit
 from auditor.intake.roles.found import FoundTable, overlap
-from auditor.intake.roles.kinds import ColumnUse, Understood
+from auditor.intake.roles.kinds import BY_LAYOUT, ColumnUse, Understood
 from auditor.intake.statements.facts import Facts
 from auditor.intake.words import candidates, suggestion
 from auditor.job.field_words import word_of
@@ -213,7 +213,7 @@ def _ends_with(heading: str, lowest: str) -> bool:
 def _stated(table: LayoutTable, sheet: Sheet, moved: int) -> FoundTable:
     assert table.kind is not None
     uses = {
-        c.field: ColumnUse(c.field, number(c.column), c.heading, c.unit, None, "the layout says so")
+        c.field: ColumnUse(c.field, number(c.column), c.heading, c.unit, None, BY_LAYOUT)
         for c in table.columns
         if c.field is not None
     }

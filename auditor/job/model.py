@@ -62,6 +62,7 @@ class Device:
     room: str | None = None
     controller: str | None = None  # as the device list states them, where it does
     port: str | None = None
+    asked: frozenset[str] = frozenset()  # fields that are blank because a question is open
     note: str | None = None
     where: CellRef
     cells: Mapping[str, CellRef] = field(default_factory=dict)  # field -> cell
@@ -186,6 +187,26 @@ class Table:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Choice:
+    """One answer to a question."""
+
+    answer: str
+    leads_to: str  # how it is read then, in a clause
+    tried: bool = True  # the workbook can be read with this answer
+    reading: "Job | None" = None  # the job with this answer, where it was read so
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Question:
+    """What a person must decide before the workbook can be read for sure."""
+
+    id: str  # from what is asked and the names it is asked of: the same from run to run
+    sentence: str
+    choices: tuple[Choice, ...]  # two to five
+    where: CellRef | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Remark:
     """What the reader wants said: a row left out, a tag matched loosely, a hidden sheet read."""
 
@@ -195,6 +216,7 @@ class Remark:
     message: str
     where: CellRef | None = None
     closes: bool = False  # nothing of the job is judged until it is answered
+    question: Question | None = None  # an answer to it would settle the remark
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -217,6 +239,7 @@ class Job:
     waste: float | None = None  # for cutting, a fraction, where the workbook states it
     tables: tuple[Table, ...] = ()
     remarks: tuple[Remark, ...] = ()
+    questions: tuple[Question, ...] = ()  # those of the remarks, each once
     rows_read: int = 0
     rows_left_out: int = 0
     part: str | None = None  # which job of a workbook that holds several

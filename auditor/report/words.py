@@ -114,7 +114,8 @@ def verdict_text(audit: Audit) -> str:
     reviews = sum(finding.level is Level.REVIEW for finding in audit.findings)
     if not fails and not reviews:
         return "Nothing found: every rule that applies is kept."
-    return f"{fails} to mend, {reviews} to review. The findings below say what and where."
+    asked = f"{plural(len(audit.questions), 'question')} to answer, " if audit.questions else ""
+    return f"{asked}{fails} to mend, {reviews} to review. The findings below say what and where."
 
 
 def fullest(run: RunResult) -> float | None:

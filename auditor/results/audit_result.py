@@ -175,6 +175,24 @@ class CutListResult:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ChoiceResult:
+    """One answer to a question, and what it would lead to in one sentence."""
+
+    answer: str
+    leads_to: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class QuestionResult:
+    """What a person must decide before the workbook can be read for sure."""
+
+    id: str
+    sentence: str
+    choices: tuple[ChoiceResult, ...]
+    where: CellRef | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Audit:
     """What the audit of one job came to. Immutable; everything that a report shows is in it."""
 
@@ -189,6 +207,7 @@ class Audit:
     runs: tuple[RunResult, ...] = ()
     controllers: ControllersResult | None = None
     findings: tuple[Finding, ...] = ()
+    questions: tuple[QuestionResult, ...] = ()
     devices: tuple[DeviceResult, ...] = ()
     pulls: tuple[PullResult, ...] = ()
     port_plan: PortPlanResult | None = None

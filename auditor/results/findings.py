@@ -55,6 +55,7 @@ class Finding:
     measured: float | None = None
     limit: float | None = None
     unit: str | None = None
+    question: str | None = None  # id of the question that it asks
     where: CellRef | None = None
 
 

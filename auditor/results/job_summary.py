@@ -4,7 +4,14 @@ from dataclasses import dataclass
 from math import isfinite
 
 from auditor.job.field_words import UNNAMED_CABLE
-from auditor.results.audit_result import Audit, ControllersResult, CutListResult, RunResult, SupplyResult
+from auditor.results.audit_result import (
+    Audit,
+    ControllersResult,
+    CutListResult,
+    QuestionResult,
+    RunResult,
+    SupplyResult,
+)
 from auditor.results.findings import Finding, Level, Verdict
 
 
@@ -23,6 +30,7 @@ class JobSummary:
     runs: tuple[RunResult, ...]
     controllers: ControllersResult | None
     findings: tuple[Finding, ...]
+    questions: tuple[QuestionResult, ...] = ()
     cut_lists: tuple[CutListResult, ...]
     supplies: tuple[SupplyResult, ...]
     length_unit: str
@@ -60,6 +68,7 @@ def job_summary(audit: Audit) -> JobSummary:
         runs=audit.runs,
         controllers=audit.controllers,
         findings=audit.findings,
+        questions=audit.questions,
         cut_lists=audit.cut_lists,
         supplies=audit.supplies,
         length_unit=audit.length_unit,

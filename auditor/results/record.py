@@ -28,7 +28,7 @@ _NOT_RECORDED = frozenset(
 )
 _WHERE = "where"  # the cell of a row or a finding, recorded last as `sheet` and `cell`
 _NOT_READ = frozenset(
-    (Audit, name) for name in ("runs", "findings", "devices", "port_plan")
+    (Audit, name) for name in ("runs", "findings", "questions", "devices", "port_plan")
 )  # no order needs
 
 

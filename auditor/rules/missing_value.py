@@ -52,7 +52,7 @@ def check(bus: Bus, _: Plans) -> Iterator[Finding]:
 
 
 def _missing(job: Job, row: Device | Pull, field: str, subject: str, what: str) -> Iterator[Finding]:
-    if any(unread.field == field for unread in row.unread) or (isinstance(row, Pull) and field in row.asked):
+    if any(unread.field == field for unread in row.unread) or field in row.asked:
         return
     message = f"{what}, so it cannot be judged in full; fill it in"
     where = row.cells.get(field) or _blank_cell(job, row.where, field) or row.where

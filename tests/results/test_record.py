@@ -24,6 +24,7 @@ def test_what_an_order_needs_is_read_back_equal(tmp_path: Path) -> None:
         RICH,
         runs=(),
         findings=(),
+        questions=(),
         devices=(),
         port_plan=None,
         tables=(),

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from auditor.intake.blocks.grid import filled_cells
 from auditor.intake.blocks.tables import TableBlock
 from auditor.intake.document import Document
-from auditor.intake.fit.gate import breaks_of
+from auditor.intake.fit.breaks import breaks_of
 from auditor.intake.grammar.values import words
 from auditor.intake.names.chains import CHAIN_MARK, names_in_chain
 from auditor.intake.names.ends import LOCAL
@@ -17,10 +17,10 @@ from auditor.intake.roles.evidence import by_words, share
 from auditor.intake.roles.first_look import may_be_record
 from auditor.intake.roles.profiles import profiles_of
 from auditor.intake.rows.part import Part
-from auditor.intake.said import question
+from auditor.intake.said import asked, choices, chosen, to_decide, untried
 from auditor.intake.statements.facts import VOID
 from auditor.intake.words import said
-from auditor.job.model import CellRef, Job, Remark, TableKind
+from auditor.job.model import CellRef, Job, Question, Remark, TableKind
 from auditor.units import LENGTH_M
 
 _LISTED = re.compile(r"\s*[,;\n]\s*|\s+/\s+")
@@ -35,30 +35,34 @@ _OF_ENDS = (TableKind.DEVICES, TableKind.COMBINED, TableKind.PULLS, TableKind.SP
 _SCHEDULED = (TableKind.DEVICES, TableKind.COMBINED, TableKind.PULLS)
 
 
-def unread(document: Document, job: Job) -> Remark | None:
-    """The first question of what was not read; None: nothing of it may be what is missing."""
-    return (
-        unread_rows(document)
-        or unread_table(document, job)
-        or unread_tags(document, job)
-        or unread_ends(document, job)
-        or ports_below_lines(document, job)
-    )
+def unread(document: Document, job: Job) -> list[Remark]:
+    """The first question of what was not read and may be what is missing, behind a note of each that is answered."""
+    said: dict[str, Remark] = {}
+    for find in (unread_rows, unread_table, unread_tags, unread_ends, ports_below_lines):
+        for one in find(document, job):
+            subject = one.where.sheet if one.where else document.file
+            said.setdefault(one.id, to_decide(one, subject, document.answers))
+            if chosen(one, document.answers) is None:
+                return list(said.values())
+    return list(said.values())
 
 
-def ports_below_lines(document: Document, job: Job) -> Remark | None:
+def ports_below_lines(document: Document, job: Job) -> Iterator[Question]:
     """A question where ports are named alone and a row between the pulls, which is not understood, may say whose they are."""
     alone = [port for port in job.ports.values() if port.controller == LOCAL]
     between = [part for part in document.parts if part.table.kind in _WITH_PORTS and part.other.notes]
     if not alone or not between:
-        return None
+        return
     row, sheet = between[0].other.notes[0], between[0].table.sheet.name
-    name = alone[0].written or alone[0].name
-    message = f"{name} is named without its controller: does row {row} of {sheet!r} say on which controller these ports are"
-    return question(name, message, CellRef(sheet, row, between[0].table.first_column))
+    name, text = alone[0].written or alone[0].name, rows_text([row])
+    sentence = f"{name} is named without its controller: does {text} of {sheet!r} say on which controller these ports are?"
+    no = choices(("no", "all ports that are named so are on one controller"))
+    yes = untried("yes", "the controller is to be written before each port, or into a column of its own")
+    where = CellRef(sheet, row, between[0].table.first_column)
+    yield asked("controller-of-ports", (sheet,), sentence, (*no, yes), where)
 
 
-def unread_table(document: Document, job: Job) -> Remark | None:
+def unread_table(document: Document, job: Job) -> Iterator[Question]:
     """A question where a table that is not read names the job's ends and has lengths or a second column of ends."""
     known = _names_of(job)
     tags = frozenset(spelling(device.tag) for device in job.devices)
@@ -70,12 +74,13 @@ def unread_table(document: Document, job: Job) -> Remark | None:
             continue
         if _lists_pulls(block, known, tags):
             where = CellRef(name, row, block.first_column)
-            message = f"the table at {where.a1} of {name!r} names ends of this job and is not read: does it list pulls or devices"
-            return question(name, message, where)
-    return None
+            sentence = f"the table at {where.a1} of {name!r} names ends of this job and is not read: does it list pulls or devices?"
+            no = choices(("no", "the table stays unread, the job is judged without it"))
+            yes = untried("yes", "a layout says which of its columns hold the ends and the length")
+            yield asked("unread-table", (name, *block.headers.values()), sentence, (*no, yes), where)
 
 
-def unread_tags(document: Document, job: Job) -> Remark | None:
+def unread_tags(document: Document, job: Job) -> Iterator[Question]:
     """A question where a list of devices has a second column of tags that is not read."""
     known = _names_of(job)
     for part in document.parts:
@@ -93,9 +98,10 @@ def unread_tags(document: Document, job: Job) -> Remark | None:
             if column in used or says_feed or len(keys & known) < 2 or share(keys, known) <= MOST_OF_ENDS:
                 continue
             where = CellRef(table.sheet.name, table.heading_row, column)
-            message = f"the column {header!r} of {table.sheet.name!r} holds tags and is not read: are they devices too"
-            return question(header or table.sheet.name, message, where)
-    return None
+            sentence = f"the column {header!r} of {table.sheet.name!r} holds tags and is not read: are they devices too?"
+            no = choices(("no", "the column stays unread, the job is judged without it"))
+            yes = untried("yes", "each device is to be given a row of its own")
+            yield asked("unread-tags", (table.sheet.name, header), sentence, (*no, yes), where)
 
 
 def _names_of(job: Job) -> frozenset[str]:
@@ -117,19 +123,23 @@ def _lists_pulls(block: TableBlock, known: frozenset[str], tags: frozenset[str])
     return bool(ends) and (lengths or len(ends) > 1 or unlisted)
 
 
-def unread_rows(document: Document) -> Remark | None:
+def unread_rows(document: Document, _: Job) -> Iterator[Question]:
     """A question where many rows of a table hold watts or lengths and nothing that a record is known by."""
     for part in document.parts:
         rows = _rows_that_count(part) if part.table.kind in _SCHEDULED else []
         if len(rows) > max(1, FEW * len(part.rows)):
             table = part.table
             where = CellRef(table.sheet.name, rows[0], table.first_column)
-            message = (
+            sentence = (
                 f"{rows_text(rows)} of {table.sheet.name!r} hold watts or lengths and name no end: do they belong to the row "
-                "above, or does another column name them"
+                "above, or does another column name them?"
             )
-            return question(table.sheet.name, message, where)
-    return None
+            out = choices(("neither", "the rows are sums or remarks and stay unread"))
+            above = untried("to the row above", "their watts or lengths are to be written into the row above")
+            named = untried("another column names them", "a layout says which column holds their names")
+            yield asked(
+                "unread-rows", (table.sheet.name, table.kind.value), sentence, (*out, above, named), where
+            )
 
 
 def _rows_that_count(part: Part) -> list[int]:
@@ -142,21 +152,24 @@ def _rows_that_count(part: Part) -> list[int]:
     ]
 
 
-def unread_ends(document: Document, job: Job) -> Remark | None:
+def unread_ends(document: Document, job: Job) -> Iterator[Question]:
     """A question where a device without a feed, or an end that nothing knows, stands in a cell that is not read."""
     found = breaks_of(job)
     broken = {spelling(name): name for name in (*found.dark_devices, *found.unknown)} if job.pulls else {}
     if not broken:
-        return None
+        return
     for where, text in _cells_not_read(document):
         name = next((broken[key] for key in _keys(text) if key in broken), None)
         if name is not None:
-            message = (
+            sentence = (
                 f"{name} stands in cell {where.a1} on {where.sheet!r}, which is not read, and what is read of it does not "
-                "hang together: what do these cells list"
+                "hang together: what do these cells list?"
             )
-            return question(name, message, where)
-    return None
+            none = choices(("nothing of this job", "these cells stay unread, the job is judged without them"))
+            more = untried("ends of pulls", "a layout says which columns hold the ends of each pull")
+            devices = untried("devices", "a layout says that their table is a device list")
+            names = (where.sheet, where.a1.rstrip("0123456789"))
+            yield asked("unread-cells", names, sentence, (*none, more, devices), where)
 
 
 def _keys(text: str) -> Iterator[str]:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, TypeVar
 from auditor.intake.formats.cells import Format, WithUnit
 from auditor.intake.grammar.values import is_blank, words
 from auditor.intake.names.chains import split_chain
-from auditor.intake.names.ends import LOCAL, Ends, is_controller, is_splice
+from auditor.intake.names.ends import Ends, is_controller, is_splice
 from auditor.intake.names.gauges import thin_by_name
 from auditor.intake.names.ports import spelled
 from auditor.intake.names.spelling import spelling
@@ -23,10 +23,11 @@ from auditor.intake.records.devices import Supply
 from auditor.intake.records.devices import devices as read_devices
 from auditor.intake.records.legend import Kind, legend_of, with_legend
 from auditor.intake.records.length_unit import of_length_unit, stated_unit
+from auditor.intake.records.local_ports import give_homes, ports_alone, said_of_ports
 from auditor.intake.records.stated import stated_table, totals
 from auditor.intake.records.unread_values import numbers_not_read
 from auditor.intake.rows.part import Part
-from auditor.intake.said import question, reading
+from auditor.intake.said import reading
 from auditor.intake.statements.facts import CABLE, CURRENT_VOLTS, POWER_UNIT, SUPPLY_VOLTAGE
 from auditor.intake.words import OWN_WITH_COMMA, decimal_comma, fold, heading, matcher
 from auditor.job.model import Cable, Controller, Device, Job, Pull, Remark, TableKind
@@ -64,7 +65,13 @@ class Assembly:
 
     def _columns(self, part: Part) -> Columns:
         return Columns(
-            part.table, part.rows, self.comma, settled=self.settled, given=part.given, homes=part.homes
+            part.table,
+            part.rows,
+            self.comma,
+            settled=self.settled,
+            given=part.given,
+            homes=part.homes,
+            answers=part.answers,
         )
 
 
@@ -82,7 +89,13 @@ def assemble(document: "Document", name: str) -> Job:
     devices: list[Device] = []
     for columns in device_columns:
         devices += _devices(columns, ends, supply, legend, assembly)
-    pulls = _pulls(pull_columns, devices, ends, assembly)
+    pulls = _pulls(pull_columns, ends, assembly)
+    if (alone := ports_alone(pull_columns, ends)) is not None:
+        said_alone = said_of_ports(alone, document.answers)
+        if give_homes(parts, alone, document.answers):
+            return assemble(replace(document, remarks=[*document.remarks, said_alone]), name)
+        assembly.remarks.append(said_alone)
+    pulls = with_device_ports(pulls, devices, ends, assembly.remarks)
     pulls = _with_only_cable(pulls, cables, assembly)
     reels = [
         reel
@@ -92,9 +105,13 @@ def assemble(document: "Document", name: str) -> Job:
     unit = _length_unit(assembly)
     all_cables = _with_named(_with_stated(cables, document, pulls), pulls, assembly)
     said = remarks.of_book(document.book, document.tables) + assembly.remarks
-    said += of_length_unit(document.tables, document.facts)
+    said += of_length_unit(document.tables, document.facts, document.answers)
     for part in parts:
-        said += remarks.of_table(part.table, part.rows, part.other) + part.remarks + numbers_not_read(part)
+        said += (
+            remarks.of_table(part.table, part.rows, part.other, part.answers)
+            + part.remarks
+            + numbers_not_read(part)
+        )
         if document.book.format is Format.CSV:
             said += remarks.of_long_rows(part.table, part.rows, document.tables)
         said += totals(part, devices, pulls, unit)
@@ -140,7 +157,6 @@ def _devices(
 
 def _pulls(
     all_columns: Sequence[Columns],
-    devices: Sequence[Device],
     ends: Ends,
     assembly: Assembly,
 ) -> list[Pull]:
@@ -148,29 +164,7 @@ def _pulls(
     for columns in all_columns:
         read = chain.pulls if "chain" in columns and "near" not in columns else pull_records.pulls
         pulls += read(columns, ends, assembly.unit_of(columns))
-    assembly.remarks += _same_local_ports(all_columns, ends)
-    return with_device_ports(pulls, devices, ends, assembly.remarks)
-
-
-def _same_local_ports(all_columns: Sequence[Columns], ends: Ends) -> list[Remark]:
-    """A question where one port stands alone on several sheets and nothing says on which controllers."""
-    sheets: dict[str, list[str]] = {}
-    for columns in all_columns:
-        homes = pull_records.homes_of(columns, ends) if "near" in columns else []
-        for text, home in zip(columns.texts("near"), homes, strict=False):
-            found = ends.ports.get(ends.known(None).get(text, "")) if text and not home else None
-            names = sheets.setdefault(found.port, []) if found and found.controller == LOCAL else []
-            if columns.sheet not in names:
-                names.append(columns.sheet)
-    if not sheets:
-        return []
-    port, names = max(sheets.items(), key=lambda item: len(item[1]))
-    if len(names) < 2 and not ends.controllers:
-        return []
-    where, listed = " and ".join(map(repr, names[:2])), ", ".join(ends.controllers)
-    which = f"which of {listed} is it" if listed else "which one is it on each sheet"
-    message = f"port {port} on {where} is named without its controller: {which}"
-    return [replace(question("port", message, None), closes=True)]
+    return pulls
 
 
 def _with_only_cable(pulls: list[Pull], cables: dict[str, Cable], assembly: Assembly) -> list[Pull]:

@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 from functools import partial
 
 from auditor.intake.formats.cells import Value
@@ -30,6 +31,9 @@ def pulls(columns: Columns, ends: Ends, length_unit: str | None) -> list[Pull]:
     all_steps = [_steps(columns, ends, i, start) for i, start in enumerate(starts)]
     all_stated = [_stated(steps, value) for steps, value in zip(all_steps, lengths, strict=True)]
     context = _context(columns, all_stated, length_unit)
+    given = columns.given.get("length_m")
+    units = given.units if given and given.units else [None] * len(starts)
+    asked = frozenset(name for name, each in columns.given.items() if each.asked)
     single = all(len(steps) <= 2 for steps in all_steps)
     result: list[Pull] = []
     for i, steps in enumerate(all_steps):
@@ -39,7 +43,9 @@ def pulls(columns: Columns, ends: Ends, length_unit: str | None) -> list[Pull]:
         own_id = ids[i]
         for number in range(1, len(steps)):
             stated = all_stated[i][number - 1]
-            length, unread = _length(stated, context, place if steps[number][1] else at)
+            length, unread = _length(
+                stated, replace(context, unit=units[i] or context.unit), place if steps[number][1] else at
+            )
             if stated is None and not is_blank(lengths[i]):
                 count = len(steps) - 1
                 reason = f"{count} pulls in the chain need {count} lengths"
@@ -52,6 +58,7 @@ def pulls(columns: Columns, ends: Ends, length_unit: str | None) -> list[Pull]:
                     far=names[number],
                     length_m=length,
                     cable=cable[i],
+                    asked=asked,
                     note=note[i],
                     where=place,
                     cells={**cells[i], "near": place, "far": place},

@@ -3,6 +3,7 @@
 import re
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from datetime import date, time, timedelta
 from typing import TypeVar
 
@@ -13,8 +14,8 @@ from auditor.intake.roles.evidence import NUMERIC
 from auditor.intake.roles.found import FoundTable
 from auditor.intake.roles.kinds import ColumnUse
 from auditor.intake.rows.given import Given
-from auditor.intake.said import question
-from auditor.job.model import CellRef, Remark, Unread
+from auditor.intake.said import NO_ANSWERS, Answers, asked, choices, chosen, to_decide, untried
+from auditor.job.model import CellRef, Question, Remark, Unread
 
 T = TypeVar("T")
 
@@ -64,7 +65,9 @@ class Columns:
         settled: bool = False,
         given: Mapping[str, Given] | None = None,
         homes: Sequence[str | None] | None = None,
+        answers: Answers = NO_ANSWERS,
     ) -> None:
+        self.answers = answers
         self.given = dict(given or {})
         self.homes = homes
         self.table = table
@@ -93,6 +96,7 @@ class Columns:
             settled=self._settled,
             given=self.given,
             homes=self.homes,
+            answers=self.answers,
         )
 
     def read_as(self, column: str, name: str) -> None:
@@ -250,6 +254,12 @@ class Columns:
             for row, value in zip(rows, values, strict=True)
             if type(value) is str and "," in value and _SHORT_AFTER_COMMA.search(plain(value))
         ]
+        if not found:
+            return
+        one = self._comma_question(use, *found[0])
+        if chosen(one, self.answers) is not None:
+            self.remarks.append(to_decide(one, use.header, self.answers))
+            return
         if len(found) > MOST_ASKED:
             found = [(self.table.heading_row, f"{found[0][1]} and {len(found) - 1} more cells")]
         for row, text in found:
@@ -258,7 +268,19 @@ class Columns:
                 "after it; write a point if that is right, else correct the number"
             )
             where = CellRef(self.sheet, row, use.column)
-            self.remarks.append(question(use.header, message, where))
+            self.remarks.append(replace(to_decide(one, use.header, message=message), where=where))
+
+    def _comma_question(self, use: ColumnUse, row: int, text: Value) -> Question:
+        decimal = choices(("it marks decimals", f"{text} is read with a decimal comma"))
+        slip = untried("it is a slip", "the cells are to be corrected")
+        sentence = f"{text} of {use.header!r}: what is the comma there?"
+        return asked(
+            "comma",
+            (self.sheet, use.header),
+            sentence,
+            (*decimal, slip),
+            CellRef(self.sheet, row, use.column),
+        )
 
     def note_unread(self, index: int, name: str, value: Value, reason: str) -> None:
         text = shown(value)

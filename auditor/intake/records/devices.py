@@ -104,6 +104,7 @@ def devices(columns: Columns, ends: Ends, supply: Supply, power_unit: str | None
         room=room,
         controller=controller,
         port=port,
+        asked=[frozenset(name for name, given in columns.given.items() if given.asked)] * len(tags),
         note=note,
         where=places,
         cells=cells,

@@ -9,10 +9,11 @@ from auditor.intake.grammar import values as grammar
 from auditor.intake.grammar.numbers import plain
 from auditor.intake.grammar.units import NO, YES
 from auditor.intake.records.columns import Columns
-from auditor.intake.said import question
+from auditor.intake.said import asked, choices, chosen, to_decide
 from auditor.intake.words import fold, matcher, word_list
 from auditor.job.model import Remark
 
+LANDED, SPARE = "landed", "a spare return"  # answers
 _CLAUSE = re.compile(r"\s*[,;:()\n]\s*|\.(?:\s+|$)|\s+[-/+]\s+")
 _NOTHING = frozenset({"-", "--", "---"})
 _REVISION = re.compile(
@@ -49,15 +50,26 @@ def _by_status(columns: Columns) -> list[bool | None]:
         if states[index] is None and fold(grammar.words(value)) not in word_list("others"):
             unknown[grammar.words(value)].append(index)
     for text, rows in () if fold(header) in word_list("purpose") else unknown.items():
-        some = (f" of {len(rows)} rows", "pulls are") if len(rows) > 1 else ("", "pull is")
-        columns.remarks.append(
-            question(
-                f"status {text[:60]}",
-                f"the status {text[:60]!r}{some[0]} is not known, the {some[1]} taken as landed; "
-                "write 'landed' or 'spare return'",
-                columns.where(rows[0], "status"),
-            )
+        quoted, many = repr(text[:60]), len(rows) > 1
+        said = f"the status {quoted}{f' of {len(rows)} rows' if many else ''} is not known"
+        one = asked(
+            "status",
+            (header, text),
+            f"{said}: is such a pull landed?",
+            choices(
+                (LANDED, f"pulls with the status {quoted} count"),
+                (SPARE, f"pulls with the status {quoted} are laid and not joined"),
+            ),
+            columns.where(rows[0], "status"),
         )
+        message = (
+            f"{said}, the {'pulls are' if many else 'pull is'} taken as landed; "
+            "write 'landed' or 'spare return'"
+        )
+        columns.remarks.append(to_decide(one, f"status {text[:60]}", columns.answers, message=message))
+        if chosen(one, columns.answers) == SPARE:
+            for index in rows:
+                states[index] = False
     return states
 
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from pathlib import PurePath
+from typing import NoReturn
 
 from auditor.errors import UnusableFileError
 from auditor.intake.formats.cells import Book, Format, Sheet
@@ -12,9 +13,17 @@ from auditor.job.field_words import word_of
 from auditor.job.model import TableKind
 
 
-def require_pulls(book: Book, tables: Sequence[FoundTable], name: str) -> None:
-    if any(table.kind in (TableKind.PULLS, TableKind.COMBINED) for table in tables):
-        return
+def has_pulls(tables: Iterable[FoundTable]) -> bool:
+    return any(table.kind in (TableKind.PULLS, TableKind.COMBINED) for table in tables)
+
+
+def refuse(book: Book, tables: Sequence[FoundTable], name: str) -> NoReturn:
+    """Refuse a workbook without pulls.
+
+    Raises
+    ------
+    UnusableFileError : says what was looked for and what was found
+    """
     sheets = ", ".join(f"{sheet.name!r}" for sheet in book.sheets[:8]) or "no sheet"
     seen = [text for table in tables for text in table.headers.values()] or _first_texts(book.sheets)
     found = f"; found {', '.join(repr(text) for text in seen[:10])}" if seen else "; the sheets hold no text"

@@ -1,6 +1,8 @@
 """What the reader says of its own work: rows left out, hidden parts, guesses it did not make."""
 
+import json
 from collections.abc import Iterable, Iterator, Sequence
+from functools import cache
 
 from auditor.intake.formats.cells import Book
 from auditor.intake.grammar.values import is_blank
@@ -10,10 +12,11 @@ from auditor.intake.records.unread_columns import near_misses
 from auditor.intake.roles.found import FoundTable
 from auditor.intake.roles.kinds import OF_THE_OFFICE
 from auditor.intake.rows.sort import LeftOut
-from auditor.intake.said import question, reading
+from auditor.intake.said import NO_ANSWERS, Answers, question, reading
 from auditor.intake.words import is_known
 from auditor.job.field_words import word_of
 from auditor.job.model import CellRef, Device, Remark, TableKind
+from auditor.resources import shipped
 
 
 def of_book(book: Book, tables: Sequence[FoundTable]) -> list[Remark]:
@@ -26,14 +29,24 @@ def of_book(book: Book, tables: Sequence[FoundTable]) -> list[Remark]:
         if sheet.hidden and used:
             messages.append("the sheet is hidden; it is audited all the same")
         said += [reading(sheet.name, message, corner) for message in messages]
-    idle = [sheet.name for sheet in book.sheets if not any(table.sheet is sheet for table in tables)]
+    read = {table.sheet.name for table in tables}
+    idle = [s.name for s in book.sheets if s.name not in read and s.value(1, 1) != _starter_title()]
     if idle:
         listed = ", ".join(map(repr, idle[:12])) + (f" and {len(idle) - 12} more" if len(idle) > 12 else "")
         said.append(reading("file", f"no table is read on {listed}"))
     return said
 
 
-def of_table(table: FoundTable, records: Sequence[int], other: LeftOut) -> list[Remark]:
+@cache
+def _starter_title() -> str:
+    """The first cell of the instructions in the starter workbook, which hold no table."""
+    template = json.loads(shipped("templates", "blank.json").read_text("utf-8"))
+    return str(template["how_to"]["title"])
+
+
+def of_table(
+    table: FoundTable, records: Sequence[int], other: LeftOut, answers: Answers = NO_ANSWERS
+) -> list[Remark]:
     """Rows left out, hidden rows and columns that are read, and headings that are nearly known."""
     said = []
     for rows, what in (
@@ -72,7 +85,7 @@ def of_table(table: FoundTable, records: Sequence[int], other: LeftOut) -> list[
         said.append(
             Remark(rule="missing-value", level="review", subject=_title(table), message=message, where=where)
         )
-    return said + near_misses(table, records) + list(_other_headings(table, records))
+    return said + near_misses(table, records, answers) + list(_other_headings(table, records))
 
 
 def of_long_rows(table: FoundTable, records: Sequence[int], tables: Sequence[FoundTable]) -> list[Remark]:

@@ -32,7 +32,9 @@ def totals(part: Part, devices: Sequence[Device], pulls: Sequence[Pull], unit: s
         said = check_totals(table, part.other.totals, powers, "power_w", part_rows.watts, "W", 1.0)
         known = {row: watts for row, watts in powers.items() if watts is not None}
         return said + (
-            list(counts_by_total(table, part.other.totals, known)) if len(known) == len(powers) else []
+            list(counts_by_total(table, part.other.totals, known, part.answers))
+            if len(known) == len(powers)
+            else []
         )
     return []
 

@@ -9,7 +9,8 @@ from auditor.intake.grammar.values import Context
 from auditor.intake.records.columns import Columns
 from auditor.intake.records.parts import watts as watts_of
 from auditor.intake.roles.found import FoundTable
-from auditor.intake.said import question
+from auditor.intake.rows.asked_columns import column_question
+from auditor.intake.said import NO_ANSWERS, Answers, chosen, to_decide
 from auditor.job.model import CellRef, Remark
 from auditor.units import number_text
 
@@ -108,7 +109,7 @@ def _agree(total: float, amount: float, factor: float) -> bool:
 
 
 def counts_by_total(
-    table: FoundTable, total_rows: Sequence[int], watts: Mapping[int, float]
+    table: FoundTable, total_rows: Sequence[int], watts: Mapping[int, float], answers: Answers = NO_ANSWERS
 ) -> Iterator[Remark]:
     """A question where the rows add up to the stated total only if a column counts the devices of each.
 
@@ -132,10 +133,11 @@ def counts_by_total(
         added = sum(watts[row] * float(str(count)) for row, count in counts.items())
         if any(_agree(total, added, 1.0) for total in totals):
             header = table.headers.get(column, "")
-            message = (
+            sentence = (
                 f"the sheet's own total of {number_text(totals[0])} W comes out only if the numbers under {header!r} are the "
-                "quantities: are they"
+                "quantities: are they?"
             )
-            where = CellRef(table.sheet.name, table.heading_row, column)
-            yield replace(question(header or table.sheet.name, message, where), closes=True)
+            one = column_question(table, column, sentence, ("quantity",))
+            remark = to_decide(one, header or table.sheet.name, answers)
+            yield replace(remark, closes=chosen(one, answers) is None)
             return

@@ -6,8 +6,9 @@ from functools import cache
 from auditor.intake.grammar.values import is_blank, shown
 from auditor.intake.names.chains import CHAIN_MARK
 from auditor.intake.roles.found import FoundTable
-from auditor.intake.roles.kinds import OF_THE_OFFICE
-from auditor.intake.said import question, reading
+from auditor.intake.roles.kinds import OF_THE_OFFICE, by_layout
+from auditor.intake.rows.asked_columns import column_question
+from auditor.intake.said import NO_ANSWERS, Answers, question, reading, to_decide
 from auditor.intake.words import (
     OWN_LANGUAGES,
     candidates,
@@ -37,7 +38,7 @@ _OTHER_MATTERS = _PRICES | {  # one of them in a heading: it is none of the fiel
 _INCHES = frozenset({"in", "inch", "inches"})
 
 
-def near_misses(table: FoundTable, records: Sequence[int]) -> list[Remark]:
+def near_misses(table: FoundTable, records: Sequence[int], answers: Answers = NO_ANSWERS) -> list[Remark]:
     """Headed columns that are not read: for review where the audit would count wrong without them."""
     if table.understood.shape != "rows":
         return []
@@ -50,9 +51,15 @@ def near_misses(table: FoundTable, records: Sequence[int]) -> list[Remark]:
             claimed = _claimed_twice(table, column, text) if _is_of_the_office(table, text) else ""
             found += [question(text, claimed, where)] if claimed else []
             continue
-        asked = _counts_otherwise(table, records, column, text) or _claimed_twice(table, column, text)
-        if asked:
-            found.append(question(text, asked, where))
+        if not by_layout(table.understood) and (asked := _counts_otherwise(table, records, column, text)):
+            sentence, fields, message = asked
+            one = column_question(table, column, sentence, fields, counts=not fields)
+            found.append(to_decide(one, text, answers, message=message))
+            continue
+        if claimed := _claimed_twice(table, column, text):
+            found.append(question(text, claimed, where))
+            continue
+        if by_layout(table.understood):
             continue
         if "near" in table.columns and _holds_chains(table, records, column):
             message = f"the column {text!r} holds chains of ends and is not read: each row is one pull, between its two ends"
@@ -60,7 +67,7 @@ def near_misses(table: FoundTable, records: Sequence[int]) -> list[Remark]:
             continue
         field = suggestion(text, table.kind) or counted_in(text, table.kind)
         if not _is_of_no_matter(table, column, text, field):
-            found += _may_be(table, text, field, where)
+            found += _may_be(table, column, text, field, answers)
     return found
 
 
@@ -70,15 +77,23 @@ def _holds_chains(table: FoundTable, records: Sequence[int], column: int) -> boo
     return bool(texts) and 2 * sum(len(CHAIN_MARK.split(text)) > 1 for text in texts) > len(texts)
 
 
-def _may_be(table: FoundTable, text: str, field: str | None, where: CellRef) -> Iterator[Remark]:
+def _may_be(
+    table: FoundTable, column: int, text: str, field: str | None, answers: Answers
+) -> Iterator[Remark]:
     """What a column that is not read might be, or that another one is read in its place."""
+    where = CellRef(table.sheet.name, table.heading_row, column)
     named = [name for name, _ in candidates(table.kind, text)]
     if field is None and "chain" in named and "chain" in table.columns:
         field = "chain"
     if field is not None and field not in table.columns:
-        word, ask = word_of(field), question if field in COUNTED else reading
+        word = word_of(field)
         message = f"the column {text!r} is not read; if it is the {word}, write {word!r} in its heading or in a layout"
-        yield ask(text, message, where)
+        if field in COUNTED:
+            sentence = f"the column {text!r} is not read: is it the {word}?"
+            one = column_question(table, column, sentence, (field,))
+            yield to_decide(one, text, answers, message=message)
+        else:
+            yield reading(text, message, where)
     elif field in named and (field in COUNTED or field == "chain"):
         read, word = table.understood.columns[field].header, word_of(field)
         yield reading(text, f"the column {text!r} is not read; {read!r} is read as the {word}", where)
@@ -121,10 +136,12 @@ def _claimed_twice(table: FoundTable, column: int, text: str) -> str:
     return ""
 
 
-def _counts_otherwise(table: FoundTable, records: Sequence[int], column: int, text: str) -> str:
-    """What is to be asked of a column that says how much cable there is and is not read; else nothing."""
+def _counts_otherwise(
+    table: FoundTable, records: Sequence[int], column: int, text: str
+) -> tuple[str, tuple[str, ...], str] | None:
+    """Of a column that says how much cable there is and is not read: the question, what it may be, what to do."""
     if table.kind not in (TableKind.PULLS, TableKind.COMBINED):
-        return ""
+        return None
     length = table.understood.columns.get("length_m")
     named = said(text, table.kind)
     is_length = length is not None and (
@@ -135,17 +152,27 @@ def _counts_otherwise(table: FoundTable, records: Sequence[int], column: int, te
     )
     is_count = table.kind is TableKind.PULLS and "quantity" in {*named, *said(text, "devices")}
     if (not is_length and not is_count) or not _PRICES.isdisjoint(fold(text).split()):
-        return ""
+        return None
     values = [(table.sheet.value(row, column), row) for row in records]
     numbers = [(value, row) for value, row in values if any(map(str.isdigit, shown(value)))]
     if is_count and any(shown(value).strip() != "1" for value, _ in numbers):
-        return f"the column {text!r} is not read: each row is one pull; give each cable a row of its own"
-    if is_length and length and any(value != table.sheet.value(row, length.column) for value, row in numbers):
+        sentence = f"the column {text!r} is not read, each row is one pull: does it count cables?"
         return (
-            f"the column {text!r} is not read: {length.header!r} is taken as the length of a pull; if it is not the "
-            "whole length, write that there, or say in a layout which column holds it"
+            sentence,
+            (),
+            f"the column {text!r} is not read: each row is one pull; give each cable a row of its own",
         )
-    return ""
+    if is_length and length and any(value != table.sheet.value(row, length.column) for value, row in numbers):
+        sentence = f"the column {text!r} is not read, {length.header!r} is taken as the length of a pull: what is {text!r}?"
+        return (
+            sentence,
+            ("length_m",),
+            (
+                f"the column {text!r} is not read: {length.header!r} is taken as the length of a pull; if it is not the "
+                "whole length, write that there, or say in a layout which column holds it"
+            ),
+        )
+    return None
 
 
 def counted_in(text: str, kind: TableKind) -> str | None:

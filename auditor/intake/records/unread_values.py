@@ -5,15 +5,17 @@ from dataclasses import replace
 
 from auditor.intake.grammar.values import is_blank
 from auditor.intake.records.unread_columns import counted_in
+from auditor.intake.roles.kinds import by_layout
+from auditor.intake.rows.asked_columns import column_question, letters_of
 from auditor.intake.rows.part import Part
-from auditor.intake.said import question
+from auditor.intake.said import chosen, to_decide
 from auditor.intake.words import said
-from auditor.job.model import CellRef, Remark, TableKind
+from auditor.job.model import Remark, TableKind
 
-_JUDGED = {
-    TableKind.DEVICES: "a quantity or a power",
-    TableKind.COMBINED: "a quantity, a power or a length",
-    TableKind.PULLS: "a length or a quantity",
+_JUDGED = {  # kind -> what it may be, in words and as fields
+    TableKind.DEVICES: ("a quantity or a power", ("quantity", "power_w")),
+    TableKind.COMBINED: ("a quantity, a power or a length", ("quantity", "power_w", "length_m")),
+    TableKind.PULLS: ("a length or a quantity", ("length_m",)),
 }
 LEAST = 3
 MOST_PIECES = 20  # of one row; project convention
@@ -23,7 +25,7 @@ _OF_NUMBERS = frozenset({"id", "tag", "name", "level", "drum"})
 def numbers_not_read(part: Part) -> list[Remark]:
     """A question for each column of numbers that nothing names: it may be what an audit counts."""
     table = part.table
-    if table.kind not in _JUDGED or table.understood.shape != "rows":
+    if table.kind not in _JUDGED or table.understood.shape != "rows" or by_layout(table.understood):
         return []
     taken = {use.column for use in table.understood.columns.values()} | {
         one.column for one in table.understood.settled
@@ -39,10 +41,12 @@ def numbers_not_read(part: Part) -> list[Remark]:
         values = [v for own in cells if not is_blank(v := own[column - 1] if len(own) >= column else "")]
         if not (_are_pieces(values) if numbered else _counts(values)):
             continue
-        where = CellRef(table.sheet.name, table.heading_row, column)
-        named = f"the column {header!r}" if header else f"column {where.a1.rstrip('0123456789')}"
-        message = f"{named} of {table.sheet.name!r} holds numbers and is not read: is it {_JUDGED[table.kind]}? Give it a heading that says so"
-        found.append(replace(question(header or table.sheet.name, message, where), closes=_rests_on_it(part)))
+        named = f"the column {header!r}" if header else f"column {letters_of(column)}"
+        may_be, fields = _JUDGED[table.kind]
+        sentence = f"{named} of {table.sheet.name!r} holds numbers and is not read: is it {may_be}?"
+        one = column_question(table, column, sentence, fields, counts=table.kind is TableKind.PULLS)
+        remark = to_decide(one, header or table.sheet.name, part.answers, "Give it a heading that says so")
+        found.append(replace(remark, closes=_rests_on_it(part) and chosen(one, part.answers) is None))
     return found
 
 

@@ -119,6 +119,14 @@ class Understood:
     settled: tuple[Settled, ...] = ()
 
 
+BY_LAYOUT = "the layout says so"  # why a column is read so
+
+
+def by_layout(understood: Understood) -> bool:
+    """Whether a layout says what the columns of the table are: none of the others is asked about."""
+    return any(use.reason == BY_LAYOUT for use in understood.columns.values())
+
+
 def as_kind(
     kind: TableKind, columns: Mapping[int, ColumnProfile], ties: Ties, pair: EndsPair | None
 ) -> Understood | None:

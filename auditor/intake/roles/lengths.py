@@ -226,14 +226,10 @@ def _asked(
         rows = _rows(columns, [use.column, other])
         ratio = _ratio(columns[use.column], columns[other])
         same = all(abs(v[0] * ratio - v[1]) <= ROUNDING * max(1.0, ratio) for _, v in rows)
-        header = columns[other].header
         if same and (rows or not columns[other].filled):
             settled.append(Settled(other, ""))
         else:
-            text = (
-                f"{use.header!r} in column {_letters(use.column)} and {header!r} in column {_letters(other)} may both be the length "
-                f"of a pull: which is it? {use.header!r} in column {_letters(use.column)} is taken"
-            )
+            text = f"{use.header!r} in column {_letters(use.column)} is taken"
             settled.append(Settled(other, text, ask=True))
     return replace(understood, settled=(*understood.settled, *settled))
 

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from auditor.intake.grammar.values import is_blank, words
 from auditor.intake.rows.part import Part, filled_down
-from auditor.intake.said import question
+from auditor.intake.said import asked, choices, chosen, to_decide
 from auditor.job.model import CellRef, TableKind
 
 MANY = 0.3  # share of the rows whose near end is blank; fewer are slips; project convention
@@ -39,9 +39,22 @@ def fill_blank_ends(part: Part) -> None:
     header, first = part.table.understood.columns["near"].header, blank[0]
     end, above = words(near[first - 1]), words(far[first - 1])
     where = CellRef(part.table.sheet.name, part.rows[first], part.column_of("near"))
-    message = (
+    again, chain = "from the same end again", "from the device above"
+    one = asked(
+        "blank-ends",
+        (part.table.sheet.name, header),
         f"{header!r} is blank in {len(blank)} rows below {end}: does each pull come from {end} again, or from the device above, "
-        f"as {words(far[first])} from {above}? Fill the cells in"
+        f"as {words(far[first])} from {above}?",
+        choices(
+            (again, f"{words(far[first])} comes from {end}"),
+            (chain, f"{words(far[first])} comes from {above}"),
+        ),
+        where,
     )
-    part.remarks.append(replace(question(header, message, where), closes=True))
-    part.give("near", filled_down(near))
+    answer = chosen(one, part.answers)
+    remark = to_decide(one, header, part.answers, "Fill the cells in")
+    part.remarks.append(replace(remark, closes=answer is None))
+    if answer == chain:
+        part.give("near", [far[i - 1] if i in set(blank) else value for i, value in enumerate(near)])
+    else:
+        part.give("near", filled_down(near))

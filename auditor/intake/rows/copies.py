@@ -5,7 +5,7 @@ from itertools import combinations
 from auditor.intake.grammar.values import is_blank, shown, words
 from auditor.intake.names.spelling import spelling
 from auditor.intake.rows.part import Part
-from auditor.intake.said import question, reading
+from auditor.intake.said import NO_ANSWERS, Answers, asked, choices, chosen, reading, to_decide
 from auditor.intake.words import fold, matcher
 from auditor.job.model import CellRef, Remark, TableKind
 
@@ -27,7 +27,7 @@ _COUNTED = {
 MOST_NAMED = 6  # rows that a question names
 
 
-def settle_copies(parts: list[Part]) -> list[Remark]:
+def settle_copies(parts: list[Part], answers: Answers = NO_ANSWERS) -> list[Remark]:
     """Take out tables that stand twice; where they differ, the differing values are not read and asked about."""
     said: list[Remark] = []
     for one, other in combinations(list(parts), 2):
@@ -39,7 +39,7 @@ def settle_copies(parts: list[Part]) -> list[Remark]:
         if len(common) < max(LEAST_ROWS, MOST * fewer) or fewer < LEAST_SIZE * more:
             continue
         keep, drop = (other, one) if _is_the_copy(one, other) else (one, other)
-        said.append(_settled(keep, drop, parts))
+        said.append(_settled(keep, drop, parts, answers))
     return said
 
 
@@ -70,33 +70,39 @@ def _is_the_copy(one: Part, other: Part) -> bool:
     return named[0] and not named[1]
 
 
-def _settled(keep: Part, drop: Part, parts: list[Part]) -> Remark:
+def _settled(keep: Part, drop: Part, parts: list[Part], answers: Answers) -> Remark:
     mine, theirs = _records(keep), _records(drop)
     differ = [
         key for key in mine.keys() & theirs.keys() if _values(keep, mine[key]) != _values(drop, theirs[key])
     ]
     only = list(mine.keys() ^ theirs.keys())
-    parts.remove(drop)
     names = keep.table.sheet.name, drop.table.sheet.name
     where = CellRef(names[1], drop.table.heading_row, drop.table.first_column)
     if not differ and not only:
+        parts.remove(drop)
         return reading(
             names[1],
             f"{names[1]!r} holds the same {keep.table.kind} as {names[0]!r}; they are read once",
             where,
         )
-    for key in differ:
-        _leave_open(keep, mine[key], drop, theirs[key])
     listed = [_named(keep, mine[key]) for key in sorted(differ, key=lambda key: mine[key])]
     listed += [_named(keep, mine[key]) if key in mine else _named(drop, theirs[key]) for key in only]
     shown_rows = ", ".join(listed[:MOST_NAMED]) + (
         f" and {len(listed) - MOST_NAMED} more" if len(listed) > MOST_NAMED else ""
     )
-    message = (
-        f"{names[0]!r} and {names[1]!r} list the same {keep.table.kind} and differ in {shown_rows}: which of the two holds? "
-        "What differs is not judged; delete the other one or mark it as superseded"
+    one = asked(
+        "which-list",
+        (keep.table.kind.value, *sorted(names)),
+        f"{names[0]!r} and {names[1]!r} list the same {keep.table.kind} and differ in {shown_rows}: which of the two holds?",
+        choices(*((name, f"{name!r} is read, the other one is not") for name in names)),
+        where,
     )
-    return question(names[1], message, where)
+    answer = chosen(one, answers)
+    parts.remove(keep if answer == names[1] else drop)
+    for key in differ if answer is None else ():
+        _leave_open(keep, mine[key], drop, theirs[key])
+    then = "What differs is not judged; delete the other one or mark it as superseded"
+    return to_decide(one, names[1], answers, then)
 
 
 def _values(part: Part, index: int) -> tuple[str, ...]:

@@ -1,9 +1,13 @@
 """Marks that say «as above»."""
 
+from collections.abc import Sequence
+
+from auditor.intake.formats.cells import Value
 from auditor.intake.grammar.values import is_blank, shown
+from auditor.intake.roles.kinds import ColumnUse
 from auditor.intake.roles.profiles import is_ditto
 from auditor.intake.rows.part import Part
-from auditor.intake.said import question
+from auditor.intake.said import asked, choices, chosen, to_decide
 from auditor.intake.words import says_previous
 from auditor.job.model import CellRef
 
@@ -15,21 +19,31 @@ def fill_dittos(part: Part) -> None:
         values = part.values(name)
         if not any(is_ditto(value) for value in set(values) if isinstance(value, str)):
             continue
-        filled, last, marks = [], None, 0
-        for row, value in zip(part.rows, values, strict=True):
-            if is_ditto(value):
-                marks += 1
-                if last is None:
-                    where = CellRef(part.table.sheet.name, row, use.column)
-                    message = f"{shown(value)!r} under {use.header!r} says «as above», and nothing stands above it; write the value"
-                    part.remarks.append(question(use.header, message, where))
-                    value = ""  # noqa: PLW2901
-                else:
-                    value = last  # noqa: PLW2901
-            elif not is_blank(value):
+        filled, last = [], _above_the_first(part, use, values)
+        for value in values:
+            if not is_blank(value) and not is_ditto(value):
                 last = value
-            filled.append(value)
+            filled.append(last if is_ditto(value) else value)
         part.give(name, filled)
+
+
+def _above_the_first(part: Part, use: ColumnUse, values: Sequence[Value]) -> Value:
+    """What marks above the first value of a column stand for: nothing, or as it is answered that value."""
+    index = next(i for i, value in enumerate(values) if not is_blank(value))
+    if not is_ditto(values[index]):
+        return ""
+    below = next((value for value in values if not is_blank(value) and not is_ditto(value)), "")
+    pairs = [("nothing", "the cells are blank")]
+    pairs += [(f"{shown(below)} as below", f"the first value below, {shown(below)!r}, is read there")]
+    one = asked(
+        "as-above",
+        (part.table.sheet.name, use.header),
+        f"{shown(values[index])!r} under {use.header!r} says «as above», and nothing stands above it: what is meant?",
+        choices(*pairs),
+        CellRef(part.table.sheet.name, part.rows[index], use.column),
+    )
+    part.remarks.append(to_decide(one, use.header, part.answers, "Write the value"))
+    return below if chosen(one, part.answers) == pairs[1][0] else ""
 
 
 def _fill_previous(part: Part) -> None:

@@ -12,7 +12,7 @@ from auditor.intake.grammar.values import Context, is_blank, shown, words
 from auditor.intake.names.spelling import spelling
 from auditor.intake.roles.kinds import ColumnUse
 from auditor.intake.rows.part import Part
-from auditor.intake.said import question, reading
+from auditor.intake.said import asked, choices, chosen, question, reading, to_decide
 from auditor.intake.statements.facts import CUMULATIVE, LENGTH_UNIT, Facts
 from auditor.job.model import CellRef, TableKind
 from auditor.units import LENGTH_M
@@ -214,10 +214,19 @@ def _by_unit_column(part: Part, counted: Sequence[Part]) -> None:
         return
     if use.unit is not None and named != {use.unit}:
         listed = " and ".join(sorted(named - {use.unit}))
-        message = (
-            f"the unit column {column.header!r} says {listed} where the heading {use.header!r} says {use.unit}; the column is "
-            "taken, as it stands beside each length: correct one of them"
+        said = f"the unit column {column.header!r} says {listed} where the heading {use.header!r} says {use.unit}"
+        one = asked(
+            "unit-column",
+            (part.table.sheet.name, column.header, use.header),
+            f"{said}: which holds?",
+            choices(
+                ("the column", f"lengths are in the unit that {column.header!r} gives"),
+                ("the heading", f"lengths are in {use.unit}"),
+            ),
+            CellRef(part.table.sheet.name, part.table.heading_row, column.column),
         )
-        where = CellRef(part.table.sheet.name, part.table.heading_row, column.column)
-        part.remarks.append(question(column.header, message, where))
+        message = f"{said}; the column is taken, as it stands beside each length: correct one of them"
+        part.remarks.append(to_decide(one, column.header, part.answers, message=message))
+        if chosen(one, part.answers) == "the heading":
+            return
     part.give("length_m", part.values("length_m"), units)

@@ -8,6 +8,7 @@ from auditor.intake.grammar.values import is_blank
 from auditor.intake.roles.found import FoundTable
 from auditor.intake.rows.given import Given
 from auditor.intake.rows.sort import LeftOut
+from auditor.intake.said import NO_ANSWERS, Answers
 from auditor.job.model import Remark
 
 
@@ -20,6 +21,7 @@ class Part:
     other: LeftOut
     given: dict[str, Given] = field(default_factory=dict)
     remarks: list[Remark] = field(default_factory=list)
+    answers: Answers = field(default_factory=lambda: NO_ANSWERS)
     homes: list[str | None] | None = None
     _values: dict[str, list[Value]] = field(default_factory=dict)
 

@@ -1,8 +1,10 @@
 """What was decided of columns beside the ones that are read: said, asked, or read instead."""
 
 from auditor.intake.grammar.values import is_blank
+from auditor.intake.roles.kinds import Settled
+from auditor.intake.rows.asked_columns import length_question
 from auditor.intake.rows.part import Part
-from auditor.intake.said import question, reading
+from auditor.intake.said import chosen, question, reading, to_decide
 from auditor.job.model import CellRef
 
 
@@ -15,12 +17,20 @@ def say_settled(part: Part) -> None:
         where = CellRef(table.sheet.name, row, one.column)
         if one.row is not None:
             part.remarks.append(question(_name(part, row), f"{_name(part, row)}: {one.text}", where))
+        elif one.ask:
+            _ask(part, one)
         elif one.text:
-            part.remarks.append((question if one.ask else reading)(header, one.text, where))
-        if one.ask:
-            _leave_open(part, one.column)
+            part.remarks.append(reading(header, one.text, where))
         if one.instead:
             _instead(part, one.column)
+
+
+def _ask(part: Part, one: Settled) -> None:
+    """Ask which of two columns is the length; where they differ, no length is read until it is answered."""
+    asked = length_question(part.table, one)
+    part.remarks.append(to_decide(asked, part.table.headers.get(one.column, ""), part.answers, one.text))
+    if chosen(asked, part.answers) is None:
+        _leave_open(part, one.column)
 
 
 def _row(part: Part, index: int) -> int:

@@ -1,19 +1,20 @@
 """Rows that do not hold: by their status, their note, the section they stand in, or what a line says."""
 
-from collections import defaultdict
 from collections.abc import Iterable, Sequence
 
 from auditor.intake.formats.cells import Value
 from auditor.intake.grammar.values import is_blank, shown, words
 from auditor.intake.names.spelling import spelling
+from auditor.intake.roles.kinds import ColumnUse
 from auditor.intake.rows.part import Part
-from auditor.intake.said import question
+from auditor.intake.said import asked, choices, chosen, to_decide
 from auditor.intake.statements.facts import PANEL, VOID, Fact, Facts
 from auditor.intake.statements.sentences import panel_in_section
 from auditor.intake.words import fold, matcher, word_list
-from auditor.job.model import CellRef, Remark, TableKind
+from auditor.job.model import CellRef, Question, TableKind
 
 LONGEST_SECTION = 60  # characters
+MOST_NAMED = 6  # rows that a question names
 _JUDGED = (TableKind.PULLS, TableKind.COMBINED, TableKind.DEVICES)
 
 
@@ -37,17 +38,13 @@ def section_facts(part: Part) -> Iterable[Fact]:
 
 def _begins_with(part: Part, row: int, text: str) -> bool:
     """Whether the row's first cell holds its text: a number before it makes the row one of the records."""
-    return next((words(value) for value in _cells(part, row) if not is_blank(value)), text) == text
+    cells = part.table.sheet.rows[row - 1][part.table.first_column - 1 :]
+    return next((words(value) for value in cells if not is_blank(value)), text) == text
 
 
 def _text(part: Part, row: int) -> str:
-    return next((words(value) for value in _cells(part, row) if isinstance(value, str) and value.strip()), "")
-
-
-def _cells(part: Part, row: int) -> Sequence[Value]:
-    """A row's cells within the table; another table may stand beside it."""
-    rows, table = part.table.sheet.rows, part.table
-    return rows[row - 1][table.first_column - 1 : table.last_column] if row <= len(rows) else []
+    cells = part.table.sheet.rows[row - 1] if row <= len(part.table.sheet.rows) else []
+    return next((words(value) for value in cells if isinstance(value, str) and value.strip()), "")
 
 
 def leave_out_void(parts: Sequence[Part], facts: Facts) -> set[str]:
@@ -57,14 +54,14 @@ def leave_out_void(parts: Sequence[Part], facts: Facts) -> set[str]:
     -------
     the ends of pulls of which it is asked whether they count
     """
-    asked: set[str] = set()
+    open_ends: set[str] = set()
     for part in parts:
         if part.table.kind in _JUDGED:
             _by_context(part, facts)
             _by_word_alone(part)
-            asked |= _by_status(part)
+            open_ends |= _by_status(part)
     _by_note(parts)
-    return asked
+    return open_ends
 
 
 def _by_context(part: Part, facts: Facts) -> None:
@@ -99,39 +96,49 @@ def says_void(value: Value) -> bool:
 
 
 def _by_status(part: Part) -> set[str]:
-    asked: set[str] = set()
+    open_ends: set[str] = set()
     for name in ("status", "revision"):
         if part.has(name):
             values = part.values(name)
             void = {value for value in set(values) if says_void(value)}
             _drop(part, {i for i, value in enumerate(values) if value in void})
     if not part.has("status"):
-        return asked
+        return open_ends
     use = part.table.understood.columns["status"]
-    rows: dict[str, list[int]] = defaultdict(list)  # words of a status -> indices
+    marked: dict[str, list[int]] = {}
     for index, value in enumerate(part.values("status")):
         if isinstance(value, str) and not is_blank(value) and fold(value) in word_list("others"):
-            rows[words(value)].append(index)
-            asked |= {words(part.values(name)[index]) for name in ("near", "far") if part.has(name)}
-    for text, own in rows.items():
-        where = CellRef(part.table.sheet.name, part.rows[own[0]], use.column)
-        part.remarks.append(_whose(text, [_name(part, index) for index in own], where))
-    return asked
+            marked.setdefault(shown(value), []).append(index)
+    out: set[int] = set()
+    for text, indices in marked.items():
+        one = _of_others(part, use, text, indices)
+        part.remarks.append(to_decide(one, _name(part, indices[0]), part.answers, _COUNTED))
+        answer = chosen(one, part.answers)
+        out |= set(indices) if answer == "no" else set()
+        ends = [part.values(name)[i] for name in ("near", "far") if part.has(name) for i in indices]
+        open_ends |= {words(end) for end in ends} if answer is None else set()
+    _drop(part, out)
+    return open_ends
 
 
-def _whose(text: str, names: Sequence[str], where: CellRef) -> Remark:
-    """The one question of all rows that a status may give to another job."""
-    if len(names) == 1:
-        message = (
-            f"{names[0]} is marked {text!r}: does it belong to this job? It is counted; delete the row or strike it "
-            "through if it does not"
-        )
-        return question(names[0], message, where)
-    message = (
-        f"{len(names)} rows are marked {text!r}: do they belong to this job? They are counted; delete them or strike "
-        "them through if they do not"
+_COUNTED = "It is counted; delete the row or strike it through if it does not"
+
+
+def _of_others(part: Part, use: ColumnUse, text: str, indices: Sequence[int]) -> Question:
+    """Whether the rows that are marked as somebody else's belong to the job."""
+    names = [_name(part, i) for i in indices]
+    more = f" and {len(names) - MOST_NAMED} more" if len(names) > MOST_NAMED else ""
+    many = len(names) > 1
+    return asked(
+        "of-others",
+        (part.table.kind.value, use.header, text),
+        f"{', '.join(names[:MOST_NAMED])}{more} {'are' if many else 'is'} marked {text!r}: "
+        f"{'do they' if many else 'does it'} belong to this job?",
+        choices(
+            ("yes", f"what is marked {text!r} is counted"), ("no", f"what is marked {text!r} is left out")
+        ),
+        CellRef(part.table.sheet.name, part.rows[indices[0]], use.column),
     )
-    return question(f"status {text[:60]}", message, where)
 
 
 def _name(part: Part, index: int) -> str:
@@ -163,8 +170,18 @@ def _by_note(parts: Sequence[Part]) -> None:
                 out.add(index)
                 continue
             where = CellRef(part.table.sheet.name, part.rows[index], use.column)
-            message = f"{name} is marked {shown(value)!r} and pulls still lead to it: does it count? Write a status, or delete its row and its pulls"
-            part.remarks.append(question(name, message, where))
+            one = asked(
+                "void-device",
+                (part.table.sheet.name, name, shown(value)),
+                f"{name} is marked {shown(value)!r} and pulls still lead to it: does it count?",
+                choices(
+                    ("yes", f"{name} is counted"), ("no", f"the row of {name} is left out, its pulls are not")
+                ),
+                where,
+            )
+            then = "Write a status, or delete its row and its pulls"
+            part.remarks.append(to_decide(one, name, part.answers, then))
+            out |= {index} if chosen(one, part.answers) == "no" else set()
         _drop(part, out)
 
 

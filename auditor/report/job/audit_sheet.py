@@ -17,6 +17,7 @@ from auditor.units import LENGTH_M
 MOST_PER_RULE = 200  # findings of one rule that the sheet lists; the rest is counted
 _WIDTHS = (12, 20, 17, 22, 11, 10, 11, 64)
 _TOP = 6
+_QUESTION_ROWS = 3  # title, heading and an empty row
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,10 +32,12 @@ class LimitRow:
 def audit_sheet(
     sheet: Any, look: Look, audit: Audit, *, limits: Sequence[LimitRow], cautions: Sequence[str]
 ) -> None:
-    """Writes the whole sheet: verdict, runs, findings, how the workbook was read, limits, cautions."""
+    """Writes the whole sheet: verdict, questions, runs, findings, how the workbook was read, limits, cautions."""
     page = Page(sheet, look, _WIDTHS, freeze=3)
-    starts = {"Runs": _TOP}
-    row = _write_runs(page, audit, _TOP)
+    starts = {"Questions": _TOP} if audit.questions else {}
+    row = _write_questions(page, audit, _TOP) if audit.questions else _TOP
+    starts["Runs"] = row
+    row = _write_runs(page, audit, row)
     starts["Findings"] = row
     row = _write_findings(page, audit, row)
     starts[AUDIT.sign] = row
@@ -72,7 +75,9 @@ def finding_rows(audit: Audit) -> Mapping[tuple[str, int], int]:
 
 
 def _findings_start(audit: Audit) -> int:
-    return _TOP + 3 + max(1, len(audit.runs))  # title, heading and an empty row
+    asked = sum(1 + len(one.choices) for one in audit.questions)
+    below = _TOP + (_QUESTION_ROWS + asked if asked else 0)
+    return below + 3 + max(1, len(audit.runs))  # title, heading and an empty row
 
 
 def _write_head(page: Page, audit: Audit, starts: Mapping[str, int]) -> None:
@@ -88,6 +93,27 @@ def _write_head(page: Page, audit: Audit, starts: Mapping[str, int]) -> None:
     page.text(3, 0, f"{profile}: {audit.profile_chosen}" if audit.profile_chosen else profile)
     if audit.controllers is not None:
         page.text(4, 0, capital(controllers_text(audit.controllers)))
+
+
+def _write_questions(page: Page, audit: Audit, row: int) -> int:
+    """Each question with its cell, and below it its answers with what each leads to."""
+    page.section(row, "Questions")
+    columns = _columns_at(
+        {
+            0: ("Question", "wrap"),
+            1: ("Answer", "wrap"),
+            3: ("Where it is asked", "text"),
+            7: ("What is asked, and what each answer leads to", "wrap"),
+        }
+    )
+    rows: list[tuple[Cell, ...]] = []
+    for one in audit.questions:
+        link = link_to(one.where) if one.where else None
+        rows.append((one.id, None, None, link, None, None, None, one.sentence))
+        rows += [
+            (None, choice.answer, None, None, None, None, None, choice.leads_to) for choice in one.choices
+        ]
+    return page.table(row + 1, columns, rows).below + 1
 
 
 def _write_runs(page: Page, audit: Audit, row: int) -> int:

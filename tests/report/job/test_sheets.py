@@ -1,6 +1,7 @@
 """The added sheets hold the audit's own values, link to its cells, and take no text for a formula."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 import pytest
 
@@ -9,7 +10,14 @@ from auditor.report.job.audit_sheet import MOST_PER_RULE, LimitRow, finding_rows
 from auditor.report.job.columns import added_columns
 from auditor.report.job.sheets import WANTED_NAMES, job_sheets
 from auditor.report.page.look import WORD_LOOKS, WORDS
-from auditor.results.audit_result import CutListResult, CutReel, PortPlanResult, Status
+from auditor.results.audit_result import (
+    ChoiceResult,
+    CutListResult,
+    CutReel,
+    PortPlanResult,
+    QuestionResult,
+    Status,
+)
 from auditor.results.findings import Level, Verdict
 from tests.report.audits import audit, device, finding, full_audit, pull, run, table
 from tests.report.books import formulas, opened, part, parts, rows_below
@@ -58,6 +66,47 @@ def test_audit_sheet_shows_verdict_runs_and_findings_worst_first():
     assert [each["Level"] for each in found] == ["fail", "review", "review", "note"]
     assert (found[0]["Measured"], found[0]["Limit"], found[0]["Unit"]) == (1050, 1000, "ft")
     assert (found[2]["Measured"], found[2]["Limit"], found[2]["Unit"]) == (21.9, 22, "V")
+
+
+QUESTIONS = (
+    QuestionResult(
+        id="length-0a1b2c3d",
+        sentence="which is it?",
+        choices=(
+            ChoiceResult(answer="A", leads_to="A is read: C1.1 holds 1,050 ft of cable and fails"),
+            ChoiceResult(answer="B", leads_to="B is read: C1.1 holds 810 ft of cable and passes"),
+        ),
+        where=CellRef("Pulls", 1, 4),
+    ),
+    QuestionResult(
+        id="unit-0a1b2c3d", sentence="=1+1?", choices=(ChoiceResult(answer="ft", leads_to="feet"),) * 2
+    ),
+)
+
+
+def test_questions_open_the_audit_sheet_each_with_its_answers():
+    job = replace(full_audit(), questions=QUESTIONS)
+    sheet = opened(job_sheets(job))["Audit"]
+    assert sheet["B2"].value.startswith("2 questions to answer, 1 to mend, 2 to review.")
+    assert (sheet["A3"].value, sheet["B3"].value) == ("Questions", "Runs")
+    what = "What is asked, and what each answer leads to"
+    found = [
+        (row["Question"], row["Answer"], row["Where it is asked"], row[what])
+        for row in rows_below(sheet, "Question")
+    ]
+    assert found == [
+        ("length-0a1b2c3d", None, "Pulls!D1", "which is it?"),
+        (None, "A", None, QUESTIONS[0].choices[0].leads_to),
+        (None, "B", None, QUESTIONS[0].choices[1].leads_to),
+        ("unit-0a1b2c3d", None, None, "=1+1?"),
+        (None, "ft", None, "feet"),
+        (None, "ft", None, "feet"),
+    ]
+    rows = finding_rows(job)
+    assert {key: sheet.cell(row, 4).value for key, row in rows.items()} == {
+        ("Devices", 10): "Devices!A10",
+        ("Pulls", 19): "Pulls!E19",
+    }
 
 
 def test_findings_link_to_their_cells_with_quotes_doubled():

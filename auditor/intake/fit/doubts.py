@@ -1,0 +1,234 @@
+"""The doubts in a reading, one function each: the question, its answers, and the job once it is answered."""
+
+from collections import Counter, defaultdict
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from auditor.intake.fit.breaks import Breaks, breaks_of, rise_everywhere
+from auditor.intake.said import asked, choices, untried
+from auditor.job.model import Choice, Job, Pull, Question, TableKind
+
+LEAST_PULLS = 3
+DARK, UNKNOWN, DOUBLE = (2.5, 0.15), (3.5, 0.12), (2.5, 0.15)  # at most, and as a share of the devices
+RISING, LEAST_HOPS = 0.72, 6
+MOST_NAMED = 4
+MOST_STARTS = 2  # ends that are offered as the place where the runs start
+YES, FROM_PORT = "yes", "from the port"
+SPLICES, ONCE, START = "they are splices", "one list is read twice", "the runs start at "
+_SCHEDULES = (TableKind.PULLS, TableKind.COMBINED)
+
+
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """What is asked, and how an answer changes the job; one that confirms the reading changes nothing."""
+
+    question: Question
+    settled: Callable[[Job, str], Job] = lambda job, _: job
+
+
+def rows_not_read(job: Job) -> Doubt | None:
+    """Most rows of the schedules gave no pull."""
+    rows = sum(len(table.rows) for table in job.tables if table.kind in _SCHEDULES)
+    if rows < LEAST_PULLS or len(job.pulls) * 2 >= rows:
+        return None
+    sentence = f"of {rows} rows of the schedule only {len(job.pulls)} are read as pulls: where do the ends of each pull stand?"
+    rest = choices(("the other rows hold no pulls", "only the pulls that are read are judged"))
+    return Doubt(_question("ends-of-rows", job, sentence, (*rest, _other_columns("other cells hold them"))))
+
+
+def unknown_ends(job: Job) -> Doubt | None:
+    """Many ends of pulls are in no list."""
+    found = breaks_of(job)
+    if len(found.unknown) <= _most(UNKNOWN, job):
+        return None
+    if not job.devices:
+        return _without_list(job, found.unknown)
+    sentence = (
+        f"{len(found.unknown)} ends of pulls are in no list ({_named(found.unknown)}): {_where(job)} taken as the ends, "
+        "is that right?"
+    )
+    answers = choices(
+        (YES, "the schedule is judged as it is read"),
+        (SPLICES, "the ends in no list are joints without a device"),
+    )
+    return Doubt(_question("ends-in-no-list", job, sentence, (*answers, _other_columns())), _with_splices)
+
+
+def _without_list(job: Job, unknown: Sequence[str]) -> Doubt:
+    sentence = (
+        f"no list of devices is found that names the ends of the pulls ({_named(unknown)}): where do the devices and what "
+        "they draw stand?"
+    )
+    answers = choices((SPLICES, "the ends are joints without a device, no device is judged"))
+    listed = untried("a table lists them", "a layout says which table is the device list")
+    return Doubt(_question("no-list-of-devices", job, sentence, (listed, *answers)), _with_splices)
+
+
+def _with_splices(job: Job, answer: str) -> Job:
+    return replace(job, splices=job.splices | set(breaks_of(job).unknown)) if answer == SPLICES else job
+
+
+def devices_without_port(job: Job) -> Doubt | None:
+    """Many pieces of the job hang on no port."""
+    found, devices = breaks_of(job), len(job.devices)
+    dark = len(found.dark_devices)
+    if found.dark_pieces <= _most(DARK, job) or (len(found.unknown) * 3 < dark and found.roots):
+        return None
+    sentence = (
+        f"{dark} of {devices} devices hang on no port ({_named(found.dark_devices)}): {_where(job)} taken as the ends, "
+        "is that right?"
+    )
+    return _doubt_of_ends("devices-without-port", job, found, sentence)
+
+
+def pulls_twice(job: Job) -> Doubt | None:
+    """Many pulls stand twice or close loops."""
+    found = breaks_of(job)
+    if len(found.doubles) + found.cycles <= _most(DOUBLE, job):
+        return None
+    named = f" ({_named(found.doubles)})" if found.doubles else ""
+    sentence = f"many pulls stand twice or close loops{named}: is one list read twice, or does each row hold a core of a cable?"
+    answers = [
+        (ONCE, "of pulls between the same two ends the first counts"),
+        ("each row holds a core", "of rows between the same two ends the first counts, as one cable"),
+        ("neither", "each row is a cable of its own"),
+    ]
+    return Doubt(_question("pulls-twice", job, sentence, choices(*answers)), _once)
+
+
+def _once(job: Job, answer: str) -> Job:
+    """The job with the first pull of each two ends, unless each is a cable of its own."""
+    if answer == "neither":
+        return job
+    first: dict[tuple[frozenset[str], bool], Pull] = {}
+    for pull in job.pulls:
+        first.setdefault((frozenset((pull.near, pull.far)), pull.landed), pull)
+    return replace(job, pulls=tuple(first.values()))
+
+
+def end_of_most_pulls(job: Job) -> Doubt | None:
+    """One end that is no port stands in most pulls."""
+    hub = breaks_of(job).hub
+    if hub is None:
+        return None
+    sentence = (
+        f"{hub} stands at an end of most pulls and is no port: is it a cable's name or a place, not an end; {_where(job)} "
+        "taken as the ends?"
+    )
+    answers = choices(
+        (f"{hub} is an end", "the schedule is judged as it is read"),
+        (f"{START}{hub}", f"{hub} is the head end, its branches have no port yet"),
+    )
+    other = untried(f"{hub} is no end", "a layout says which columns hold the ends of each pull")
+    return Doubt(_question("end-of-most-pulls", job, sentence, (*answers, other)), _starting)
+
+
+def no_port(job: Job) -> Doubt | None:
+    """No end of a pull is a port."""
+    found = breaks_of(job)
+    if found.roots:
+        return None
+    sentence = f"no end of a pull is known as a port: {_where(job)} taken as the ends, is that right, and what names the ports?"
+    return _doubt_of_ends("no-port", job, found, sentence)
+
+
+def _doubt_of_ends(what: str, job: Job, found: Breaks, sentence: str) -> Doubt:
+    starts = _starts(job) if not found.roots else []
+    named = [(f"{START}{end}", f"{end} is the head end, its branches have no port yet") for end in starts]
+    answers = choices((YES, "what no port feeds is named"), *named)
+    return Doubt(_question(what, job, sentence, (*answers, _other_columns())), _starting)
+
+
+def _starts(job: Job) -> list[str]:
+    """The ends that feed most pulls and that none feeds."""
+    fed = {pull.far for pull in job.pulls if pull.landed}
+    feeding = Counter(pull.near for pull in job.pulls if pull.landed and pull.near and pull.near not in fed)
+    return [end for end, _ in feeding.most_common(MOST_STARTS)]
+
+
+def _starting(job: Job, answer: str) -> Job:
+    if not answer.startswith(START):
+        return job
+    start = answer.removeprefix(START)
+    devices = tuple(device for device in job.devices if device.tag != start)
+    return replace(job, devices=devices, head_ends=job.head_ends | {start}, splices=job.splices - {start})
+
+
+def rising_lengths(job: Job) -> Doubt | None:
+    """Lengths that rise along the chains: counted from the port, if nothing says otherwise."""
+    if any("counts from the port" in remark.message for remark in job.remarks):
+        return None
+    feeds: dict[str, list[Pull]] = defaultdict(list)
+    for pull in job.pulls:
+        feeds[pull.near].append(pull)
+    hops = [
+        (pull.length_m, after.length_m)
+        for pull in job.pulls
+        if len(feeds[pull.far]) == 1 and pull.length_m is not None
+        for after in feeds[pull.far]
+        if after.length_m is not None
+    ]
+    rising = sum(b > a for a, b in hops)
+    many = len(hops) >= LEAST_HOPS and rising > RISING * len(hops)
+    if not many and not rise_everywhere(job, feeds):
+        return None
+    sentence = (
+        f"the lengths rise along {rising} of {len(hops)} hops: do they count from the port, or is each the length of its own "
+        "pull?"
+    )
+    answers = choices(
+        (FROM_PORT, "each pull is what it adds to the length of the end that feeds it"),
+        ("of its own pull", "each pull has the length that stands in its row"),
+    )
+    return Doubt(_question("length-counts-from", job, sentence, answers), _as_added)
+
+
+def _as_added(job: Job, answer: str) -> Job:
+    """The job with what each pull adds to the distance of the end that feeds it; below zero nothing is known."""
+    if answer != FROM_PORT:
+        return job
+    distance_m = {pull.far: pull.length_m for pull in job.pulls if pull.landed}
+    return replace(job, pulls=tuple(replace(pull, length_m=_added_m(pull, distance_m)) for pull in job.pulls))
+
+
+def _added_m(pull: Pull, distance_m: Mapping[str, float | None]) -> float | None:
+    before = distance_m.get(pull.near, 0.0)
+    if pull.length_m is None or before is None or not pull.landed or pull.length_m < before:
+        return pull.length_m if not pull.landed else None
+    return pull.length_m - before
+
+
+DOUBTS = (unknown_ends, devices_without_port, pulls_twice, end_of_most_pulls, no_port, rising_lengths)
+
+
+def _question(what: str, job: Job, sentence: str, answers: Sequence[Choice]) -> Question:
+    where = next((pull.where for pull in job.pulls), None)
+    return asked(what, sorted(_sheets(job)), sentence, answers, where)
+
+
+def _sheets(job: Job) -> set[str]:
+    return {pull.where.sheet for pull in job.pulls} or {table.sheet for table in job.tables}
+
+
+def _other_columns(answer: str = "no") -> Choice:
+    return untried(answer, "a layout says which columns hold the ends of each pull")
+
+
+def _most(bound: tuple[float, float], job: Job) -> float:
+    return max(bound[0], bound[1] * len(job.devices))
+
+
+def _where(job: Job) -> str:
+    """The columns that gave the ends, as the subject of a sentence."""
+    table = next((table for table in job.tables if table.kind in _SCHEDULES), None)
+    if table is None:
+        return "two columns of a table without headings are"
+    if "chain" in table.columns and "near" not in table.columns:
+        return f"the chains of {table.sheet!r} are"
+    return f"two columns of {table.sheet!r} are"
+
+
+def _named(names: Iterable[str]) -> str:
+    listed = list(names)
+    more = f" and {len(listed) - MOST_NAMED} more" if len(listed) > MOST_NAMED else ""
+    return ", ".join(listed[:MOST_NAMED]) + more

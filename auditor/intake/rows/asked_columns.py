@@ -1,0 +1,120 @@
+"""Columns that a question asks for: what each may be, and how the table is read once that is answered."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+
+from auditor.intake.roles.found import FoundTable
+from auditor.intake.roles.kinds import ColumnUse, Settled, Understood
+from auditor.intake.said import Answers, asked, choices, chosen, reading, untried
+from auditor.intake.words import UNITS_OF_FIELD, heading
+from auditor.job.field_words import word_of
+from auditor.job.model import CellRef, Question, Remark
+
+NOTHING = "nothing that counts"
+BY_ANSWER = "an answer says so"
+_MAY_BE = ("length_m", "quantity", "power_w")
+
+
+def column_question(
+    table: FoundTable, column: int, sentence: str, fields: Sequence[str], *, counts: bool = False
+) -> Question:
+    """What a column is that is not read.
+
+    Parameters
+    ----------
+    fields : those that it may be
+    counts : whether it may count the cables of a pull, which no column does
+    """
+    where = CellRef(table.sheet.name, table.heading_row, column)
+    taken = any(use.column == column for use in table.understood.columns.values())
+    may_be = [(_answer(field), _read_as(table, column, field)) for field in fields]
+    rest = (NOTHING, f"{_named(table, column)} {'counts nothing' if taken else 'stays unread'}")
+    known = [untried(answer, f"a layout says that {then}") for answer, then in may_be if taken]
+    pairs = [*([] if taken else may_be), rest]
+    cables = [untried("the number of cables", "each cable is to be given a row of its own")] if counts else []
+    return asked("column", _names(table, column), sentence, [*known, *choices(*pairs), *cables], where)
+
+
+def length_question(table: FoundTable, other: Settled) -> Question:
+    """Which of two columns is the length of a pull."""
+    use = table.understood.columns["length_m"]
+    columns = (use.column, other.column)
+    pairs = [(_place(table, c), f"{_place(table, c)} is read as the length of a pull") for c in columns]
+    names = (table.kind.value, *sorted(table.headers.get(c, "") for c in columns))
+    where = CellRef(table.sheet.name, table.heading_row, other.column)
+    sentence = f"{_place(table, columns[0])} and {_place(table, columns[1])} may both be the length of a pull: which is it?"
+    return asked("length", names, sentence, choices(*pairs), where)
+
+
+def as_answered(table: FoundTable, answers: Answers) -> tuple[FoundTable, list[Remark]]:
+    """The table with its columns read as answers say, and a note on each."""
+    understood, said = table.understood, []
+    for column, field, answer in _answered(table, answers):
+        understood = _as(table, understood, column, field)
+        where = CellRef(table.sheet.name, table.heading_row, column)
+        message = f"{_read_as(table, column, field)}. Answered: {answer}"
+        said.append(reading(table.headers.get(column, ""), message, where))
+    return replace(table, understood=understood) if said else table, said
+
+
+def _answered(table: FoundTable, answers: Answers) -> Iterator[tuple[int, str, str]]:
+    """(column, field, answer) of the columns that answers give a field."""
+    for other in table.understood.settled:
+        if other.ask and other.row is None:
+            answer = chosen(length_question(table, other), answers)
+            if answer == _place(table, other.column):
+                yield other.column, "length_m", answer
+    for column in _open_columns(table):
+        answer = answers.get(column_question(table, column, "", ()).id)
+        yield from ((column, field, answer) for field in _MAY_BE if answer == _answer(field))
+
+
+def _as(table: FoundTable, understood: Understood, column: int, field: str) -> Understood:
+    """The understanding with one more column; the one that had its field is left unread and not asked of."""
+    header = table.headers.get(column, "")
+    unit = heading(header).unit if header else None
+    unit = unit if unit in UNITS_OF_FIELD.get(field, ()) else None
+    before = understood.columns.get(field)
+    settled = [one for one in understood.settled if one.column != column and one.row is None]
+    settled += [Settled(before.column, "")] if before else []
+    use = ColumnUse(field, column, header, unit, None, BY_ANSWER)
+    columns: Mapping[str, ColumnUse] = {**understood.columns, field: use}
+    return replace(understood, columns=columns, settled=tuple(settled))
+
+
+def _open_columns(table: FoundTable) -> Iterator[int]:
+    taken = {use.column for use in table.understood.columns.values()}
+    taken |= {one.column for one in table.understood.settled}
+    yield from (c for c in range(table.first_column, table.last_column + 1) if c not in taken)
+
+
+def _answer(field: str) -> str:
+    return f"the {word_of(field)}"
+
+
+def _read_as(table: FoundTable, column: int, field: str) -> str:
+    before = table.understood.columns.get(field)
+    instead = f" in place of {_place(table, before.column)}" if before else ""
+    return f"{_named(table, column)} is read as the {word_of(field)}{instead}"
+
+
+def _names(table: FoundTable, column: int) -> tuple[str, ...]:
+    """A heading names a column on all sheets; one without a heading of its own is named by its sheet and letter."""
+    header = table.headers.get(column, "")
+    if header and list(table.headers.values()).count(header) == 1:
+        return table.kind.value, header
+    return table.kind.value, header, table.sheet.name, letters_of(column)
+
+
+def _named(table: FoundTable, column: int) -> str:
+    header = table.headers.get(column, "")
+    return repr(header) if header else f"column {letters_of(column)}"
+
+
+def _place(table: FoundTable, column: int) -> str:
+    header = table.headers.get(column, "")
+    return f"{header!r} in column {letters_of(column)}" if header else f"column {letters_of(column)}"
+
+
+def letters_of(column: int) -> str:
+    return CellRef("", 1, column).a1[:-1]
