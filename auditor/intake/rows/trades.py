@@ -148,14 +148,16 @@ def _systems(rows: Sequence[tuple[Part, int]], tags: set[str]) -> dict[str, bool
     listed devices, or where none is listed, whether its roots are ports."""
     near: dict[str, list[str]] = defaultdict(list)
     touch: dict[str, int] = defaultdict(int)
+    ours: dict[str, bool] = {}  # whether a row of it is not marked as somebody else's
     for part, index in rows:
         if part.has("system"):
             value = fold(words(part.values("system")[index]))
             near[value].append(words(part.values("near")[index]) if part.has("near") else "")
             touch[value] += any(end in tags for end in _ends(part, index))
+            ours[value] = ours.get(value, False) or not _by_someone(part, index)
     found: dict[str, bool] = {}
     for value, starts in near.items():
-        if matcher("other_trade").search(value) or matcher("mains").search(value):
+        if matcher("other_trade").search(value) or matcher("mains").search(value) or not ours[value]:
             found[value] = False
         elif value and matcher("bus").search(value):
             found[value] = True
@@ -164,6 +166,12 @@ def _systems(rows: Sequence[tuple[Part, int]], tags: set[str]) -> dict[str, bool
         else:
             found[value] = any(spelled(start) or port_alone(start) for start in starts if start)
     return found if any(found.values()) else dict.fromkeys(found, True)
+
+
+def _by_someone(part: Part, index: int) -> bool:
+    """Whether a row's status says that it is somebody else's."""
+    status = fold(words(part.values("status")[index])) if part.has("status") else ""
+    return status in word_list("others") and _BY_SOMEONE.search(status) is not None
 
 
 def _by_system(part: Part, index: int, systems: dict[str, bool]) -> bool:
@@ -178,10 +186,7 @@ def _is_foreign(
     for name in ("type", "description") if kinds_out else ():
         if part.has(name) and spelling(words(part.values(name)[index])) in kinds_out:
             return True
-    if matcher("other_trade").search(text) or matcher("mains").search(text):
-        return True
-    status = fold(words(part.values("status")[index])) if part.has("status") else ""
-    return status in word_list("others") and _BY_SOMEONE.search(status) is not None
+    return bool(matcher("other_trade").search(text) or matcher("mains").search(text))
 
 
 def _foreign_devices(
