@@ -165,6 +165,8 @@ def _systems(rows: Sequence[tuple[Part, int]], tags: set[str]) -> dict[str, bool
             found[value] = touch[value] > 0
         else:
             found[value] = any(spelled(start) or port_alone(start) for start in starts if start)
+    if not any(found.values()) and not all(ours.values()) and any(ours.values()):
+        return ours
     return found if any(found.values()) else dict.fromkeys(found, True)
 
 

@@ -304,3 +304,13 @@ def test_other_languages(sheets: dict[str, Sequence[Row]], pulls: Pulls) -> None
     job = read(sheets)
     assert in_metres(job) == pulls
     assert reviews(job) == []
+
+
+def test_a_system_that_is_all_somebody_else_s_is_left_out() -> None:
+    head = ["Sys", "Cable", "From", "To", "Length (ft)", "Status"]
+    bus = [["CB", "1", "BC-1 P1", "K1", 10, "issued"], ["CB", "2", "K1", "K2", 20, "issued"]]
+    door = [["AC", "3", "DC-1", "R1", 50, "by others"], ["AC", "4", "DC-1", "R2", 60, "by others"]]
+    devices = [["Sys", "Tag", "Watts"], ["CB", "K1", 1], ["CB", "K2", 1], ["AC", "R1", 2], ["AC", "R2", 2]]
+    job = read({"Pulls": [head, *bus, *door], "Devices": devices})
+    assert [pull.far for pull in job.pulls] == ["K1", "K2"]
+    assert [device.tag for device in job.devices] == ["K1", "K2"]
