@@ -97,7 +97,13 @@ def _by_text(kind: str, text: str) -> dict[str, tuple[float, str]]:
 
 
 def by_values(name: str, column: ColumnProfile) -> float | None:
-    """How well the values suit a role, -1 to 1; None: they cannot be it."""
+    """How well the values suit a role, -1 to 1; None: they cannot be it. Each column remembers it."""
+    if name not in column.suits:
+        column.suits[name] = _suits(name, column)
+    return column.suits[name]
+
+
+def _suits(name: str, column: ColumnProfile) -> float | None:
     if not column.filled:
         return None if name in ("near", "far", "tag", "chain", "level") else 0.0
     check = _CHECKS.get(name)

@@ -38,6 +38,7 @@ class ColumnProfile:
     sheets: int = 1  # over how many sheets the tables stand
     by_table: list[list[Value]] = field(default_factory=list)
     unit_beside: str | None = None  # the unit in the next column, where that holds nothing else
+    suits: dict[str, float | None] = field(default_factory=dict)  # role -> how well the values suit it
     depths: tuple[int, ...] = ()  # the columns of a tree's depths that are gathered in this one
 
     @property
