@@ -128,11 +128,11 @@ def sort_rows(table: FoundTable) -> tuple[list[int], LeftOut]:
 
 
 def _says_total(cells: Sequence[Value], keys: Sequence[int], kind: TableKind) -> bool:
-    """Whether a key cell without digits says that its row sums others up; among pulls with all keys it is an end."""
+    """Whether a key cell says that its row sums others up; among pulls with all keys it is an end."""
     if kind is TableKind.PULLS and len(keys) > 1:
         return False
     texts = [cells[column - 1] for column in keys]
-    return any(is_total(text) for text in texts if isinstance(text, str) and not any(map(str.isdigit, text)))
+    return any(is_total(text) for text in texts if isinstance(text, str))
 
 
 def _any_filled(cells: Sequence[Value], first: int, last: int) -> bool:

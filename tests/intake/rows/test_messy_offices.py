@@ -314,3 +314,10 @@ def test_a_system_that_is_all_somebody_else_s_is_left_out() -> None:
     job = read({"Pulls": [head, *bus, *door], "Devices": devices})
     assert [pull.far for pull in job.pulls] == ["K1", "K2"]
     assert [device.tag for device in job.devices] == ["K1", "K2"]
+
+
+def test_a_subtotal_with_its_page_is_no_device() -> None:
+    head = ["Tag", "Watts"]
+    devices = [head, ["K1", 1], ["PAGE 1 SUBTOTAL", 1], head, ["K2", 2], ["PAGE 2 SUBTOTAL", 2]]
+    job = read({"Devices": devices, "Pulls": [HEAD, *TWO]})
+    assert [device.tag for device in job.devices] == ["K1", "K2"]
