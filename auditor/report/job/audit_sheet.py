@@ -17,6 +17,7 @@ from auditor.units import LENGTH_M
 MOST_PER_RULE = 200  # findings of one rule that the sheet lists; the rest is counted
 _WIDTHS = (12, 20, 17, 22, 11, 10, 11, 64)
 _TOP = 6
+_LINK_COLUMNS = (0, 1, 2, 3, 4, 6)  # «Limits and sources» runs on over the empty cell behind it
 _QUESTION_ROWS = 3  # title, heading and an empty row
 
 
@@ -86,7 +87,7 @@ def _write_head(page: Page, audit: Audit, starts: Mapping[str, int]) -> None:
     page.text(1, 0, audit.verdict, look.body("verdict"))
     page.mark_words(Block(1, 1, 1), 0, "verdict")
     page.text(1, 1, verdict_text(audit), look.format(bold=True, indent=1))
-    for column, (title, row) in enumerate(starts.items()):
+    for column, (title, row) in zip(_LINK_COLUMNS, starts.items(), strict=False):
         target = f"internal:{quoted(page.name)}!A{row + 1}"
         page.cell(2, column, Link(title, target), look.link)
     profile = f"Profile {audit.profile or 'not known'}"
