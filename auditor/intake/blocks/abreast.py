@@ -8,9 +8,8 @@ from auditor.intake.blocks.grid import texts_of
 from auditor.intake.blocks.tables import SheetBlocks, TableBlock
 from auditor.intake.formats.cells import Sheet
 from auditor.intake.grammar.values import is_blank
-from auditor.intake.words import fold, said
+from auditor.intake.words import fold, says
 
-SAYS = 0.6  # how strongly a heading must say what feeds; project convention
 LEAST_ALIKE = 2  # headings that two tables side by side have in common
 
 
@@ -51,7 +50,7 @@ def _by_blank_columns(table: TableBlock, headings: Mapping[int, str]) -> list[in
         for first, last in zip(starts, [*starts[1:], None], strict=True)
     ]
     alike = all(len(set(one.values()) & set(other.values())) >= LEAST_ALIKE for one, other in pairwise(parts))
-    feeds = all(any(map(_says_feed, part.values())) for part in parts)
+    feeds = all(any(says(text, "near") for text in part.values()) for part in parts)
     return starts if (alike and feeds) or _each_titled(table, parts) else []
 
 
@@ -66,10 +65,6 @@ def _each_titled(table: TableBlock, parts: Sequence[Mapping[int, str]]) -> bool:
     return set(above) == {min(part) for part in parts} and all(len(part) > 1 for part in parts)
 
 
-def _says_feed(heading: str) -> bool:
-    return said(heading).get("near", 0.0) >= SAYS
-
-
 def _by_repetition(headings: Mapping[int, str]) -> list[int]:
     """First columns of headings that come again in the same order, without a column between."""
     columns = sorted(headings)
@@ -79,7 +74,7 @@ def _by_repetition(headings: Mapping[int, str]) -> list[int]:
     own = [headings[column] for column in columns]
     for period in range(2, count // 2 + 1):
         if count % period == 0 and own == own[:period] * (count // period):
-            return columns[::period] if any(map(_says_feed, own[:period])) else []
+            return columns[::period] if any(says(text, "near") for text in own[:period]) else []
     return []
 
 

@@ -19,7 +19,7 @@ from auditor.intake.roles.profiles import profiles_of
 from auditor.intake.rows.part import Part
 from auditor.intake.said import asked, choices, chosen, to_decide, untried
 from auditor.intake.statements.facts import VOID
-from auditor.intake.words import said
+from auditor.intake.words import says
 from auditor.job.model import CellRef, Job, Question, Remark, TableKind
 from auditor.units import LENGTH_M
 
@@ -28,7 +28,6 @@ LONGEST_NAME = 60  # characters of a cell that may be a name
 LEAST_ENDS, MOST_OF_ENDS = 3, 0.5  # names of the job, and their share, that make a column one of ends
 FEW = 0.1  # share of a table's records; so many rows without a name may be sums or notes; project convention
 _COUNTED = ("power_w", "total_power_w", "length_m")
-SAYS = 0.6  # how strongly a heading must say that a column is of the feed
 _OF_A_FEED = ("near", "far", "port", "controller", "chain", "near_terminal", "level")
 _WITH_PORTS = (TableKind.COMBINED, TableKind.PULLS)
 _OF_ENDS = (TableKind.DEVICES, TableKind.COMBINED, TableKind.PULLS, TableKind.SPLICES)
@@ -90,12 +89,13 @@ def unread_tags(document: Document, job: Job) -> Iterator[Question]:
         used = {use.column for use in table.understood.columns.values()}
         for column in range(table.first_column, table.last_column + 1):
             header = table.headers.get(column, "")
+            if column in used or says(header, *_OF_A_FEED):
+                continue
             texts = {
                 words(v) for row in part.rows if isinstance(v := table.sheet.value(row, column), str) and v
             }
             keys = frozenset(key for text in texts for key in _keys(text))
-            says_feed = bool(header) and any(said(header).get(name, 0.0) >= SAYS for name in _OF_A_FEED)
-            if column in used or says_feed or len(keys & known) < 2 or share(keys, known) <= MOST_OF_ENDS:
+            if len(keys & known) < 2 or share(keys, known) <= MOST_OF_ENDS:
                 continue
             where = CellRef(table.sheet.name, table.heading_row, column)
             sentence = f"the column {header!r} of {table.sheet.name!r} holds tags and is not read: are they devices too?"

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from auditor.intake.names.ports import port_alone, spelled
 from auditor.intake.roles.evidence import TOKEN, by_values, share
 from auditor.intake.roles.profiles import ColumnProfile
-from auditor.intake.words import candidates, said, says_previous
+from auditor.intake.words import candidates, said, says, says_previous
 
 BY_RELATION = 0.55  # least tie of two columns that no word names; project convention
 LEAST_COMMON = 0.4  # share of the names of one column that the other has too
@@ -123,9 +123,7 @@ def _said(columns: Mapping[int, ColumnProfile], pair: EndsPair) -> float:
 
 
 def _says_near(column: ColumnProfile) -> bool:
-    return _words("near", column) >= 0.5 or (
-        bool(column.header) and said(column.header).get("near", 0.0) >= 0.6
-    )
+    return _words("near", column) >= 0.5 or says(column.header, "near")
 
 
 def tie_of(one: ColumnProfile, other: ColumnProfile, others: frozenset[str]) -> float:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from auditor.intake.grammar.values import words
 from auditor.intake.names.ranges import tags_in
 from auditor.intake.roles.profiles import ColumnProfile
-from auditor.intake.words import UNITS_OF_FIELD, candidates, fields_of, fold, matcher, said
+from auditor.intake.words import UNITS_OF_FIELD, candidates, fields_of, fold, matcher, said, says
 from auditor.units import LENGTH_M
 
 WORDS, VALUES, RELATIONS = 1.0, 0.5, 0.8  # what each kind of evidence weighs at most; project conventions
@@ -172,7 +172,7 @@ def _chain(column: ColumnProfile) -> float | None:
     if column.is_chain:
         return 1.0
     listed = sum(tags_in(text) is not None for text in column.texts)
-    worded = bool(column.header) and said(column.header).get("chain", 0.0) >= 0.6
+    worded = says(column.header, "chain")
     return 0.6 if worded and listed * 2 > len(column.texts) else None
 
 

@@ -8,10 +8,9 @@ from auditor.intake.names.spelling import spelling
 from auditor.intake.roles.ends import EndsPair
 from auditor.intake.roles.evidence import by_words, share
 from auditor.intake.roles.profiles import ColumnProfile
-from auditor.intake.words import said
+from auditor.intake.words import SAYS, says
 from auditor.units import LENGTH_M
 
-SAYS = 0.6  # how strongly a heading must speak; project convention
 COMES_AGAIN = 0.7  # share of the cells of a column of ports that are the first of their value, at most
 _FEEDS = ("near", "port", "controller", "near_terminal")
 
@@ -29,7 +28,7 @@ def port_pair(columns: Mapping[int, ColumnProfile], others: frozenset[str]) -> E
         sequence = _sequence(columns, column)
         taken = {column, controller, sequence}
         tag = _tag(columns, [c for c in columns if c not in taken], others)
-        feeds = _says(columns[column], "near", "far")  # `Home run to`: the row is the device
+        feeds = says(columns[column].header, "near", "far")  # `Home run to`: the row is the device
         if tag is None or columns[column].keys & columns[tag].keys:
             continue  # what feeds is fed itself
         if sequence is not None or (controller is None and feeds):
@@ -58,10 +57,6 @@ def _port_columns(
     return [*whole, *parted]
 
 
-def _says(column: ColumnProfile, *fields: str) -> bool:
-    return bool(column.header) and max(said(column.header).get(name, 0.0) for name in fields) >= SAYS
-
-
 def _names_ports(column: ColumnProfile, others: frozenset[str]) -> bool:
     """Whether each cell names a port with its controller, and there are few of them."""
     if not column.texts or column.share_filled < 0.9 or column.quantities > 0.5:
@@ -70,7 +65,7 @@ def _names_ports(column: ColumnProfile, others: frozenset[str]) -> bool:
         return False
     worded = all(o[0].worded or is_controller(o[0].controller) for o in map(spelled, column.texts))
     listed = all(any(spelling(o.controller) in others for o in spelled(text)) for text in column.texts)
-    return worded or listed or _says(column, *_FEEDS)
+    return worded or listed or says(column.header, *_FEEDS)
 
 
 def _numbers_ports(column: ColumnProfile) -> bool:
@@ -87,19 +82,19 @@ def _names_controllers(column: ColumnProfile, others: frozenset[str], counted: b
     if not column.keys or column.distinct > COMES_AGAIN or column.names < 0.9 or column.quantities > 0.5:
         return False
     named = all(map(is_controller, column.texts)) or (counted and column.with_digits == 1.0)
-    return named or column.keys <= others or _says(column, "controller", "near")
+    return named or column.keys <= others or says(column.header, "controller", "near")
 
 
 def _sequence(columns: Mapping[int, ColumnProfile], port: int) -> int | None:
     """The column that counts the devices of each port: 1, 2, 3, 1, 2 …"""
-    if any(c != port and _says(profile, "near") for c, profile in columns.items()):
+    if any(c != port and says(profile.header, "near") for c, profile in columns.items()):
         return None
     one_port = len(columns[port].texts) == 1
     found = [
         c
         for c, profile in columns.items()
         if c != port
-        and (profile.restarts or (one_port and profile.is_counter and _says(profile, "sequence")))
+        and (profile.restarts or (one_port and profile.is_counter and says(profile.header, "sequence")))
     ]
     return found[0] if found else None
 
@@ -116,7 +111,7 @@ def _tag(columns: Mapping[int, ColumnProfile], free: Sequence[int], others: froz
         and columns[c].unit is None
     ]
     listed = [c for c in single if share(columns[c].keys, others) > 0.7]
-    named = [c for c in single if _says(columns[c], "tag", "far") and not _says(columns[c], "id")]
+    named = [c for c in single if says(columns[c].header, "tag", "far") and not says(columns[c].header, "id")]
     for found in (listed, named):
         if len(found) == 1:
             return found[0]

@@ -7,12 +7,11 @@ from auditor.intake.names.ranges import tags_in
 from auditor.intake.roles.evidence import Ties, share
 from auditor.intake.roles.kinds import ColumnUse, Understood
 from auditor.intake.roles.profiles import ColumnProfile
-from auditor.intake.words import said
+from auditor.intake.words import says
 from auditor.job.model import TableKind
 from auditor.units import LENGTH_M
 
 PORT_COLUMNS, MATRIX = "ports as columns", "matrix"
-SAYS = 0.6  # how strongly a heading must say what feeds; project convention
 MOST_OF_TAGS = 0.6  # share of a table's tags that its one column of tags holds; project convention
 LEAST_OF_KINDS = 2  # columns of tags that make a matrix
 
@@ -69,7 +68,7 @@ def port_columns(columns: Mapping[int, ColumnProfile], ties: Ties) -> Understood
 def _matrix(columns: Mapping[int, ColumnProfile], ties: Ties) -> Understood | None:
     """Rooms in rows, kinds of device in columns, tags in the cells."""
     listed = frozenset().union(*(profile.keys for profile in columns.values())) & ties.ends
-    if any(map(_says_feed, columns.values())):
+    if any(says(profile.header, "near") for profile in columns.values()):
         return None
     if not listed or any(_is_tag_column(profile, ties, listed) for profile in columns.values()):
         return None
@@ -97,10 +96,6 @@ def _matrix(columns: Mapping[int, ColumnProfile], ties: Ties) -> Understood | No
         room = before[-1]
         uses["room"] = ColumnUse("room", room, columns[room].header, reason="it stands before the kinds")
     return Understood(TableKind.DEVICES, uses, (), shape=MATRIX, score=len(uses))
-
-
-def _says_feed(profile: ColumnProfile) -> bool:
-    return bool(profile.header) and said(profile.header).get("near", 0.0) >= SAYS
 
 
 def _is_tag_column(profile: ColumnProfile, ties: Ties, listed: frozenset[str]) -> bool:

@@ -1,7 +1,7 @@
 """The words of the reader: one file a language, with headings, single words, labels and lists.
 
 A new word is one entry in a file, a new language one file more. `said` is how strongly a heading speaks
-for each field, `candidates` what a whole heading names, `matcher` finds the phrases of a list in a text.
+for each field, `says` whether it says one, `candidates` what a whole heading names, `matcher` finds the phrases of a list in a text.
 """
 
 from auditor.intake.words.files import Language, languages
@@ -31,7 +31,7 @@ from auditor.intake.words.headings import (
 from auditor.intake.words.lists import languages_in_list, list_names, matcher, word_list
 from auditor.intake.words.previous import says_previous
 from auditor.intake.words.roles import OTHER
-from auditor.intake.words.strengths import languages_of, said
+from auditor.intake.words.strengths import SAYS, languages_of, said, says
 
 __all__ = [
     "MAX_HEADING",
@@ -39,6 +39,7 @@ __all__ = [
     "OWN",
     "OWN_LANGUAGES",
     "OWN_WITH_COMMA",
+    "SAYS",
     "SHIPPED",
     "UNITS_OF_FIELD",
     "Heading",
@@ -62,6 +63,7 @@ __all__ = [
     "own_kinds",
     "remembered",
     "said",
+    "says",
     "says_previous",
     "spread",
     "suggestion",

@@ -17,6 +17,7 @@ from auditor.intake.words.headings import (
 from auditor.intake.words.lists import word_list
 from auditor.intake.words.roles import ALONE, OTHER, RULES
 
+SAYS = 0.6  # how strongly a heading must speak for a field to say it; project convention
 MAIN = ("pulls", "devices", "combined")  # the kinds that a job is made of
 MAX_WORDS = 8  # a heading with more is a sentence
 _RANK = 0.05  # what a later field of one heading has less
@@ -47,6 +48,12 @@ def said(text: str, kind: str | None = None) -> Mapping[str, float]:
     """
     found = _exact(text, kind) or _of_other_matter(text) or _of_both(text, kind) or _of_words(text, kind)
     return _with_unit(text, kind, found)
+
+
+def says(text: str, *fields: str) -> bool:
+    """Whether a heading says one of these fields."""
+    strengths = said(text) if text else {}
+    return any(strengths.get(field, 0.0) >= SAYS for field in fields)
 
 
 def _exact(text: str, kind: str | None) -> dict[str, float]:
