@@ -102,7 +102,7 @@ def _pull(n: int) -> list[object]:
         f"P{n + 1}",
         near,
         f"K{n + 1}",
-        8 + n % 30,
+        8 + n * 13 % 30,
         "TP16",
         "landed",
         "stud wall",

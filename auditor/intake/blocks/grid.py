@@ -3,6 +3,7 @@
 import re
 from collections.abc import Sequence
 from datetime import date, time, timedelta
+from functools import lru_cache
 from typing import Any
 
 from auditor.intake.formats.cells import Sheet, Value
@@ -10,6 +11,7 @@ from auditor.intake.grammar.numbers import plain
 from auditor.intake.grammar.units import UNIT_OF
 from auditor.intake.grammar.values import is_blank, words
 
+LONGEST = 24  # characters of a quantity
 _QUANTITY = re.compile(r"[+-]?(?:\d[\d.,' ]*|[.,]\d+)\s*(?P<unit>[^\d\s][^\d]*)?")
 _FEET_INCHES = re.compile(r"\d+\s*'\s*-?\s*\d.*\"?|\d+(?:\.\d+)?\s*[\"']")
 
@@ -26,9 +28,14 @@ def is_quantity(value: Any) -> bool:
     """Whether a cell holds a number, a date, or a text that is a number with or without its unit."""
     if isinstance(value, float | int | date | time | timedelta):
         return True
-    if not isinstance(value, str) or not any(map(str.isdigit, value[:24])) or len(value) > 24:
+    return isinstance(value, str) and len(value) <= LONGEST and _is_quantity(value)
+
+
+@lru_cache(maxsize=8192)
+def _is_quantity(text: str) -> bool:
+    if not any(map(str.isdigit, text)):
         return False
-    text = plain(value).casefold()
+    text = plain(text).casefold()
     if _FEET_INCHES.fullmatch(text):
         return True
     match = _QUANTITY.fullmatch(text)

@@ -64,7 +64,7 @@ def words(value: Value) -> str:
 
 
 def is_blank(value: Value) -> bool:
-    return value == "" or (isinstance(value, str) and not value.strip())
+    return isinstance(value, str) and not value.strip()
 
 
 def scalar(value: Value, what: str) -> str:

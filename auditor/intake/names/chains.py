@@ -10,6 +10,7 @@ _DASHED = re.compile(
     r"\S{0,20}\d\S{0,20}|[^\W\d]{1,6}\S{0,20}(?:[/.:]\S{1,8})"
 )  # an end beside a dash: `S101`, `LCP/A`
 _DASH = re.compile(r"\s+[-–—]\s+")
+_PARTED = re.compile(r"[\s,;>→➔➜»(\[]")  # without one of these a text is one end
 _LIST = re.compile(r"\s*[,;\n]\s*")
 _SLASH = re.compile(r"\s+/\s+")
 _LENGTHS = re.compile(r"\s*[;/+|]\s*|,\s+|\s+-\s+|\n")
@@ -18,6 +19,8 @@ _LENGTH = re.compile(r"[(\[]\s*([^)\]]*\d[^)\]]*)[)\]]")
 
 def split_chain(text: str) -> list[tuple[str, str | None]]:
     """(end, the length in its brackets) of each step of a chain."""
+    if not _PARTED.search(text):
+        return [(text, None)] if text else []
     parts = CHAIN_MARK.split(text)
     if len(parts) == 1 and is_dashed(text):
         parts = _DASH.split(text)

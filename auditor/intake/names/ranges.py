@@ -3,6 +3,7 @@
 import itertools
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 
 from auditor.intake.grammar.numbers import plain
 
@@ -22,6 +23,7 @@ class TagList:
     backwards: bool = False  # the range was written from its last tag to its first
 
 
+@lru_cache(maxsize=8192)
 def tags_in(text: str) -> TagList | None:
     """The tags of a cell that holds more than one; None: it holds one name."""
     text = plain(text)

@@ -3,33 +3,39 @@
 import re
 import unicodedata
 from collections.abc import Iterable
+from functools import lru_cache
 
 from auditor.intake.grammar.numbers import plain
 
 _LOOKALIKES = str.maketrans({"o": "0", "l": "1", "i": "1", "|": "1"})
 _MAY_LOOK_ALIKE = re.compile(r"[^\n!-~]|[oil|\-_.,/]|(?<!\d)0", re.IGNORECASE)
+_LEADING_ZEROS = re.compile(r"(?<!\d)0+(?=\d)")
+_BLANKS, _MARKS, _MARKS_BETWEEN_DIGITS = (
+    re.compile(pattern) for pattern in (r"\s+", r"[\-_.,/]+", r"(?<=\d)[\-_.,/]+(?=\d)")
+)
 _FOREIGN = str.maketrans("авеԁкмнорстухігԛѕјӏοаеорсух", "abedkmhopctyxirqsjloaeopcyx")
 
 
+@lru_cache(maxsize=16384)  # a tag stands in several columns and is compared many times
 def spelling(text: str) -> str:
     """A name without case, spaces, dashes and leading zeros: `k-07` and `K7` are one."""
-    return re.sub(r"(?<!\d)0+(?=\d)", "", _bare(plain(text).casefold()))
+    bare = text.lower() if text.isascii() and text.isalnum() else _bare(plain(text).casefold())
+    return _LEADING_ZEROS.sub("", bare) if "0" in bare else bare
 
 
 def likeness(text: str) -> str:
     """A name in which characters that look alike are one: O and 0, l and 1, А and A."""
     if text.isascii() and text.isalnum():
         key = text.lower().translate(_LOOKALIKES)
-        return re.sub(r"(?<!\d)0+(?=\d)", "", key) if "0" in key else key
+        return _LEADING_ZEROS.sub("", key) if "0" in key else key
     text = unicodedata.normalize("NFKD", plain(text).casefold())
     text = "".join(c for c in text if not unicodedata.combining(c))
-    return re.sub(r"(?<!\d)0+(?=\d)", "", _bare(text).translate(_FOREIGN).translate(_LOOKALIKES))
+    return _LEADING_ZEROS.sub("", _bare(text).translate(_FOREIGN).translate(_LOOKALIKES))
 
 
 def _bare(text: str) -> str:
     """Without separators; between two digits they stay, since 1-1 is not 11."""
-    text = re.sub(r"\s+", "", text)
-    return re.sub(r"[\-_.,/]+", "", re.sub(r"(?<=\d)[\-_.,/]+(?=\d)", "~", text))
+    return _MARKS.sub("", _MARKS_BETWEEN_DIGITS.sub("~", _BLANKS.sub("", text)))
 
 
 def first_word(text: str) -> str:

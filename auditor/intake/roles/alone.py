@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Callable, Mapping
+from functools import cache
 
 from auditor.intake.roles.evidence import Ties, share
 from auditor.intake.roles.profiles import ColumnProfile
@@ -9,10 +10,15 @@ from auditor.intake.words import UNITS_OF_FIELD, fold, matcher, said
 from auditor.job.model import TableKind
 
 
-def by_values_alone(kind: TableKind, name: str, column: ColumnProfile, ties: Ties) -> bool:
+@cache
+def alone_in(kind: TableKind) -> tuple[str, ...]:
+    """The roles that values alone can give in a kind of table."""
+    return tuple(name for name, (kinds, _) in ALONE.items() if not kinds or kind in kinds)
+
+
+def by_values_alone(name: str, column: ColumnProfile, ties: Ties) -> bool:
     """Whether a role may be given to a column whose heading says nothing of it."""
-    kinds, check = ALONE[name]
-    return bool(column.filled) and (not kinds or kind in kinds) and check(column, ties)
+    return bool(column.filled) and ALONE[name][1](column, ties)
 
 
 def _is_length(column: ColumnProfile, _: Ties) -> bool:

@@ -23,7 +23,7 @@ def list_apart(blocks: SheetBlocks) -> SheetBlocks:
 
 def _parts(table: TableBlock) -> list[TableBlock]:
     near, far = _plain(table, "near"), _plain(table, "far")
-    if near is None or far is None:
+    if near is None or far is None or not _any_tag(table):
         return [table]
     rows = [row for row in range(table.first_row, table.last_row + 1) if may_be_record(table, row)]
     columns = profiles_of([table], [rows])
@@ -47,6 +47,16 @@ def _plain(table: TableBlock, field: str) -> int | None:
         if any(name == field for name, _ in candidates("pulls", text))
     ]
     return found[0] if len(found) == 1 else None
+
+
+def _any_tag(table: TableBlock) -> bool:
+    """Whether a heading is a word for a device's tag."""
+    texts = (
+        whole
+        for column, text in table.headers.items()
+        for whole in (text, text.removeprefix(table.groups.get(column, "")).strip())
+    )
+    return any(name == "tag" for text in texts for name, _ in candidates("devices", text))
 
 
 def _lists_others(tag: ColumnProfile, near: ColumnProfile, far: ColumnProfile) -> bool:

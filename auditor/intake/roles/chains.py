@@ -5,39 +5,23 @@ from collections.abc import Mapping
 from auditor.intake.blocks.grid import is_quantity
 from auditor.intake.formats.cells import Value
 from auditor.intake.grammar.values import is_blank
-from auditor.intake.names.chains import names_in_chain, split_lengths
+from auditor.intake.names.chains import split_lengths
 from auditor.intake.names.ports import spelled
-from auditor.intake.names.spelling import spelling
 from auditor.intake.roles.profiles import ColumnProfile
 
-LEAST_IN_ALL = 3  # names of a table's chains
 AGREE = 0.8  # share of the rows in which names and lengths are as many; project convention
-ONCE = 0.9  # share of the names that stand once
 
 
 def chain_beside_lengths(columns: Mapping[int, ColumnProfile]) -> tuple[int, int] | None:
     """(the column of the chains, that of their lengths); None: no two columns agree so."""
-    lists = {number: _names(column) for number, column in columns.items()}
-    for number, names in lists.items():
+    for number, chained in columns.items():
+        names = chained.chains
         if names is None:
             continue
         for other, column in columns.items():
             if other != number and _agree(names, column.values):
                 return number, other
     return None
-
-
-def _names(column: ColumnProfile) -> list[list[str]] | None:
-    """The names of each row's chain; None: the column holds no chains."""
-    if column.quantities > 0.2 or not any(len(text) > 3 for text in column.texts):
-        return None
-    found = [names_in_chain(value) if isinstance(value, str) else [] for value in column.values]
-    names = [spelling(name) for own in found for name in own]
-    several = sum(len(own) > 1 for own in found)
-    if len(names) < LEAST_IN_ALL or several * 2 < sum(map(bool, found)) or not several:
-        return None
-    apart = len(set(names)) >= ONCE * len(names) and not any(map(is_quantity, names))
-    return found if apart else None
 
 
 def _agree(names: list[list[str]], values: list[Value]) -> bool:

@@ -42,9 +42,13 @@ def share(keys: frozenset[str], of: frozenset[str]) -> float:
 
 
 def by_words(kind: str, column: ColumnProfile) -> dict[str, tuple[float, str]]:
-    """field -> (strength, language) of what a heading may name in a kind of table."""
-    if not column.header:
-        return {}
+    """field -> (strength, language) of what a heading may name in a kind of table. Each column remembers it."""
+    if kind not in column.worded:
+        column.worded[kind] = _words(kind, column) if column.header else {}
+    return column.worded[kind]
+
+
+def _words(kind: str, column: ColumnProfile) -> dict[str, tuple[float, str]]:
     whole = _by_text(kind, column.header)
     if column.lower == column.header or not column.lower:
         return whole

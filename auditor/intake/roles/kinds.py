@@ -6,7 +6,7 @@ from dataclasses import dataclass, field, replace
 
 from auditor.intake.names.chains import names_in_chain
 from auditor.intake.names.spelling import spelling
-from auditor.intake.roles.alone import ALONE, SURE_ALONE, by_values_alone
+from auditor.intake.roles.alone import SURE_ALONE, alone_in, by_values_alone
 from auditor.intake.roles.chains import chain_beside_lengths, port_of_chains
 from auditor.intake.roles.claims import Claim
 from auditor.intake.roles.completed import complete
@@ -183,7 +183,7 @@ def _claims(
             yield Claim("chain", column, 9.0, 0.0, "", 1.0)
             continue
         worded = by_words(kind.value, profile)
-        for rank, name in enumerate(dict.fromkeys((*worded, *ALONE))):
+        for rank, name in enumerate(dict.fromkeys((*worded, *alone_in(kind)))):
             if name in forced or (name == "near" and kind is TableKind.PULLS):
                 continue
             if name == "type" and kind in (TableKind.DEVICES, TableKind.COMBINED) and _one_each(profile):
@@ -199,7 +199,7 @@ def _claims(
                 and not _named_each(profile)
             ):
                 values = UNREADABLE  # the heading says it plainly; each value says why it cannot be read
-            alone = not words and name in ALONE and by_values_alone(kind, name, profile, ties)
+            alone = not words and by_values_alone(name, profile, ties)
             if values is None or not (words or alone):
                 continue
             values = max(values, 1.0) if alone and name in SURE_ALONE else values

@@ -1,7 +1,7 @@
 """Two columns of marks on a drum: where one cable ends the next begins."""
 
 from collections.abc import Mapping
-from itertools import pairwise
+from itertools import islice, pairwise
 
 from auditor.intake.formats.cells import Value
 from auditor.intake.grammar.numbers import plain
@@ -9,6 +9,7 @@ from auditor.intake.roles.profiles import ColumnProfile
 
 FOLLOWS = 0.6  # share of the rows that begin where the row above ends, as a drum may end; project convention
 LEAST_ROWS = 4
+FIRST_ROWS = 20  # of which at least one follows the row above
 
 
 def marks_of(columns: Mapping[int, ColumnProfile]) -> tuple[int, int] | None:
@@ -24,9 +25,13 @@ def marks_of(columns: Mapping[int, ColumnProfile]) -> tuple[int, int] | None:
 
 def _follow(one: ColumnProfile, other: ColumnProfile) -> bool:
     """Whether mostly the one column's value is the other's of the row above, and no row has one value twice."""
-    rows = [
+    marks = (
         (_number(a), _number(b)) for a, b in zip(one.values, other.values, strict=True) if a != "" and b != ""
-    ]
+    )
+    rows = list(islice(marks, FIRST_ROWS))
+    if not any(below[0] == above[1] for above, below in pairwise(rows)):
+        return False
+    rows += marks
     if len(rows) < LEAST_ROWS or any(a is None or a == b for a, b in rows):
         return False
     follows = sum(below[0] == above[1] for above, below in pairwise(rows))

@@ -14,13 +14,15 @@ from auditor.intake.formats.cells import Value, WithUnit
 from auditor.intake.grammar.numbers import plain
 from auditor.intake.grammar.units import NOTHING, UNIT_OF
 from auditor.intake.grammar.values import is_blank, words
-from auditor.intake.names.chains import CHAIN_MARK, is_dashed, is_slashed
+from auditor.intake.names.chains import CHAIN_MARK, is_dashed, is_slashed, names_in_chain
 from auditor.intake.names.ranges import tags_in
 from auditor.intake.names.spelling import spelling
 from auditor.intake.words import heading, key, word_list
 
 MAX_CHAIN = 2000
 MAX_NAME = 60
+LEAST_IN_CHAINS = 3  # names of a table's chains
+ONCE = 0.9  # share of the names in chains that stand once; project convention
 _UNIT_BEHIND = re.compile(r"[\d.,]\s*(['\"]|[^\W\d_][^\d]*)$")
 _NAMES_LISTED = re.compile(r"\s*[,;]\s+|\s+/\s+")  # of texts whose line breaks are commas
 _PUSH = re.compile(r"(?:\s|[\-–—•·>]+(?=\s))*")
@@ -39,6 +41,9 @@ class ColumnProfile:
     by_table: list[list[Value]] = field(default_factory=list)
     unit_beside: str | None = None  # the unit in the next column, where that holds nothing else
     suits: dict[str, float | None] = field(default_factory=dict)  # role -> how well the values suit it
+    worded: dict[str, dict[str, tuple[float, str]]] = field(
+        default_factory=dict
+    )  # kind of table -> what the heading may name in it
     depths: tuple[int, ...] = ()  # the columns of a tree's depths that are gathered in this one
 
     @property
@@ -70,6 +75,11 @@ class ColumnProfile:
         return {words(v.replace("\n", ", ") if isinstance(v, str) else v) for v in set(self.filled)}
 
     @cached_property
+    def _words(self) -> dict[Value, str]:
+        """Each distinct value that is not blank -> its words."""
+        return {v: words(v) for v in set(self.values) if not is_blank(v)}
+
+    @cached_property
     def keys(self) -> frozenset[str]:
         """The distinct values as names; a cell of several tags gives each of them."""
         found: set[str] = set()
@@ -89,7 +99,7 @@ class ColumnProfile:
         """Share of the filled cells that are the first of their value, in the table where most are not."""
         shares = []
         for values in self.by_table or [self.values]:
-            own = [words(v) for v in values if not is_blank(v)]
+            own = [self._words[v] for v in values if v in self._words]
             if own:
                 shares.append(len(set(own)) / len(own))
         return min(shares, default=0.0)
@@ -122,11 +132,13 @@ class ColumnProfile:
     @cached_property
     def is_units(self) -> bool:
         """Whether each filled cell is nothing but a unit."""
-        units = {
-            UNIT_OF.get(plain(v).casefold().strip(" .")) if isinstance(v, str) else None
-            for v in set(self.filled)
-        }
-        return bool(units) and None not in units and units != {"in"}  # IN is a terminal
+        units = set()
+        for value in set(self.filled):
+            unit = UNIT_OF.get(plain(value).casefold().strip(" .")) if isinstance(value, str) else None
+            if unit is None:
+                return False
+            units.add(unit)
+        return bool(units) and units != {"in"}  # IN is a terminal
 
     @cached_property
     def heading_unit(self) -> str | None:
@@ -151,6 +163,19 @@ class ColumnProfile:
         return bool(texts) and sum(
             CHAIN_MARK.search(text) is not None or is_dashed(text) or is_slashed(text) for text in texts
         ) * 2 > len(texts)
+
+    @cached_property
+    def chains(self) -> list[list[str]] | None:
+        """The names of each row's chain; None: the column holds no chains."""
+        if self.quantities > 0.2 or not any(len(text) > 3 for text in self.texts):
+            return None
+        found = [names_in_chain(value) if isinstance(value, str) else [] for value in self.values]
+        names = [spelling(name) for own in found for name in own]
+        several = sum(len(own) > 1 for own in found)
+        if len(names) < LEAST_IN_CHAINS or several * 2 < sum(map(bool, found)) or not several:
+            return None
+        apart = len(set(names)) >= ONCE * len(names) and not any(map(is_quantity, names))
+        return found if apart else None
 
     @cached_property
     def is_levels(self) -> bool:
