@@ -11,6 +11,7 @@ from auditor.intake.grammar.numbers import plain
 from auditor.intake.grammar.units import UNIT_OF
 from auditor.intake.grammar.values import is_blank, words
 
+_NUMBERS = (float, int, date, time, timedelta)
 LONGEST = 24  # characters of a quantity
 _QUANTITY = re.compile(r"[+-]?(?:\d[\d.,' ]*|[.,]\d+)\s*(?P<unit>[^\d\s][^\d]*)?")
 _FEET_INCHES = re.compile(r"\d+\s*'\s*-?\s*\d.*\"?|\d+(?:\.\d+)?\s*[\"']")
@@ -21,14 +22,18 @@ def filled_cells(row: Sequence[Value], left: int = 1, right: int | None = None) 
     if not row:
         return {}
     cells = row[left - 1 : right]
-    return {column: value for column, value in enumerate(cells, left) if not is_blank(value)}
+    return {
+        column: value
+        for column, value in enumerate(cells, left)
+        if not isinstance(value, str) or value.strip()
+    }
 
 
 def is_quantity(value: Any) -> bool:
     """Whether a cell holds a number, a date, or a text that is a number with or without its unit."""
-    if isinstance(value, float | int | date | time | timedelta):
-        return True
-    return isinstance(value, str) and len(value) <= LONGEST and _is_quantity(value)
+    if isinstance(value, str):
+        return len(value) <= LONGEST and _is_quantity(value)
+    return isinstance(value, _NUMBERS)
 
 
 @lru_cache(maxsize=8192)

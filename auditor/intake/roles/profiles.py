@@ -5,7 +5,7 @@ import re
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Any
 
 from auditor.intake.blocks.grid import is_quantity
@@ -53,7 +53,7 @@ class ColumnProfile:
 
     @cached_property
     def filled(self) -> list[Value]:
-        return [v for v in self.values if not is_blank(v) and not (isinstance(v, str) and _is_nothing(v))]
+        return [v for v in self.values if not isinstance(v, str) or not _is_nothing(v)]
 
     @cached_property
     def share_filled(self) -> float:
@@ -231,9 +231,10 @@ def pushed_by(text: str) -> int:
     return match.end() if match else 0
 
 
+@lru_cache(maxsize=4096)
 def _is_nothing(text: str) -> bool:
     bare = text.strip().casefold()
-    return bare in NOTHING or bare == "null"
+    return not bare or bare in NOTHING or bare == "null"
 
 
 def is_ditto(value: Any) -> bool:
