@@ -14,6 +14,8 @@ from auditor.intake.names.ports import spelled
 from auditor.intake.words import MAX_HEADING, candidates, is_known, matcher
 
 MOST_BELOW = 12  # rows below a heading that are looked at
+MOST_ROWS = 5  # of a heading
+MOST_COLUMNS = 50  # that a text of a heading is merged over
 _NUMBER = re.compile(r"(?<=[^\W\d])\d{1,2}$")  # of a column among others of its name
 _PLACE = re.compile(r"(\d{1,2})(?:\s*[\W_]?\s*[^\W\d]{1,6}\.?\W?)?")  # `1`, `1 (ft)`
 LEAST_APART = 3  # headings of a row in which a number stands apart
@@ -37,6 +39,8 @@ def heading_at(sheet: Sheet, row: int, left: int, right: int, *, at_start: bool)
     """
     if at_start and (counted := _counted(sheet, row, left, right)):
         return HeadingRows((row,), counted, {})
+    if at_start and (last := _merged_down(sheet, row, left, right)):
+        return _over_rows(sheet, row, last, left, right)
     upper = texts_of(sheet, row, left, right)
     if not _may_head(sheet, row, upper, left, right):
         return None
@@ -46,6 +50,42 @@ def heading_at(sheet: Sheet, row: int, left: int, right: int, *, at_start: bool)
     if _known(upper.values()) or (at_start and _stands_out(sheet, row, upper, left, right)):
         return HeadingRows((row,), upper, {})
     return None
+
+
+def _merged_down(sheet: Sheet, row: int, left: int, right: int) -> int | None:
+    """The last row of a heading some of whose texts are merged down over all its rows; None: none is."""
+    texts = texts_of(sheet, row, left, right)
+    if len(texts) < 2 or len(texts) < len(filled_cells(sheet.rows[row - 1], left, right)):
+        return None
+    own = [merge for merge in sheet.merges if merge[0] == row and merge[1] in texts]
+    last = {merge[2] for merge in own if merge[2] > row}
+    if (
+        len(last) != 1
+        or not row < (end := last.pop()) < row + MOST_ROWS
+        or any(map(is_quantity, texts.values()))
+    ):
+        return None
+    gathered = any(first == at and right > left for first, left, at, right in own)
+    below = filled_cells(sheet.rows[end], left, right) if end < len(sheet.rows) else {}
+    return end if gathered and below else None
+
+
+def _over_rows(sheet: Sheet, first: int, last: int, left: int, right: int) -> HeadingRows:
+    """Headings over several rows: what is merged over several columns counts for each of them."""
+    texts: dict[int, list[str]] = {}
+    groups: dict[int, str] = {}
+    for row in range(first, last + 1):
+        own = texts_of(sheet, row, left, right)
+        for top, start, bottom, end in sheet.merges:
+            if top == row and start in own and end > start and end - start < MOST_COLUMNS:
+                own |= dict.fromkeys(range(start, end + 1), own[start])
+                if bottom < last:
+                    groups |= dict.fromkeys(range(start, end + 1), own[start])
+        for column, text in own.items():
+            texts.setdefault(column, []).append(text)
+    return HeadingRows(
+        tuple(range(first, last + 1)), {column: " ".join(texts[column]) for column in sorted(texts)}, groups
+    )
 
 
 def _counted(sheet: Sheet, row: int, left: int, right: int) -> dict[int, str]:

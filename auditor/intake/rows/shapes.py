@@ -16,6 +16,7 @@ from auditor.intake.rows.part import Part
 from auditor.intake.rows.sort import LeftOut, sort_rows
 
 LONGEST_NAME = 5  # words of a device's name
+_WATTS = re.compile(r"(?<![\w.,])(\d+(?:[.,]\d+)?\s*m?W)(?!\w)")
 _TAG_LIST = re.compile(r"\s*[,;/\n]\s*|\s{2,}|\s+(?:and|und|et|y|e|en)\s+")
 
 
@@ -174,7 +175,8 @@ def _matrix(table: FoundTable, ends: frozenset[str]) -> Part:
     kind: list[Value] = []
     at: list[int] = []
     other = LeftOut()
-    watts = _watts_row(table, kinds)
+    each = _watts_in_headings(kinds)
+    watts = None if each else _watts_row(table, kinds)
     for row in range(table.first_row, table.last_row + 1):
         found = [
             (tag, use)
@@ -188,7 +190,7 @@ def _matrix(table: FoundTable, ends: frozenset[str]) -> Part:
             rows.append(row)
             tags.append(tag)
             rooms.append(table.sheet.value(row, room.column) if room else "")
-            power.append(table.sheet.value(watts, use.column) if watts else "")
+            power.append(table.sheet.value(watts, use.column) if watts else each.get(use.column, ""))
             kind.append(use.header)
             at.append(use.column)
     columns = {
@@ -197,6 +199,10 @@ def _matrix(table: FoundTable, ends: frozenset[str]) -> Part:
     }
     if room:
         columns["room"] = room
+    if each:
+        columns["power_w"] = ColumnUse(
+            "power_w", kinds[0].column, kinds[0].header, reason="the headings name the watts"
+        )
     if watts:
         columns["power_w"] = ColumnUse(
             "power_w",
@@ -214,9 +220,15 @@ def _matrix(table: FoundTable, ends: frozenset[str]) -> Part:
     }
     if not room:
         del part.given["room"]
-    if not watts:
+    if not watts and not each:
         del part.given["power_w"]
     return part
+
+
+def _watts_in_headings(kinds: list[ColumnUse]) -> dict[int, str]:
+    """column -> the watts that its heading states: `Keypad 0.35 W`."""
+    found = {use.column: match[1] for use in kinds if (match := _WATTS.search(use.header))}
+    return found if len(found) == len(kinds) else {}
 
 
 def _tags(value: Value) -> list[str]:
@@ -229,12 +241,13 @@ def _tags(value: Value) -> list[str]:
 
 
 def _watts_row(table: FoundTable, kinds: list[ColumnUse]) -> int | None:
-    """The row that gives each kind's watts."""
+    """The row that gives each kind's watts; past a row of totals a row of watts is a sum."""
     for row in range(table.first_row, min(table.last_row, table.first_row + 60) + 1):
         values = [table.sheet.value(row, use.column) for use in kinds]
-        first = " ".join(
-            words(v) for v in table.sheet.rows[row - 1][: kinds[0].column - 1] if isinstance(v, str)
-        ).casefold()
+        before = [words(v) for v in table.sheet.rows[row - 1][: kinds[0].column - 1] if isinstance(v, str)]
+        first = " ".join(before).casefold()
+        if any(map(is_total, before)):
+            return None
         if sum(isinstance(v, float) for v in values) * 2 > len(values) and re.search(
             r"\b(?:watts?|w|power|leistung|puissance|potencia|potenza|vermogen)\b", first
         ):
