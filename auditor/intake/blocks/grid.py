@@ -9,7 +9,7 @@ from typing import Any
 from auditor.intake.formats.cells import Sheet, Value
 from auditor.intake.grammar.numbers import plain
 from auditor.intake.grammar.units import UNIT_OF
-from auditor.intake.grammar.values import is_blank, words
+from auditor.intake.grammar.values import words
 
 _NUMBERS = (float, int, date, time, timedelta)
 LONGEST = 24  # characters of a quantity

@@ -45,8 +45,6 @@ class Context:
 
 def shown(value: Value) -> str:
     """The cell's own text, for messages."""
-    if type(value) is float and value.is_integer() and abs(value) < 1e15:
-        return str(int(value))
     if isinstance(value, Fault):
         return value.text
     if isinstance(value, bool):
