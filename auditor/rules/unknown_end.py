@@ -11,7 +11,7 @@ Source
 
 Fails
     A pull to `KP-07A` while the device list has `KP-07`.
-    Review: the same where an open question may feed it; once, where the job lists no device at all.
+    Review: the same where an open question may feed it, or of a spare return, which joins nothing; once, where the job lists no device at all.
 
 Passes
     A pull to `KP-07`, to `C1.2`, or to a splice.
@@ -58,7 +58,7 @@ def check(bus: Bus, _: Plans) -> Iterator[Finding]:
             f"{_to_do(end, nearest, nearest in unfed, may_be_port=may_be_port)}"
         )
         where = pull.cells.get(field, pull.where)
-        level = Level.REVIEW if end in job.open_ends else Level.FAIL
+        level = Level.REVIEW if end in job.open_ends or not pull.landed else Level.FAIL
         yield Finding(rule=NAME, level=level, subject=pull.id, message=message, where=where)
 
 

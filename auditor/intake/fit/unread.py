@@ -1,7 +1,7 @@
 """What was not read and may be what is missing: cells that name an end in doubt, rows that count and have no name."""
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from auditor.intake.blocks.grid import filled_cells
 from auditor.intake.blocks.tables import TableBlock
@@ -15,6 +15,7 @@ from auditor.intake.names.spelling import spelling
 from auditor.intake.records.remarks import rows_text
 from auditor.intake.roles.evidence import by_words, share
 from auditor.intake.roles.first_look import may_be_record
+from auditor.intake.roles.found import FoundTable
 from auditor.intake.roles.profiles import profiles_of
 from auditor.intake.rows.part import Part
 from auditor.intake.said import asked, choices, chosen, to_decide, untried
@@ -27,10 +28,15 @@ _LISTED = re.compile(r"\s*[,;\n]\s*|\s+/\s+")
 LONGEST_NAME = 60  # characters of a cell that may be a name
 LEAST_ENDS, MOST_OF_ENDS = 3, 0.5  # names of the job, and their share, that make a column one of ends
 FEW = 0.1  # share of a table's records; so many rows without a name may be sums or notes; project convention
+LEAST_HEADINGS, SAME_HEADINGS = (
+    4,
+    0.7,
+)  # headings in common that make a table one of a kind; project convention
 _COUNTED = ("power_w", "total_power_w", "length_m")
 _OF_A_FEED = ("near", "far", "port", "controller", "chain", "near_terminal", "level")
 _WITH_PORTS = (TableKind.COMBINED, TableKind.PULLS)
 _OF_ENDS = (TableKind.DEVICES, TableKind.COMBINED, TableKind.PULLS, TableKind.SPLICES)
+_READ = (*_OF_ENDS, TableKind.LENGTHS)
 _SCHEDULED = (TableKind.DEVICES, TableKind.COMBINED, TableKind.PULLS)
 
 
@@ -62,21 +68,35 @@ def ports_below_lines(document: Document, job: Job) -> Iterator[Question]:
 
 
 def unread_table(document: Document, job: Job) -> Iterator[Question]:
-    """A question where a table that is not read names the job's ends and has lengths or a second column of ends."""
+    """A question where a table that is not read names the job's ends and has lengths or a second column of ends,
+    or where it is headed as one that is read."""
     known = _names_of(job)
     tags = frozenset(spelling(device.tag) for device in job.devices)
-    read = {(t.sheet.name, t.first_row, t.first_column) for t in document.tables if t.kind in _OF_ENDS}
+    read = {(t.sheet.name, t.first_row, t.first_column) for t in document.tables if t.kind in _READ}
     void = list(document.facts.of(VOID))
     for block in document.blocks:
         name, row = block.sheet.name, block.first_row
         if (name, row, block.first_column) in read or any(fact.holds(name, row) for fact in void):
             continue
-        if _lists_pulls(block, known, tags):
+        alike = _headed_as(block, document.tables)
+        if alike or _lists_pulls(block, known, tags):
             where = CellRef(name, row, block.first_column)
-            sentence = f"the table at {where.a1} of {name!r} names ends of this job and is not read: does it list pulls or devices?"
+            because = f"is headed as the one on {alike!r}" if alike else "names ends of this job"
+            sentence = f"the table at {where.a1} of {name!r} {because} and is not read: does it list pulls or devices?"
             no = choices(("no", "the table stays unread, the job is judged without it"))
             yes = untried("yes", "a layout says which of its columns hold the ends and the length")
             yield asked("unread-table", (name, *block.headers.values()), sentence, (*no, yes), where)
+
+
+def _headed_as(block: TableBlock, tables: Sequence[FoundTable]) -> str | None:
+    """The sheet of a list that is read and has nearly all headings of a table that is not."""
+    own = set(block.headers.values())
+    for table in tables:
+        other = set(table.headers.values())
+        needed = max(LEAST_HEADINGS, SAME_HEADINGS * max(len(own), len(other)))
+        if table.kind in _OF_ENDS and len(own & other) >= needed:
+            return table.sheet.name
+    return None
 
 
 def unread_tags(document: Document, job: Job) -> Iterator[Question]:

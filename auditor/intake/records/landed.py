@@ -24,10 +24,13 @@ _REVISION = re.compile(
 def landed(columns: Columns, ids: Sequence[str]) -> list[bool]:
     """For each pull whether it is joined; False: a spare return, laid and left open.
 
-    A status counts as a whole; one that is not known is remarked for review and taken as landed. A
+    An end that says that the cable is a spare, in place of a name, unlands it. A status counts as a whole; one that is not known is remarked for review and taken as landed. A
     note counts where a clause of it is a clear statement, and each pull that it unlands is remarked.
     """
     states: list[bool | None] = _by_status(columns)
+    if "far" in columns:
+        spare = [_says_spare(text) for text in columns.texts("far")]
+        states = [False if open_ else state for open_, state in zip(spare, states, strict=True)]
     if "note" in columns:
         _by_note(columns, ids, states)
     return [state is not False for state in states]
@@ -86,6 +89,12 @@ def _state(header: str, value: Value) -> bool | None:
     if parts and _is_statement(parts[0]):
         return False
     return True if text in _NOTHING or _says_landed(fold(text)) else None
+
+
+def _says_spare(end: str | None) -> bool:
+    """Whether an end is no name but says that the cable is left open: `SPARE (coiled at the ceiling)`."""
+    clauses = [part for part in _CLAUSE.split(plain(end).casefold()) if part] if end else []
+    return bool(clauses) and _is_statement(clauses[0])
 
 
 def _is_statement(clause: str) -> bool:

@@ -445,7 +445,7 @@ def _holds(understood: Understood, form: Form, ties: Ties) -> bool:
     if understood.kind is TableKind.DEVICES and ties.ends:
         column = form.columns[columns["tag"].column]
         keys = column.keys
-        if _is_list_of_boxes(column, columns, form):
+        if _is_list_of_boxes(column, columns, form) or _describes_controllers(columns, form):
             return False
         few = keys < ties.tags and len(keys) * 2 <= len(ties.tags)
         if keys <= ties.kinds_used and (few or not _spelled_as_ends(column, ties)):
@@ -466,6 +466,16 @@ def _is_list_of_boxes(column: ColumnProfile, columns: Mapping[str, ColumnUse], f
     by_name = sum(map(is_splice, column.texts)) * 2 > len(column.texts)
     by_title = any(titled(TableKind.SPLICES, name) for name in form.titles)
     return by_name or by_title or bool(matcher("splice").search(fold(column.header)))
+
+
+def _describes_controllers(columns: Mapping[str, ColumnUse], form: Form) -> bool:
+    """Whether each row of a list without loads is described as a controller, on a sheet that says so too."""
+    use = columns.get("description") or columns.get("type")
+    if use is None or {"power_w", "total_power_w", "load"} & columns.keys():
+        return False
+    texts = form.columns[use.column].texts
+    named = bool(texts) and all(matcher("controller").search(fold(text)) for text in texts)
+    return named and any(titled(TableKind.CONTROLLERS, name) for name in form.titles)
 
 
 def _lists_tags(form: Form, ties: Ties) -> bool:

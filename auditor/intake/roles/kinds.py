@@ -26,6 +26,7 @@ from auditor.intake.roles.marks import marks_of
 from auditor.intake.roles.profiles import ColumnProfile
 from auditor.intake.words import (
     OWN_LANGUAGES,
+    SAYS,
     UNITS_OF_FIELD,
     fold,
     heading,
@@ -159,6 +160,11 @@ def as_kind(
     )
 
 
+def _says_feeds(columns: Mapping[int, ColumnProfile]) -> bool:
+    """Whether a heading says what feeds each row: then a row's own device may feed nothing."""
+    return any(by_words("combined", p).get("near", (0.0, ""))[0] >= SAYS for p in columns.values())
+
+
 def _languages(claims: Iterable[Claim], columns: Mapping[int, ColumnProfile]) -> tuple[str, ...]:
     found: list[str] = []
     for claim in claims:
@@ -173,6 +179,7 @@ def _claims(
     kind: TableKind, columns: Mapping[int, ColumnProfile], ties: Ties, pair: EndsPair | None
 ) -> Iterable[Claim]:
     forced = {**_marks_of(kind, columns), **(_ends_of(kind, pair) or _chains_of(kind, columns))}
+    fed = kind is TableKind.COMBINED and _says_feeds(columns)
     for column, profile in columns.items():
         if column in forced.values():
             name = next(name for name, at in forced.items() if at == column)
@@ -204,6 +211,8 @@ def _claims(
                 continue
             values = max(values, 1.0) if alone and name in SURE_ALONE else values
             relations = by_relations(name, profile, ties)
+            if name == "tag" and fed:
+                relations = max(relations or 0.0, 0.0)
             score = strength(words, values, relations) + _rank(profile.header) - LATER * rank
             if alone and name == "level":
                 score += WORDS * _has_lengths(columns)  # `Niveau` over 1, 1.1, 1.1.1 is no floor

@@ -49,9 +49,11 @@ def leave_out_trades(parts: Sequence[Part], kinds_out: frozenset[str] = frozense
             _is_foreign(part, index, texts[id(part)][index], systems, kinds_out) for part, index in members
         ]
         whole = all(foreign)
+        cables = {_cable(*row) for row, alone in zip(members, foreign, strict=True) if not alone}
         for (part, index), alone in zip(members, foreign, strict=True):
             ends = set(_ends(part, index))
-            if whole or (alone and _by_system(part, index, systems)):
+            supplies = alone and not ends & tags and _cable(part, index) not in {"", *cables}
+            if whole or supplies or (alone and _by_system(part, index, systems)):
                 out[id(part)].add(index)
                 out_ends |= ends
             else:
@@ -69,6 +71,11 @@ def leave_out_trades(parts: Sequence[Part], kinds_out: frozenset[str] = frozense
             part.other.trades += sorted(rows_out)
             part.remarks = [r for r in part.remarks if r.where is None or r.where.row not in rows_out]
             part.take([i for i in range(len(part.rows)) if i not in indices])
+
+
+def _cable(part: Part, index: int) -> str:
+    """The row's cable, folded; empty where it names none."""
+    return fold(words(part.values("cable")[index])) if part.has("cable") else ""
 
 
 def _texts(part: Part, tags: Container[str]) -> list[str]:
