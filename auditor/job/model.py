@@ -182,6 +182,7 @@ class Table:
     last_column: int
     columns: Mapping[str, int] = field(default_factory=dict)  # field -> column
     rows: tuple[int, ...] = ()  # the rows read as records, in order
+    joined_rows: tuple[int, ...] = ()  # rows that belong to a record above: the other cores of a cable
     plain_power_rows: frozenset[int] = frozenset()  # rows whose power and quantity are plain numbers
     power_w_per_unit: float = 1.0  # what a plain number in the power column is in watts
 

@@ -233,7 +233,7 @@ def _table_row(table: Table) -> tuple[Cell, ...]:
     target = f"internal:{quoted(table.sheet)}!A{table.header_row}"
     named = ", ".join(f"{word_of(field)} in {letter(column)}" for field, column in _fields_by_column(table))
     sheet = Link(table.sheet, target)
-    read = len(table.rows)
+    read = len(table.rows) + len(table.joined_rows)
     return (
         TABLE_KINDS[table.kind],
         None,
