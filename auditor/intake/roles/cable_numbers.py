@@ -20,7 +20,7 @@ def number_cables(taken: dict[str, Claim], used: set[int], columns: Mapping[int,
     claim = taken["cable"]
     if (claim.relations or 0.0) > 0.0 or not _numbers_cables(columns[claim.column]):
         return
-    taken["id"] = replace(taken.pop("cable"), field="id", words=0.0, language="", relations=None)
+    taken["id"] = replace(taken.pop("cable"), field="id", relations=None)
     for number, column in columns.items():
         strength, language = by_words("pulls", column).get("cable", (0.0, ""))
         if number not in used and strength >= LEAST_WORDS and column.distinct < 0.5:
