@@ -25,7 +25,7 @@ from auditor.job.model import Cable, CellRef, Job, Statement
 from auditor.units import CAPACITANCE_NF_PER_M, CURRENT_A, length_text, number_text
 
 ALL_SHEETS = "all sheets"
-MOST_SCOPES = 3  # that one line names
+MOST_SCOPES = 2  # that one line names
 _LENGTHS = ("length_m", "distance_m", "start_mark_m", "end_mark_m", "mains_parallel_m")
 _POWERS = ("power_w", "total_power_w", "idle_w", "start_w")
 
@@ -45,9 +45,9 @@ def _merged(statements: list[Statement]) -> Iterator[Statement]:
         same.setdefault(one.text, []).append(one)
     for own in same.values():
         cells = {one.where for one in own}
-        scopes = list(dict.fromkeys(one.scope for one in own))
-        more = f" and {len(scopes) - MOST_SCOPES} more" if len(scopes) > MOST_SCOPES else ""
         first = next((one for one in own if one.used), own[0])
+        scopes = list(dict.fromkeys(one.scope for one in (first, *own)))
+        more = f" and {len(scopes) - MOST_SCOPES} more" if len(scopes) > MOST_SCOPES else ""
         yield replace(first, scope=", ".join(scopes[:MOST_SCOPES]) + more, more=len(cells) - 1)
 
 

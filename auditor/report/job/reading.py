@@ -67,8 +67,8 @@ def _write_statements(page: Page, audit: Audit, row: int) -> int:
     columns = columns_at(
         {
             0: ("Said in", "text"),
-            2: ("Holds for", "wrap"),
-            4: ("Used", "text"),
+            2: ("Used", "text"),
+            3: ("Holds for", "text"),
             7: ("What is said beside the tables", "wrap"),
         }
     )
@@ -79,7 +79,7 @@ def _statement_row(one: Statement) -> tuple[Cell, ...]:
     also = f" (and {plural(one.more, 'more cell')})" if one.more else ""
     used = "yes" if one.used else "not used"
     said = f"{capital(one.text)}{also}"
-    return link_to(one.where), None, one.scope, None, used, None, None, said
+    return link_to(one.where), None, used, one.scope, None, None, None, said
 
 
 def columns_at(headers: Mapping[int, tuple[str, Kind]]) -> tuple[Column, ...]:
