@@ -25,6 +25,7 @@ _BY_VALUES = {  # role -> why a column has it whose heading does not say so
     "port": "its values are ports",
     "stranded": "its words are stranded or solid",
     "shielded": "its words are shielded or unshielded",
+    "unit": "its values are units",
     "core": "colours or poles that come again with each cable",
     "length_m": "the only numbers beside two ends",
     "power_w": "the only numbers beside the tags",
