@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
 INDENT = " " * 12
 WIDEST = 300  # characters of one line's sentence
+WIDEST_CHOICE = 100  # of an answer with what it leads to; its whole sentence stands on the sheet
 MOST_QUESTIONS = 3  # of one job; the rest is counted
 _HIDDEN = ("Cc", "Cf", "Cs", "Co", "Zl", "Zp")
 _COLOURS = {"pass": "green", "review": "yellow", "fail": "bold red", "unreadable": "bold magenta"}
@@ -41,7 +42,10 @@ def question_lines(job: JobSummary) -> Iterator[str]:
     for one in job.questions[:MOST_QUESTIONS]:
         if worst is None or worst.question != one.id:
             yield f"{INDENT}asked: {_cut(one.sentence)}"
-        yield from (f"{INDENT}- {_cut(f'{choice.answer}: {choice.leads_to}')}" for choice in one.choices)
+        yield from (
+            f"{INDENT}- {_cut(f'{choice.answer}: {choice.outcome or choice.leads_to}', WIDEST_CHOICE)}"
+            for choice in one.choices
+        )
     more = len(job.questions) - MOST_QUESTIONS
     if more > 0:
         yield f"{INDENT}and {_count_text(more, 'more question')}, see the sheet «Audit» of its copy"
@@ -51,9 +55,9 @@ def _line_text(first: str, name: str, sentence: str) -> str:
     return f"{first:<10}  {printable(name)}  {_cut(sentence)}"
 
 
-def _cut(sentence: str) -> str:
+def _cut(sentence: str, widest: int = WIDEST) -> str:
     sentence = printable(sentence)
-    return sentence if len(sentence) <= WIDEST else sentence[: WIDEST - 1] + "…"
+    return sentence if len(sentence) <= widest else sentence[: widest - 1] + "…"
 
 
 def _worst_text(job: JobSummary) -> str:

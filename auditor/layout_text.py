@@ -18,8 +18,10 @@ def layout_lines(layout: Layout) -> Iterator[str]:
         for column in table.columns:
             unit = f" [{column.unit}]" if column.unit else ""
             what = f"{word_of(column.field)}{unit}" if table.kind and column.field else UNREAD
-            sample = ", ".join(column.sample)
+            sample = " | ".join(column.sample)
+            reason = column.reason.removeprefix(UNREAD).lstrip(":; ") if what == UNREAD else column.reason
             start = f"  {column.column:<3} {column.heading:<{width}}  {what:<24}"
-            yield f"{start} {column.reason}  e.g. {sample}".rstrip()
-    for name in layout.sheets_without_table:
+            yield f"{start} {reason}  e.g. {sample}".rstrip().removesuffix("  e.g.")
+    shown = {table.sheet for table in layout.tables}
+    for name in (name for name in layout.sheets_without_table if name not in shown):
         yield f"{name}: no table found"

@@ -9,16 +9,17 @@ In every table the last column, `expect`, names the rules that an audit must rep
 import argparse
 from pathlib import Path
 
-from drafting import office
+from drafting import kept, office
 from drafting.jobs import BOOKS
+from drafting.jobs.kept import BOOKS as KEPT
 
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
     parser.add_argument("--out", type=Path, default=Path(__file__).parent, help="folder to write into")
     out = parser.parse_args().out
-    for book in BOOKS:
-        print(office.write(book, out).relative_to(out))
+    for path in (*(office.write(book, out) for book in BOOKS), *(kept.write(book, out) for book in KEPT)):
+        print(path.relative_to(out))
 
 
 if __name__ == "__main__":

@@ -181,6 +181,21 @@ def test_questions_stand_below_their_job_and_no_sentence_twice() -> None:
     ]
 
 
+def test_an_answer_is_one_short_line() -> None:
+    long = "'Run (ft)' in column D is read as the length of a pull: C1.1 holds 1,266 ft of cable and fails"
+    choices = (
+        ChoiceResult(answer="A", leads_to=long, outcome="C1.1 holds 1,266 ft of cable and fails"),
+        ChoiceResult(answer="B", leads_to="x" * 200),
+    )
+    one = QuestionResult(id="length-00000000", sentence="which?", choices=choices)
+    audit = Audit(job="a", file="a.xlsx", profile="p", verdict=Verdict.REVIEW, questions=(one,))
+    assert list(question_lines(job_summary(audit))) == [
+        "            asked: which?",
+        "            - A: C1.1 holds 1,266 ft of cable and fails",
+        f"            - B: {'x' * 96}…",
+    ]
+
+
 @pytest.mark.parametrize(
     ("text", "shown"),
     [

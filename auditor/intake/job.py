@@ -58,6 +58,7 @@ from auditor.intake.statements.facts import PANEL, VOID
 from auditor.intake.statements.labels import read_labels
 from auditor.intake.statements.sentences import facts_in, facts_of
 from auditor.intake.statements.sheets import void_sheets
+from auditor.intake.understood import with_statements
 from auditor.intake.unread_tables import notes_of_unread
 from auditor.intake.words import SHIPPED, OwnHeadings, known_headings
 from auditor.job.model import Job, TableKind
@@ -108,7 +109,7 @@ def _jobs(data: bytes, name: str, layout: Layout | None, answers: Answers) -> li
     jobs = []
     for own in jobs_in(document):
         complete_records(own)
-        job = assemble(own, name)
+        job = with_statements(assemble(own, name), own)
         jobs.append(gated(job, unread(own, job), answers))
     return jobs
 

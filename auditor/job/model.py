@@ -182,6 +182,7 @@ class Table:
     last_column: int
     columns: Mapping[str, int] = field(default_factory=dict)  # field -> column
     rows: tuple[int, ...] = ()  # the rows read as records, in order
+    joined_rows: tuple[int, ...] = ()  # rows that belong to a record above: the other cores of a cable
     plain_power_rows: frozenset[int] = frozenset()  # rows whose power and quantity are plain numbers
     power_w_per_unit: float = 1.0  # what a plain number in the power column is in watts
 
@@ -220,6 +221,17 @@ class Remark:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Statement:
+    """What a cell beside the tables says of the job's rows, in words."""
+
+    text: str
+    scope: str  # what it holds for
+    used: bool  # the job rests on it; False: nothing needed it
+    where: CellRef
+    more: int = 0  # further cells that say the same
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Job:
     """One workbook's bus design."""
 
@@ -238,6 +250,7 @@ class Job:
     allowance_per_end_m: float | None = None  # for cutting, where the workbook states it
     waste: float | None = None  # for cutting, a fraction, where the workbook states it
     tables: tuple[Table, ...] = ()
+    statements: tuple[Statement, ...] = ()
     remarks: tuple[Remark, ...] = ()
     questions: tuple[Question, ...] = ()  # those of the remarks, each once
     rows_read: int = 0

@@ -43,6 +43,7 @@ def audit_result(attribution: Attribution, plans: Plans) -> Audit:
         cut_lists=plans.cuts.lists,
         length_unit=job.length_unit,
         tables=job.tables,
+        statements=job.statements,
         rows_read=job.rows_read,
         rows_left_out=job.rows_left_out,
         supplies=tuple(map(_supply_result, bus.controllers)),

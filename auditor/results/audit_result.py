@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
-from auditor.job.model import CellRef, Table
+from auditor.job.model import CellRef, Statement, Table
 from auditor.results.findings import Finding, Verdict
 
 
@@ -180,6 +180,7 @@ class ChoiceResult:
 
     answer: str
     leads_to: str
+    outcome: str = ""  # what differs, without how the workbook is read then; not recorded
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -215,6 +216,7 @@ class Audit:
     supplies: tuple[SupplyResult, ...] = ()
     length_unit: str = "ft"
     tables: tuple[Table, ...] = ()
+    statements: tuple[Statement, ...] = ()
     rows_read: int = 0
     rows_left_out: int = 0
     voltage_basis: str = ""  # for headings, e.g. "30 degC, constant power"

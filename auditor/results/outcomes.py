@@ -12,6 +12,7 @@ from auditor.results.judged import Judged
 from auditor.units import length_text, number_text
 
 _ENDINGS = {Verdict.PASS: "passes", Verdict.REVIEW: "is to review", Verdict.FAIL: "fails"}
+_THEN = "then it is asked:"
 _FIGURES = ("cable_m", "reach_m", "devices", "power_w", "min_voltage_v", "verdict")
 
 Runs = Mapping[str, RunResult]
@@ -33,10 +34,7 @@ def question_result(
     return QuestionResult(
         id=question.id,
         sentence=question.sentence,
-        choices=tuple(
-            ChoiceResult(answer=choice.answer, leads_to=_leads_to(choice, runs, job))
-            for choice in question.choices
-        ),
+        choices=tuple(_choice_result(choice, runs, job) for choice in question.choices),
         where=question.where,
     )
 
@@ -47,11 +45,13 @@ def _runs(judged: Judged) -> Runs:
     return {run.name: run for run in found}
 
 
-def _leads_to(choice: Choice, runs: Mapping[str, Runs], job: Job) -> str:
+def _choice_result(choice: Choice, runs: Mapping[str, Runs], job: Job) -> ChoiceResult:
     if choice.reading is None:
-        return choice.leads_to
+        return ChoiceResult(answer=choice.answer, leads_to=choice.leads_to, outcome=choice.leads_to)
     others = [own for answer, own in runs.items() if answer != choice.answer]
-    return f"{choice.leads_to}: {_outcome(choice.reading, runs[choice.answer], others, job)}"
+    outcome = _outcome(choice.reading, runs[choice.answer], others, job)
+    short = "then another question is asked" if outcome.startswith(_THEN) else outcome
+    return ChoiceResult(answer=choice.answer, leads_to=f"{choice.leads_to}: {outcome}", outcome=short)
 
 
 def _outcome(reading: Job, own: Runs, others: Sequence[Runs], job: Job) -> str:
@@ -76,7 +76,7 @@ def _next(asked: Sequence[Question], job: Job) -> str:
     if not asked:
         return ""
     known = asked[0].id in _ids(job)
-    return "another question has to be answered too" if known else f"then it is asked: {asked[0].sentence}"
+    return "another question has to be answered too" if known else f"{_THEN} {asked[0].sentence}"
 
 
 def _ids(job: Job) -> frozenset[str]:

@@ -14,7 +14,7 @@ from types import UnionType
 from typing import Any, get_args, get_origin, get_type_hints
 
 from auditor.errors import AuditorError
-from auditor.results.audit_result import Audit, ControllersResult, Move, PullResult
+from auditor.results.audit_result import Audit, ChoiceResult, ControllersResult, Move, PullResult
 from auditor.results.findings import Finding
 
 _KEYS = {
@@ -24,7 +24,14 @@ _KEYS = {
     (Move, "target"): "to",
 }
 _NOT_RECORDED = frozenset(
-    ((PullResult, "branch"), (Audit, "tables"), (Audit, "voltage_basis"), (Audit, "crashed"))
+    (
+        (PullResult, "branch"),
+        (ChoiceResult, "outcome"),
+        (Audit, "tables"),
+        (Audit, "statements"),
+        (Audit, "voltage_basis"),
+        (Audit, "crashed"),
+    )
 )
 _WHERE = "where"  # the cell of a row or a finding, recorded last as `sheet` and `cell`
 _NOT_READ = frozenset(

@@ -26,7 +26,7 @@ def test_misspelt_headings_over_ends_that_are_listed_need_no_help() -> None:
         TableKind.PULLS,
         ["near", "far", "length_m", "cable"],
     )
-    assert table.columns[2].reason == "3 of its 3 values are tags of the device list"
+    assert table.columns[2].reason == "its 3 values are tags of the device list"
 
 
 def test_the_best_row_of_a_sheet_without_a_table_is_shown_to_be_corrected() -> None:
@@ -52,6 +52,42 @@ def test_the_console_shows_it_as_not_read() -> None:
     lines = list(layout_lines(explain(misspelt(), "a.xlsx")))
     assert "Runs: not read, headings in row 3" in lines
     assert next(line for line in lines if "Frm" in line).split()[:4] == ["B", "Frm", "not", "read"]
+
+
+def test_a_sheet_that_is_shown_as_not_read_is_not_named_again() -> None:
+    lines = list(layout_lines(explain(misspelt(), "a.xlsx")))
+    assert [line for line in lines if line.startswith("Runs")] == ["Runs: not read, headings in row 3"]
+
+
+def evidence(sheets: dict[str, list[list[object]]]) -> dict[str, str]:
+    """sheet and column -> the evidence for it."""
+    layout = explain(workbook(sheets), "a.xlsx")
+    return {f"{table.sheet}!{c.column}": c.reason for table in layout.tables for c in table.columns}
+
+
+def test_the_evidence_counts_the_values_that_another_table_has() -> None:
+    types: list[list[object]] = [["Cable type", "Gauge", "Conductors"], ["16/2", "16 AWG", 2]]
+    reasons = evidence({"Devices": DEVICES, "Pulls": PULLS, "Types": types})
+    assert reasons["Devices!A"] == "heading 'Tag'; its 3 values are ends of pulls"
+    assert reasons["Pulls!B"] == "heading 'From'; 1 of its 3 values is a tag of the device list"
+    assert reasons["Pulls!E"] == "heading 'Cable type'; its one value is a listed cable type"
+
+
+def test_a_legend_is_named_as_evidence_only_where_there_is_one() -> None:
+    devices = [["Tag", "Type", "Power (W)"], ["K1", "KP", 0.8], ["K2", "KP", 0.8], ["T3", "TH", 0.5]]
+    by_kind = [["Tag", "Type"], *([row[0], row[1]] for row in devices[1:])]
+    legend: list[list[object]] = [["Type", "Power (W)"], ["KP", 0.8], ["TH", 0.5]]
+    without = evidence({"Devices": devices, "Pulls": PULLS})
+    reasons = evidence({"Devices": by_kind, "Pulls": PULLS, "Legend": legend})
+    assert without["Devices!B"] == "heading 'Type'"
+    assert reasons["Devices!B"] == "heading 'Type'; its 2 values are kinds of the legend"
+    assert reasons["Legend!A"] == "heading 'Type'; its 2 values are kinds that devices name"
+
+
+def test_an_order_on_a_port_is_told_by_its_numbers() -> None:
+    head: list[object] = ["Panel", "Port", "No.", "Device", "W", "ft from previous"]
+    rows: list[list[object]] = [["P1", p, n, f"K-{p}{n}", 0.6, 20] for p in (1, 2) for n in (1, 2, 3)]
+    assert evidence({"Runs": [head, *rows]})["Runs!C"] == "its numbers begin again on each port"
 
 
 def test_one_word_corrects_it() -> None:

@@ -4,9 +4,13 @@ import re
 import subprocess
 from pathlib import Path
 
+import openpyxl
 import typer.main
 
+from auditor.audit import audit
 from auditor.cli import app
+from auditor.intake import read_job
+from auditor.profile.load import DEFAULT, load_profile
 from auditor.rules import RULES
 
 ROOT = Path(__file__).parent.parent.parent
@@ -53,6 +57,20 @@ def test_what_the_readme_links_to_is_there() -> None:
 
     assert links
     assert [link for link in links if not (ROOT / link).exists()] == []
+
+
+def test_the_sample_that_is_shown_stands_there_and_is_audited_so() -> None:
+    (text,) = re.findall(r"such as this list of cores\n(.*?»\.)\n", README, re.S)
+    rows = [tuple(re.split(r" \| ", line.strip("| "))) for line in re.findall(r"^\| .*", text, re.M)]
+    path = ROOT / "sample_workbooks" / "as_kept" / "vauclerre_mairie.xlsx"
+    sheet = openpyxl.load_workbook(path).worksheets[0]
+    cells = [tuple(str(cell) for cell in row[:6]) for row in sheet.iter_rows(values_only=True)]
+    result = audit(read_job(path.read_bytes(), path.name), load_profile(DEFAULT))
+    quoted = re.findall(r"«([^»]+)»", " ".join(text.split()))
+
+    assert [row for row in cells if row in rows] == rows
+    assert len(quoted) == 2
+    assert set(quoted) <= {finding.message for finding in result.findings}
 
 
 def test_the_files_that_the_contributors_page_names_are_there() -> None:

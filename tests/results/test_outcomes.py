@@ -81,6 +81,21 @@ def test_what_differs_is_told(readings: Mapping[str, Job | None], told: list[str
     assert leads_to(readings) == told
 
 
+def outcomes(readings: Mapping[str, Job | None]) -> list[str]:
+    choices = tuple(Choice(answer=name, leads_to="so read", reading=each) for name, each in readings.items())
+    one = Question(id="length-00000000", sentence="which?", choices=choices)
+    (asked,) = audit(replace(job([]), questions=(one,)), profile()).questions
+    return [choice.outcome for choice in asked.choices]
+
+
+def test_the_outcome_alone_is_short() -> None:
+    assert outcomes({"A": LONG, "B": SHORT}) == [
+        "C1.1 holds 1,266 ft of cable and fails",
+        "C1.1 holds 810 ft of cable and passes",
+    ]
+    assert outcomes({"A": closed(NEXT), "B": None}) == ["then another question is asked", "so read"]
+
+
 def test_a_question_is_a_finding_too_and_both_have_its_id() -> None:
     one = Question(
         id="length-00000000",

@@ -207,7 +207,7 @@ def _cells_not_read(document: Document) -> Iterator[tuple[CellRef, str]]:
     for sheet in document.book.sheets:
         parts = [part for part in document.parts if part.table.sheet is sheet]
         read = _cells_read(parts)
-        out = {row for part in parts for row in _rows_left_out(part)}
+        out = {row for part in parts for row in (*_rows_left_out(part), *part.joined)}
         void = [fact for fact in document.facts.of(VOID) if fact.where.sheet == sheet.name]
         for row, cells in enumerate(sheet.rows, 1):
             if row in out or any(fact.holds(sheet.name, row) for fact in void):

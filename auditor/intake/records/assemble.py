@@ -134,7 +134,7 @@ def assemble(document: "Document", name: str) -> Job:
         waste=labels.waste,
         tables=tuple(stated_table(part) for part in parts if part.table.header_rows),
         remarks=tuple(said),
-        rows_read=sum(len(set(part.rows)) + part.other.count() for part in parts),
+        rows_read=sum(len(set(part.rows)) + len(part.joined) + part.other.count() for part in parts),
         rows_left_out=sum(part.other.count() for part in parts),
         part=document.part,
     )

@@ -54,11 +54,12 @@ def stated_table(part: Part) -> Table:
         sheet=table.sheet.name,
         header_row=table.heading_row,
         first_row=table.first_row,
-        last_row=max([*rows, table.heading_row]),
+        last_row=max([*rows, *part.joined, table.heading_row]),
         first_column=table.first_column,
         last_column=table.last_column,
         columns=dict(sorted(table.columns.items(), key=lambda item: item[1])),
         rows=tuple(dict.fromkeys(rows)),
+        joined_rows=tuple(part.joined),
         plain_power_rows=frozenset(_plain_power_rows(part)) if factor is not None else frozenset(),
         power_w_per_unit=factor or 1.0,
     )

@@ -66,7 +66,8 @@ def near_misses(table: FoundTable, records: Sequence[int], answers: Answers = NO
             found.append(reading(text, message, where))
             continue
         field = suggestion(text, table.kind) or counted_in(text, table.kind)
-        if not _is_of_no_matter(table, column, text, field):
+        blank = all(is_blank(table.sheet.value(row, column)) for row in records)
+        if not (_is_of_no_matter(table, column, text, field) or (blank and table.kind is TableKind.CABLES)):
             found += _may_be(table, column, text, field, answers)
     return found
 

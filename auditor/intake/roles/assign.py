@@ -337,6 +337,7 @@ def _ties_after(forms: Sequence[Form], before: Ties) -> Ties:
         ends=frozenset(ends),
         end_texts=frozenset(end_texts),
         kinds=frozenset(kinds) or before.kinds,
+        explained=frozenset(kinds),
     )
 
 

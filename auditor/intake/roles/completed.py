@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from auditor.intake.names.ports import port_alone
+from auditor.intake.roles.cable_numbers import number_cables
 from auditor.intake.roles.claims import Claim
 from auditor.intake.roles.ends import EndsPair
 from auditor.intake.roles.evidence import Ties, by_words, share
@@ -41,6 +42,8 @@ def complete(
         _add_only_numbers(kind, taken, used, columns)
     if kind in (TableKind.PULLS, TableKind.COMBINED):
         _add_other_mark(taken, used, columns)
+    if kind is TableKind.PULLS:
+        number_cables(taken, used, columns)
     if "chain" in taken:
         _complete_chain(taken, used, columns)
     if kind in (TableKind.PULLS, TableKind.COMBINED):

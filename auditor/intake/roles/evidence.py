@@ -29,6 +29,7 @@ class Ties:
     tags: frozenset[str] = frozenset()  # of the device lists
     cables: frozenset[str] = frozenset()  # names in tables of cable types
     kinds: frozenset[str] = frozenset()  # keys of legends
+    explained: frozenset[str] = frozenset()  # of those that are read as legends
     end_texts: frozenset[str] = frozenset()  # the ends as they are spelled, case apart
     ids: frozenset[str] = frozenset()  # of pulls whose length stands elsewhere
     cables_used: frozenset[str] = frozenset()  # that pulls name

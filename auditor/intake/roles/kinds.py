@@ -24,6 +24,7 @@ from auditor.intake.roles.evidence import (
 )
 from auditor.intake.roles.marks import marks_of
 from auditor.intake.roles.profiles import ColumnProfile
+from auditor.intake.roles.reasons import evidence
 from auditor.intake.words import (
     OWN_LANGUAGES,
     SAYS,
@@ -146,7 +147,7 @@ def as_kind(
         name: tuple(c.column for c in claims if c.field == name and c.column not in used and c.score >= LEAST)
         for name in taken
     }
-    uses = {name: _use(claim, columns[claim.column], ties) for name, claim in taken.items()}
+    uses = {name: _use(kind, claim, columns[claim.column], ties) for name, claim in taken.items()}
     steps = columns[taken["level"].column].depths if "level" in taken else ()
     for number, column in enumerate(steps, 1):
         uses[f"step {number}"] = replace(uses["level"], field=f"step {number}", column=column)
@@ -295,7 +296,7 @@ def _rank(text: str) -> float:
     return 0.05 * (bool(_GREATER.search(folded)) - bool(_LESSER.search(folded)))
 
 
-def _use(claim: Claim, column: ColumnProfile, ties: Ties) -> ColumnUse:
+def _use(kind: TableKind, claim: Claim, column: ColumnProfile, ties: Ties) -> ColumnUse:
     units = UNITS_OF_FIELD.get(claim.field, frozenset())
     unit = column.heading_unit if column.heading_unit in units else None
     if claim.field in ("start_mark_m", "end_mark_m") and (match := _METER.match(column.header)):
@@ -306,27 +307,15 @@ def _use(claim: Claim, column: ColumnProfile, ties: Ties) -> ColumnUse:
         column.header,
         unit,
         heading(column.header).volts,
-        _reason(claim, column, ties),
+        _reason(kind, claim, column, ties),
     )
 
 
-def _reason(claim: Claim, column: ColumnProfile, ties: Ties) -> str:
+def _reason(kind: TableKind, claim: Claim, column: ColumnProfile, ties: Ties) -> str:
     """The evidence for a column's role in plain words."""
     if claim.language in OWN_LANGUAGES:
         return f"heading {column.header!r}{OF_THE_OFFICE}"
-    found = [f"heading {column.header!r}"] if claim.words else []
-    count = len(column.keys)
-    if claim.field == "tag" and ties.ends and (met := len(column.keys & ties.ends)):
-        found.append(f"{met} of its {count} values are ends of pulls")
-    elif claim.field in ("near", "far") and ties.tags and (met := len(column.keys & ties.tags)):
-        found.append(f"{met} of its {count} values are tags of the device list")
-    elif claim.field == "cable" and ties.cables and (met := len(column.keys & ties.cables)):
-        found.append(f"{met} of its {count} values are listed cable types")
-    elif claim.field == "type" and ties.kinds and (met := len(column.keys & ties.kinds)):
-        found.append(f"{met} of its {count} values are explained in a legend")
-    if not claim.words and column.unit and claim.field in UNITS_OF_FIELD:
-        found.append(f"its values are in {column.unit}")
-    return "; ".join(found) or "its values are of this kind"
+    return evidence(kind, claim, column, ties)
 
 
 def titled(kind: TableKind, title: str) -> bool:

@@ -26,6 +26,7 @@ def join_cores(part: Part) -> None:
     where = CellRef(part.table.sheet.name, part.table.heading_row, part.table.first_column)
     message = f"the {len(part.rows)} rows are the cores of {len(groups)} cables, each cable is counted once"
     part.remarks.append(reading("list of cores", message, where))
+    part.joined += sorted(set(part.rows) - {part.rows[i] for i in first})
     part.take(first)
     if part.has("id"):
         part.give("id", list(ids))

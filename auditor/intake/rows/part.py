@@ -20,6 +20,9 @@ class Part:
     rows: list[int]
     other: LeftOut
     given: dict[str, Given] = field(default_factory=dict)
+    joined: list[int] = field(
+        default_factory=list
+    )  # rows that belong to the record above: a cable's other cores
     remarks: list[Remark] = field(default_factory=list)
     answers: Answers = field(default_factory=lambda: NO_ANSWERS)
     homes: list[str | None] | None = None

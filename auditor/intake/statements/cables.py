@@ -11,12 +11,26 @@ _GAUGE = re.compile(
     re.IGNORECASE,
 )
 _CORES = re.compile(
-    r"(?<![\w.])(?P<cores>[2-9])\s*-?\s*(?:c\b|cond|core|wire|ader|conduct|fils?\b)", re.IGNORECASE
+    r"(?<![\w.])(?P<cores>[2-9])\s*-?\s*(?:c\b|cond|core|wire|ader|conduct|condutt|hilos?\b|fils?\b|brins?\b|anime)",
+    re.IGNORECASE,
 )
 _CAPACITANCE = re.compile(r"(?P<value>\d+(?:[.,]\d+)?)\s*(?P<unit>pF/ft|pF/m|nF/km)", re.IGNORECASE)
 _INSULATION = re.compile(r"(?<![\w.])(?P<volts>\d{2,4})\s*V\b", re.IGNORECASE)
-_NAME = re.compile(
-    r"^(?:.*?\b(?:cable|wire|kabel|leitung|câble|cavo)\b\s+)?(?P<name>[^:=,;]{2,30}?)\s*(?:[:=,]|$)",
+_UNSHIELDED = re.compile(
+    r"unshielded|unscreened|ungeschirmt|onafgeschermd|non\s+blind|"
+    r"\b(?:no|not|without|ohne|kein\w*|sans|non|sin|senza|zonder|geen|niet)\s+"
+    r"(?:shield|screen|schirm|geschirmt|écran|écranté|blind|pantalla|apantalla|malla|scherm|afgeschermd|afscherming)"
+)
+_SHIELDED = re.compile(
+    r"shielded|screened|geschirmt|blindé|écranté|apantallado|blindado|schermato|afgeschermd"
+)
+_SOLID = re.compile(r"\bsolid\b|massiv|rigide|rígido|unifilar|rigido|massief")
+_STRANDED = re.compile(
+    r"stranded|\bstr\b|flexib|feindrähtig|litze|souple|multibrin|multifilar|flessibil|trefolat|soepel"
+)
+_CALLED = re.compile(  # `All cable is TP-18`, `Kabeltyp: TP-18`
+    r"\b(?:cable|wire|kabel|leitung|câble|cavo|kabels)\b\s+"
+    r"(?:(?:is|are|to be|shall be|ist|est|es|è|type|typ|tipo)\s+)*(?P<name>\S.*)$",
     re.IGNORECASE,
 )
 _UNITS = {unit.casefold(): unit for unit in CAPACITANCE_NF_PER_M}
@@ -34,42 +48,36 @@ def cable_in(text: str, where: CellRef) -> Cable | None:
         _INSULATION.search(bare, gauge.end()),
     )
     lower = bare.casefold()
-    shielded = _either(
-        lower, r"unshielded|unscreened|ungeschirmt|non\s+blind", r"shielded|screened|geschirmt|blindé"
-    )
-    stranded = _either(
-        lower, r"\bsolid\b|massiv|rigide", r"stranded|\bstr\b|flexible|feindrähtig|litze|souple|multibrin"
-    )
+    unshielded = _either(lower, _UNSHIELDED, _SHIELDED)
+    solid = _either(lower, _SOLID, _STRANDED)
     name = _name(bare[: gauge.start()])
-    if name is None or (cores is None and stranded is None and capacitance is None):
+    if name is None or (cores is None and solid is None and capacitance is None):
         return None
     return Cable(
         name=name,
         area_mm2=float(gauge["mm2"].replace(",", ".")) if gauge["mm2"] else None,
         gauge=f"{int(gauge['awg'])} AWG" if gauge["awg"] else f"{gauge['mm2']} mm²",
         conductors=int(cores["cores"]) if cores else None,
-        stranded=None if stranded is None else not stranded,
-        shielded=None if shielded is None else not shielded,
+        stranded=None if solid is None else not solid,
+        shielded=None if unshielded is None else not unshielded,
         capacitance_nf_per_m=_nf_per_m(capacitance),
         insulation_v=float(insulation["volts"]) if insulation else None,
         where=where,
     )
 
 
-def _either(text: str, first: str, second: str) -> bool | None:
+def _either(text: str, first: re.Pattern[str], second: re.Pattern[str]) -> bool | None:
     """True: the first words stand there; False: the second; None: neither."""
-    if re.search(first, text):
+    if first.search(text):
         return True
-    return False if re.search(second, text) else None
+    return False if second.search(text) else None
 
 
 def _name(before: str) -> str | None:
     """The last name before the size, behind a word for cable if there is one."""
     text = before.strip(" :=,-")
     text = re.split(r"[.;]\s", text)[-1].strip()
-    worded = re.search(
-        r"\b(?:cable|wire|kabel|leitung|câble|cavo|kabels)\b\s+(?P<name>\S.*)$", text, re.IGNORECASE
-    )
+    worded = _CALLED.search(text)
     name = worded["name"] if worded else text
     return name if 1 < len(name) <= 30 else None
 

@@ -11,7 +11,6 @@ POWER_UNIT = "power unit"  # value: unit of bare powers, or of bare currents
 CURRENT_VOLTS = "current volts"  # value: V at which those currents flow
 PANEL = "panel"  # value: the controller that local ports are on
 VOID = "void"  # value: the words that void the rows
-CURRENT = "current"  # value: the words that say that these rows hold
 CUMULATIVE = "cumulative"  # value: True; lengths count from the port
 CABLE = "cable"  # value: a Cable with what the sentence says of it
 SUPPLY_VOLTAGE = "supply voltage"  # value: V

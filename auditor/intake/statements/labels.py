@@ -32,6 +32,7 @@ class Labelled:
     waste: float | None = None
     supply_voltage_v: float | None = None
     length_units: list[Fact] = field(default_factory=list)
+    cells: dict[str, CellRef] = field(default_factory=dict)  # what is said -> the cell that says it
 
 
 def read_labels(lines: Iterable[Line], titles: Sequence[Line] = ()) -> tuple[Labelled, list[Remark]]:
@@ -53,6 +54,7 @@ def read_labels(lines: Iterable[Line], titles: Sequence[Line] = ()) -> tuple[Lab
                         )
                     else:
                         setattr(found, name, stated)
+                        found.cells[name] = where
                 except UnreadableError as reason:
                     message = f"{shown(value)!r} beside the label cannot be read: {reason}"
                     if not any(line is title for title in titles):

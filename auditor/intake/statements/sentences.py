@@ -12,7 +12,6 @@ from auditor.intake.statements.cables import cable_in
 from auditor.intake.statements.facts import (
     CABLE,
     CUMULATIVE,
-    CURRENT,
     CURRENT_VOLTS,
     LENGTH_UNIT,
     PANEL,
@@ -106,8 +105,6 @@ def facts_in(text: str, line: Line, column: int, ends_of_tables: Sequence[int] =
             first_row=1 if only else line.row,
             last_row=None if only else below,
         )
-    elif len(text) <= MAX_SENTENCE and matcher("current").search(folded) and len(folded.split()) <= 14:
-        yield Fact(kind=CURRENT, value=words(text), where=where)
 
 
 _FROM_THE_PORT = re.compile(

@@ -4,18 +4,16 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from auditor.job.field_words import word_of
-from auditor.job.model import Table
-from auditor.report.page.look import Block, Cell, Column, Kind, Link, Look, letter, link_to, quoted
+from auditor.report.job.reading import WIDTHS, columns_at, write_reading
+from auditor.report.page.look import Block, Cell, Column, Link, Look, link_to, quoted
 from auditor.report.page.page import Page
-from auditor.report.words import TABLE_KINDS, capital, controllers_text, plural, run_text, verdict_text
+from auditor.report.words import capital, controllers_text, run_text, verdict_text
 from auditor.results.added_sheets import AUDIT
 from auditor.results.audit_result import Audit
 from auditor.results.findings import Finding, Level
 from auditor.units import LENGTH_M
 
 MOST_PER_RULE = 200  # findings of one rule that the sheet lists; the rest is counted
-_WIDTHS = (12, 20, 17, 22, 11, 10, 11, 64)
 _TOP = 6
 _LINK_COLUMNS = (0, 1, 2, 3, 4, 6)  # «Limits and sources» runs on over the empty cell behind it
 _QUESTION_ROWS = 3  # title, heading and an empty row
@@ -34,7 +32,7 @@ def audit_sheet(
     sheet: Any, look: Look, audit: Audit, *, limits: Sequence[LimitRow], cautions: Sequence[str]
 ) -> None:
     """Writes the whole sheet: verdict, questions, runs, findings, how the workbook was read, limits, cautions."""
-    page = Page(sheet, look, _WIDTHS, freeze=3)
+    page = Page(sheet, look, WIDTHS, freeze=3)
     starts = {"Questions": _TOP} if audit.questions else {}
     row = _write_questions(page, audit, _TOP) if audit.questions else _TOP
     starts["Runs"] = row
@@ -42,7 +40,7 @@ def audit_sheet(
     starts["Findings"] = row
     row = _write_findings(page, audit, row)
     starts[AUDIT.sign] = row
-    row = _write_reading(page, audit, row)
+    row = write_reading(page, audit, row)
     if limits:
         starts["Limits and sources"] = row
         row = _write_limits(page, limits, row)
@@ -99,18 +97,18 @@ def _write_head(page: Page, audit: Audit, starts: Mapping[str, int]) -> None:
 def _write_questions(page: Page, audit: Audit, row: int) -> int:
     """Each question with its cell, and below it its answers with what each leads to."""
     page.section(row, "Questions")
-    columns = _columns_at(
+    columns = columns_at(
         {
-            0: ("Question", "wrap"),
+            0: ("Question", "count"),
             1: ("Answer", "wrap"),
             3: ("Where it is asked", "text"),
             7: ("What is asked, and what each answer leads to", "wrap"),
         }
     )
     rows: list[tuple[Cell, ...]] = []
-    for one in audit.questions:
+    for number, one in enumerate(audit.questions, 1):
         link = link_to(one.where) if one.where else None
-        rows.append((one.id, None, None, link, None, None, None, one.sentence))
+        rows.append((number, None, None, link, None, None, None, one.sentence))
         rows += [
             (None, choice.answer, None, None, None, None, None, choice.leads_to) for choice in one.choices
         ]
@@ -206,57 +204,8 @@ def finding_cells(finding: Finding, unit: str) -> tuple[Cell, ...]:
     )
 
 
-def _write_reading(page: Page, audit: Audit, row: int) -> int:
-    page.section(row, AUDIT.sign)
-    read = f"{plural(audit.rows_read - audit.rows_left_out, 'row')} read"
-    left_out = f"{audit.rows_left_out:,} more left out (the findings say which and why)"
-    told = f", {left_out}" if audit.rows_left_out else ", none left out"
-    page.text(row + 1, 0, f"{read}{told}. Lengths in {page.look.unit}. File {audit.file}")
-    columns = _columns_at(
-        {
-            0: ("Table", "text"),
-            2: ("Sheet", "text"),
-            3: ("Heading row", "count"),
-            4: ("First row", "count"),
-            5: ("Last row", "count"),
-            6: ("Rows read", "count"),
-            7: ("Columns", "wrap"),
-        }
-    )
-    rows = [_table_row(table) for table in audit.tables]
-    if not rows:
-        return row + 3
-    return page.table(row + 2, columns, rows).below + 1
-
-
-def _table_row(table: Table) -> tuple[Cell, ...]:
-    target = f"internal:{quoted(table.sheet)}!A{table.header_row}"
-    named = ", ".join(f"{word_of(field)} in {letter(column)}" for field, column in _fields_by_column(table))
-    sheet = Link(table.sheet, target)
-    read = len(table.rows)
-    return (
-        TABLE_KINDS[table.kind],
-        None,
-        sheet,
-        table.header_row,
-        table.first_row,
-        table.last_row,
-        read,
-        named,
-    )
-
-
-def _fields_by_column(table: Table) -> list[tuple[str, int]]:
-    return sorted(table.columns.items(), key=lambda item: (item[1], item[0]))
-
-
 def _write_limits(page: Page, limits: Sequence[LimitRow], row: int) -> int:
     page.section(row, "Limits and sources")
-    columns = _columns_at({0: ("Limit", "text"), 2: ("Value", "text"), 4: ("Source", "text")})
+    columns = columns_at({0: ("Limit", "text"), 2: ("Value", "text"), 4: ("Source", "text")})
     rows = [(limit.name, None, limit.value, None, limit.source, None, None, None) for limit in limits]
     return page.table(row + 1, columns, rows).below + 1
-
-
-def _columns_at(headers: Mapping[int, tuple[str, Kind]]) -> tuple[Column, ...]:
-    """Columns of the common grid of which some only give room to the one before."""
-    return tuple(Column(*headers[index]) if index in headers else Column("") for index in range(len(_WIDTHS)))

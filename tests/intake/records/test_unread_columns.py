@@ -104,6 +104,12 @@ def test_a_route_that_names_no_ends_is_no_chain() -> None:
     assert table.columns[-1].reason == "not read: no chain of ends stands in it"
 
 
+@pytest.mark.parametrize(("value", "asked"), [("", []), ("tinned", ["Outside"])], ids=["blank", "filled"])
+def test_a_blank_column_of_a_cable_table_is_not_worth_a_note(value: str, asked: list[str]) -> None:
+    cables: list[list[object]] = [["Cable", "Gauge", "Outside"], ["16/2", "16 AWG", value]]
+    assert about_headings({"Cables": cables}) == asked
+
+
 def test_a_misspelt_heading_over_chains_is_asked_about() -> None:
     pulls: list[list[object]] = [
         [*PULLS[0], "Daisy chian"],

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import pytest
 
-from auditor.job.model import CellRef, TableKind
+from auditor.job.model import CellRef, Statement, TableKind
 from auditor.report.job.audit_sheet import MOST_PER_RULE, LimitRow, finding_rows
 from auditor.report.job.columns import added_columns
 from auditor.report.job.sheets import WANTED_NAMES, job_sheets
@@ -95,10 +95,10 @@ def test_questions_open_the_audit_sheet_each_with_its_answers():
         for row in rows_below(sheet, "Question")
     ]
     assert found == [
-        ("length-0a1b2c3d", None, "Pulls!D1", "which is it?"),
+        (1, None, "Pulls!D1", "which is it?"),
         (None, "A", None, QUESTIONS[0].choices[0].leads_to),
         (None, "B", None, QUESTIONS[0].choices[1].leads_to),
-        ("unit-0a1b2c3d", None, None, "=1+1?"),
+        (2, None, None, "=1+1?"),
         (None, "ft", None, "feet"),
         (None, "ft", None, "feet"),
     ]
@@ -107,6 +107,27 @@ def test_questions_open_the_audit_sheet_each_with_its_answers():
         ("Devices", 10): "Devices!A10",
         ("Pulls", 19): "Pulls!E19",
     }
+
+
+def test_what_is_said_beside_the_tables_stands_below_how_they_were_read():
+    said = (
+        Statement(text="lengths count from the port", scope="sheet 'A'", used=True, where=CellRef("A", 2, 1)),
+        Statement(text="the supply is 24 V", scope="the job", used=False, where=CellRef("A", 9, 3), more=2),
+    )
+    sheet = opened(job_sheets(audit(statements=said)))["Audit"]
+    text = "What is said beside the tables"
+    rows = rows_below(sheet, "Said in")
+    assert [(row["Said in"], row["Holds for"], row["Used"], row[text]) for row in rows] == [
+        ("A!A2", "sheet 'A'", "yes", "Lengths count from the port"),
+        ("A!C9", "the job", "not used", "The supply is 24 V (and 2 more cells)"),
+    ]
+    headings = [cell.value for cell in sheet["A"] if cell.value in ("Table", "Said in")]
+    assert headings[-1] == "Said in"
+
+
+def test_without_such_cells_nothing_is_said_of_them():
+    sheet = opened(job_sheets(full_audit()))["Audit"]
+    assert "Said in" not in [cell.value for cell in sheet["A"]]
 
 
 def test_findings_link_to_their_cells_with_quotes_doubled():
@@ -250,6 +271,7 @@ def sheets_full_of(text: str) -> Mapping[str, bytes]:
                 reels=(CutReel(reel=text, length_m=10.0, pulls=(text,), cut_m=(5.0,), offcut_m=5.0),),
             ),
         ),
+        statements=(Statement(text=text, scope=text, used=True, where=CellRef("Pulls", 1, 1)),),
         voltage_basis=text,
     )
     return job_sheets(job, limits=(LimitRow(text, text, text),), cautions=(text,))
