@@ -10,6 +10,7 @@ from auditor.intake.names.ends import is_splice
 from auditor.intake.names.ports import spelled
 from auditor.intake.names.ranges import tags_in
 from auditor.intake.names.spelling import spelling
+from auditor.intake.roles.alone import heads_boxes
 from auditor.intake.roles.chains import chain_beside_lengths
 from auditor.intake.roles.empty import kind_of_headings
 from auditor.intake.roles.ends import EndsPair, ends_pair
@@ -24,7 +25,7 @@ from auditor.intake.roles.profiles import ColumnProfile, profiles_of, same_form
 from auditor.intake.roles.shapes import MATRIX, port_columns, shape_of_form
 from auditor.intake.roles.steps import with_steps_gathered
 from auditor.intake.roles.unused import without_unused
-from auditor.intake.words import fold, matcher, said
+from auditor.intake.words import said
 from auditor.job.model import TableKind
 from auditor.units import LENGTH_M
 
@@ -352,7 +353,7 @@ def _best_kind(form: Form, ties: Ties) -> Understood | None:
             found.append(understood)
     if not found:
         found = _by_title(form, ties)
-    found.sort(key=lambda one: _merit(one, form), reverse=True)
+    found.sort(key=lambda one: _merit(one, form, ties), reverse=True)
     form.may_be = found[1:]
     return found[0] if found else None
 
@@ -465,7 +466,7 @@ def _is_list_of_boxes(column: ColumnProfile, columns: Mapping[str, ColumnUse], f
         return False
     by_name = sum(map(is_splice, column.texts)) * 2 > len(column.texts)
     by_title = any(titled(TableKind.SPLICES, name) for name in form.titles)
-    return by_name or by_title or bool(matcher("splice").search(fold(column.header)))
+    return by_name or by_title or heads_boxes(column.header)
 
 
 def _lists_tags(form: Form, ties: Ties) -> bool:
@@ -515,10 +516,18 @@ def _lists_controllers(
     return known and (titles or share(keys, ties.fed) < 0.3)
 
 
-def _merit(found: Understood, form: Form) -> tuple[bool, bool, float]:
-    """Schedules first, then what the sheet's name says, then what explains most."""
+def _merit(found: Understood, form: Form, ties: Ties) -> tuple[bool, bool, float]:
+    """Schedules first, then controllers that feed and are not fed, then what explains most."""
     title = any(titled(found.kind, name) for name in form.titles)
-    return found.kind in _SCHEDULES, False, found.score + (0.5 if title else 0.0)
+    return found.kind in _SCHEDULES, _only_feed(found, form, ties), found.score + (0.5 if title else 0.0)
+
+
+def _only_feed(found: Understood, form: Form, ties: Ties) -> bool:
+    """Whether a list of controllers with their numbers of ports names ends that feed and are fed by nothing."""
+    if found.kind is not TableKind.CONTROLLERS or "ports" not in found.columns:
+        return False
+    keys = form.columns[found.columns["name"].column].keys
+    return keys <= ties.ends and not keys & ties.fed
 
 
 def empty_cells(table: TableBlock, row: int) -> bool:

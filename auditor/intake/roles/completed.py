@@ -32,6 +32,8 @@ def complete(
         _add_words_of_kinds(taken, used, columns)
     if kind is TableKind.CABLES and "name" not in taken:
         _add_cable_name(taken, columns)
+    if kind is TableKind.CONTROLLERS and "name" not in taken:
+        _name_by_head_end(taken, columns)
     if kind is TableKind.COMBINED:
         _complete_combined(taken, used, columns, ties)
     if kind is TableKind.PULLS and pair is not None and pair.sequence is None:
@@ -139,6 +141,16 @@ def _add_cable_name(taken: dict[str, Claim], columns: Mapping[int, ColumnProfile
     names = [c for c, p in columns.items() if c not in used and p.distinct > 0.95 and p.names > 0.8]
     if names and names[0] < min(claim.column for claim in taken.values() if claim.field in _OF_A_CABLE):
         taken["name"] = Claim("name", names[0], 1.0, 0.0, "", None)
+
+
+def _name_by_head_end(taken: dict[str, Claim], columns: Mapping[int, ColumnProfile]) -> None:
+    """`Head end` before its number of ports names the controller, where no other column does."""
+    place = taken.get("head_end")
+    if place is None or "ports" not in taken or place.column > taken["ports"].column:
+        return
+    column = columns[place.column]
+    if column.distinct > 0.95 and column.with_digits > 0.5:
+        taken["name"] = replace(taken.pop("head_end"), field="name")
 
 
 def _add_terminals(taken: dict[str, Claim], used: set[int], columns: Mapping[int, ColumnProfile]) -> None:

@@ -1,0 +1,56 @@
+"""Habits of offices that were read wrong once, each as a small workbook."""
+
+from collections.abc import Sequence
+from typing import Any
+
+import pytest
+
+from auditor.intake import read_jobs
+from auditor.job.model import Job
+from tests.intake.workbooks import workbook
+
+Rows = Sequence[Sequence[Any]]
+TAGS = ("KP-101", "KP-102", "KP-103", "KP-104")
+DEVICES = [["Tag", "Room", "Power (W)"], *([tag, "Hall", 0.5] for tag in TAGS)]
+HEADS = ("CU02", "CU02", "CU03", "CU03")
+ENDS = [("C1.1", "KP-101"), ("KP-101", "KP-102"), ("C1.2", "KP-103"), ("C1.2", "KP-104")]
+
+
+def jobs_of(sheets: dict[str, Rows]) -> list[Job]:
+    return list(read_jobs(workbook(sheets), "a.xlsx"))
+
+
+def ends_of(job: Job) -> list[tuple[str, str]]:
+    return [(pull.near, pull.far) for pull in job.pulls]
+
+
+def tags_of(job: Job) -> list[str]:
+    return [device.tag for device in job.devices]
+
+
+@pytest.mark.parametrize("heading", ["Boîte", "Caja"])
+def test_a_list_headed_as_boxes_lists_no_devices(heading: str) -> None:
+    pulls = [["From", "To", "Length (m)"], ["C1.1", "X1", 5], ["X1", "KP-101", 5], ["X1", "KP-102", 5]]
+    (job,) = jobs_of({"Devices": DEVICES[:3], "Pulls": pulls, "Lists": [[heading, "Room"], ["X1", "Bar"]]})
+    assert tags_of(job) == ["KP-101", "KP-102"]
+
+
+def test_a_head_end_with_its_number_of_ports_is_a_controller() -> None:
+    pulls = [
+        ["From tag", "Origin terminal", "To device", "Length (m)"],
+        *([head, port, tag, 10] for tag, head, port in zip(TAGS, HEADS, "ABAB", strict=True)),
+    ]
+    heads = [
+        ["Head end", "Room", "Ports", "Supply (W)"],
+        *([head, "Bar", 2, 35] for head in dict.fromkeys(HEADS)),
+    ]
+    (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls, "Head ends": heads})
+    assert tags_of(job) == list(TAGS)
+    assert list(job.ports) == ["CU02.A", "CU02.B", "CU03.A", "CU03.B"]
+
+
+def building(number: int, tags: Sequence[str]) -> dict[str, Rows]:
+    house = f"Building {'AB'[number - 1]}"
+    devices = [["Tag", "Power (W)"], *([tag, 0.5] for tag in tags)]
+    pulls = [["From", "To", "Length (m)"], *([f"C{number}.1", tag, 10] for tag in tags)]
+    return {f"{house} devices": devices, f"{house} pulls": pulls}
