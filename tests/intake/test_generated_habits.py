@@ -35,6 +35,18 @@ def test_a_list_headed_as_boxes_lists_no_devices(heading: str) -> None:
     assert tags_of(job) == ["KP-101", "KP-102"]
 
 
+def test_a_port_below_its_controller_holds_for_the_blanks_below_it() -> None:
+    pulls = [
+        ["Controller", "Port", "From", "To", "Length (m)"],
+        ["C1", 1, "C1", "KP-101", 10],
+        [None, None, "KP-101", "KP-102", 10],
+        [None, 2, "C1", "KP-103", 10],
+        [None, None, "C1", "KP-104", 10],
+    ]
+    (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls})
+    assert ends_of(job) == ENDS
+
+
 def test_a_head_end_with_its_number_of_ports_is_a_controller() -> None:
     pulls = [
         ["From tag", "Origin terminal", "To device", "Length (m)"],

@@ -11,13 +11,13 @@ MANY = 0.3  # share of the rows whose near end is blank; fewer are slips; projec
 
 
 def fill_ports_down(part: Part) -> None:
-    """Read blanks under a controller and its port, where both are blank in the same rows, as the ones above."""
+    """Read blanks under a port and under its controller as the ones above, where each controller has a port beside it."""
     port = next((name for name in ("port", "near_terminal") if part.has(name)), None)
     if not (part.has("controller") and part.has("near")) or port is None:
         return
     controllers, ports = part.values("controller"), part.values(port)
     blanks = [(is_blank(a), is_blank(b)) for a, b in zip(controllers, ports, strict=True)]
-    if not blanks or blanks[0][0] or not any(a for a, _ in blanks) or any(a != b for a, b in blanks):
+    if not blanks or blanks[0][0] or not any(a for a, _ in blanks) or any(b and not a for a, b in blanks):
         return
     part.give("controller", filled_down(controllers))
     part.give(port, filled_down(ports))
