@@ -47,6 +47,23 @@ def test_a_port_below_its_controller_holds_for_the_blanks_below_it() -> None:
     assert ends_of(job) == ENDS
 
 
+def test_ends_that_are_named_are_no_places_on_a_port() -> None:
+    tags = [f"KP-{number}" for number in range(101, 110)]
+    starts = {0: ["C1", 1, 1], 4: ["C1", 2, 1], 5: ["C1", 2, 1]}
+    fed = [None if place in starts else tags[place - 1 - place // 8] for place in range(len(tags))]
+    blank = [None, None, None]
+    pulls = [
+        ["Trax", "Balol", "Bend", "Glul", "Baxol", "Belol (m)"],
+        *(
+            [*starts.get(n, blank), near, far, 10]
+            for n, (near, far) in enumerate(zip(fed, tags, strict=True))
+        ),
+    ]
+    devices = [DEVICES[0], *([tag, "Hall", 0.5] for tag in tags)]
+    (job,) = jobs_of({"Devices": devices, "Pulls": pulls})
+    assert ("KP-108", "KP-109") not in ends_of(job)
+
+
 def test_a_head_end_with_its_number_of_ports_is_a_controller() -> None:
     pulls = [
         ["From tag", "Origin terminal", "To device", "Length (m)"],

@@ -31,9 +31,17 @@ def port_pair(columns: Mapping[int, ColumnProfile], others: frozenset[str]) -> E
         feeds = says(columns[column].header, "near", "far")  # `Home run to`: the row is the device
         if tag is None or columns[column].keys & columns[tag].keys:
             continue  # what feeds is fed itself
+        if any(_names_feeders(columns[c], columns[tag]) for c in columns.keys() - taken - {tag}):
+            continue
         if sequence is not None or (controller is None and feeds):
             return EndsPair(column, tag, 1.0, 1.0, sequence=sequence, controller=controller)
     return None
+
+
+def _names_feeders(column: ColumnProfile, tags: ColumnProfile) -> bool:
+    """Whether a column names the devices of other rows: what feeds each is said by name, not by its place."""
+    same = sum(a == b != "" for a, b in zip(column.values, tags.values, strict=True))
+    return len(column.keys) > 1 and share(column.keys, tags.keys) > 0.5 and same * 2 < len(column.filled)
 
 
 def _holds_lengths(column: ColumnProfile) -> bool:
