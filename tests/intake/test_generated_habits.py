@@ -78,6 +78,18 @@ def test_a_head_end_with_its_number_of_ports_is_a_controller() -> None:
     assert list(job.ports) == ["CU02.A", "CU02.B", "CU03.A", "CU03.B"]
 
 
+def test_a_slip_of_a_tag_with_a_terminal_is_no_port() -> None:
+    pulls = [
+        ["From tag", "Terminal", "To device", "To port", "Length (m)"],
+        ["CU02", "A", "KP-101", "A", 10],
+        ["CU02", "A", "KP-1O2", "A", 10],
+        ["CU02", "B", "KP-103", "A", 10],
+        ["CU02", "B", "KP-104", "A", 10],
+    ]
+    (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls})
+    assert list(job.ports) == ["CU02.A", "CU02.B"]
+
+
 def building(number: int, tags: Sequence[str]) -> dict[str, Rows]:
     house = f"Building {'AB'[number - 1]}"
     devices = [["Tag", "Power (W)"], *([tag, 0.5] for tag in tags)]
