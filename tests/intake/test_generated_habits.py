@@ -90,6 +90,18 @@ def test_a_slip_of_a_tag_with_a_terminal_is_no_port() -> None:
     assert list(job.ports) == ["CU02.A", "CU02.B"]
 
 
+@pytest.mark.parametrize("section", ["1. OG", "2e étage", "1º piso"])
+def test_a_floor_by_its_number_heads_a_section(section: str) -> None:
+    pulls = [
+        ["Length (m)", "From", "To", "Pull"],
+        [None, None, None, section],
+        *([10, near, far, f"P-{number}"] for number, (near, far) in enumerate(ENDS, 1)),
+    ]
+    (job,) = jobs_of({"Devices": [DEVICES[0], [section, None, None], *DEVICES[1:]], "Pulls": pulls})
+    assert tags_of(job) == list(TAGS)
+    assert ends_of(job) == ENDS
+
+
 def building(number: int, tags: Sequence[str]) -> dict[str, Rows]:
     house = f"Building {'AB'[number - 1]}"
     devices = [["Tag", "Power (W)"], *([tag, 0.5] for tag in tags)]
