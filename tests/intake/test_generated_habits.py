@@ -107,3 +107,18 @@ def building(number: int, tags: Sequence[str]) -> dict[str, Rows]:
     devices = [["Tag", "Power (W)"], *([tag, 0.5] for tag in tags)]
     pulls = [["From", "To", "Length (m)"], *([f"C{number}.1", tag, 10] for tag in tags)]
     return {f"{house} devices": devices, f"{house} pulls": pulls}
+
+
+def test_buildings_that_share_one_tag_and_no_controller_are_jobs_of_their_own() -> None:
+    first, second = ("K1", "K2", "K3", "K4", "K5"), ("K5", "T1", "T2", "T3", "T4", "T5")
+    jobs = jobs_of(building(1, first) | building(2, second))
+    assert [len(job.devices) for job in jobs] == [5, 6]
+
+
+def test_buildings_of_one_controller_are_one_job_although_a_tag_stands_twice() -> None:
+    sheets = building(1, ("K1", "K2", "K3", "K4", "K5")) | building(2, ("K5", "T1", "T2", "T3", "T4", "T5"))
+    sheets["Building B pulls"] = [
+        [str(c).replace("C2", "C1") for c in row] for row in sheets["Building B pulls"]
+    ]
+    (job,) = jobs_of(sheets)
+    assert tags_of(job).count("K5") == 2
