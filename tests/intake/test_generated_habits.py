@@ -122,3 +122,51 @@ def test_buildings_of_one_controller_are_one_job_although_a_tag_stands_twice() -
     ]
     (job,) = jobs_of(sheets)
     assert tags_of(job).count("K5") == 2
+
+
+@pytest.mark.parametrize("word", ["Riporto", "Suma y sigue"])
+def test_what_is_carried_over_is_no_device(word: str) -> None:
+    devices = [DEVICES[0], *DEVICES[1:3], [word, None, 1.0], *DEVICES[3:]]
+    (job,) = jobs_of({"Devices": devices, "Pulls": [["From", "To", "Length (m)"], *with_length(ENDS)]})
+    assert tags_of(job) == list(TAGS)
+
+
+def with_length(ends: Sequence[tuple[str, str]]) -> list[list[Any]]:
+    return [[near, far, 10 + number % 3] for number, (near, far) in enumerate(ends)]
+
+
+NUMBERS = ("1101", "1102", "1103", "1104", "1105", "1106")
+NUMBERED = [["Tag", "Room", "Power (W)"], *([int(tag), "Hall", 0.5] for tag in NUMBERS)]
+
+
+def test_a_link_is_a_port() -> None:
+    pulls = [
+        ["Panel", "From", "Link", "To", "Length (m)"],
+        *(
+            ["CU01", near if "." not in near else "CU01", 1 + n // 2, far, 10]
+            for n, (near, far) in enumerate(ENDS)
+        ),
+    ]
+    (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls})
+    assert list(job.ports) == ["CU01.1", "CU01.2"]
+
+
+@pytest.mark.parametrize("text", ["1. Alle Längen in Metern.", "Lengths are in metres."])
+def test_a_sentence_says_the_unit_of_all_lengths(text: str) -> None:
+    pulls = [["From", "To", "Length"], *with_length(ENDS)]
+    (job,) = jobs_of({"Notes": [[text]], "Devices": DEVICES, "Pulls": pulls})
+    assert job.pulls[0].length_m == 10
+
+
+@pytest.mark.parametrize("heading", ["CURRENT_MA_AT_24_V", "CurrMaAt24V"])
+def test_milliamps_at_a_voltage_in_a_name_of_an_export(heading: str) -> None:
+    devices = [["TAG", heading], *([tag, 50] for tag in TAGS)]
+    (job,) = jobs_of({"Devices": devices, "Pulls": [["From", "To", "Length (m)"], *with_length(ENDS)]})
+    assert job.devices[0].power_w == pytest.approx(1.2)
+
+
+def test_columns_headed_n_o_are_numbers() -> None:
+    pulls = [["Desde", "Hasta", "Longitud (m)"], *with_length(ENDS)]
+    heads = [["Cuadro", "Ubicación", "N.º de salidas", "Fuente (W)"], ["C1", "Cocina", 2, 35]]
+    (job,) = jobs_of({"Equipos": DEVICES, "Cableado": pulls, "Cuadros": heads})
+    assert job.controllers["C1"].ports == 2
