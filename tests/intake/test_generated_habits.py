@@ -135,8 +135,59 @@ def with_length(ends: Sequence[tuple[str, str]]) -> list[list[Any]]:
     return [[near, far, 10 + number % 3] for number, (near, far) in enumerate(ends)]
 
 
+def test_a_blank_beside_a_terminal_that_is_no_port_is_asked_about() -> None:
+    pulls = [
+        ["From", "Terminal", "To", "Length (m)"],
+        ["C1", "bus A", "KP-101", 10],
+        [None, "BUS", "KP-102", 10],
+        ["C1", "bus B", "KP-103", 10],
+        [None, "BUS", "KP-104", 10],
+    ]
+    (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls})
+    assert any("is blank in 2 rows" in remark.message for remark in job.remarks)
+
+
 NUMBERS = ("1101", "1102", "1103", "1104", "1105", "1106")
 NUMBERED = [["Tag", "Room", "Power (W)"], *([int(tag), "Hall", 0.5] for tag in NUMBERS)]
+
+
+@pytest.mark.parametrize("headings", [("Controller", "Module", "Terminal"), ("Schrank", "Karte", "Ausgang")])
+def test_panel_slot_and_port_stand_before_the_first_device(headings: tuple[str, str, str]) -> None:
+    pulls = [
+        [*headings, "From tag", "To tag", "Length (m)"],
+        ["HUB-1", 1, 1, None, "KP-101", 10],
+        [None, None, None, "KP-101", "KP-102", 10],
+        ["HUB-1", 2, 1, None, "KP-103", 10],
+        [None, None, None, "KP-103", "KP-104", 10],
+    ]
+    (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls})
+    assert len(job.ports) == 2
+    assert all(near in job.ports for near, far in ends_of(job) if far in ("KP-101", "KP-103"))
+
+
+def test_the_only_numbers_below_headings_that_say_nothing_are_lengths() -> None:
+    tags = [f"KP-{number}" for number in range(101, 109)]
+    lengths = [17, 23, 65, 46, 23, 34, 12, 51]
+    ends = [("C1.1", tags[0]), *zip(tags, tags[1:], strict=False)]
+    sheets: dict[str, Rows] = {
+        "Read me": [["Lengths are in metres."]],
+        "Devices": [DEVICES[0], *([tag, "Hall", 0.5] for tag in tags)],
+        "Pulls": [
+            ["Taxtath", "Tethkusk", "Trex"],
+            *([*end, n] for end, n in zip(ends, lengths, strict=True)),
+        ],
+    }
+    (job,) = jobs_of(sheets)
+    assert [pull.length_m for pull in job.pulls] == lengths
+
+
+@pytest.mark.parametrize("heading", ["Pull to", "Anschluss an", "Línea a"])
+def test_each_device_with_its_port_and_length_is_a_home_run(heading: str) -> None:
+    tags = [f"KP-{number}" for number in range(1, 9)]
+    rows = [["Room", "Length", heading, "Item", "Watts"]]
+    rows += [["Hall", 10 + n % 3, f"SC-1/P{1 + n // 4}", tag, 0.5] for n, tag in enumerate(tags)]
+    (job,) = jobs_of({"Notes": [["All lengths in metres."]], "Bus": rows})
+    assert ends_of(job) == [(f"SC-1.{1 + n // 4}", tag) for n, tag in enumerate(tags)]
 
 
 def test_a_link_is_a_port() -> None:
@@ -163,6 +214,14 @@ def test_milliamps_at_a_voltage_in_a_name_of_an_export(heading: str) -> None:
     devices = [["TAG", heading], *([tag, 50] for tag in TAGS)]
     (job,) = jobs_of({"Devices": devices, "Pulls": [["From", "To", "Length (m)"], *with_length(ENDS)]})
     assert job.devices[0].power_w == pytest.approx(1.2)
+
+
+@pytest.mark.parametrize("heading", ["From previous device", "del anterior", "Deelstuk"])
+def test_what_is_counted_from_the_previous_device_is_a_length(heading: str) -> None:
+    rows = [["Head end", "Bus", "Drop no.", "Tag", heading]]
+    rows += [["MCP-1", 1 + n // 2, 1 + n % 2, tag, 10 + n] for n, tag in enumerate(TAGS)]
+    (job,) = jobs_of({"Notes": [["Lengths are in metres."]], "Devices": DEVICES, "Pulls": rows})
+    assert [pull.length_m for pull in job.pulls] == [10, 11, 12, 13]
 
 
 def test_columns_headed_n_o_are_numbers() -> None:

@@ -8,7 +8,7 @@ from auditor.intake.roles.claims import Claim
 from auditor.intake.roles.ends import EndsPair
 from auditor.intake.roles.evidence import Ties, by_words, share
 from auditor.intake.roles.profiles import ColumnProfile
-from auditor.intake.words import candidates
+from auditor.intake.words import candidates, said
 from auditor.job.model import TableKind
 
 _OF_A_CABLE = frozenset(
@@ -70,15 +70,17 @@ def _add_other_mark(taken: dict[str, Claim], used: set[int], columns: Mapping[in
 def _add_only_numbers(
     kind: TableKind, taken: dict[str, Claim], used: set[int], columns: Mapping[int, ColumnProfile]
 ) -> None:
-    """The only numbers of a table without headings: lengths beside two ends, powers with fractions beside a tag."""
-    if any(profile.header for profile in columns.values()):
+    """The only numbers of a table whose headings say nothing: lengths beside two ends, powers with fractions
+    beside a tag."""
+    if any(profile.header and said(profile.header) for profile in columns.values()):
         return
     numeric = [c for c, p in columns.items() if p.quantities > 0.9 and not p.is_counter and c not in used]
     if len(numeric) != 1 or columns[numeric[0]].unit is not None or columns[numeric[0]].share_filled < 0.7:
         return
     column = columns[numeric[0]]
     whole = all(number.is_integer() for number in column.numbers)
-    if kind is TableKind.PULLS and {"near", "far"} <= taken.keys() and not _LENGTHS & taken.keys():
+    ends = {"near", "far"} <= taken.keys() or {"port", "sequence", "far"} <= taken.keys()
+    if kind is TableKind.PULLS and ends and not _LENGTHS & taken.keys():
         name = "length_m" if len(set(column.numbers)) > 3 else ""
     elif kind is TableKind.DEVICES and "tag" in taken and not {"power_w", "quantity"} & taken.keys():
         name = "power_w" if not whole else ""
@@ -219,6 +221,10 @@ def _add_cabinet(taken: dict[str, Claim], columns: Mapping[int, ColumnProfile]) 
 
 def _add_controller(taken: dict[str, Claim], used: set[int], columns: Mapping[int, ColumnProfile]) -> None:
     """`From Panel` beside `From Port` names the controller, where another column names the device."""
+    if "slot" in taken and "controller" not in taken and {"port", "near_terminal"} & taken.keys():
+        _add_panel(taken, used, columns)
+    if {"controller", "slot", "near_terminal"} <= taken.keys() and "port" not in taken:
+        taken["port"] = replace(taken.pop("near_terminal"), field="port")  # panel, slot and port are one name
     if "controller" in taken or not {"port", "near_terminal"} & taken.keys():
         return
     for number, column in columns.items():
@@ -230,6 +236,16 @@ def _add_controller(taken: dict[str, Claim], used: set[int], columns: Mapping[in
             taken["controller"] = Claim("controller", number, 1.0, 0.6, "", None)
             used.add(number)
             return
+
+
+def _add_panel(taken: dict[str, Claim], used: set[int], columns: Mapping[int, ColumnProfile]) -> None:
+    """The column of names right before the slots is the panel that they are in, whatever it is called."""
+    column = columns.get(taken["slot"].column - 1)
+    if column is None or column.column in used or column.quantities > 0.5:
+        return
+    if column.names > 0.8 and column.with_digits > 0.5 and not column.is_counter:
+        taken["controller"] = Claim("controller", column.column, 1.0, 0.0, "", None)
+        used.add(column.column)
 
 
 def _add_name_of_chain(taken: dict[str, Claim], used: set[int], columns: Mapping[int, ColumnProfile]) -> None:
