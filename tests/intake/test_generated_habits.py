@@ -151,6 +151,34 @@ NUMBERS = ("1101", "1102", "1103", "1104", "1105", "1106")
 NUMBERED = [["Tag", "Room", "Power (W)"], *([int(tag), "Hall", 0.5] for tag in NUMBERS)]
 
 
+def test_tags_may_be_numbers_that_count() -> None:
+    ends = [("C1.1", "1101"), *zip(NUMBERS, NUMBERS[1:], strict=False)]
+    pulls = [["From", "To", "Length (m)"], *with_length(ends)]
+    pulls = [[int(v) if str(v).isdigit() else v for v in row] for row in pulls]
+    (job,) = jobs_of({"Devices": NUMBERED, "Pulls": pulls})
+    assert ends_of(job) == ends
+
+
+def test_numbers_below_a_port_are_its_devices() -> None:
+    runs = [
+        ["C1.1", None, "C1.2", None],
+        ["Device", "Length (m)", "Device", "Length (m)"],
+        [1101, 10, 1104, 12],
+        [1102, 11, 1105, 10],
+        [1103, 12, 1106, 11],
+    ]
+    (job,) = jobs_of({"Devices": NUMBERED, "Runs": runs})
+    assert sorted(far for _, far in ends_of(job)) == list(NUMBERS)
+
+
+def test_tags_below_device_are_no_kinds_of_device() -> None:
+    tags = [f"KP{number}" for number in range(101, 109)]
+    devices = [["Device", "Device type", "Load (W)"], *([f"KP-{tag[2:]}", "Keypad", 0.5] for tag in tags)]
+    pulls = [["From", "To", "Length (m)"], *with_length([("C1.1", tag) for tag in tags])]
+    (job,) = jobs_of({"Devices": devices, "Pulls": pulls})
+    assert len(job.devices) == len(job.pulls) == 8
+
+
 @pytest.mark.parametrize("headings", [("Controller", "Module", "Terminal"), ("Schrank", "Karte", "Ausgang")])
 def test_panel_slot_and_port_stand_before_the_first_device(headings: tuple[str, str, str]) -> None:
     pulls = [
@@ -200,6 +228,18 @@ def test_a_link_is_a_port() -> None:
     ]
     (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls})
     assert list(job.ports) == ["CU01.1", "CU01.2"]
+
+
+def test_the_port_of_each_device_makes_no_pulls_of_a_device_list() -> None:
+    devices = [
+        ["Tag", "Code", "Port"],
+        *([tag, "AB"[n % 2], f"C1 out {1 + n // 2}"] for n, tag in enumerate(TAGS)),
+    ]
+    pulls = [["Load end", "Wire", "Length (m)", "Source"]]
+    pulls += [[far, "16/2", 10, near.replace("C1.", "C1 out ")] for near, far in ENDS]
+    kinds = [["Type", "Description", "Power (W)"], ["A", "Keypad", 0.5], ["B", "Sensor", 0.7]]
+    (job,) = jobs_of({"Devices": devices, "Pulls": pulls, "Types": kinds})
+    assert [device.power_w for device in job.devices] == [0.5, 0.7, 0.5, 0.7]
 
 
 @pytest.mark.parametrize("text", ["1. Alle Längen in Metern.", "Lengths are in metres."])

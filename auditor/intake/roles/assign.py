@@ -17,7 +17,7 @@ from auditor.intake.roles.ends import EndsPair, ends_pair
 from auditor.intake.roles.evidence import Ties, by_words, share
 from auditor.intake.roles.first_look import may_be_record
 from auditor.intake.roles.grids import grid_of, understood_grids
-from auditor.intake.roles.kinds import ORDER, ColumnUse, Understood, as_kind, titled
+from auditor.intake.roles.kinds import ORDER, ColumnUse, Understood, as_kind, one_each, titled
 from auditor.intake.roles.lengths import settle_length
 from auditor.intake.roles.marks import marks_of
 from auditor.intake.roles.port_pairs import port_pair
@@ -25,7 +25,7 @@ from auditor.intake.roles.profiles import ColumnProfile, profiles_of, same_form
 from auditor.intake.roles.shapes import MATRIX, port_columns, shape_of_form
 from auditor.intake.roles.steps import with_steps_gathered
 from auditor.intake.roles.unused import without_unused
-from auditor.intake.words import said
+from auditor.intake.words import said, says
 from auditor.job.model import TableKind
 from auditor.units import LENGTH_M
 
@@ -89,6 +89,8 @@ def _pair_of(form: Form, others: frozenset[str]) -> EndsPair | None:
     if grid_of(form.columns) is not None:
         return None
     marks = marks_of(form.columns) or ()
+    if all(share(form.columns[c].keys, others) > 0.7 for c in marks):
+        marks = ()  # tags that count: 1101, 1102 …
     columns = {c: p for c, p in form.columns.items() if c not in marks}
     by_port = port_pair(columns, others)
     if by_port is not None and by_port.sequence is not None:
@@ -134,7 +136,7 @@ def _single_names(form: Form) -> frozenset[str]:
     found: set[str] = set()
     for column in form.columns.values():
         says_tag = bool(column.header) and said(column.header).get("tag", 0.0) >= 0.8
-        numbers = column.quantities > 0.9 and (not says_tag or column.is_counter or column.unit is not None)
+        numbers = column.quantities > 0.9 and (not says_tag or column.counts_rows or column.unit is not None)
         if column.distinct > 0.95 and column.names > 0.8 and column.with_digits > 0.5 and not numbers:
             found |= column.keys
     return frozenset(found)
@@ -145,7 +147,7 @@ def _is_schedule(form: Form, others: frozenset[str]) -> bool:
     assert form.pair is not None
     near, far = form.columns[form.pair.near], form.columns[form.pair.far]
     numbers = max(near.quantities, far.quantities) > 0.6
-    tied = form.pair.tie >= 0.6 and share(far.keys, others) > 0.7
+    tied = form.pair.tie >= 0.6 and (share(far.keys, others) > 0.7 or _said_of_numbers(form))
     if (numbers and not tied) or near.names < 0.7 or far.names < 0.7:
         return False
     named = set()
@@ -157,11 +159,26 @@ def _is_schedule(form: Form, others: frozenset[str]) -> bool:
             if profile.unit in LENGTH_M and (profile.quantities > 0.5 or profile.is_units):
                 named.add("length_unit")
     meets = share(far.keys, others) > 0.5 or share(near.keys, others) > 0.5
+    if (
+        not form.pair.words
+        and "length_unit" not in named
+        and "length_m" not in named
+        and says(near.header, "port")
+    ):
+        return False  # the port of each device in a list that another table's pulls end at
     if meets and not named and form.pair.tie > 0.6:
         return True  # ends that a list knows; their lengths may stand elsewhere
     if form.pair.words:
         return bool(named) or meets
     return bool(named) and (meets or form.pair.tie > 0.6)
+
+
+def _said_of_numbers(form: Form) -> bool:
+    """Whether both headings say ends and something else than a number stands among the near ones: a port."""
+    assert form.pair is not None
+    near, far = form.columns[form.pair.near], form.columns[form.pair.far]
+    whole = all(number.is_integer() for number in far.numbers)
+    return form.pair.words == 1.0 and near.quantities < 1.0 and whole and far.distinct > 0.9
 
 
 def _ties(forms: Sequence[Form]) -> Ties:
@@ -193,6 +210,8 @@ def _values_of(forms: Sequence[Form], name: str) -> frozenset[str]:
     for form in forms:
         for column in form.columns.values():
             for kind in ("pulls", "devices", "combined"):
+                if name != "cable" and one_each(column):
+                    continue
                 if by_words(kind, column).get(name, (0.0, ""))[0] >= 0.6 and (
                     form.pair is not None or kind != "pulls"
                 ):

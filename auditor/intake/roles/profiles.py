@@ -105,6 +105,11 @@ class ColumnProfile:
         steps = [b - a for a, b in itertools.pairwise(counted)]
         return len(counted) > 2 and all(step == 1 for step in steps)
 
+    @property
+    def counts_rows(self) -> bool:
+        """Whether it counts from 1: 1101, 1102 … may be names."""
+        return self.is_counter and bool(self.numbers) and min(self.numbers) <= 1
+
     @cached_property
     def units(self) -> Counter[str]:
         """Units that stand in the cells."""
