@@ -256,6 +256,14 @@ def test_milliamps_at_a_voltage_in_a_name_of_an_export(heading: str) -> None:
     assert job.devices[0].power_w == pytest.approx(1.2)
 
 
+def test_numbers_behind_slashes_are_as_many_tags_as_the_quantity() -> None:
+    devices = [["Tag", "Qty", "Power (W)"], ["KP-1/2", 2, 0.5], ["TH-1/2/3/4/5/6", 6, 0.5]]
+    tags = ["KP-1", "KP-2", *(f"TH-{n}" for n in range(1, 7))]
+    ends = [("C1.1", "KP-1"), *zip(tags, tags[1:], strict=False)]
+    (job,) = jobs_of({"Devices": devices, "Pulls": [["From", "To", "Length (m)"], *with_length(ends)]})
+    assert tags_of(job) == tags
+
+
 @pytest.mark.parametrize("heading", ["From previous device", "del anterior", "Deelstuk"])
 def test_what_is_counted_from_the_previous_device_is_a_length(heading: str) -> None:
     rows = [["Head end", "Bus", "Drop no.", "Tag", heading]]
