@@ -242,6 +242,17 @@ def test_the_port_of_each_device_makes_no_pulls_of_a_device_list() -> None:
     assert [device.power_w for device in job.devices] == [0.5, 0.7, 0.5, 0.7]
 
 
+def test_a_port_in_brackets_is_no_length() -> None:
+    chains = [[f"W{n}", f"{near.replace('C1.', 'C1 (port ') + ')' if '.' in near else near} → {far}", 10]
+              for n, (near, far) in enumerate(ENDS)]  # fmt: skip
+    heads = [["Controller", "Ports", "Supply (W)"], ["C1", 2, 35]]
+    (job,) = jobs_of(
+        {"Devices": DEVICES, "Pulls": [["Cable no.", "Route", "Length (m)"], *chains], "Heads": heads}
+    )
+    assert ends_of(job) == ENDS
+    assert not any(remark.closes for remark in job.remarks)
+
+
 @pytest.mark.parametrize("text", ["1. Alle Längen in Metern.", "Lengths are in metres."])
 def test_a_sentence_says_the_unit_of_all_lengths(text: str) -> None:
     pulls = [["From", "To", "Length"], *with_length(ENDS)]

@@ -16,6 +16,7 @@ from auditor.intake.records.remarks import rows_text
 from auditor.intake.roles.evidence import by_words, share
 from auditor.intake.roles.first_look import may_be_record
 from auditor.intake.roles.profiles import profiles_of
+from auditor.intake.roles.found import FoundTable
 from auditor.intake.rows.part import Part
 from auditor.intake.said import asked, choices, chosen, to_decide, untried
 from auditor.intake.statements.facts import VOID
@@ -65,7 +66,7 @@ def unread_table(document: Document, job: Job) -> Iterator[Question]:
     """A question where a table that is not read names the job's ends and has lengths or a second column of ends."""
     known = _names_of(job)
     tags = frozenset(spelling(device.tag) for device in job.devices)
-    read = {(t.sheet.name, t.first_row, t.first_column) for t in document.tables if t.kind in _OF_ENDS}
+    read = {(t.sheet.name, t.first_row, t.first_column) for t in document.tables if _is_of_ends(t)}
     void = list(document.facts.of(VOID))
     for block in document.blocks:
         name, row = block.sheet.name, block.first_row
@@ -102,6 +103,11 @@ def unread_tags(document: Document, job: Job) -> Iterator[Question]:
             no = choices(("no", "the column stays unread, the job is judged without it"))
             yes = untried("yes", "each device is to be given a row of its own")
             yield asked("unread-tags", (table.sheet.name, header), sentence, (*no, yes), where)
+
+
+def _is_of_ends(table: FoundTable) -> bool:
+    """Whether the ends that a table names are read: a list of controllers with their ports names the first ones."""
+    return table.kind in _OF_ENDS or (table.kind is TableKind.CONTROLLERS and "ports" in table.columns)
 
 
 def _names_of(job: Job) -> frozenset[str]:
