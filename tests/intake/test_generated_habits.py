@@ -283,6 +283,20 @@ def test_what_is_counted_from_the_previous_device_is_a_length(heading: str) -> N
     assert [pull.length_m for pull in job.pulls] == [10, 11, 12, 13]
 
 
+@pytest.mark.parametrize(
+    ("lengths", "asks"), [((6, 8, 15, 21, 15, 20, 22), False), ((6, 8, 15, 21, 25, 30, 32), True)]
+)
+def test_lengths_that_rise_as_chance_may_have_it_are_not_asked_about(
+    lengths: tuple[int, ...], asks: bool
+) -> None:
+    tags = [f"KP-{number}" for number in range(1, len(lengths) + 1)]
+    ends = [("C1.1", tags[0]), *zip(tags, tags[1:], strict=False)]
+    devices = [["Tag", "Power (W)"], *([tag, 0.5] for tag in tags)]
+    pulls = [["From", "To", "Length (m)"], *([*end, n] for end, n in zip(ends, lengths, strict=True))]
+    (job,) = jobs_of({"Devices": devices, "Pulls": pulls})
+    assert any("the lengths rise" in remark.message for remark in job.remarks) is asks
+
+
 def test_columns_headed_n_o_are_numbers() -> None:
     pulls = [["Desde", "Hasta", "Longitud (m)"], *with_length(ENDS)]
     heads = [["Cuadro", "Ubicación", "N.º de salidas", "Fuente (W)"], ["C1", "Cocina", 2, 35]]
