@@ -1,5 +1,6 @@
 """Habits of offices that were read wrong once, each as a small workbook."""
 
+import itertools
 from collections.abc import Sequence
 from typing import Any
 
@@ -152,7 +153,7 @@ NUMBERED = [["Tag", "Room", "Power (W)"], *([int(tag), "Hall", 0.5] for tag in N
 
 
 def test_tags_may_be_numbers_that_count() -> None:
-    ends = [("C1.1", "1101"), *zip(NUMBERS, NUMBERS[1:], strict=False)]
+    ends = [("C1.1", "1101"), *itertools.pairwise(NUMBERS)]
     pulls = [["From", "To", "Length (m)"], *with_length(ends)]
     pulls = [[int(v) if str(v).isdigit() else v for v in row] for row in pulls]
     (job,) = jobs_of({"Devices": NUMBERED, "Pulls": pulls})
@@ -196,7 +197,7 @@ def test_panel_slot_and_port_stand_before_the_first_device(headings: tuple[str, 
 def test_the_only_numbers_below_headings_that_say_nothing_are_lengths() -> None:
     tags = [f"KP-{number}" for number in range(101, 109)]
     lengths = [17, 23, 65, 46, 23, 34, 12, 51]
-    ends = [("C1.1", tags[0]), *zip(tags, tags[1:], strict=False)]
+    ends = [("C1.1", tags[0]), *itertools.pairwise(tags)]
     sheets: dict[str, Rows] = {
         "Read me": [["Lengths are in metres."]],
         "Devices": [DEVICES[0], *([tag, "Hall", 0.5] for tag in tags)],
@@ -253,7 +254,9 @@ def test_a_port_in_brackets_is_no_length() -> None:
     assert not any(remark.closes for remark in job.remarks)
 
 
-@pytest.mark.parametrize("text", ["1. Alle Längen in Metern.", "Lengths are in metres."])
+@pytest.mark.parametrize(
+    "text", ["1. Alle Längen in Metern.", "Längenangaben in Metern.", "Lengths are in metres."]
+)
 def test_a_sentence_says_the_unit_of_all_lengths(text: str) -> None:
     pulls = [["From", "To", "Length"], *with_length(ENDS)]
     (job,) = jobs_of({"Notes": [[text]], "Devices": DEVICES, "Pulls": pulls})
@@ -270,7 +273,7 @@ def test_milliamps_at_a_voltage_in_a_name_of_an_export(heading: str) -> None:
 def test_numbers_behind_slashes_are_as_many_tags_as_the_quantity() -> None:
     devices = [["Tag", "Qty", "Power (W)"], ["KP-1/2", 2, 0.5], ["TH-1/2/3/4/5/6", 6, 0.5]]
     tags = ["KP-1", "KP-2", *(f"TH-{n}" for n in range(1, 7))]
-    ends = [("C1.1", "KP-1"), *zip(tags, tags[1:], strict=False)]
+    ends = [("C1.1", "KP-1"), *itertools.pairwise(tags)]
     (job,) = jobs_of({"Devices": devices, "Pulls": [["From", "To", "Length (m)"], *with_length(ends)]})
     assert tags_of(job) == tags
 
@@ -290,7 +293,7 @@ def test_lengths_that_rise_as_chance_may_have_it_are_not_asked_about(
     lengths: tuple[int, ...], asks: bool
 ) -> None:
     tags = [f"KP-{number}" for number in range(1, len(lengths) + 1)]
-    ends = [("C1.1", tags[0]), *zip(tags, tags[1:], strict=False)]
+    ends = [("C1.1", tags[0]), *itertools.pairwise(tags)]
     devices = [["Tag", "Power (W)"], *([tag, 0.5] for tag in tags)]
     pulls = [["From", "To", "Length (m)"], *([*end, n] for end, n in zip(ends, lengths, strict=True))]
     (job,) = jobs_of({"Devices": devices, "Pulls": pulls})
@@ -302,3 +305,30 @@ def test_columns_headed_n_o_are_numbers() -> None:
     heads = [["Cuadro", "Ubicación", "N.º de salidas", "Fuente (W)"], ["C1", "Cocina", 2, 35]]
     (job,) = jobs_of({"Equipos": DEVICES, "Cableado": pulls, "Cuadros": heads})
     assert job.controllers["C1"].ports == 2
+
+
+def test_terminals_instead_of_ends_are_ports() -> None:
+    pulls = [
+        ["Controller", "Terminal", "From device", "To tag", "Length (m)"],
+        ["C1", 1, None, "KP-101", 10],
+        [None, None, "KP-101", "KP-102", 10],
+        ["C1", 2, None, "KP-103", 10],
+        ["C1", 2, None, "KP-104", 10],
+    ]
+    (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls})
+    assert ends_of(job) == ENDS
+
+
+def test_codes_of_kinds_that_are_spelled_as_tags_are_no_devices() -> None:
+    rooms = [
+        ["Floor", "Room", "Keypad", "Thermostat"],
+        [1, "Hall", "KP-1; KP-2", "TH-1"],
+        [1, "Bar", "KP-3", "TH-2"],
+    ]
+    tags = ["KP-1", "KP-2", "TH-1", "KP-3", "TH-2"]
+    pulls = [["From", "To", "Length (m)"], *with_length([("C1.1", tag) for tag in tags])]
+    kinds = [["Code", "Kind of device", "Power (W)"], ["KP-1", "Keypad", 0.5], ["TH-1", "Thermostat", 0.7]]
+    (job,) = jobs_of({"Rooms": rooms, "Pulls": pulls, "Legend": kinds})
+    assert {device.tag: device.power_w for device in job.devices} == dict(
+        zip(tags, (0.5, 0.5, 0.7, 0.5, 0.7), strict=True)
+    )

@@ -188,7 +188,7 @@ def rising_lengths(job: Job) -> Doubt | None:
 
 def _at_least(rising: int, hops: int) -> float:
     """How likely at least so many of the hops rise where each rises or falls alike."""
-    return sum(comb(hops, number) for number in range(rising, hops + 1)) / 2**hops
+    return sum(comb(hops, number) for number in range(rising, hops + 1)) / 2.0**hops
 
 
 def _as_added(job: Job, answer: str) -> Job:

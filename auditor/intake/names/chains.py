@@ -27,7 +27,7 @@ def split_chain(text: str) -> list[tuple[str, str | None]]:
         parts = _SLASH.split(text)
     if len(parts) == 1:
         parts = _loosely(text)
-    steps = []
+    steps: list[tuple[str, str | None]] = []
     for part in parts:
         found = _LENGTH.search(part)
         if found and (port := port_alone(found[1].strip())) is not None and port.worded:

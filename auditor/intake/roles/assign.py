@@ -196,27 +196,42 @@ def _ties(forms: Sequence[Form]) -> Ties:
         ids=_ids_without_length(forms),
         cables_used=_values_of(forms, "cable"),
         kinds_used=frozenset().union(
-            *(_values_of(forms, name) for name in ("type", "description", "symbol"))
+            *(_values_of(forms, name, frozenset(ends)) for name in ("type", "description", "symbol"))
         ),
         controllers=_controllers(forms),
     )
+    known = replace(known, kinds_used=known.kinds_used | _kinds_in_headings(forms, known))
     cables, kinds = _named_lists(forms, known.ends, known.kinds_used)
     return replace(known, cables=cables, kinds=kinds, tags=_listed_tags(forms, known))
 
 
-def _values_of(forms: Sequence[Form], name: str) -> frozenset[str]:
-    """The values of all columns whose heading may name this role in a schedule or a device list."""
+def _values_of(forms: Sequence[Form], name: str, ends: frozenset[str] = frozenset()) -> frozenset[str]:
+    """The values of all columns whose heading may name this role in a schedule or a device list, but for names
+    that stand once each and are the ends of pulls: tags below `Device`."""
     found: set[str] = set()
     for form in forms:
         for column in form.columns.values():
             for kind in ("pulls", "devices", "combined"):
-                if name != "cable" and one_each(column):
+                once = len(column.filled) > 2 and column.distinct > 0.95 and column.with_digits > 0.9
+                if ends and once and (one_each(column) or _are_ends(column, ends)):
                     continue
                 if by_words(kind, column).get(name, (0.0, ""))[0] >= 0.6 and (
                     form.pair is not None or kind != "pulls"
                 ):
                     found |= column.keys
     return frozenset(found)
+
+
+def _kinds_in_headings(forms: Sequence[Form], ties: Ties) -> frozenset[str]:
+    """The kinds of device that head the columns of a matrix."""
+    shapes = [shape for form in forms if form.pair is None and (shape := _shaped(form, ties)) is not None]
+    uses = [use for shape in shapes if shape.shape == MATRIX for use in shape.columns.values()]
+    return frozenset(spelling(use.header) for use in uses if use.field.startswith("kind "))
+
+
+def _are_ends(column: ColumnProfile, ends: frozenset[str]) -> bool:
+    """Whether a column holds most of the ends; the codes of a few kinds may look like some of them."""
+    return share(column.keys, ends) > 0.7 and len(column.keys) * 2 > len(ends)
 
 
 def _ids_without_length(forms: Sequence[Form]) -> frozenset[str]:
@@ -475,8 +490,20 @@ def _holds(understood: Understood, form: Form, ties: Ties) -> bool:
     if understood.kind is TableKind.LEGEND:
         column = form.columns[columns["type"].column]
         tied = share(column.keys, ties.ends) >= 0.3 and _spelled_as_ends(column, ties) >= 0.3
+        if tied and _explains_kinds(understood, form, ties):
+            return True
         return not tied and bool(column.keys & ties.kinds_used) and not _lists_tags(form, ties)
     return _touches(understood, form, ties)
+
+
+def _explains_kinds(understood: Understood, form: Form, ties: Ties) -> bool:
+    """Whether the powers of a few codes stand beside words that are the kinds of all devices: the codes `KP-1`,
+    `TH-1` are not the devices KP-1 and TH-1."""
+    columns = understood.columns
+    if not {"description", "power_w"} <= columns.keys():
+        return False
+    keys, words = (form.columns[columns[name].column].keys for name in ("type", "description"))
+    return keys < ties.tags and len(keys) * 2 <= len(ties.tags) and words <= ties.kinds_used
 
 
 def _is_list_of_boxes(column: ColumnProfile, columns: Mapping[str, ColumnUse], form: Form) -> bool:

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import replace
 
+from auditor.intake.grammar.values import is_blank
 from auditor.intake.names.ports import port_alone
 from auditor.intake.roles.claims import Claim
 from auditor.intake.roles.ends import EndsPair
@@ -223,7 +224,8 @@ def _add_controller(taken: dict[str, Claim], used: set[int], columns: Mapping[in
     """`From Panel` beside `From Port` names the controller, where another column names the device."""
     if "slot" in taken and "controller" not in taken and {"port", "near_terminal"} & taken.keys():
         _add_panel(taken, used, columns)
-    if {"controller", "slot", "near_terminal"} <= taken.keys() and "port" not in taken:
+    placed = {"controller", "near_terminal"} <= taken.keys() and "port" not in taken
+    if placed and ("slot" in taken or _instead_of_ends(taken, columns)):
         taken["port"] = replace(taken.pop("near_terminal"), field="port")  # panel, slot and port are one name
     if "controller" in taken or not {"port", "near_terminal"} & taken.keys():
         return
@@ -236,6 +238,12 @@ def _add_controller(taken: dict[str, Claim], used: set[int], columns: Mapping[in
             taken["controller"] = Claim("controller", number, 1.0, 0.6, "", None)
             used.add(number)
             return
+
+
+def _instead_of_ends(taken: Mapping[str, Claim], columns: Mapping[int, ColumnProfile]) -> bool:
+    """Whether the terminals stand only where no end does: with the controller they name the port."""
+    near, terminal = (columns[taken[name].column].values for name in ("near", "near_terminal"))
+    return all(is_blank(a) for a, b in zip(near, terminal, strict=True) if not is_blank(b))
 
 
 def _add_panel(taken: dict[str, Claim], used: set[int], columns: Mapping[int, ColumnProfile]) -> None:
