@@ -307,6 +307,16 @@ def test_columns_headed_n_o_are_numbers() -> None:
     assert job.controllers["C1"].ports == 2
 
 
+@pytest.mark.parametrize("drawing", ["Plan", "PLAN-NR."])
+def test_numbers_of_drawings_are_no_planned_lengths(drawing: str) -> None:
+    pulls = [
+        ["Von", "Nach", "Länge (m)", drawing],
+        *([*row, f"E-20{n}"] for n, row in enumerate(with_length(ENDS))),
+    ]
+    (job,) = jobs_of({"Geräte": DEVICES, "Kabel": pulls})
+    assert not any(remark.level == "review" for remark in job.remarks)
+
+
 def test_terminals_instead_of_ends_are_ports() -> None:
     pulls = [
         ["Controller", "Terminal", "From device", "To tag", "Length (m)"],
@@ -317,6 +327,17 @@ def test_terminals_instead_of_ends_are_ports() -> None:
     ]
     (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls})
     assert ends_of(job) == ENDS
+
+
+def test_a_grid_of_lengths_by_its_ports_is_read() -> None:
+    numbers = list(range(1, 6))
+    tags = {f"BC-{port}": [f"KP-{port}{n}" for n in numbers] for port in ("1.1", "1.2", "2.1")}
+    grid = [["Port", *numbers], *([port, *own] for port, own in tags.items())]
+    lengths = [["Port", *(f"{n}, m" for n in numbers)], *([port, 9, 11, 9, 10, 7] for port in tags)]
+    devices = [["Tag", "Power (W)"], *([tag, 0.5] for own in tags.values() for tag in own)]
+    (job,) = jobs_of({"Devices": devices, "Daisy chain": grid, "Segments": lengths})
+    assert len(job.pulls) == 15
+    assert not any(remark.closes for remark in job.remarks)
 
 
 def test_codes_of_kinds_that_are_spelled_as_tags_are_no_devices() -> None:

@@ -15,8 +15,9 @@ from auditor.intake.names.spelling import spelling
 from auditor.intake.records.remarks import rows_text
 from auditor.intake.roles.evidence import by_words, share
 from auditor.intake.roles.first_look import may_be_record
-from auditor.intake.roles.profiles import profiles_of
 from auditor.intake.roles.found import FoundTable
+from auditor.intake.roles.kinds import GRID
+from auditor.intake.roles.profiles import profiles_of
 from auditor.intake.rows.part import Part
 from auditor.intake.said import asked, choices, chosen, to_decide, untried
 from auditor.intake.statements.facts import VOID
@@ -107,7 +108,10 @@ def unread_tags(document: Document, job: Job) -> Iterator[Question]:
 
 def _is_of_ends(table: FoundTable) -> bool:
     """Whether the ends that a table names are read: a list of controllers with their ports names the first ones."""
-    return table.kind in _OF_ENDS or (table.kind is TableKind.CONTROLLERS and "ports" in table.columns)
+    grid = table.kind is TableKind.LENGTHS and table.understood.shape == GRID
+    return (
+        table.kind in _OF_ENDS or grid or (table.kind is TableKind.CONTROLLERS and "ports" in table.columns)
+    )
 
 
 def _names_of(job: Job) -> frozenset[str]:
