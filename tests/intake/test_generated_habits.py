@@ -353,3 +353,45 @@ def test_codes_of_kinds_that_are_spelled_as_tags_are_no_devices() -> None:
     assert {device.tag: device.power_w for device in job.devices} == dict(
         zip(tags, (0.5, 0.5, 0.7, 0.5, 0.7), strict=True)
     )
+
+
+@pytest.mark.parametrize(
+    ("conduit", "cable", "size"), [("CONDUIT", "CABLE", "Raceway"), ("TUBO", "TIPO CAVO", "Tubo")]
+)
+def test_sizes_and_lengths_of_conduits_are_no_lengths_of_cable(conduit: str, cable: str, size: str) -> None:
+    pulls = [[None, None, conduit, None, cable], ["From", "To", size, "Est. length", "Est. length"]]
+    pulls = [
+        *pulls,
+        *(
+            [near, far, "25 mm", f"{n - 2} m", f"{n} m"]
+            for n, (near, far) in zip((31, 17, 45, 22), ENDS, strict=True)
+        ),
+    ]
+    if conduit == "TUBO":
+        pulls[1] = ["Da", "A", size, "Lung.", "Lung."]
+    (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls})
+    assert [pull.length_m for pull in job.pulls] == [31, 17, 45, 22]
+
+
+def test_a_sum_of_two_lengths_in_feet_and_inches_is_the_length() -> None:
+    tags = [f"KP-{number}" for number in range(101, 109)]
+    ends = [("C1.1", tags[0]), *itertools.pairwise(tags)]
+    pulls = [
+        [*end, f"{n}'-0\"", f"{3 + n % 2}'-0\"", f"{n + 3 + n % 2}'-0\""] for n, end in enumerate(ends, 20)
+    ]
+    devices = [DEVICES[0], *([tag, "Hall", 0.5] for tag in tags)]
+    (job,) = jobs_of({"Devices": devices, "Pulls": pulls})
+    assert job.pulls[0].length_m == pytest.approx(23 * 0.3048)
+
+
+def test_heights_are_no_lengths_of_pulls() -> None:
+    pulls = [["Von", "Nach", "Länge (m)", "Montagehöhe (cm)"], *([*row, 44] for row in with_length(ENDS))]
+    (job,) = jobs_of({"Geräte": DEVICES, "Kabel": pulls})
+    assert not any(remark.level == "review" for remark in job.remarks)
+
+
+def test_a_sheet_that_is_called_old_in_french_does_not_hold() -> None:
+    pulls = [["De", "Vers", "Longueur (m)"], *with_length(ENDS)]
+    old = [pulls[0], *([near, far, 3 * n] for near, far, n in pulls[1:])]
+    (job,) = jobs_of({"Appareils": DEVICES, "ANCIEN Liaisons": old, "Liaisons": pulls})
+    assert [pull.length_m for pull in job.pulls] == [10, 11, 12, 10]

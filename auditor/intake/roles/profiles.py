@@ -120,6 +120,8 @@ class ColumnProfile:
             elif isinstance(value, str) and is_quantity(value):
                 match = _UNIT_BEHIND.search(plain(value).casefold())
                 unit = UNIT_OF.get(match[1].strip(" .")) if match else None
+                if unit == "in" and "'" in plain(value):
+                    unit = "ft"  # feet and inches
                 if unit:
                     found[unit] += 1
         return found
