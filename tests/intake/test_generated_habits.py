@@ -384,6 +384,33 @@ def test_a_sum_of_two_lengths_in_feet_and_inches_is_the_length() -> None:
     assert job.pulls[0].length_m == pytest.approx(23 * 0.3048)
 
 
+def test_times_beside_a_splice_of_the_same_spelling_are_quantities() -> None:
+    devices = [["Vathbom", "Watts", "Brond"], *([tag, 0.5, f"x{1 + n % 3}"] for n, tag in enumerate(TAGS))]
+    ends = [("C1.1", "KP-101"), ("KP-101", "X1"), ("X1", "KP-102"), ("X1", "KP-103"), ("X1", "KP-104")]
+    boxes = [["Splice", "Room"], ["X1", "Hall"]]
+    pulls = [["From", "To", "Length (m)"], *with_length(ends)]
+    (job,) = jobs_of({"Devices": devices, "Pulls": pulls, "Splices": boxes})
+    assert [device.quantity for device in job.devices] == [1, 2, 3, 1]
+
+
+def test_tags_that_count_behind_a_port_are_no_marks_on_a_drum() -> None:
+    numbers = list(range(1101, 1109))
+    rows = [["Cable", "From", "To", "Description", "Length", "Watts"]]
+    rows += [
+        [f"P-{n}", tag - 1 if n else "MCP-A out 1", tag, "Keypad", f"{4 + n % 3} m", 0.5]
+        for n, tag in enumerate(numbers)
+    ]
+    (job,) = jobs_of({"Bus": rows})
+    assert tags_of(job) == list(map(str, numbers))
+
+
+def test_home_runs_above_a_sum_without_names() -> None:
+    rows = [["Room", "Device tag", "Watts", "Pull to", "Cable length (m)"]]
+    rows += [["Hall", tag, 0.5, "SC-1/P1", 10 + n] for n, tag in enumerate(TAGS)]
+    (job,) = jobs_of({"Bus": [*rows, [None, None, 2.0, None, 46]]})
+    assert ends_of(job) == [("SC-1.1", tag) for tag in TAGS]
+
+
 def test_heights_are_no_lengths_of_pulls() -> None:
     pulls = [["Von", "Nach", "Länge (m)", "Montagehöhe (cm)"], *([*row, 44] for row in with_length(ENDS))]
     (job,) = jobs_of({"Geräte": DEVICES, "Kabel": pulls})

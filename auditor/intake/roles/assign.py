@@ -89,7 +89,8 @@ def _pair_of(form: Form, others: frozenset[str]) -> EndsPair | None:
     if grid_of(form.columns) is not None:
         return None
     marks = marks_of(form.columns) or ()
-    if all(share(form.columns[c].keys, others) > 0.7 for c in marks):
+    named = [text for c in marks for text in form.columns[c].texts if text[:1].isalpha() and spelled(text)]
+    if named or all(share(form.columns[c].keys, others) > 0.7 for c in marks):
         marks = ()  # tags that count: 1101, 1102 …
     columns = {c: p for c, p in form.columns.items() if c not in marks}
     by_port = port_pair(columns, others)
@@ -503,7 +504,7 @@ def _explains_kinds(understood: Understood, form: Form, ties: Ties) -> bool:
     if not {"description", "power_w"} <= columns.keys():
         return False
     keys, words = (form.columns[columns[name].column].keys for name in ("type", "description"))
-    return keys < ties.tags and len(keys) * 2 <= len(ties.tags) and words <= ties.kinds_used
+    return len(keys) * 2 <= len(ties.tags) and words <= ties.kinds_used
 
 
 def _is_list_of_boxes(column: ColumnProfile, columns: Mapping[str, ColumnUse], form: Form) -> bool:

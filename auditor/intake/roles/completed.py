@@ -251,7 +251,7 @@ def _add_panel(taken: dict[str, Claim], used: set[int], columns: Mapping[int, Co
     column = columns.get(taken["slot"].column - 1)
     if column is None or column.column in used or column.quantities > 0.5:
         return
-    if column.names > 0.8 and column.with_digits > 0.5 and not column.is_counter:
+    if column.names > 0.8 and not column.is_counter:
         taken["controller"] = Claim("controller", column.column, 1.0, 0.0, "", None)
         used.add(column.column)
 

@@ -76,13 +76,19 @@ def _port_columns(
 
 def _names_ports(column: ColumnProfile, others: frozenset[str]) -> bool:
     """Whether each cell names a port with its controller, and there are few of them."""
-    if not column.texts or column.share_filled < 0.9 or column.quantities > 0.5:
+    if not column.texts or not _nearly_full(column) or column.quantities > 0.5:
         return False
     if column.distinct > COMES_AGAIN or not all(map(spelled, column.texts)):
         return False
     worded = all(o[0].worded or is_controller(o[0].controller) for o in map(spelled, column.texts))
     listed = all(any(spelling(o.controller) in others for o in spelled(text)) for text in column.texts)
     return worded or listed or says(column.header, *_FEEDS)
+
+
+def _nearly_full(column: ColumnProfile) -> bool:
+    """Whether hardly a cell is blank; a sum stands without names below each table."""
+    blank = len(column.values) - len(column.filled)
+    return column.share_filled > 0.9 or blank <= max(1, len(column.by_table))
 
 
 def _numbers_ports(column: ColumnProfile) -> bool:
@@ -123,7 +129,7 @@ def _tag(columns: Mapping[int, ColumnProfile], free: Sequence[int], others: froz
         for c in free
         if columns[c].distinct == 1.0
         and columns[c].names > 0.8
-        and columns[c].share_filled > 0.9
+        and _nearly_full(columns[c])
         and not columns[c].is_counter
         and columns[c].unit is None
     ]
