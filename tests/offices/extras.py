@@ -59,6 +59,7 @@ def splices(draft: Draft) -> None:
 
 
 def reels(draft: Draft) -> None:
+    """What is left on a few reels, and one that each pull can be cut from."""
     rng = draft.rng("reels")
     columns = [Column(role="reel"), Column(role="cable"), length_column("left")]
     table = Table(kind="reels", columns=columns)
@@ -66,4 +67,7 @@ def reels(draft: Draft) -> None:
         table.rows.append(
             Row(values=[f"R{number}", draft.design.cables[0].name, float(rng.randint(30, 400))])
         )
+    longest = max((pull.length or 0.0 for pull in draft.design.pulls), default=0.0)
+    full = max({"ft": 1000.0, "m": 305.0}[draft.design.unit], 2 * longest)
+    table.rows.append(Row(values=[f"R{len(table.rows) + 1}", draft.design.cables[0].name, full]))
     draft.add(table, title=False)

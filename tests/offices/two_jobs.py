@@ -40,10 +40,26 @@ def joined(draft: Draft, other: Draft) -> None:
                 sheet.name = f"{house} {sheet.name}"[:31]
                 for table in sheet.tables:
                     table.context["job"] = house
+    _list_splices(draft, other)
     own = [sheet for sheet in other.sheets if any("job" in table.context for table in sheet.tables)]
     draft.sheets += own
     draft.asks = [*draft.asks, *other.asks, "two jobs"]
     draft.habits.append("two jobs in one workbook")
+
+
+def _list_splices(draft: Draft, other: Draft) -> None:
+    """The one list of splices of both buildings: a name such as X1 is known by a list only."""
+    mine, theirs = (
+        next((s for s in each.sheets if any(t.kind == "splices" for t in s.tables)), None)
+        for each in (draft, other)
+    )
+    if theirs is None:
+        return
+    if mine is None:
+        draft.sheets.append(theirs)
+        return
+    listed = {row.values[0] for row in mine.tables[0].rows}
+    mine.tables[0].rows += [row for row in theirs.tables[0].rows if row.values[0] not in listed]
 
 
 def both(one: Truth, other: Truth) -> Truth:

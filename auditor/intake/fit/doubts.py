@@ -3,6 +3,7 @@
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from math import comb
 
 from auditor.intake.fit.breaks import Breaks, breaks_of, rise_everywhere
 from auditor.intake.said import asked, choices, untried
@@ -10,7 +11,7 @@ from auditor.job.model import Choice, Job, Pull, Question, TableKind
 
 LEAST_PULLS = 3
 DARK, UNKNOWN, DOUBLE = (2.5, 0.15), (3.5, 0.12), (2.5, 0.15)  # at most, and as a share of the devices
-RISING, LEAST_HOPS = 0.72, 6
+RISING, LEAST_HOPS, BY_CHANCE = 0.72, 6, 0.02
 MOST_NAMED = 4
 MOST_STARTS = 2  # ends that are offered as the place where the runs start
 YES, FROM_PORT = "yes", "from the port"
@@ -169,7 +170,9 @@ def rising_lengths(job: Job) -> Doubt | None:
         if after.length_m is not None
     ]
     rising = sum(b > a for a, b in hops)
-    many = len(hops) >= LEAST_HOPS and rising > RISING * len(hops)
+    many = (
+        len(hops) >= LEAST_HOPS and rising > RISING * len(hops) and _at_least(rising, len(hops)) < BY_CHANCE
+    )
     if not many and not rise_everywhere(job, feeds):
         return None
     sentence = (
@@ -181,6 +184,11 @@ def rising_lengths(job: Job) -> Doubt | None:
         ("of its own pull", "each pull has the length that stands in its row"),
     )
     return Doubt(_question("length-counts-from", job, sentence, answers), _as_added)
+
+
+def _at_least(rising: int, hops: int) -> float:
+    """How likely at least so many of the hops rise where each rises or falls alike."""
+    return sum(comb(hops, number) for number in range(rising, hops + 1)) / 2.0**hops
 
 
 def _as_added(job: Job, answer: str) -> Job:

@@ -16,6 +16,7 @@ from auditor.intake.records.remarks import rows_text
 from auditor.intake.roles.evidence import by_words, share
 from auditor.intake.roles.first_look import may_be_record
 from auditor.intake.roles.found import FoundTable
+from auditor.intake.roles.kinds import GRID
 from auditor.intake.roles.profiles import profiles_of
 from auditor.intake.rows.part import Part
 from auditor.intake.said import asked, choices, chosen, to_decide, untried
@@ -36,7 +37,6 @@ _COUNTED = ("power_w", "total_power_w", "length_m")
 _OF_A_FEED = ("near", "far", "port", "controller", "chain", "near_terminal", "level")
 _WITH_PORTS = (TableKind.COMBINED, TableKind.PULLS)
 _OF_ENDS = (TableKind.DEVICES, TableKind.COMBINED, TableKind.PULLS, TableKind.SPLICES)
-_READ = (*_OF_ENDS, TableKind.LENGTHS)
 _SCHEDULED = (TableKind.DEVICES, TableKind.COMBINED, TableKind.PULLS)
 
 
@@ -72,7 +72,7 @@ def unread_table(document: Document, job: Job) -> Iterator[Question]:
     or where it is headed as one that is read."""
     known = _names_of(job)
     tags = frozenset(spelling(device.tag) for device in job.devices)
-    read = {(t.sheet.name, t.first_row, t.first_column) for t in document.tables if t.kind in _READ}
+    read = {(t.sheet.name, t.first_row, t.first_column) for t in document.tables if _is_of_ends(t)}
     void = list(document.facts.of(VOID))
     for block in document.blocks:
         name, row = block.sheet.name, block.first_row
@@ -122,6 +122,14 @@ def unread_tags(document: Document, job: Job) -> Iterator[Question]:
             no = choices(("no", "the column stays unread, the job is judged without it"))
             yes = untried("yes", "each device is to be given a row of its own")
             yield asked("unread-tags", (table.sheet.name, header), sentence, (*no, yes), where)
+
+
+def _is_of_ends(table: FoundTable) -> bool:
+    """Whether the ends that a table names are read: a list of controllers with their ports names the first ones."""
+    grid = table.kind is TableKind.LENGTHS and table.understood.shape == GRID
+    return (
+        table.kind in _OF_ENDS or grid or (table.kind is TableKind.CONTROLLERS and "ports" in table.columns)
+    )
 
 
 def _names_of(job: Job) -> frozenset[str]:

@@ -65,6 +65,7 @@ SPELLINGS: Mapping[str, tuple[str, ...]] = {  # lf, lm, ml, lfm, rm: linear or r
         "metres",
         "meter",
         "meters",
+        "metern",
         "mtr",
         "mtrs",
         "mts",

@@ -30,9 +30,12 @@ def split_chain(text: str) -> list[tuple[str, str | None]]:
         parts = _SLASH.split(text)
     if len(parts) == 1:
         parts = _loosely(text)
-    steps = []
+    steps: list[tuple[str, str | None]] = []
     for part in parts:
         found = _LENGTH.search(part)
+        if found and (port := port_alone(found[1].strip())) is not None and port.worded:
+            steps.append((words(part).strip(" ,;"), None))  # `C2 (port 1)` is one name
+            continue
         steps.append((words(_LENGTH.sub("", part)).strip(" ,;"), found[1].strip() if found else None))
     return [step for step in steps if step[0]]
 

@@ -75,6 +75,20 @@ def _slashes(text: str) -> TagList | None:
     return TagList(tuple(f"{match['stem']}{number}" for number in numbers))
 
 
+def slashed(text: str, count: int) -> TagList | None:
+    """`CL-1/2` as so many tags, where something else says how many they are; None: it names another number."""
+    match = _SLASHES.fullmatch(plain(text))
+    numbers = [number.strip() for number in match["numbers"].split("/")] if match else []
+    if (
+        match is None
+        or match["stem"].endswith("/")
+        or len(numbers) != count
+        or not all(int(a) < int(b) for a, b in itertools.pairwise(numbers))
+    ):
+        return None
+    return TagList(tuple(f"{match['stem']}{number}" for number in numbers))
+
+
 def _listed(text: str) -> TagList | None:
     parts = [part for part in _LIST.split(text) if part]
     if len(parts) < 2 or not all(any(map(str.isdigit, part)) for part in parts):

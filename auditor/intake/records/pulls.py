@@ -7,7 +7,7 @@ from auditor.intake.formats.cells import Value
 from auditor.intake.grammar import values as grammar
 from auditor.intake.grammar.lengths import length_m
 from auditor.intake.grammar.values import Context
-from auditor.intake.names.ends import Ends, device_port, is_splice
+from auditor.intake.names.ends import Ends, device_port, is_controller, is_splice
 from auditor.intake.records.columns import Columns
 from auditor.intake.records.from_columns import from_columns
 from auditor.intake.records.landed import landed
@@ -33,7 +33,8 @@ def pulls(columns: Columns, ends: Ends, length_unit: str | None) -> list[Pull]:
     far_name = "tag" if combined else "far"
     near, far = _names(columns, "near", ends), _names(columns, far_name, ends)
     near = _at_terminals(columns, ends, "near", near)
-    far = far if combined else _at_terminals(columns, ends, "far", far)
+    begun = any(end in ends.ports for end in near)  # then a far end is a port by its controller's name only
+    far = far if combined else _at_terminals(columns, ends, "far", far, named=begun)
     if "port" in columns and (not combined or "near" in columns.given):
         named = zip(near, port_ends(columns, ends, near), strict=True)
         heads = ends.head_end_names()
@@ -153,8 +154,15 @@ def with_slot(controller: str | None, slot: str | None) -> str | None:
     return f"{controller} slot {slot}" if slot[:1].isdigit() else f"{controller} {slot}"
 
 
-def _at_terminals(columns: Columns, ends: Ends, name: str, names: list[str]) -> list[str]:
-    """Ends that a column of terminals completes: `LCP-1` and `PORT 1`; a device's own terminals say nothing."""
+def _at_terminals(
+    columns: Columns, ends: Ends, name: str, names: list[str], *, named: bool = False
+) -> list[str]:
+    """Ends that a column of terminals completes: `LCP-1` and `PORT 1`; a device's own terminals say nothing.
+
+    Parameters
+    ----------
+    named : an unlisted end must be named as a controller: a slip of a device's tag is no port
+    """
     terminal = f"{name}_terminal"
     if terminal not in columns:
         return names
@@ -164,7 +172,8 @@ def _at_terminals(columns: Columns, ends: Ends, name: str, names: list[str]) -> 
     result = []
     for end, text in zip(names, columns.texts(terminal), strict=True):
         known = end in heads or end in ends.controllers
-        if end and text and (known or not (end in fed or is_splice(end) or ends.is_device(end))):
+        other_end = end in fed or is_splice(end) or ends.is_device(end) or (named and not is_controller(end))
+        if end and text and (known or not other_end):
             controller, port = device_port(end, text, ends)
             result.append(ends.port(controller, port, f"{end} {text}") if controller and port else end)
         else:

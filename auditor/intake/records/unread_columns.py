@@ -163,7 +163,10 @@ def _counts_otherwise(
             (),
             f"the column {text!r} is not read: each row is one pull; give each cable a row of its own",
         )
-    if is_length and length and any(value != table.sheet.value(row, length.column) for value, row in numbers):
+    amounts = [
+        (value, row) for value, row in numbers if not shown(value).strip()[:1].isalpha()
+    ]  # `E-201` is none
+    if is_length and length and any(value != table.sheet.value(row, length.column) for value, row in amounts):
         sentence = f"the column {text!r} is not read, {length.header!r} is taken as the length of a pull: what is {text!r}?"
         return (
             sentence,

@@ -6,7 +6,7 @@ from functools import cache
 
 from auditor.intake.roles.evidence import Ties, share
 from auditor.intake.roles.profiles import ColumnProfile
-from auditor.intake.words import UNITS_OF_FIELD, fold, matcher, said
+from auditor.intake.words import UNITS_OF_FIELD, candidates, fold, matcher, said
 from auditor.job.model import TableKind
 
 
@@ -41,9 +41,16 @@ def _is_status(column: ColumnProfile, _: Ties) -> bool:
     return few and any(len(text) > 1 and matcher("void").match(fold(text)) for text in column.texts)
 
 
+def heads_boxes(header: str) -> bool:
+    """Whether a heading names splices, or may name them and no devices: `Boîte`, `Caja`."""
+    if matcher("splice").search(fold(header)) is not None:
+        return True
+    of_boxes, of_devices = ({name for name, _ in candidates(kind, header)} for kind in ("splices", "devices"))
+    return "name" in of_boxes and "tag" not in of_devices
+
+
 def _names_boxes(column: ColumnProfile, ties: Ties) -> bool:
-    says = matcher("splice").search(fold(column.header)) is not None
-    return says and share(column.keys, ties.ends) > 0.5
+    return heads_boxes(column.header) and share(column.keys, ties.ends) > 0.5
 
 
 def _all_say(*lists: str) -> "_Check":

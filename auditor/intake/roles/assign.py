@@ -10,13 +10,14 @@ from auditor.intake.names.ends import is_splice
 from auditor.intake.names.ports import spelled
 from auditor.intake.names.ranges import tags_in
 from auditor.intake.names.spelling import spelling
+from auditor.intake.roles.alone import heads_boxes
 from auditor.intake.roles.chains import chain_beside_lengths
 from auditor.intake.roles.empty import kind_of_headings
 from auditor.intake.roles.ends import EndsPair, ends_pair
 from auditor.intake.roles.evidence import Ties, by_words, share
 from auditor.intake.roles.first_look import may_be_record
 from auditor.intake.roles.grids import grid_of, understood_grids
-from auditor.intake.roles.kinds import ORDER, ColumnUse, Understood, as_kind, titled
+from auditor.intake.roles.kinds import ORDER, ColumnUse, Understood, as_kind, one_each, titled
 from auditor.intake.roles.lengths import settle_length
 from auditor.intake.roles.marks import marks_of
 from auditor.intake.roles.port_pairs import port_pair
@@ -24,7 +25,7 @@ from auditor.intake.roles.profiles import ColumnProfile, profiles_of, same_form
 from auditor.intake.roles.shapes import MATRIX, port_columns, shape_of_form
 from auditor.intake.roles.steps import with_steps_gathered
 from auditor.intake.roles.unused import without_unused
-from auditor.intake.words import fold, matcher, said
+from auditor.intake.words import fold, matcher, said, says
 from auditor.job.model import TableKind
 from auditor.units import LENGTH_M
 
@@ -88,6 +89,9 @@ def _pair_of(form: Form, others: frozenset[str]) -> EndsPair | None:
     if grid_of(form.columns) is not None:
         return None
     marks = marks_of(form.columns) or ()
+    named = [text for c in marks for text in form.columns[c].texts if text[:1].isalpha() and spelled(text)]
+    if named or all(share(form.columns[c].keys, others) > 0.7 for c in marks):
+        marks = ()  # tags that count: 1101, 1102 …
     columns = {c: p for c, p in form.columns.items() if c not in marks}
     by_port = port_pair(columns, others)
     if by_port is not None and by_port.sequence is not None:
@@ -133,7 +137,7 @@ def _single_names(form: Form) -> frozenset[str]:
     found: set[str] = set()
     for column in form.columns.values():
         says_tag = bool(column.header) and said(column.header).get("tag", 0.0) >= 0.8
-        numbers = column.quantities > 0.9 and (not says_tag or column.is_counter or column.unit is not None)
+        numbers = column.quantities > 0.9 and (not says_tag or column.counts_rows or column.unit is not None)
         if column.distinct > 0.95 and column.names > 0.8 and column.with_digits > 0.5 and not numbers:
             found |= column.keys
     return frozenset(found)
@@ -144,7 +148,7 @@ def _is_schedule(form: Form, others: frozenset[str]) -> bool:
     assert form.pair is not None
     near, far = form.columns[form.pair.near], form.columns[form.pair.far]
     numbers = max(near.quantities, far.quantities) > 0.6
-    tied = form.pair.tie >= 0.6 and share(far.keys, others) > 0.7
+    tied = form.pair.tie >= 0.6 and (share(far.keys, others) > 0.7 or _said_of_numbers(form))
     if (numbers and not tied) or near.names < 0.7 or far.names < 0.7:
         return False
     named = set()
@@ -156,11 +160,26 @@ def _is_schedule(form: Form, others: frozenset[str]) -> bool:
             if profile.unit in LENGTH_M and (profile.quantities > 0.5 or profile.is_units):
                 named.add("length_unit")
     meets = share(far.keys, others) > 0.5 or share(near.keys, others) > 0.5
+    if (
+        not form.pair.words
+        and "length_unit" not in named
+        and "length_m" not in named
+        and says(near.header, "port")
+    ):
+        return False  # the port of each device in a list that another table's pulls end at
     if meets and not named and form.pair.tie > 0.6:
         return True  # ends that a list knows; their lengths may stand elsewhere
     if form.pair.words:
         return bool(named) or meets
     return bool(named) and (meets or form.pair.tie > 0.6)
+
+
+def _said_of_numbers(form: Form) -> bool:
+    """Whether both headings say ends and something else than a number stands among the near ones: a port."""
+    assert form.pair is not None
+    near, far = form.columns[form.pair.near], form.columns[form.pair.far]
+    whole = all(number.is_integer() for number in far.numbers)
+    return form.pair.words == 1.0 and near.quantities < 1.0 and whole and far.distinct > 0.9
 
 
 def _ties(forms: Sequence[Form]) -> Ties:
@@ -178,25 +197,42 @@ def _ties(forms: Sequence[Form]) -> Ties:
         ids=_ids_without_length(forms),
         cables_used=_values_of(forms, "cable"),
         kinds_used=frozenset().union(
-            *(_values_of(forms, name) for name in ("type", "description", "symbol"))
+            *(_values_of(forms, name, frozenset(ends)) for name in ("type", "description", "symbol"))
         ),
         controllers=_controllers(forms),
     )
+    known = replace(known, kinds_used=known.kinds_used | _kinds_in_headings(forms, known))
     cables, kinds = _named_lists(forms, known.ends, known.kinds_used)
     return replace(known, cables=cables, kinds=kinds, tags=_listed_tags(forms, known))
 
 
-def _values_of(forms: Sequence[Form], name: str) -> frozenset[str]:
-    """The values of all columns whose heading may name this role in a schedule or a device list."""
+def _values_of(forms: Sequence[Form], name: str, ends: frozenset[str] = frozenset()) -> frozenset[str]:
+    """The values of all columns whose heading may name this role in a schedule or a device list, but for names
+    that stand once each and are the ends of pulls: tags below `Device`."""
     found: set[str] = set()
     for form in forms:
         for column in form.columns.values():
             for kind in ("pulls", "devices", "combined"):
+                once = len(column.filled) > 2 and column.distinct > 0.95 and column.with_digits > 0.9
+                if ends and once and (one_each(column) or _are_ends(column, ends)):
+                    continue
                 if by_words(kind, column).get(name, (0.0, ""))[0] >= 0.6 and (
                     form.pair is not None or kind != "pulls"
                 ):
                     found |= column.keys
     return frozenset(found)
+
+
+def _kinds_in_headings(forms: Sequence[Form], ties: Ties) -> frozenset[str]:
+    """The kinds of device that head the columns of a matrix."""
+    shapes = [shape for form in forms if form.pair is None and (shape := _shaped(form, ties)) is not None]
+    uses = [use for shape in shapes if shape.shape == MATRIX for use in shape.columns.values()]
+    return frozenset(spelling(use.header) for use in uses if use.field.startswith("kind "))
+
+
+def _are_ends(column: ColumnProfile, ends: frozenset[str]) -> bool:
+    """Whether a column holds most of the ends; the codes of a few kinds may look like some of them."""
+    return share(column.keys, ends) > 0.7 and len(column.keys) * 2 > len(ends)
 
 
 def _ids_without_length(forms: Sequence[Form]) -> frozenset[str]:
@@ -353,7 +389,7 @@ def _best_kind(form: Form, ties: Ties) -> Understood | None:
             found.append(understood)
     if not found:
         found = _by_title(form, ties)
-    found.sort(key=lambda one: _merit(one, form), reverse=True)
+    found.sort(key=lambda one: _merit(one, form, ties), reverse=True)
     form.may_be = found[1:]
     return found[0] if found else None
 
@@ -456,8 +492,20 @@ def _holds(understood: Understood, form: Form, ties: Ties) -> bool:
     if understood.kind is TableKind.LEGEND:
         column = form.columns[columns["type"].column]
         tied = share(column.keys, ties.ends) >= 0.3 and _spelled_as_ends(column, ties) >= 0.3
+        if tied and _explains_kinds(understood, form, ties):
+            return True
         return not tied and bool(column.keys & ties.kinds_used) and not _lists_tags(form, ties)
     return _touches(understood, form, ties)
+
+
+def _explains_kinds(understood: Understood, form: Form, ties: Ties) -> bool:
+    """Whether the powers of a few codes stand beside words that are the kinds of all devices: the codes `KP-1`,
+    `TH-1` are not the devices KP-1 and TH-1."""
+    columns = understood.columns
+    if not {"description", "power_w"} <= columns.keys():
+        return False
+    keys, words = (form.columns[columns[name].column].keys for name in ("type", "description"))
+    return len(keys) * 2 <= len(ties.tags) and words <= ties.kinds_used
 
 
 def _is_list_of_boxes(column: ColumnProfile, columns: Mapping[str, ColumnUse], form: Form) -> bool:
@@ -466,7 +514,7 @@ def _is_list_of_boxes(column: ColumnProfile, columns: Mapping[str, ColumnUse], f
         return False
     by_name = sum(map(is_splice, column.texts)) * 2 > len(column.texts)
     by_title = any(titled(TableKind.SPLICES, name) for name in form.titles)
-    return by_name or by_title or bool(matcher("splice").search(fold(column.header)))
+    return by_name or by_title or heads_boxes(column.header)
 
 
 def _describes_controllers(columns: Mapping[str, ColumnUse], form: Form) -> bool:
@@ -526,10 +574,18 @@ def _lists_controllers(
     return known and (titles or share(keys, ties.fed) < 0.3)
 
 
-def _merit(found: Understood, form: Form) -> tuple[bool, bool, float]:
-    """Schedules first, then what the sheet's name says, then what explains most."""
+def _merit(found: Understood, form: Form, ties: Ties) -> tuple[bool, bool, float]:
+    """Schedules first, then controllers that feed and are not fed, then what explains most."""
     title = any(titled(found.kind, name) for name in form.titles)
-    return found.kind in _SCHEDULES, False, found.score + (0.5 if title else 0.0)
+    return found.kind in _SCHEDULES, _only_feed(found, form, ties), found.score + (0.5 if title else 0.0)
+
+
+def _only_feed(found: Understood, form: Form, ties: Ties) -> bool:
+    """Whether a list of controllers with their numbers of ports names ends that feed and are fed by nothing."""
+    if found.kind is not TableKind.CONTROLLERS or "ports" not in found.columns:
+        return False
+    keys = form.columns[found.columns["name"].column].keys
+    return keys <= ties.ends and not keys & ties.fed
 
 
 def empty_cells(table: TableBlock, row: int) -> bool:

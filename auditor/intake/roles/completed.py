@@ -3,13 +3,14 @@
 from collections.abc import Mapping
 from dataclasses import replace
 
+from auditor.intake.grammar.values import is_blank
 from auditor.intake.names.ports import port_alone
 from auditor.intake.roles.cable_numbers import number_cables
 from auditor.intake.roles.claims import Claim
 from auditor.intake.roles.ends import EndsPair
 from auditor.intake.roles.evidence import Ties, by_words, share
 from auditor.intake.roles.profiles import ColumnProfile
-from auditor.intake.words import candidates
+from auditor.intake.words import candidates, said
 from auditor.job.model import TableKind
 
 _OF_A_CABLE = frozenset(
@@ -33,6 +34,8 @@ def complete(
         _add_words_of_kinds(taken, used, columns)
     if kind is TableKind.CABLES and "name" not in taken:
         _add_cable_name(taken, columns)
+    if kind is TableKind.CONTROLLERS and "name" not in taken:
+        _name_by_head_end(taken, columns)
     if kind is TableKind.COMBINED:
         _complete_combined(taken, used, columns, ties)
     if kind is TableKind.PULLS and pair is not None and pair.sequence is None:
@@ -71,15 +74,17 @@ def _add_other_mark(taken: dict[str, Claim], used: set[int], columns: Mapping[in
 def _add_only_numbers(
     kind: TableKind, taken: dict[str, Claim], used: set[int], columns: Mapping[int, ColumnProfile]
 ) -> None:
-    """The only numbers of a table without headings: lengths beside two ends, powers with fractions beside a tag."""
-    if any(profile.header for profile in columns.values()):
+    """The only numbers of a table whose headings say nothing: lengths beside two ends, powers with fractions
+    beside a tag."""
+    if any(profile.header and said(profile.header) for profile in columns.values()):
         return
     numeric = [c for c, p in columns.items() if p.quantities > 0.9 and not p.is_counter and c not in used]
     if len(numeric) != 1 or columns[numeric[0]].unit is not None or columns[numeric[0]].share_filled < 0.7:
         return
     column = columns[numeric[0]]
     whole = all(number.is_integer() for number in column.numbers)
-    if kind is TableKind.PULLS and {"near", "far"} <= taken.keys() and not _LENGTHS & taken.keys():
+    ends = {"near", "far"} <= taken.keys() or {"port", "sequence", "far"} <= taken.keys()
+    if kind is TableKind.PULLS and ends and not _LENGTHS & taken.keys():
         name = "length_m" if len(set(column.numbers)) > 3 else ""
     elif kind is TableKind.DEVICES and "tag" in taken and not {"power_w", "quantity"} & taken.keys():
         name = "power_w" if not whole else ""
@@ -142,6 +147,16 @@ def _add_cable_name(taken: dict[str, Claim], columns: Mapping[int, ColumnProfile
     names = [c for c, p in columns.items() if c not in used and p.distinct > 0.95 and p.names > 0.8]
     if names and names[0] < min(claim.column for claim in taken.values() if claim.field in _OF_A_CABLE):
         taken["name"] = Claim("name", names[0], 1.0, 0.0, "", None)
+
+
+def _name_by_head_end(taken: dict[str, Claim], columns: Mapping[int, ColumnProfile]) -> None:
+    """`Head end` before its number of ports names the controller, where no other column does."""
+    place = taken.get("head_end")
+    if place is None or "ports" not in taken or place.column > taken["ports"].column:
+        return
+    column = columns[place.column]
+    if column.distinct > 0.95 and column.with_digits > 0.5:
+        taken["name"] = replace(taken.pop("head_end"), field="name")
 
 
 def _add_terminals(taken: dict[str, Claim], used: set[int], columns: Mapping[int, ColumnProfile]) -> None:
@@ -210,6 +225,11 @@ def _add_cabinet(taken: dict[str, Claim], columns: Mapping[int, ColumnProfile]) 
 
 def _add_controller(taken: dict[str, Claim], used: set[int], columns: Mapping[int, ColumnProfile]) -> None:
     """`From Panel` beside `From Port` names the controller, where another column names the device."""
+    if "slot" in taken and "controller" not in taken and {"port", "near_terminal"} & taken.keys():
+        _add_panel(taken, used, columns)
+    placed = {"controller", "near_terminal"} <= taken.keys() and "port" not in taken
+    if placed and ("slot" in taken or _instead_of_ends(taken, columns)):
+        taken["port"] = replace(taken.pop("near_terminal"), field="port")  # panel, slot and port are one name
     if "controller" in taken or not {"port", "near_terminal"} & taken.keys():
         return
     for number, column in columns.items():
@@ -221,6 +241,22 @@ def _add_controller(taken: dict[str, Claim], used: set[int], columns: Mapping[in
             taken["controller"] = Claim("controller", number, 1.0, 0.6, "", None)
             used.add(number)
             return
+
+
+def _instead_of_ends(taken: Mapping[str, Claim], columns: Mapping[int, ColumnProfile]) -> bool:
+    """Whether the terminals stand only where no end does: with the controller they name the port."""
+    near, terminal = (columns[taken[name].column].values for name in ("near", "near_terminal"))
+    return all(is_blank(a) for a, b in zip(near, terminal, strict=True) if not is_blank(b))
+
+
+def _add_panel(taken: dict[str, Claim], used: set[int], columns: Mapping[int, ColumnProfile]) -> None:
+    """The column of names right before the slots is the panel that they are in, whatever it is called."""
+    column = columns.get(taken["slot"].column - 1)
+    if column is None or column.column in used or column.quantities > 0.5:
+        return
+    if column.names > 0.8 and not column.is_counter:
+        taken["controller"] = Claim("controller", column.column, 1.0, 0.0, "", None)
+        used.add(column.column)
 
 
 def _add_name_of_chain(taken: dict[str, Claim], used: set[int], columns: Mapping[int, ColumnProfile]) -> None:

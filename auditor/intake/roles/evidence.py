@@ -269,7 +269,8 @@ def by_relations(name: str, column: ColumnProfile, ties: Ties) -> float | None:
         return share(column.keys, ties.kinds) * 1.5 - 0.5
     if name in ("id", "quantity") and column.keys and ties.ends and not column.quantities > 0.9:
         spelled = {text.casefold() for text in column.texts}  # pull `A-1` is not device `A1`
-        return -min(share(column.keys, ties.ends), len(spelled & ties.end_texts) / max(1, len(spelled)))
+        met = min(share(column.keys, ties.ends), len(spelled & ties.end_texts) / max(1, len(spelled)))
+        return None if name == "quantity" and met <= 0.5 else -met  # `x1` beside a splice X1
     return None
 
 

@@ -179,7 +179,7 @@ def _languages(claims: Iterable[Claim], columns: Mapping[int, ColumnProfile]) ->
 def _claims(
     kind: TableKind, columns: Mapping[int, ColumnProfile], ties: Ties, pair: EndsPair | None
 ) -> Iterable[Claim]:
-    forced = {**_marks_of(kind, columns), **(_ends_of(kind, pair) or _chains_of(kind, columns))}
+    forced = {**_marks_of(kind, columns, pair), **(_ends_of(kind, pair) or _chains_of(kind, columns))}
     fed = kind is TableKind.COMBINED and _says_feeds(columns)
     for column, profile in columns.items():
         if column in forced.values():
@@ -194,7 +194,7 @@ def _claims(
         for rank, name in enumerate(dict.fromkeys((*worded, *alone_in(kind)))):
             if name in forced or (name == "near" and kind is TableKind.PULLS):
                 continue
-            if name == "type" and kind in (TableKind.DEVICES, TableKind.COMBINED) and _one_each(profile):
+            if name == "type" and kind in (TableKind.DEVICES, TableKind.COMBINED) and one_each(profile):
                 continue
             words, language = worded.get(name, (0.0, ""))
             values = by_values(name, profile)
@@ -220,8 +220,10 @@ def _claims(
             yield Claim(name, column, score, words, language, relations)
 
 
-def _marks_of(kind: TableKind, columns: Mapping[int, ColumnProfile]) -> dict[str, int]:
+def _marks_of(kind: TableKind, columns: Mapping[int, ColumnProfile], pair: EndsPair | None) -> dict[str, int]:
     found = marks_of(columns) if kind in (TableKind.PULLS, TableKind.COMBINED) else None
+    if found and pair is not None and {pair.near, pair.far} & set(found):
+        return {}
     return dict(zip(("start_mark_m", "end_mark_m"), found, strict=True)) if found else {}
 
 
@@ -255,7 +257,7 @@ def _holds_both_ends(number: int, columns: Mapping[int, ColumnProfile], ties: Ti
     return all(len(names) == 2 for names in chains) and share(ends, ties.tags) > 0.5 and not listed
 
 
-def _one_each(column: ColumnProfile) -> bool:
+def one_each(column: ColumnProfile) -> bool:
     """Whether a column holds another name with digits in each row: tags, whatever its heading says."""
     return len(column.filled) > 6 and column.distinct > 0.95 and column.with_digits > 0.9
 

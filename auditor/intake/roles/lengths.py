@@ -11,13 +11,15 @@ from auditor.intake.grammar.values import Context
 from auditor.intake.roles.evidence import by_words
 from auditor.intake.roles.kinds import ColumnUse, Settled, Understood
 from auditor.intake.roles.profiles import ColumnProfile
-from auditor.intake.words import UNITS_OF_FIELD, fold, heading, matcher
+from auditor.intake.words import UNITS_OF_FIELD, fold, heading, matcher, says
+from auditor.intake.words.roles import OTHER
 from auditor.job.model import TableKind
 from auditor.units import LENGTH_M
 
 AGREE = 0.8  # share of the rows in which a sum must come out; project convention
 ROUNDING = 0.51  # of the column's unit: a length may be rounded to whole units
 MOST_PARTS = 5
+SHORTEST_M = 0.15  # of the longest pull of a schedule; project convention
 _LENGTHS = frozenset(LENGTH_M)
 _OTHER = (
     "part_length_m",
@@ -76,7 +78,17 @@ def _is_bare_total(column: ColumnProfile) -> bool:
 
 def _may_be_length(column: ColumnProfile) -> bool:
     role = _role(column)
-    return role == "length_m" or (not role and column.unit in _LENGTHS)
+    if not role and says(column.header, OTHER):
+        return False
+    return role == "length_m" or (not role and column.unit in _LENGTHS and not _is_size(column))
+
+
+def _is_size(column: ColumnProfile) -> bool:
+    """Whether a column gives sizes, `25 mm`: all below what any pull is long."""
+    lengths = [
+        number * LENGTH_M[column.unit or "m"] for v in column.filled if (number := _number(v)) is not None
+    ]
+    return bool(lengths) and max(lengths) < SHORTEST_M
 
 
 def _is_inches(column: ColumnProfile, length: ColumnUse) -> bool:

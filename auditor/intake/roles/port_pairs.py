@@ -8,10 +8,11 @@ from auditor.intake.names.spelling import spelling
 from auditor.intake.roles.ends import EndsPair
 from auditor.intake.roles.evidence import by_words, share
 from auditor.intake.roles.profiles import ColumnProfile
-from auditor.intake.words import SAYS, says
+from auditor.intake.words import SAYS, said, says
 from auditor.units import LENGTH_M
 
 COMES_AGAIN = 0.7  # share of the cells of a column of ports that are the first of their value, at most
+MOST_PORTS = 4  # numbers that a column of ports holds at most; project convention
 _FEEDS = ("near", "port", "controller", "near_terminal")
 
 
@@ -22,7 +23,8 @@ def port_pair(columns: Mapping[int, ColumnProfile], others: frozenset[str]) -> E
     ----------
     others : names that stand once each in a column of another table: tags and controllers
     """
-    if not any(map(_holds_lengths, columns.values())):
+    lengths = any(map(_holds_lengths, columns.values()))
+    if not lengths and not _silent_numbers(columns):
         return None
     for column, controller in _port_columns(columns, others):
         sequence = _sequence(columns, column)
@@ -31,15 +33,30 @@ def port_pair(columns: Mapping[int, ColumnProfile], others: frozenset[str]) -> E
         feeds = says(columns[column].header, "near", "far")  # `Home run to`: the row is the device
         if tag is None or columns[column].keys & columns[tag].keys:
             continue  # what feeds is fed itself
-        if sequence is not None or (controller is None and feeds):
+        if any(_names_feeders(columns[c], columns[tag]) for c in columns.keys() - taken - {tag}):
+            continue
+        if sequence is not None or (lengths and controller is None and feeds):
             return EndsPair(column, tag, 1.0, 1.0, sequence=sequence, controller=controller)
     return None
+
+
+def _names_feeders(column: ColumnProfile, tags: ColumnProfile) -> bool:
+    """Whether a column names the devices of other rows: what feeds each is said by name, not by its place."""
+    same = sum(a == b != "" for a, b in zip(column.values, tags.values, strict=True))
+    return len(column.keys) > 1 and share(column.keys, tags.keys) > 0.5 and same * 2 < len(column.filled)
 
 
 def _holds_lengths(column: ColumnProfile) -> bool:
     if column.quantities <= 0.5 and not column.is_units:
         return False
     return column.unit in LENGTH_M or by_words("pulls", column).get("length_m", (0.0, ""))[0] >= SAYS
+
+
+def _silent_numbers(columns: Mapping[int, ColumnProfile]) -> bool:
+    """Whether no heading says anything and one column may hold lengths."""
+    found = [p for p in columns.values() if p.quantities > 0.9 and not (p.is_counter or p.restarts)]
+    silent = not any(p.header and said(p.header) for p in columns.values())
+    return silent and len([p for p in found if len(set(p.numbers)) > MOST_PORTS]) == 1
 
 
 def _port_columns(
@@ -59,13 +76,19 @@ def _port_columns(
 
 def _names_ports(column: ColumnProfile, others: frozenset[str]) -> bool:
     """Whether each cell names a port with its controller, and there are few of them."""
-    if not column.texts or column.share_filled < 0.9 or column.quantities > 0.5:
+    if not column.texts or not _nearly_full(column) or column.quantities > 0.5:
         return False
     if column.distinct > COMES_AGAIN or not all(map(spelled, column.texts)):
         return False
     worded = all(o[0].worded or is_controller(o[0].controller) for o in map(spelled, column.texts))
     listed = all(any(spelling(o.controller) in others for o in spelled(text)) for text in column.texts)
     return worded or listed or says(column.header, *_FEEDS)
+
+
+def _nearly_full(column: ColumnProfile) -> bool:
+    """Whether hardly a cell is blank; a sum stands without names below each table."""
+    blank = len(column.values) - len(column.filled)
+    return column.share_filled > 0.9 or blank <= max(1, len(column.by_table))
 
 
 def _numbers_ports(column: ColumnProfile) -> bool:
@@ -87,7 +110,7 @@ def _names_controllers(column: ColumnProfile, others: frozenset[str], counted: b
 
 def _sequence(columns: Mapping[int, ColumnProfile], port: int) -> int | None:
     """The column that counts the devices of each port: 1, 2, 3, 1, 2 …"""
-    if any(c != port and says(profile.header, "near") for c, profile in columns.items()):
+    if any(c != port and says(p.header, "near") and p.quantities < 0.5 for c, p in columns.items()):
         return None
     one_port = len(columns[port].texts) == 1
     found = [
@@ -100,19 +123,20 @@ def _sequence(columns: Mapping[int, ColumnProfile], port: int) -> int | None:
 
 
 def _tag(columns: Mapping[int, ColumnProfile], free: Sequence[int], others: frozenset[str]) -> int | None:
-    """The one column of single names that are devices: listed elsewhere, else said by the heading."""
+    """The one column of single names that are devices: listed elsewhere, said by the heading, or the only one."""
     single = [
         c
         for c in free
         if columns[c].distinct == 1.0
         and columns[c].names > 0.8
-        and columns[c].share_filled > 0.9
+        and _nearly_full(columns[c])
         and not columns[c].is_counter
         and columns[c].unit is None
     ]
     listed = [c for c in single if share(columns[c].keys, others) > 0.7]
     named = [c for c in single if says(columns[c].header, "tag", "far") and not says(columns[c].header, "id")]
-    for found in (listed, named):
+    lettered = [c for c in single if columns[c].with_digits > 0.9 and columns[c].quantities < 0.1]
+    for found in (listed, named, lettered if len(single) == 1 else []):
         if len(found) == 1:
             return found[0]
     return None

@@ -115,6 +115,11 @@ class ColumnProfile:
         steps = [b - a for a, b in itertools.pairwise(counted)]
         return len(counted) > 2 and all(step == 1 for step in steps)
 
+    @property
+    def counts_rows(self) -> bool:
+        """Whether it counts from 1: 1101, 1102 … may be names."""
+        return self.is_counter and bool(self.numbers) and min(self.numbers) <= 1
+
     @cached_property
     def units(self) -> Counter[str]:
         """Units that stand in the cells."""
@@ -125,6 +130,8 @@ class ColumnProfile:
             elif isinstance(value, str) and is_quantity(value):
                 match = _UNIT_BEHIND.search(plain(value).casefold())
                 unit = UNIT_OF.get(match[1].strip(" .")) if match else None
+                if unit == "in" and "'" in plain(value):
+                    unit = "ft"  # feet and inches
                 if unit:
                     found[unit] += 1
         return found

@@ -43,7 +43,12 @@ def port_columns(columns: Mapping[int, ColumnProfile], ties: Ties) -> Understood
     seen: set[str] = set()
     for column, profile in columns.items():
         port = port_in_heading(profile)
-        if port is None or profile.quantities > 0.5 or profile.names < 0.8 or profile.distinct < 0.8:
+        if (
+            port is None
+            or not _may_be_devices(profile, ties)
+            or profile.names < 0.8
+            or profile.distinct < 0.8
+        ):
             continue
         beside = columns.get(column + 1)
         if beside is None or beside.quantities < 0.5 or port in seen:
@@ -63,6 +68,13 @@ def port_columns(columns: Mapping[int, ColumnProfile], ties: Ties) -> Understood
     if not uses or (len(seen) < 2 and not ties.tags):
         return None
     return Understood(TableKind.PULLS, uses, (), shape=PORT_COLUMNS, score=len(uses))
+
+
+def _may_be_devices(column: ColumnProfile, ties: Ties) -> bool:
+    """Whether a column may name devices; numbers do where they are listed or the heading says so."""
+    if column.quantities <= 0.5:
+        return True
+    return column.unit is None and (share(column.keys, ties.tags) > 0.7 or says(column.lower, "tag"))
 
 
 def _matrix(columns: Mapping[int, ColumnProfile], ties: Ties) -> Understood | None:

@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 from auditor.intake.grammar.values import is_blank, words
+from auditor.intake.names.ports import port_alone
 from auditor.intake.rows.part import Part, filled_down
 from auditor.intake.said import asked, choices, chosen, to_decide
 from auditor.job.model import CellRef, TableKind
@@ -11,16 +12,18 @@ MANY = 0.3  # share of the rows whose near end is blank; fewer are slips; projec
 
 
 def fill_ports_down(part: Part) -> None:
-    """Read blanks under a controller and its port, where both are blank in the same rows, as the ones above."""
+    """Read blanks under a port and under its controller as the ones above, where each controller has a port beside it."""
     port = next((name for name in ("port", "near_terminal") if part.has(name)), None)
     if not (part.has("controller") and part.has("near")) or port is None:
         return
     controllers, ports = part.values("controller"), part.values(port)
     blanks = [(is_blank(a), is_blank(b)) for a, b in zip(controllers, ports, strict=True)]
-    if not blanks or blanks[0][0] or not any(a for a, _ in blanks) or any(a != b for a, b in blanks):
+    if not blanks or blanks[0][0] or not any(a for a, _ in blanks) or any(b and not a for a, b in blanks):
         return
     part.give("controller", filled_down(controllers))
     part.give(port, filled_down(ports))
+    if part.has("slot"):
+        part.give("slot", filled_down(part.values("slot")))
 
 
 def fill_blank_ends(part: Part) -> None:
@@ -28,7 +31,11 @@ def fill_blank_ends(part: Part) -> None:
     if part.table.kind is not TableKind.PULLS or not (part.has("near") and part.has("far")):
         return
     near, far = part.values("near"), part.values("far")
-    elsewhere = [part.values(name) for name in ("port", "near_terminal", "controller") if part.has(name)]
+    elsewhere = [part.values(name) for name in ("port", "controller") if part.has(name)]
+    if part.has("near_terminal"):  # a device's own terminal, `BUS`, names no port
+        elsewhere.append(
+            [value if port_alone(words(value)) else "" for value in part.values("near_terminal")]
+        )
     blank = [
         index
         for index, value in enumerate(near)

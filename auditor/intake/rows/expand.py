@@ -3,10 +3,11 @@
 import re
 from collections.abc import Collection
 
+from auditor.intake.formats.cells import Value
 from auditor.intake.grammar.numbers import UnreadableError
 from auditor.intake.grammar.values import count, is_blank, words
 from auditor.intake.names.ports import spelled
-from auditor.intake.names.ranges import TagList, tags_in
+from auditor.intake.names.ranges import TagList, slashed, tags_in
 from auditor.intake.names.spelling import spelling
 from auditor.intake.rows.part import Part
 from auditor.intake.said import question, reading
@@ -36,11 +37,16 @@ def _expand(part: Part, name: str, listed: Collection[str], *, each_id: bool) ->
     if not part.has(name):
         return
     texts = [words(value) for value in part.values(name)]
-    lists = {text: found for text in set(texts) if text and (found := _several(text, listed)) is not None}
+    typed_ids, typed_quantities = part.values("id"), part.values("quantity")
+    counts = {text: _count(quantity) for text, quantity in zip(texts, typed_quantities, strict=True)}
+    lists = {
+        text: found
+        for text, number in counts.items()
+        if text and (found := _several(text, listed, number)) is not None
+    }
     if not lists:
         return
     indices, tags, ids, quantities = [], [], [], []
-    typed_ids, typed_quantities = part.values("id"), part.values("quantity")
     for index, text in enumerate(texts):
         found = lists.get(text)
         own = found.tags if found else (text,)
@@ -69,7 +75,16 @@ def _expand(part: Part, name: str, listed: Collection[str], *, each_id: bool) ->
         )
 
 
-def _several(text: str, listed: Collection[str]) -> TagList | None:
+def _count(quantity: Value) -> int | None:
+    try:
+        return None if is_blank(quantity) else count(quantity)
+    except UnreadableError:
+        return None
+
+
+def _several(text: str, listed: Collection[str], number: int | None) -> TagList | None:
+    if number is not None and number > 1 and (found := slashed(text, number)) is not None:
+        return found
     if spelling(text) in listed:
         return None
     found = tags_in(text)
@@ -81,7 +96,7 @@ def _several(text: str, listed: Collection[str]) -> TagList | None:
     return found
 
 
-def _ask_of_count(part: Part, index: int, name: str, text: str, found: TagList, quantity: object) -> None:
+def _ask_of_count(part: Part, index: int, name: str, text: str, found: TagList, quantity: Value) -> None:
     where = CellRef(part.table.sheet.name, part.rows[index], part.column_of(name))
     if found.backwards:
         part.remarks.append(
@@ -89,10 +104,7 @@ def _ask_of_count(part: Part, index: int, name: str, text: str, found: TagList, 
                 text, f"{text!r} runs backwards; it is read as {found.tags[0]} to {found.tags[-1]}", where
             )
         )
-    try:
-        number = None if is_blank(quantity) else count(quantity)  # type: ignore[arg-type]
-    except UnreadableError:
-        number = None
+    number = _count(quantity)
     if number is not None and number not in (1, len(found.tags)):
         message = (
             f"{text!r} names {len(found.tags)} tags and its quantity is {number}; {len(found.tags)} are counted, one for "

@@ -1,14 +1,15 @@
 """Several jobs in one workbook: the same tags again under another building, house or plot."""
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from copy import copy
 from functools import cache
 from itertools import combinations
 
 from auditor.intake.blocks.tables import Line
 from auditor.intake.grammar.values import is_blank, words
-from auditor.intake.names.ports import as_words
+from auditor.intake.names.ports import as_words, spelled
+from auditor.intake.names.ranges import tags_in
 from auditor.intake.names.spelling import spelling
 from auditor.intake.rows.part import Part
 from auditor.intake.words import fold, languages, without_accents
@@ -30,24 +31,53 @@ def _fed(part: Part) -> list[str]:
     return [spelling(words(value)) for value in part.values("far" if part.has("far") else "tag")]
 
 
+def _listed(parts: Iterable[Part]) -> set[str]:
+    """The tags of the device lists among these tables."""
+    lists = [part for part in parts if part.table.kind is TableKind.DEVICES and part.has("tag")]
+    texts = [words(value) for part in lists for value in part.values("tag")]
+    several = (tags_in(text) for text in texts)
+    return {
+        spelling(tag)
+        for text, found in zip(texts, several, strict=True)
+        for tag in (found.tags if found is not None else (text,))
+    }
+
+
 def _ids(parts: Sequence[Part]) -> set[str]:
     return {
         words(value) for part in parts if part.has("id") for value in part.values("id") if not is_blank(value)
     }
 
 
-def _cross(of_scope: Sequence[Sequence[Part]], fed: Sequence[set[str]]) -> bool:
-    """Whether a pull of one scope starts at what another one feeds."""
-    for own, parts in zip(fed, of_scope, strict=True):
-        others = set().union(*(one for one in fed if one is not own)) - own
-        if any(
-            spelling(words(value)) in others
-            for part in parts
-            if part.has("near")
-            for value in part.values("near")
-        ):
+def _cross(of_scope: Sequence[Sequence[Part]], named: Sequence[set[str]]) -> bool:
+    """Whether a pull of one scope starts at what only another one feeds or lists."""
+    for own, parts in zip(named, of_scope, strict=True):
+        others = set().union(*(one for one in named if one is not own)) - own
+        if any(spelling(near) in others for near in _near(parts)):
             return True
     return False
+
+
+def _near(parts: Iterable[Part]) -> Iterator[str]:
+    return (words(value) for part in parts if part.has("near") for value in part.values("near"))
+
+
+def _heads(parts: Sequence[Part], named: set[str]) -> set[str]:
+    """The controllers that the pulls of a scope start at."""
+    roots = [near for near in _near(parts) if near and spelling(near) not in named]
+    stated = [words(v) for part in parts if part.has("controller") for v in part.values("controller")]
+    return {
+        spelling(next((option.controller for option in spelled(text)), text))
+        for text in (*roots, *stated)
+        if text
+    }
+
+
+def _fed_apart(of_scope: Sequence[Sequence[Part]], named: Sequence[set[str]]) -> bool:
+    """Whether each scope has controllers of its own and feeds its own devices only."""
+    heads = [_heads(parts, own) for parts, own in zip(of_scope, named, strict=True)]
+    shared = any(one & other for one, other in combinations(heads, 2))
+    return all(heads) and not shared and not _cross(of_scope, named)
 
 
 def _repeats(names: Sequence[set[str]], least: float = REPEAT) -> bool:
@@ -97,7 +127,14 @@ def _by_sheet(parts: Sequence[Part], lines: Sequence[Line]) -> list[tuple[str, l
         return []
     of_scope = [[part for part in schedules if named[id(part)] == name] for name in names]
     fed = [{end for part in own for end in _fed(part)} for own in of_scope]
-    if not _repeats(fed, SOME) and not (_repeats(list(map(_ids, of_scope))) and not _cross(of_scope, fed)):
+    listed = [_listed(part for part in parts if named.get(id(part)) == name) for name in names]
+    known = [one | other for one, other in zip(fed, listed, strict=True)]
+    again = any(one & other for one, other in combinations(known, 2))
+    if not (
+        _repeats(fed, SOME)
+        or (_repeats(list(map(_ids, of_scope))) and not _cross(of_scope, known))
+        or (again and _fed_apart(of_scope, known))
+    ):
         return []
     return [(name, [_copy(part) for part in parts if named.get(id(part)) in (None, name)]) for name in names]
 

@@ -19,6 +19,7 @@ _SECTION = re.compile(  # alone in its row these head the rows below, however mu
     r"zentrale|geschoss|etage|bereich|gebäude|raum|étage|niveau|bâtiment|contrôleur|planta|piso|nivel|zona|edificio)\b.*",
     re.IGNORECASE,
 )
+_ORDINAL = re.compile(r"^\d{1,2}(?:st|nd|rd|th|er|e|eme|o|a|de|ste)?\s+(?=\D)")  # `1. OG`, `2e étage`
 _IN_SECTIONS = frozenset({TableKind.PULLS, TableKind.COMBINED, TableKind.DEVICES})
 SHARED = (
     "near",
@@ -247,8 +248,9 @@ def _heads_section(text: str) -> bool:
     """Whether a text alone in its row heads the rows below, however much it looks like a tag."""
     if _SECTION.fullmatch(text):
         return True
-    match = matcher("section").match(fold(text))
-    return match is not None and len(fold(text).split()) <= 4
+    folded = _ORDINAL.sub("", fold(text))
+    match = matcher("section").match(folded)
+    return match is not None and len(folded.split()) <= 4
 
 
 def _labels_sums(cells: Sequence[Value]) -> bool:

@@ -33,7 +33,7 @@ MAX_SENTENCE = 400  # characters
 LONGEST_VOID = 60  # characters of a line that voids what stands below; project convention
 WORDS_OF_VOID = 10
 _LENGTH_WORD = re.compile(
-    r"\b(?:lengths?|distances?|dimensions?|l(?:ä|ae)ngen?|strecken?|longueurs?|m(?:é|e)tr(?:é|e)s?|longitud(?:es)?|distancias?|lunghezz[ae]|distanz[ae]|"
+    r"\b(?:lengths?|distances?|dimensions?|l(?:ä|ae)ngen?(?:angaben?)?|strecken?|longueurs?|m(?:é|e)tr(?:é|e)s?|longitud(?:es)?|distancias?|lunghezz[ae]|distanz[ae]|"
     r"lengtes?|lengten|afstanden?|cable)\b",
     re.IGNORECASE,
 )

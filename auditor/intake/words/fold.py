@@ -13,6 +13,7 @@ _WORDS_IN_CAMEL = re.compile(  # `LenFt`, `SrcTag`, `CBLId`; a unit such as mA, 
     r"(?:m(?:VA|[AWV])|k(?:VA|[WV])|[pnu]F)(?![a-z])|[A-Z]+(?![a-z])|"
     r"[A-Z]?[a-z]+?(?=(?<!oo)(?<!te)(?<!er)(?:m(?:VA|[AWV])|k[WV]|[pn]F)(?![a-z])|[^a-z]|$)|[^A-Za-z]+"
 )
+_NUMBER = re.compile(r"\bn\.[oº°](?!\w)")  # `N.º` is `Nº`
 _DIGITS_BEHIND = re.compile(r"(?<=[a-z]{3})(?=\d)")
 
 
@@ -29,6 +30,7 @@ def folded(text: str) -> str:
     text = plain(text).casefold()
     if "#" in text:
         text = text.replace("#", " no ")
+    text = _NUMBER.sub("no", text)
     text = without_accents(text)
     return _PUNCTUATION.sub(" ", text).strip()
 

@@ -192,6 +192,8 @@ def _spellings(text: str) -> tuple[str, ...]:
 def heading(text: str) -> Heading:
     """A heading's stems and unit: `Length (ft)`, `Length [m]`, `Len. ft`, `LEN_M`, `Current mA @ 24 V`."""
     clean = plain(text[: 4 * MAX_HEADING])
+    if _AT_VOLTS.search(clean) is None and _AT_VOLTS.search(spread(clean)):
+        clean = spread(clean)  # `CURRENT_MA_AT_24_V`
     stated = _AT_VOLTS.search(clean)
     volts = float(stated[1].replace(",", ".")) if stated else None
     if stated:

@@ -22,7 +22,7 @@ def _shares(fields: str) -> dict[str, float]:
 
 
 RULES: Mapping[str, Sequence[Case]] = {
-    "other": _cases(("", OTHER)),
+    "other": _cases(("conduit length", "conduit_length_m"), ("", OTHER)),
     "catalogue": _cases(("number", OTHER), ("description", "description:0.8"), ("", OTHER)),
     "date": _cases(("", "date")),
     "price": _cases(("", "price cost")),

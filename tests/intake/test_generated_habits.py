@@ -1,0 +1,424 @@
+"""Habits of offices that were read wrong once, each as a small workbook."""
+
+import itertools
+from collections.abc import Sequence
+from typing import Any
+
+import pytest
+
+from auditor.intake import read_jobs
+from auditor.job.model import Job
+from tests.intake.workbooks import workbook
+
+Rows = Sequence[Sequence[Any]]
+TAGS = ("KP-101", "KP-102", "KP-103", "KP-104")
+DEVICES = [["Tag", "Room", "Power (W)"], *([tag, "Hall", 0.5] for tag in TAGS)]
+HEADS = ("CU02", "CU02", "CU03", "CU03")
+ENDS = [("C1.1", "KP-101"), ("KP-101", "KP-102"), ("C1.2", "KP-103"), ("C1.2", "KP-104")]
+
+
+def jobs_of(sheets: dict[str, Rows]) -> list[Job]:
+    return list(read_jobs(workbook(sheets), "a.xlsx"))
+
+
+def ends_of(job: Job) -> list[tuple[str, str]]:
+    return [(pull.near, pull.far) for pull in job.pulls]
+
+
+def tags_of(job: Job) -> list[str]:
+    return [device.tag for device in job.devices]
+
+
+@pytest.mark.parametrize("heading", ["Boîte", "Caja"])
+def test_a_list_headed_as_boxes_lists_no_devices(heading: str) -> None:
+    pulls = [["From", "To", "Length (m)"], ["C1.1", "X1", 5], ["X1", "KP-101", 5], ["X1", "KP-102", 5]]
+    (job,) = jobs_of({"Devices": DEVICES[:3], "Pulls": pulls, "Lists": [[heading, "Room"], ["X1", "Bar"]]})
+    assert tags_of(job) == ["KP-101", "KP-102"]
+
+
+def test_a_port_below_its_controller_holds_for_the_blanks_below_it() -> None:
+    pulls = [
+        ["Controller", "Port", "From", "To", "Length (m)"],
+        ["C1", 1, "C1", "KP-101", 10],
+        [None, None, "KP-101", "KP-102", 10],
+        [None, 2, "C1", "KP-103", 10],
+        [None, None, "C1", "KP-104", 10],
+    ]
+    (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls})
+    assert ends_of(job) == ENDS
+
+
+def test_ends_that_are_named_are_no_places_on_a_port() -> None:
+    tags = [f"KP-{number}" for number in range(101, 110)]
+    starts = {0: ["C1", 1, 1], 4: ["C1", 2, 1], 5: ["C1", 2, 1]}
+    fed = [None if place in starts else tags[place - 1 - place // 8] for place in range(len(tags))]
+    blank = [None, None, None]
+    pulls = [
+        ["Trax", "Balol", "Bend", "Glul", "Baxol", "Belol (m)"],
+        *(
+            [*starts.get(n, blank), near, far, 10]
+            for n, (near, far) in enumerate(zip(fed, tags, strict=True))
+        ),
+    ]
+    devices = [DEVICES[0], *([tag, "Hall", 0.5] for tag in tags)]
+    (job,) = jobs_of({"Devices": devices, "Pulls": pulls})
+    assert ("KP-108", "KP-109") not in ends_of(job)
+
+
+def test_a_head_end_with_its_number_of_ports_is_a_controller() -> None:
+    pulls = [
+        ["From tag", "Origin terminal", "To device", "Length (m)"],
+        *([head, port, tag, 10] for tag, head, port in zip(TAGS, HEADS, "ABAB", strict=True)),
+    ]
+    heads = [
+        ["Head end", "Room", "Ports", "Supply (W)"],
+        *([head, "Bar", 2, 35] for head in dict.fromkeys(HEADS)),
+    ]
+    (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls, "Head ends": heads})
+    assert tags_of(job) == list(TAGS)
+    assert list(job.ports) == ["CU02.A", "CU02.B", "CU03.A", "CU03.B"]
+
+
+def test_a_slip_of_a_tag_with_a_terminal_is_no_port() -> None:
+    pulls = [
+        ["From tag", "Terminal", "To device", "To port", "Length (m)"],
+        ["CU02", "A", "KP-101", "A", 10],
+        ["CU02", "A", "KP-1O2", "A", 10],
+        ["CU02", "B", "KP-103", "A", 10],
+        ["CU02", "B", "KP-104", "A", 10],
+    ]
+    (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls})
+    assert list(job.ports) == ["CU02.A", "CU02.B"]
+
+
+@pytest.mark.parametrize("section", ["1. OG", "2e étage", "1º piso"])
+def test_a_floor_by_its_number_heads_a_section(section: str) -> None:
+    pulls = [
+        ["Length (m)", "From", "To", "Pull"],
+        [None, None, None, section],
+        *([10, near, far, f"P-{number}"] for number, (near, far) in enumerate(ENDS, 1)),
+    ]
+    (job,) = jobs_of({"Devices": [DEVICES[0], [section, None, None], *DEVICES[1:]], "Pulls": pulls})
+    assert tags_of(job) == list(TAGS)
+    assert ends_of(job) == ENDS
+
+
+def building(number: int, tags: Sequence[str]) -> dict[str, Rows]:
+    house = f"Building {'AB'[number - 1]}"
+    devices = [["Tag", "Power (W)"], *([tag, 0.5] for tag in tags)]
+    pulls = [["From", "To", "Length (m)"], *([f"C{number}.1", tag, 10] for tag in tags)]
+    return {f"{house} devices": devices, f"{house} pulls": pulls}
+
+
+def test_buildings_that_share_one_tag_and_no_controller_are_jobs_of_their_own() -> None:
+    first, second = ("K1", "K2", "K3", "K4", "K5"), ("K5", "T1", "T2", "T3", "T4", "T5")
+    jobs = jobs_of(building(1, first) | building(2, second))
+    assert [len(job.devices) for job in jobs] == [5, 6]
+
+
+def test_buildings_of_one_controller_are_one_job_although_a_tag_stands_twice() -> None:
+    sheets = building(1, ("K1", "K2", "K3", "K4", "K5")) | building(2, ("K5", "T1", "T2", "T3", "T4", "T5"))
+    sheets["Building B pulls"] = [
+        [str(c).replace("C2", "C1") for c in row] for row in sheets["Building B pulls"]
+    ]
+    (job,) = jobs_of(sheets)
+    assert tags_of(job).count("K5") == 2
+
+
+@pytest.mark.parametrize("word", ["Riporto", "Suma y sigue"])
+def test_what_is_carried_over_is_no_device(word: str) -> None:
+    devices = [DEVICES[0], *DEVICES[1:3], [word, None, 1.0], *DEVICES[3:]]
+    (job,) = jobs_of({"Devices": devices, "Pulls": [["From", "To", "Length (m)"], *with_length(ENDS)]})
+    assert tags_of(job) == list(TAGS)
+
+
+def with_length(ends: Sequence[tuple[str, str]]) -> list[list[Any]]:
+    return [[near, far, 10 + number % 3] for number, (near, far) in enumerate(ends)]
+
+
+def test_a_blank_beside_a_terminal_that_is_no_port_is_asked_about() -> None:
+    pulls = [
+        ["From", "Terminal", "To", "Length (m)"],
+        ["C1", "bus A", "KP-101", 10],
+        [None, "BUS", "KP-102", 10],
+        ["C1", "bus B", "KP-103", 10],
+        [None, "BUS", "KP-104", 10],
+    ]
+    (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls})
+    assert any("is blank in 2 rows" in remark.message for remark in job.remarks)
+
+
+NUMBERS = ("1101", "1102", "1103", "1104", "1105", "1106")
+NUMBERED = [["Tag", "Room", "Power (W)"], *([int(tag), "Hall", 0.5] for tag in NUMBERS)]
+
+
+def test_tags_may_be_numbers_that_count() -> None:
+    ends = [("C1.1", "1101"), *itertools.pairwise(NUMBERS)]
+    pulls = [["From", "To", "Length (m)"], *with_length(ends)]
+    pulls = [[int(v) if str(v).isdigit() else v for v in row] for row in pulls]
+    (job,) = jobs_of({"Devices": NUMBERED, "Pulls": pulls})
+    assert ends_of(job) == ends
+
+
+def test_numbers_below_a_port_are_its_devices() -> None:
+    runs = [
+        ["C1.1", None, "C1.2", None],
+        ["Device", "Length (m)", "Device", "Length (m)"],
+        [1101, 10, 1104, 12],
+        [1102, 11, 1105, 10],
+        [1103, 12, 1106, 11],
+    ]
+    (job,) = jobs_of({"Devices": NUMBERED, "Runs": runs})
+    assert sorted(far for _, far in ends_of(job)) == list(NUMBERS)
+
+
+def test_tags_below_device_are_no_kinds_of_device() -> None:
+    tags = [f"KP{number}" for number in range(101, 109)]
+    devices = [["Device", "Device type", "Load (W)"], *([f"KP-{tag[2:]}", "Keypad", 0.5] for tag in tags)]
+    pulls = [["From", "To", "Length (m)"], *with_length([("C1.1", tag) for tag in tags])]
+    (job,) = jobs_of({"Devices": devices, "Pulls": pulls})
+    assert len(job.devices) == len(job.pulls) == 8
+
+
+@pytest.mark.parametrize("headings", [("Controller", "Module", "Terminal"), ("Schrank", "Karte", "Ausgang")])
+def test_panel_slot_and_port_stand_before_the_first_device(headings: tuple[str, str, str]) -> None:
+    pulls = [
+        [*headings, "From tag", "To tag", "Length (m)"],
+        ["HUB-1", 1, 1, None, "KP-101", 10],
+        [None, None, None, "KP-101", "KP-102", 10],
+        ["HUB-1", 2, 1, None, "KP-103", 10],
+        [None, None, None, "KP-103", "KP-104", 10],
+    ]
+    (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls})
+    assert len(job.ports) == 2
+    assert all(near in job.ports for near, far in ends_of(job) if far in ("KP-101", "KP-103"))
+
+
+def test_the_only_numbers_below_headings_that_say_nothing_are_lengths() -> None:
+    tags = [f"KP-{number}" for number in range(101, 109)]
+    lengths = [17, 23, 65, 46, 23, 34, 12, 51]
+    ends = [("C1.1", tags[0]), *itertools.pairwise(tags)]
+    sheets: dict[str, Rows] = {
+        "Read me": [["Lengths are in metres."]],
+        "Devices": [DEVICES[0], *([tag, "Hall", 0.5] for tag in tags)],
+        "Pulls": [
+            ["Taxtath", "Tethkusk", "Trex"],
+            *([*end, n] for end, n in zip(ends, lengths, strict=True)),
+        ],
+    }
+    (job,) = jobs_of(sheets)
+    assert [pull.length_m for pull in job.pulls] == lengths
+
+
+@pytest.mark.parametrize("heading", ["Pull to", "Anschluss an", "Línea a"])
+def test_each_device_with_its_port_and_length_is_a_home_run(heading: str) -> None:
+    tags = [f"KP-{number}" for number in range(1, 9)]
+    rows = [["Room", "Length", heading, "Item", "Watts"]]
+    rows += [["Hall", 10 + n % 3, f"SC-1/P{1 + n // 4}", tag, 0.5] for n, tag in enumerate(tags)]
+    (job,) = jobs_of({"Notes": [["All lengths in metres."]], "Bus": rows})
+    assert ends_of(job) == [(f"SC-1.{1 + n // 4}", tag) for n, tag in enumerate(tags)]
+
+
+def test_a_link_is_a_port() -> None:
+    pulls = [
+        ["Panel", "From", "Link", "To", "Length (m)"],
+        *(
+            ["CU01", near if "." not in near else "CU01", 1 + n // 2, far, 10]
+            for n, (near, far) in enumerate(ENDS)
+        ),
+    ]
+    (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls})
+    assert list(job.ports) == ["CU01.1", "CU01.2"]
+
+
+def test_the_port_of_each_device_makes_no_pulls_of_a_device_list() -> None:
+    devices = [
+        ["Tag", "Code", "Port"],
+        *([tag, "AB"[n % 2], f"C1 out {1 + n // 2}"] for n, tag in enumerate(TAGS)),
+    ]
+    pulls = [["Load end", "Wire", "Length (m)", "Source"]]
+    pulls += [[far, "16/2", 10, near.replace("C1.", "C1 out ")] for near, far in ENDS]
+    kinds = [["Type", "Description", "Power (W)"], ["A", "Keypad", 0.5], ["B", "Sensor", 0.7]]
+    (job,) = jobs_of({"Devices": devices, "Pulls": pulls, "Types": kinds})
+    assert [device.power_w for device in job.devices] == [0.5, 0.7, 0.5, 0.7]
+
+
+def test_a_port_in_brackets_is_no_length() -> None:
+    chains = [[f"W{n}", f"{near.replace('C1.', 'C1 (port ') + ')' if '.' in near else near} → {far}", 10]
+              for n, (near, far) in enumerate(ENDS)]  # fmt: skip
+    heads = [["Controller", "Ports", "Supply (W)"], ["C1", 2, 35]]
+    (job,) = jobs_of(
+        {"Devices": DEVICES, "Pulls": [["Cable no.", "Route", "Length (m)"], *chains], "Heads": heads}
+    )
+    assert ends_of(job) == ENDS
+    assert not any(remark.closes for remark in job.remarks)
+
+
+@pytest.mark.parametrize(
+    "text", ["1. Alle Längen in Metern.", "Längenangaben in Metern.", "Lengths are in metres."]
+)
+def test_a_sentence_says_the_unit_of_all_lengths(text: str) -> None:
+    pulls = [["From", "To", "Length"], *with_length(ENDS)]
+    (job,) = jobs_of({"Notes": [[text]], "Devices": DEVICES, "Pulls": pulls})
+    assert job.pulls[0].length_m == 10
+
+
+@pytest.mark.parametrize("heading", ["CURRENT_MA_AT_24_V", "CurrMaAt24V"])
+def test_milliamps_at_a_voltage_in_a_name_of_an_export(heading: str) -> None:
+    devices = [["TAG", heading], *([tag, 50] for tag in TAGS)]
+    (job,) = jobs_of({"Devices": devices, "Pulls": [["From", "To", "Length (m)"], *with_length(ENDS)]})
+    assert job.devices[0].power_w == pytest.approx(1.2)
+
+
+def test_numbers_behind_slashes_are_as_many_tags_as_the_quantity() -> None:
+    devices = [["Tag", "Qty", "Power (W)"], ["KP-1/2", 2, 0.5], ["TH-1/2/3/4/5/6", 6, 0.5]]
+    tags = ["KP-1", "KP-2", *(f"TH-{n}" for n in range(1, 7))]
+    ends = [("C1.1", "KP-1"), *itertools.pairwise(tags)]
+    (job,) = jobs_of({"Devices": devices, "Pulls": [["From", "To", "Length (m)"], *with_length(ends)]})
+    assert tags_of(job) == tags
+
+
+@pytest.mark.parametrize("heading", ["From previous device", "del anterior", "Deelstuk"])
+def test_what_is_counted_from_the_previous_device_is_a_length(heading: str) -> None:
+    rows = [["Head end", "Bus", "Drop no.", "Tag", heading]]
+    rows += [["MCP-1", 1 + n // 2, 1 + n % 2, tag, 10 + n] for n, tag in enumerate(TAGS)]
+    (job,) = jobs_of({"Notes": [["Lengths are in metres."]], "Devices": DEVICES, "Pulls": rows})
+    assert [pull.length_m for pull in job.pulls] == [10, 11, 12, 13]
+
+
+@pytest.mark.parametrize(
+    ("lengths", "asks"), [((6, 8, 15, 21, 15, 20, 22), False), ((6, 8, 15, 21, 25, 30, 32), True)]
+)
+def test_lengths_that_rise_as_chance_may_have_it_are_not_asked_about(
+    lengths: tuple[int, ...], asks: bool
+) -> None:
+    tags = [f"KP-{number}" for number in range(1, len(lengths) + 1)]
+    ends = [("C1.1", tags[0]), *itertools.pairwise(tags)]
+    devices = [["Tag", "Power (W)"], *([tag, 0.5] for tag in tags)]
+    pulls = [["From", "To", "Length (m)"], *([*end, n] for end, n in zip(ends, lengths, strict=True))]
+    (job,) = jobs_of({"Devices": devices, "Pulls": pulls})
+    assert any("the lengths rise" in remark.message for remark in job.remarks) is asks
+
+
+def test_columns_headed_n_o_are_numbers() -> None:
+    pulls = [["Desde", "Hasta", "Longitud (m)"], *with_length(ENDS)]
+    heads = [["Cuadro", "Ubicación", "N.º de salidas", "Fuente (W)"], ["C1", "Cocina", 2, 35]]
+    (job,) = jobs_of({"Equipos": DEVICES, "Cableado": pulls, "Cuadros": heads})
+    assert job.controllers["C1"].ports == 2
+
+
+@pytest.mark.parametrize("drawing", ["Plan", "PLAN-NR."])
+def test_numbers_of_drawings_are_no_planned_lengths(drawing: str) -> None:
+    pulls = [
+        ["Von", "Nach", "Länge (m)", drawing],
+        *([*row, f"E-20{n}"] for n, row in enumerate(with_length(ENDS))),
+    ]
+    (job,) = jobs_of({"Geräte": DEVICES, "Kabel": pulls})
+    assert not any(remark.level == "review" for remark in job.remarks)
+
+
+def test_terminals_instead_of_ends_are_ports() -> None:
+    pulls = [
+        ["Controller", "Terminal", "From device", "To tag", "Length (m)"],
+        ["C1", 1, None, "KP-101", 10],
+        [None, None, "KP-101", "KP-102", 10],
+        ["C1", 2, None, "KP-103", 10],
+        ["C1", 2, None, "KP-104", 10],
+    ]
+    (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls})
+    assert ends_of(job) == ENDS
+
+
+def test_a_grid_of_lengths_by_its_ports_is_read() -> None:
+    numbers = list(range(1, 6))
+    tags = {f"BC-{port}": [f"KP-{port}{n}" for n in numbers] for port in ("1.1", "1.2", "2.1")}
+    grid = [["Port", *numbers], *([port, *own] for port, own in tags.items())]
+    lengths = [["Port", *(f"{n}, m" for n in numbers)], *([port, 9, 11, 9, 10, 7] for port in tags)]
+    devices = [["Tag", "Power (W)"], *([tag, 0.5] for own in tags.values() for tag in own)]
+    (job,) = jobs_of({"Devices": devices, "Daisy chain": grid, "Segments": lengths})
+    assert len(job.pulls) == 15
+    assert not any(remark.closes for remark in job.remarks)
+
+
+def test_codes_of_kinds_that_are_spelled_as_tags_are_no_devices() -> None:
+    rooms = [
+        ["Floor", "Room", "Keypad", "Thermostat"],
+        [1, "Hall", "KP-1; KP-2", "TH-1"],
+        [1, "Bar", "KP-3", "TH-2"],
+    ]
+    tags = ["KP-1", "KP-2", "TH-1", "KP-3", "TH-2"]
+    pulls = [["From", "To", "Length (m)"], *with_length([("C1.1", tag) for tag in tags])]
+    kinds = [["Code", "Kind of device", "Power (W)"], ["KP-1", "Keypad", 0.5], ["TH-1", "Thermostat", 0.7]]
+    (job,) = jobs_of({"Rooms": rooms, "Pulls": pulls, "Legend": kinds})
+    assert {device.tag: device.power_w for device in job.devices} == dict(
+        zip(tags, (0.5, 0.5, 0.7, 0.5, 0.7), strict=True)
+    )
+
+
+@pytest.mark.parametrize(
+    ("conduit", "cable", "size"), [("CONDUIT", "CABLE", "Raceway"), ("TUBO", "TIPO CAVO", "Tubo")]
+)
+def test_sizes_and_lengths_of_conduits_are_no_lengths_of_cable(conduit: str, cable: str, size: str) -> None:
+    pulls = [[None, None, conduit, None, cable], ["From", "To", size, "Est. length", "Est. length"]]
+    pulls = [
+        *pulls,
+        *(
+            [near, far, "25 mm", f"{n - 2} m", f"{n} m"]
+            for n, (near, far) in zip((31, 17, 45, 22), ENDS, strict=True)
+        ),
+    ]
+    if conduit == "TUBO":
+        pulls[1] = ["Da", "A", size, "Lung.", "Lung."]
+    (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls})
+    assert [pull.length_m for pull in job.pulls] == [31, 17, 45, 22]
+
+
+def test_a_sum_of_two_lengths_in_feet_and_inches_is_the_length() -> None:
+    tags = [f"KP-{number}" for number in range(101, 109)]
+    ends = [("C1.1", tags[0]), *itertools.pairwise(tags)]
+    pulls = [
+        [*end, f"{n}'-0\"", f"{3 + n % 2}'-0\"", f"{n + 3 + n % 2}'-0\""] for n, end in enumerate(ends, 20)
+    ]
+    devices = [DEVICES[0], *([tag, "Hall", 0.5] for tag in tags)]
+    (job,) = jobs_of({"Devices": devices, "Pulls": pulls})
+    assert job.pulls[0].length_m == pytest.approx(23 * 0.3048)
+
+
+def test_times_beside_a_splice_of_the_same_spelling_are_quantities() -> None:
+    devices = [["Vathbom", "Watts", "Brond"], *([tag, 0.5, f"x{1 + n % 3}"] for n, tag in enumerate(TAGS))]
+    ends = [("C1.1", "KP-101"), ("KP-101", "X1"), ("X1", "KP-102"), ("X1", "KP-103"), ("X1", "KP-104")]
+    boxes = [["Splice", "Room"], ["X1", "Hall"]]
+    pulls = [["From", "To", "Length (m)"], *with_length(ends)]
+    (job,) = jobs_of({"Devices": devices, "Pulls": pulls, "Splices": boxes})
+    assert [device.quantity for device in job.devices] == [1, 2, 3, 1]
+
+
+def test_tags_that_count_behind_a_port_are_no_marks_on_a_drum() -> None:
+    numbers = list(range(1101, 1109))
+    rows = [["Cable", "From", "To", "Description", "Length", "Watts"]]
+    rows += [
+        [f"P-{n}", tag - 1 if n else "MCP-A out 1", tag, "Keypad", f"{4 + n % 3} m", 0.5]
+        for n, tag in enumerate(numbers)
+    ]
+    (job,) = jobs_of({"Bus": rows})
+    assert tags_of(job) == list(map(str, numbers))
+
+
+def test_home_runs_above_a_sum_without_names() -> None:
+    rows = [["Room", "Device tag", "Watts", "Pull to", "Cable length (m)"]]
+    rows += [["Hall", tag, 0.5, "SC-1/P1", 10 + n] for n, tag in enumerate(TAGS)]
+    (job,) = jobs_of({"Bus": [*rows, [None, None, 2.0, None, 46]]})
+    assert ends_of(job) == [("SC-1.1", tag) for tag in TAGS]
+
+
+def test_heights_are_no_lengths_of_pulls() -> None:
+    pulls = [["Von", "Nach", "Länge (m)", "Montagehöhe (cm)"], *([*row, 44] for row in with_length(ENDS))]
+    (job,) = jobs_of({"Geräte": DEVICES, "Kabel": pulls})
+    assert not any(remark.level == "review" for remark in job.remarks)
+
+
+def test_a_sheet_that_is_called_old_in_french_does_not_hold() -> None:
+    pulls = [["De", "Vers", "Longueur (m)"], *with_length(ENDS)]
+    old = [pulls[0], *([near, far, 3 * n] for near, far, n in pulls[1:])]
+    (job,) = jobs_of({"Appareils": DEVICES, "ANCIEN Liaisons": old, "Liaisons": pulls})
+    assert [pull.length_m for pull in job.pulls] == [10, 11, 12, 10]
