@@ -11,8 +11,9 @@ from pathlib import PurePath
 from auditor.gc_pause import paused
 from auditor.intake.added import refuse_added
 from auditor.intake.blocks.abreast import apart
+from auditor.intake.blocks.drawn import drawn_blocks_of
 from auditor.intake.blocks.grid import filled_cells
-from auditor.intake.blocks.tables import Line, SheetBlocks, TableBlock, blocks_of
+from auditor.intake.blocks.tables import Line, SheetBlocks, TableBlock
 from auditor.intake.document import Document
 from auditor.intake.fit.gate import gated
 from auditor.intake.fit.unread import unread
@@ -125,7 +126,7 @@ def taken_apart(
     """Blocks, statements and roles: each table with its kind and its columns' roles."""
     document = Document(book=book, file=file, answers=answers)
     of_sheet: dict[str, SheetBlocks] = {
-        sheet.name: list_apart(apart(blocks_of(sheet))) for sheet in book.sheets
+        sheet.name: list_apart(apart(drawn_blocks_of(sheet))) for sheet in book.sheets
     }
     for blocks in of_sheet.values():
         document.lines += blocks.lines

@@ -10,6 +10,8 @@ from auditor.intake.words import word_list
 _LAST = r"(?P<port>\d{1,2}|[a-h])"
 _ENDS_LIKE_A_CONTROLLER = re.compile(r".*(?:\d|(?:^|[\s\-_.#])[a-z])", re.IGNORECASE)
 
+_BY_STEM = re.compile(r"(?P<name>.*[^\W_])\s*[.:/\-_]\s*(?P<port>[a-z]?\d{1,2}|[a-h])", re.IGNORECASE)
+
 
 @dataclass(frozen=True, slots=True)
 class Spelled:
@@ -89,6 +91,13 @@ def spelled(text: str) -> tuple[Spelled, ...]:
         port = port_number(match["port"])
         found.setdefault((name, port), Spelled(name, port, worded))
     return tuple(found.values())
+
+
+@lru_cache(maxsize=8192)
+def by_stem(text: str) -> Spelled | None:
+    """A text as a port where other roots have its stem, or a word for a controller is its stem: `HUB/1`, `QB1.L1`."""
+    match = _BY_STEM.fullmatch(plain(text).strip(" .,;"))
+    return Spelled(match["name"], port_number(match["port"]), False) if match is not None else None
 
 
 def port_number(text: str) -> str:

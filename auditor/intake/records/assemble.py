@@ -223,6 +223,7 @@ def _ends(
     boxes = frozenset(
         text for columns in assembly.columns_of(TableKind.SPLICES) for text in columns.texts("name") if text
     ) | frozenset(box for columns in device_columns for box in boxes_in(columns))
+    boxes |= _drawn_boxes(device_columns, pull_columns)
     keys = frozenset(map(spelling, boxes))
     tags = frozenset(
         tag for columns in device_columns for tag in columns.texts("tag") if tag and spelling(tag) not in keys
@@ -238,6 +239,14 @@ def _ends(
     ends = Ends(tags=tags, controllers=known, places=places, boxes=boxes - ports)
     ends.learn(_typed_ends(pull_columns, ends))
     return ends
+
+
+def _drawn_boxes(device_columns: Sequence[Columns], pull_columns: Sequence[Columns]) -> frozenset[str]:
+    """The boxes that drawings of pulls name, but for those that a list has as devices."""
+    drawings = [columns.table.drawing for columns in pull_columns]
+    listed = {spelling(tag) for columns in device_columns for tag in columns.texts("tag") if tag}
+    boxes = frozenset().union(*(drawing.boxes for drawing in drawings if drawing is not None))
+    return frozenset(box for box in boxes if spelling(box) not in listed)
 
 
 def boxes_in(columns: Columns) -> Iterable[str]:

@@ -11,6 +11,7 @@ from auditor.intake.names.ports import spelled
 from auditor.intake.names.ranges import tags_in
 from auditor.intake.names.spelling import spelling
 from auditor.intake.roles.chains import chain_beside_lengths
+from auditor.intake.roles.drawn import columns_of_drawing, pair_of_drawing, understood_drawing
 from auditor.intake.roles.empty import kind_of_headings
 from auditor.intake.roles.ends import EndsPair, ends_pair
 from auditor.intake.roles.evidence import Ties, by_words, share
@@ -85,6 +86,8 @@ def _shaped(form: Form, ties: Ties) -> Understood | None:
 def _pair_of(form: Form, others: frozenset[str]) -> EndsPair | None:
     """The columns of the ends: places on a port before two columns of ends, home runs after them. Neither a
     grid's places nor marks on a drum are ends."""
+    if form.tables[0].drawing is not None:
+        return pair_of_drawing(form.tables[0])
     if grid_of(form.columns) is not None:
         return None
     marks = marks_of(form.columns) or ()
@@ -121,6 +124,8 @@ def _columns(form: Form) -> Mapping[str, ColumnUse]:
 
 
 def _form(tables: list[TableBlock]) -> Form:
+    if tables[0].drawing is not None:
+        return Form(tables, columns_of_drawing(tables[0]), grid=understood_drawing(tables[0]))
     rows = [
         [row for row in range(table.first_row, table.last_row + 1) if may_be_record(table, row)]
         for table in tables
@@ -226,6 +231,8 @@ def _end_texts(forms: Sequence[Form]) -> frozenset[str]:
 
 def _chain_ends(form: Form) -> set[str]:
     """The names in the columns that hold chains, and in a grid."""
+    if form.tables[0].drawing is not None:
+        return set()  # its two ends are columns
     if form.grid is not None and form.grid.kind is TableKind.PULLS:
         return {text for use in form.grid.columns.values() for text in form.columns[use.column].texts}
     if (ports := port_columns(form.columns, _LISTED)) is not None:

@@ -36,7 +36,12 @@ from auditor.job.model import TableKind
 from auditor.units import LENGTH_M
 
 OF_THE_OFFICE = " of headings.json"  # in the reason of a column whose heading is none of the shipped ones
-ROWS, STEPS, GRID = "rows", "steps", "grid"  # a record in each row; a column for each depth; for each place
+ROWS, STEPS, GRID, DRAWN = (
+    "rows",
+    "steps",
+    "grid",
+    "drawn",
+)  # a row a record; a column a depth; a place; cells
 UNREADABLE = -0.8  # what values that are no numbers say against a number
 LEAST_OF_ENDS = 0.6  # share of the cells with both ends of a pull that stand once: a spare has them twice
 LATER = 0.001  # what a later meaning of one heading has less

@@ -11,7 +11,8 @@ _GAUGE = re.compile(
     re.IGNORECASE,
 )
 _CORES = re.compile(
-    r"(?<![\w.])(?P<cores>[2-9])\s*-?\s*(?:c\b|cond|core|wire|ader|conduct|fils?\b)", re.IGNORECASE
+    r"(?<![\w.])(?P<cores>[2-9])\s*-?\s*(?:c\b|cond|core|wire|ader|conduct|fils?\b|hilos?\b|[x×]\s*\d+(?:[.,]\d+)?\s*(?:mm|qmm))",
+    re.IGNORECASE,
 )
 _CAPACITANCE = re.compile(r"(?P<value>\d+(?:[.,]\d+)?)\s*(?P<unit>pF/ft|pF/m|nF/km)", re.IGNORECASE)
 _INSULATION = re.compile(r"(?<![\w.])(?P<volts>\d{2,4})\s*V\b", re.IGNORECASE)
@@ -19,6 +20,19 @@ _NAME = re.compile(
     r"^(?:.*?\b(?:cable|wire|kabel|leitung|câble|cavo)\b\s+)?(?P<name>[^:=,;]{2,30}?)\s*(?:[:=,]|$)",
     re.IGNORECASE,
 )
+_UNSHIELDED = (
+    r"unshielded|unscreened|ungeschirmt|ohne schirm|non\s+(?:blind|écrant|schermat)|sans écran|sin (?:apa|pa)ntalla"
+    r"|senza schermo|onafgeschermd|niet afgeschermd"
+)
+_SHIELDED = r"shielded|screened|geschirmt|blindé|écranté|apantallad|schermat|afgeschermd"
+_SOLID = r"\bsolid\b|massi[vef]|rigide|\beindrähtig|rígid|rigid[oi]|unifilar"
+_STRANDED = r"stranded|\bstr\b|flexib|feindrähtig|mehrdrähtig|litze|souple|multibrin|multifilar|trefoli|flessibil|soepel"
+_COUNTED = re.compile(
+    r"[:,]\s*[2-9]\s*(?:[x×]|[^\W\d]+(?:\s+(?:de|di|à|of|van|von|[x×]))?)?\s*$", re.IGNORECASE
+)
+_CODE = re.compile(
+    r"^(?:[^\W\d_A-ZÄÖÜ]+\s+)+([^\W\d_]+[\-.]?\d[\w\-.]*)$"
+)  # `durchweg SB-16`, `es manguera M2`
 _UNITS = {unit.casefold(): unit for unit in CAPACITANCE_NF_PER_M}
 
 
@@ -34,12 +48,8 @@ def cable_in(text: str, where: CellRef) -> Cable | None:
         _INSULATION.search(bare, gauge.end()),
     )
     lower = bare.casefold()
-    shielded = _either(
-        lower, r"unshielded|unscreened|ungeschirmt|non\s+blind", r"shielded|screened|geschirmt|blindé"
-    )
-    stranded = _either(
-        lower, r"\bsolid\b|massiv|rigide", r"stranded|\bstr\b|flexible|feindrähtig|litze|souple|multibrin"
-    )
+    shielded = _either(lower, _UNSHIELDED, _SHIELDED)
+    stranded = _either(lower, _SOLID, _STRANDED)
     name = _name(bare[: gauge.start()])
     if name is None or (cores is None and stranded is None and capacitance is None):
         return None
@@ -65,12 +75,12 @@ def _either(text: str, first: str, second: str) -> bool | None:
 
 def _name(before: str) -> str | None:
     """The last name before the size, behind a word for cable if there is one."""
-    text = before.strip(" :=,-")
+    text = _COUNTED.sub("", before).strip(" :=,-")
     text = re.split(r"[.;]\s", text)[-1].strip()
     worded = re.search(
-        r"\b(?:cable|wire|kabel|leitung|câble|cavo|kabels)\b\s+(?P<name>\S.*)$", text, re.IGNORECASE
+        r"\b(?:cable|wire|kabel|leitung|câble|cavo|kabels)\b:?\s+(?P<name>\S.*)$", text, re.IGNORECASE
     )
-    name = worded["name"] if worded else text
+    name = _CODE.sub(r"\1", worded["name"] if worded else text)
     return name if 1 < len(name) <= 30 else None
 
 
