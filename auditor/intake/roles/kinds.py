@@ -42,6 +42,7 @@ ROWS, STEPS, GRID, DRAWN = (
     "grid",
     "drawn",
 )  # a row a record; a column a depth; a place; cells
+MOST_ALIKE = 3  # pulls may have one number in common, as cores of a cable have; not all of them
 UNREADABLE = -0.8  # what values that are no numbers say against a number
 LEAST_OF_ENDS = 0.6  # share of the cells with both ends of a pull that stand once: a spare has them twice
 LATER = 0.001  # what a later meaning of one heading has less
@@ -190,6 +191,10 @@ def _claims(
         worded = by_words(kind.value, profile)
         for rank, name in enumerate(dict.fromkeys((*worded, *ALONE))):
             if name in forced or (name == "near" and kind is TableKind.PULLS):
+                continue
+            if name == "port" and profile.heading_unit in LENGTH_M and profile.quantities > 0.5:
+                continue  # `Run (m)` is a length
+            if name == "id" and len(profile.filled) > MOST_ALIKE and len(profile.texts) == 1:
                 continue
             if name == "type" and kind in (TableKind.DEVICES, TableKind.COMBINED) and _one_each(profile):
                 continue
