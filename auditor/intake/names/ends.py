@@ -6,7 +6,7 @@ What stays in doubt is asked; what matches nothing stays as typed.
 """
 
 import re
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cache
@@ -250,8 +250,12 @@ class Ends:
         own = by_stem(text)
         if own is None or self._like_a_tag(own.controller, text):
             return None
-        others = (by_stem(root) for root in roots if root != text)
-        shared = any(o is not None and spelling(o.controller) == spelling(own.controller) for o in others)
+        others = [o for root in roots if (o := by_stem(root)) is not None]
+        stems = Counter(spelling(o.controller) for o in others)
+        form = re.sub(r"\d+", "9", own.controller)
+        shared = any(
+            stems[spelling(o.controller)] > 1 and re.sub(r"\d+", "9", o.controller) == form for o in others
+        )
         return own if shared or is_controller(plain(own.controller)) else None
 
     def _learn_head_ends(self, roots: Mapping[str, _Seen]) -> None:
