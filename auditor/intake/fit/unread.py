@@ -65,13 +65,14 @@ def unread_table(document: Document, job: Job) -> Iterator[Question]:
     """A question where a table that is not read names the job's ends and has lengths or a second column of ends."""
     known = _names_of(job)
     tags = frozenset(spelling(device.tag) for device in job.devices)
+    ports = frozenset(map(spelling, (*job.ports, *job.head_ends)))
     read = {(t.sheet.name, t.first_row, t.first_column) for t in document.tables if t.kind in _OF_ENDS}
     void = list(document.facts.of(VOID))
     for block in document.blocks:
         name, row = block.sheet.name, block.first_row
         if (name, row, block.first_column) in read or any(fact.holds(name, row) for fact in void):
             continue
-        if _lists_pulls(block, known, tags):
+        if _lists_pulls(block, known, tags, ports):
             where = CellRef(name, row, block.first_column)
             sentence = f"the table at {where.a1} of {name!r} names ends of this job and is not read: does it list pulls or devices?"
             no = choices(("no", "the table stays unread, the job is judged without it"))
@@ -110,11 +111,16 @@ def _names_of(job: Job) -> frozenset[str]:
     return frozenset(ends | {spelling(device.tag) for device in job.devices})
 
 
-def _lists_pulls(block: TableBlock, known: frozenset[str], tags: frozenset[str]) -> bool:
-    """Whether a table names ends beside lengths or other ends, or ends of which no list of devices has most."""
+def _lists_pulls(
+    block: TableBlock, known: frozenset[str], tags: frozenset[str], ports: frozenset[str]
+) -> bool:
+    """Whether a table names ends beside lengths or other ends, or ends of which no list of devices has most. One
+    that names ports alone, each in one row, sums up what hangs on them."""
     rows = [row for row in range(block.first_row, block.last_row + 1) if may_be_record(block, row)]
     columns = profiles_of([block], [rows]).values()
     ends = [c for c in columns if len(c.keys & known) >= LEAST_ENDS and share(c.keys, known) > MOST_OF_ENDS]
+    if len(ends) == 1 and ends[0].keys & known <= ports and ends[0].distinct == 1.0:
+        return False
     lengths = any(
         c.quantities > MOST_OF_ENDS and (c.unit in LENGTH_M or "length_m" in by_words("pulls", c))
         for c in columns

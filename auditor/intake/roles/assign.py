@@ -392,7 +392,7 @@ def _by_title(form: Form, ties: Ties) -> list[Understood]:
                     break
         if kind is TableKind.SPLICES and not first.keys & ties.ends:
             continue
-        if kind is TableKind.CONTROLLERS and len(uses) < 2:
+        if kind is TableKind.CONTROLLERS and (len(uses) < 2 or first.keys & (ties.kinds_used | ties.kinds)):
             continue
         return [Understood(kind, uses, (), score=float(len(uses)))]
     return []
@@ -517,6 +517,10 @@ def _lists_controllers(
 ) -> bool:
     if "ports" not in columns and len(keys) > MOST_CONTROLLERS:
         return False
+    names = form.columns[columns["name"].column].texts
+    sums = any(profile.heading_unit in LENGTH_M for profile in form.columns.values())
+    if "ports" not in columns and sums and keys <= ties.ends and all(map(spelled, names)):
+        return False  # ports, and what hangs on each
     known = bool(keys & (ties.controllers | ties.ends)) or "ports" in columns
     titles = "ports" in columns and any(titled(TableKind.CONTROLLERS, name) for name in form.titles)
     return known and (titles or share(keys, ties.fed) < 0.3)
