@@ -11,8 +11,9 @@ from pathlib import PurePath
 from auditor.gc_pause import paused
 from auditor.intake.added import refuse_added
 from auditor.intake.blocks.abreast import apart
+from auditor.intake.blocks.drawn import drawn_blocks_of
 from auditor.intake.blocks.grid import filled_cells
-from auditor.intake.blocks.tables import Line, SheetBlocks, TableBlock, blocks_of
+from auditor.intake.blocks.tables import Line, SheetBlocks, TableBlock
 from auditor.intake.document import Document
 from auditor.intake.fit.gate import gated
 from auditor.intake.fit.unread import unread
@@ -36,6 +37,7 @@ from auditor.intake.rows.asked_columns import as_answered
 from auditor.intake.rows.asked_units import answered_units, ask_for_units
 from auditor.intake.rows.blanks import fill_blank_ends, fill_ports_down
 from auditor.intake.rows.codes import explain_codes
+from auditor.intake.rows.connectors import connectors_apart
 from auditor.intake.rows.copies import settle_copies
 from auditor.intake.rows.cores import join_cores
 from auditor.intake.rows.ditto import fill_dittos
@@ -43,6 +45,8 @@ from auditor.intake.rows.expand import expand_tags
 from auditor.intake.rows.joined import join_lengths
 from auditor.intake.rows.kinds_out import kinds_of_other_systems
 from auditor.intake.rows.lengths import derive_lengths
+from auditor.intake.rows.numbered import number_ends
+from auditor.intake.rows.objects import name_objects
 from auditor.intake.rows.order import by_order
 from auditor.intake.rows.part import Part
 from auditor.intake.rows.register import leave_out_head_ends
@@ -126,8 +130,10 @@ def taken_apart(
     """Blocks, statements and roles: each table with its kind and its columns' roles."""
     document = Document(book=book, file=file, answers=answers)
     of_sheet: dict[str, SheetBlocks] = {
-        sheet.name: list_apart(apart(blocks_of(sheet))) for sheet in book.sheets
+        sheet.name: list_apart(apart(drawn_blocks_of(sheet))) for sheet in book.sheets
     }
+    for name, tables in _without_connectors(document, of_sheet).items():
+        of_sheet[name] = replace(of_sheet[name], tables=tables)
     for blocks in of_sheet.values():
         document.lines += blocks.lines
         document.facts.add(facts_of(blocks.lines, [table.last_row for table in blocks.tables]))
@@ -163,6 +169,15 @@ def taken_apart(
     document.remarks += said
     document.ends = _ends_of(forms)
     return document
+
+
+def _without_connectors(
+    document: Document, of_sheet: Mapping[str, SheetBlocks]
+) -> dict[str, list[TableBlock]]:
+    """The tables of each sheet, each end without the connector of its device."""
+    tables, said = connectors_apart([table for blocks in of_sheet.values() for table in blocks.tables])
+    document.remarks += said
+    return {name: [table for table in tables if table.sheet.name == name] for name in of_sheet}
 
 
 def _has_schedule(forms: Iterable[Form], stated: Iterable[FoundTable]) -> bool:
@@ -255,7 +270,9 @@ def sort_records(document: Document) -> None:
     for part in document.parts:
         say_settled(part)
         fill_dittos(part)
+        name_objects(part)
         leave_out_head_ends(part)
+    number_ends(document.parts)
     explain_codes(document.parts, document.book)
     _settle_units(document)
     document.open_ends |= leave_out_void(document.parts, document.facts)

@@ -24,7 +24,7 @@ def tables_abreast(table: TableBlock) -> list[TableBlock]:
     Two stand abreast where a blank column parts columns of the same headings, or columns under a title each,
     and where headings that say what feeds come again in the same order.
     """
-    if not table.header_rows:
+    if not table.header_rows or table.drawing is not None:
         return [table]
     texts = texts_of(table.sheet, table.header_rows[-1], table.first_column, table.last_column)
     headings = {column: fold(text) for column, text in texts.items()}

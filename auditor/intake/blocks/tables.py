@@ -12,6 +12,7 @@ from auditor.intake.blocks.headings import (
     known_share,
     with_group_above,
 )
+from auditor.intake.blocks.hops import Drawing
 from auditor.intake.formats.cells import Sheet, Value
 from auditor.intake.grammar.values import is_blank, words
 from auditor.intake.names.ports import spelled
@@ -33,6 +34,7 @@ class TableBlock:
     last_row: int
     first_column: int
     last_column: int
+    drawing: Drawing | None = None  # whose pulls are the rows of the table
 
 
 def title_above(table: TableBlock) -> str:

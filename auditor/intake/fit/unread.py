@@ -72,6 +72,7 @@ def unread_table(document: Document, job: Job) -> Iterator[Question]:
     or where it is headed as one that is read."""
     known = _names_of(job)
     tags = frozenset(spelling(device.tag) for device in job.devices)
+    ports = frozenset(map(spelling, (*job.ports, *job.head_ends)))
     read = {(t.sheet.name, t.first_row, t.first_column) for t in document.tables if _is_of_ends(t)}
     void = list(document.facts.of(VOID))
     for block in document.blocks:
@@ -79,7 +80,7 @@ def unread_table(document: Document, job: Job) -> Iterator[Question]:
         if (name, row, block.first_column) in read or any(fact.holds(name, row) for fact in void):
             continue
         alike = _headed_as(block, document.tables)
-        if alike or _lists_pulls(block, known, tags):
+        if alike or _lists_pulls(block, known, tags, ports):
             where = CellRef(name, row, block.first_column)
             because = f"is headed as the one on {alike!r}" if alike else "names ends of this job"
             sentence = f"the table at {where.a1} of {name!r} {because} and is not read: does it list pulls or devices?"
@@ -138,11 +139,16 @@ def _names_of(job: Job) -> frozenset[str]:
     return frozenset(ends | {spelling(device.tag) for device in job.devices})
 
 
-def _lists_pulls(block: TableBlock, known: frozenset[str], tags: frozenset[str]) -> bool:
-    """Whether a table names ends beside lengths or other ends, or ends of which no list of devices has most."""
+def _lists_pulls(
+    block: TableBlock, known: frozenset[str], tags: frozenset[str], ports: frozenset[str]
+) -> bool:
+    """Whether a table names ends beside lengths or other ends, or ends of which no list of devices has most. One
+    that names ports alone, each in one row, sums up what hangs on them."""
     rows = [row for row in range(block.first_row, block.last_row + 1) if may_be_record(block, row)]
     columns = profiles_of([block], [rows]).values()
     ends = [c for c in columns if len(c.keys & known) >= LEAST_ENDS and share(c.keys, known) > MOST_OF_ENDS]
+    if len(ends) == 1 and ends[0].keys & known <= ports and ends[0].distinct == 1.0:
+        return False
     lengths = any(
         c.quantities > MOST_OF_ENDS and (c.unit in LENGTH_M or "length_m" in by_words("pulls", c))
         for c in columns

@@ -6,13 +6,13 @@ What stays in doubt is asked; what matches nothing stays as typed.
 """
 
 import re
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cache
 
 from auditor.intake.grammar.numbers import plain
-from auditor.intake.names.ports import Spelled, as_words, port_alone, port_number, spelled
+from auditor.intake.names.ports import Spelled, as_words, by_stem, port_alone, port_number, spelled
 from auditor.intake.names.spelling import first_word, likeness, spelling
 from auditor.intake.words import without_accents, word_list
 from auditor.job.model import CellRef, Port, Remark
@@ -233,6 +233,7 @@ class Ends:
         groups: dict[str, list[tuple[str, Spelled]]] = defaultdict(list)
         for text in roots:
             option = next((o for o in spelled(text) if not self._like_a_tag(o.controller, text)), None)
+            option = option or self._by_stem(text, roots)
             if option is not None:
                 groups[spelling(option.controller)].append((text, option))
         learned = {spelling(option.controller) for option in self._learned.values()}
@@ -243,6 +244,19 @@ class Ends:
                 for text, _ in members:
                     self.asked[text] = text
                     self._roots.add(text)
+
+    def _by_stem(self, text: str, roots: Iterable[str]) -> Spelled | None:
+        """A root as a port of the controller that its stem names by a word, or that other roots share."""
+        own = by_stem(text)
+        if own is None or self._like_a_tag(own.controller, text):
+            return None
+        others = [o for root in roots if (o := by_stem(root)) is not None]
+        stems = Counter(spelling(o.controller) for o in others)
+        form = re.sub(r"\d+", "9", own.controller)
+        shared = any(
+            stems[spelling(o.controller)] > 1 and re.sub(r"\d+", "9", o.controller) == form for o in others
+        )
+        return own if shared or is_controller(plain(own.controller)) else None
 
     def _learn_head_ends(self, roots: Mapping[str, _Seen]) -> None:
         """Roots without a port of their own: a rack, a panel, or the only one there is."""

@@ -10,6 +10,11 @@ from auditor.intake.words import word_list
 _LAST = r"(?P<port>\d{1,2}|[a-h])"
 _ENDS_LIKE_A_CONTROLLER = re.compile(r".*(?:\d|(?:^|[\s\-_.#])[a-z])", re.IGNORECASE)
 
+_BY_STEM = re.compile(  # behind a dash only a letter with a number: `BC-1` is a controller
+    r"(?P<name>.*[^\W_])\s*(?:[.:/]\s*(?P<port>[a-z]?\d{1,2}|[a-h])|(?:[\-_]|(?<=\d)\s)(?P<lettered>[a-z]\d{1,2}))",
+    re.IGNORECASE,
+)
+
 
 @dataclass(frozen=True, slots=True)
 class Spelled:
@@ -89,6 +94,15 @@ def spelled(text: str) -> tuple[Spelled, ...]:
         port = port_number(match["port"])
         found.setdefault((name, port), Spelled(name, port, worded))
     return tuple(found.values())
+
+
+@lru_cache(maxsize=8192)
+def by_stem(text: str) -> Spelled | None:
+    """A text as a port where other roots have its stem, or a word for a controller is its stem: `HUB/1`, `QB1.L1`."""
+    match = _BY_STEM.fullmatch(plain(text).strip(" .,;"))
+    if match is None:
+        return None
+    return Spelled(match["name"], port_number(match["port"] or match["lettered"]), False)
 
 
 def port_number(text: str) -> str:

@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import PurePath
 from typing import TYPE_CHECKING, TypeVar
 
-from auditor.intake.formats.cells import Format, WithUnit
+from auditor.intake.formats.cells import Format, Value, WithUnit
 from auditor.intake.grammar.values import is_blank, words
 from auditor.intake.names.chains import split_chain
 from auditor.intake.names.ends import Ends, is_controller, is_splice
@@ -223,6 +223,7 @@ def _ends(
     boxes = frozenset(
         text for columns in assembly.columns_of(TableKind.SPLICES) for text in columns.texts("name") if text
     ) | frozenset(box for columns in device_columns for box in boxes_in(columns))
+    boxes |= _drawn_boxes(device_columns, pull_columns)
     keys = frozenset(map(spelling, boxes))
     tags = frozenset(
         tag for columns in device_columns for tag in columns.texts("tag") if tag and spelling(tag) not in keys
@@ -240,21 +241,42 @@ def _ends(
     return ends
 
 
+def _drawn_boxes(device_columns: Sequence[Columns], pull_columns: Sequence[Columns]) -> frozenset[str]:
+    """The boxes that drawings of pulls name, but for those that a list has as devices."""
+    drawings = [columns.table.drawing for columns in pull_columns]
+    listed = {spelling(tag) for columns in device_columns for tag in columns.texts("tag") if tag}
+    boxes = frozenset().union(*(drawing.boxes for drawing in drawings if drawing is not None))
+    return frozenset(box for box in boxes if spelling(box) not in listed)
+
+
 def boxes_in(columns: Columns) -> Iterable[str]:
     """The rows of a list of devices, or of devices with their pulls, that are boxes and draw nothing."""
     powers = [columns.raw(name) for name in ("power_w", "total_power_w") if name in columns]
     kinds = [columns.texts(name) for name in ("description", "type")]
     fed = columns.table.kind is TableKind.COMBINED
     for index, tag in enumerate(columns.texts("tag")):
-        if not tag or not powers or not all(is_blank(own[index]) or own[index] == 0 for own in powers):
+        if not tag or not powers or not all(_draws_nothing(own[index]) for own in powers):
             continue
         if fed and any(option.worded or is_controller(option.controller) for option in spelled(tag)):
             yield tag  # a port: a spare return comes back to it
             continue
-        said_of = [text for own in kinds if (text := own[index])]
+        said_of = [text for own in kinds if (text := own[index])] or _texts_of(columns, index)
         says_box = any(matcher("splice").search(fold(text)) for text in said_of)
         if says_box or (fed and is_splice(tag)):
             yield tag
+
+
+def _texts_of(columns: Columns, index: int) -> list[str]:
+    """The texts in a record's row that no field holds."""
+    used = set(columns.table.columns.values())
+    row, table = columns.rows[index], columns.table
+    others = (c for c in range(table.first_column, table.last_column + 1) if c not in used)
+    return [words(value) for c in others if isinstance(value := table.sheet.value(row, c), str) and value]
+
+
+def _draws_nothing(value: Value) -> bool:
+    """Whether a cell of a power is blank, nought or a dash."""
+    return is_blank(value) or value == 0 or (isinstance(value, str) and not value.strip("-–— "))
 
 
 def _typed_ends(pull_columns: Sequence[Columns], ends: Ends) -> Iterable[tuple[str, str, str | None]]:

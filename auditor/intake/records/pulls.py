@@ -1,5 +1,6 @@
 """Rows to pulls."""
 
+import re
 from collections.abc import Sequence
 from functools import partial
 
@@ -15,6 +16,7 @@ from auditor.intake.said import question
 from auditor.job.model import Pull
 
 _TENTHS = frozenset({"1", "2", "3"})
+_LETTERED = re.compile(r"[A-Za-z]\d")  # a terminal that may be a port: `S1`, `X2`
 
 
 def _distance_m(value: Value, context: Context) -> float:
@@ -170,11 +172,15 @@ def _at_terminals(
     other = "far" if name == "near" else "near"
     fed = {end for end in columns.texts(other if other in columns else "tag") if end}
     result = []
-    for end, text in zip(names, columns.texts(terminal), strict=True):
+    rows = list(zip(names, columns.texts(terminal), strict=True))
+    of_devices = {text for end, text in rows if end in fed or ends.is_device(end)}
+    for end, text in rows:
         known = end in heads or end in ends.controllers
         other_end = end in fed or is_splice(end) or ends.is_device(end) or (named and not is_controller(end))
         if end and text and (known or not other_end):
             controller, port = device_port(end, text, ends)
+            if controller is None and text not in of_devices and _LETTERED.fullmatch(text):
+                controller = end  # a source that nothing feeds, at a terminal that no device has
             result.append(ends.port(controller, port, f"{end} {text}") if controller and port else end)
         else:
             result.append(end)

@@ -1,5 +1,6 @@
 """Columns with a heading that are not read: which of them are to be asked about."""
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
 
@@ -36,6 +37,7 @@ _OTHER_MATTERS = _PRICES | {  # one of them in a heading: it is none of the fiel
     "fecha", "datasheet", "datenblatt", "discount", "currency", "vat", "warranty",
 }  # fmt: skip
 _INCHES = frozenset({"in", "inch", "inches"})
+_SHARE = re.compile(r"\+\s*(\d{1,2}(?:[.,]\d+)?)\s*%")  # added for cutting
 
 
 def near_misses(table: FoundTable, records: Sequence[int], answers: Answers = NO_ANSWERS) -> list[Remark]:
@@ -163,6 +165,12 @@ def _counts_otherwise(
             (),
             f"the column {text!r} is not read: each row is one pull; give each cable a row of its own",
         )
+    if (
+        is_length
+        and length
+        and _adds_share(text, [(v, table.sheet.value(row, length.column)) for v, row in numbers])
+    ):
+        return None
     amounts = [
         (value, row) for value, row in numbers if not shown(value).strip()[:1].isalpha()
     ]  # `E-201` is none
@@ -177,6 +185,18 @@ def _counts_otherwise(
             ),
         )
     return None
+
+
+def _adds_share(text: str, pairs: Sequence[tuple[object, object]]) -> bool:
+    """Whether a heading states a share, `Order ft (+8%)`, and each value is the length with it, to the next whole one."""
+    stated = _SHARE.search(text)
+    if stated is None or not pairs:
+        return False
+    factor = 1 + float(stated[1].replace(",", ".")) / 100
+    return all(
+        isinstance(value, float) and isinstance(length, float) and abs(value - length * factor) <= 1
+        for value, length in pairs
+    )
 
 
 def counted_in(text: str, kind: TableKind) -> str | None:

@@ -22,7 +22,15 @@ def by_values_alone(name: str, column: ColumnProfile, ties: Ties) -> bool:
 
 
 def _is_length(column: ColumnProfile, _: Ties) -> bool:
-    return column.unit in UNITS_OF_FIELD["length_m"] and not column.is_units and _silent(column)
+    if column.unit not in UNITS_OF_FIELD["length_m"] or column.is_units:
+        return False
+    return _silent(column) or _all_with_unit(column)
+
+
+def _all_with_unit(column: ColumnProfile) -> bool:
+    """Whether each cell is a quantity with its unit, below a heading that else names an end: `Run` over `40'`."""
+    says = {name for name, strength in said(column.header).items() if strength >= 0.6}
+    return says <= _OF_ENDS and sum(column.units.values()) == len(column.filled[:200])
 
 
 def _is_power(column: ColumnProfile, _: Ties) -> bool:
@@ -69,6 +77,7 @@ def _tells_systems(column: ColumnProfile, _: Ties) -> bool:
     return len(texts) <= 12 and bool(others) and any(map(matcher("bus").fullmatch, texts))
 
 
+_OF_ENDS = frozenset({"chain", "port", "near", "far", "id"})
 _TIMES = re.compile(
     r"[x×]\s*\d{1,3}|\d{1,3}\s*[x×]|\d{1,3}\s*(?:ea|pcs?|stk|st|uds?|pz|szt)\.?", re.IGNORECASE
 )

@@ -12,6 +12,7 @@ from auditor.intake.names.ranges import tags_in
 from auditor.intake.names.spelling import spelling
 from auditor.intake.roles.alone import heads_boxes
 from auditor.intake.roles.chains import chain_beside_lengths
+from auditor.intake.roles.drawn import columns_of_drawing, pair_of_drawing, understood_drawing
 from auditor.intake.roles.empty import kind_of_headings
 from auditor.intake.roles.ends import EndsPair, ends_pair
 from auditor.intake.roles.evidence import Ties, by_words, share
@@ -86,6 +87,8 @@ def _shaped(form: Form, ties: Ties) -> Understood | None:
 def _pair_of(form: Form, others: frozenset[str]) -> EndsPair | None:
     """The columns of the ends: places on a port before two columns of ends, home runs after them. Neither a
     grid's places nor marks on a drum are ends."""
+    if form.tables[0].drawing is not None:
+        return pair_of_drawing(form.tables[0])
     if grid_of(form.columns) is not None:
         return None
     marks = marks_of(form.columns) or ()
@@ -125,6 +128,8 @@ def _columns(form: Form) -> Mapping[str, ColumnUse]:
 
 
 def _form(tables: list[TableBlock]) -> Form:
+    if tables[0].drawing is not None:
+        return Form(tables, columns_of_drawing(tables[0]), grid=understood_drawing(tables[0]))
     rows = [
         [row for row in range(table.first_row, table.last_row + 1) if may_be_record(table, row)]
         for table in tables
@@ -262,6 +267,8 @@ def _end_texts(forms: Sequence[Form]) -> frozenset[str]:
 
 def _chain_ends(form: Form) -> set[str]:
     """The names in the columns that hold chains, and in a grid."""
+    if form.tables[0].drawing is not None:
+        return set()  # its two ends are columns
     if form.grid is not None and form.grid.kind is TableKind.PULLS:
         return {text for use in form.grid.columns.values() for text in form.columns[use.column].texts}
     if (ports := port_columns(form.columns, _LISTED)) is not None:
@@ -422,7 +429,7 @@ def _by_title(form: Form, ties: Ties) -> list[Understood]:
                     break
         if kind is TableKind.SPLICES and not first.keys & ties.ends:
             continue
-        if kind is TableKind.CONTROLLERS and len(uses) < 2:
+        if kind is TableKind.CONTROLLERS and (len(uses) < 2 or first.keys & (ties.kinds_used | ties.kinds)):
             continue
         return [Understood(kind, uses, (), score=float(len(uses)))]
     return []
@@ -569,6 +576,10 @@ def _lists_controllers(
 ) -> bool:
     if "ports" not in columns and len(keys) > MOST_CONTROLLERS:
         return False
+    names = form.columns[columns["name"].column].texts
+    sums = any(profile.heading_unit in LENGTH_M for profile in form.columns.values())
+    if "ports" not in columns and sums and keys <= ties.ends and all(map(spelled, names)):
+        return False  # ports, and what hangs on each
     known = bool(keys & (ties.controllers | ties.ends)) or "ports" in columns
     titles = "ports" in columns and any(titled(TableKind.CONTROLLERS, name) for name in form.titles)
     return known and (titles or share(keys, ties.fed) < 0.3)

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, field, replace
 
+from auditor.intake.blocks.hops import Drawing
 from auditor.intake.blocks.tables import TableBlock
 from auditor.intake.formats.cells import Sheet
 from auditor.intake.roles.kinds import Understood
@@ -21,6 +22,7 @@ class FoundTable:
     first_column: int
     last_column: int
     groups: dict[int, str] = field(default_factory=dict)
+    drawing: Drawing | None = None
 
     @property
     def kind(self) -> TableKind:
@@ -47,6 +49,7 @@ def found_table(block: TableBlock, understood: Understood) -> FoundTable:
         first_column=block.first_column,
         last_column=block.last_column,
         groups=block.groups,
+        drawing=block.drawing,
     )
 
 

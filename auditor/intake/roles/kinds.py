@@ -38,7 +38,13 @@ from auditor.job.model import TableKind
 from auditor.units import LENGTH_M
 
 OF_THE_OFFICE = " of headings.json"  # in the reason of a column whose heading is none of the shipped ones
-ROWS, STEPS, GRID = "rows", "steps", "grid"  # a record in each row; a column for each depth; for each place
+ROWS, STEPS, GRID, DRAWN = (
+    "rows",
+    "steps",
+    "grid",
+    "drawn",
+)  # a row a record; a column a depth; a place; cells
+MOST_ALIKE = 3  # pulls may have one number in common, as cores of a cable have; not all of them
 UNREADABLE = -0.8  # what values that are no numbers say against a number
 LEAST_OF_ENDS = 0.6  # share of the cells with both ends of a pull that stand once: a spare has them twice
 LATER = 0.001  # what a later meaning of one heading has less
@@ -193,6 +199,10 @@ def _claims(
         worded = by_words(kind.value, profile)
         for rank, name in enumerate(dict.fromkeys((*worded, *alone_in(kind)))):
             if name in forced or (name == "near" and kind is TableKind.PULLS):
+                continue
+            if name == "port" and profile.heading_unit in LENGTH_M and profile.quantities > 0.5:
+                continue  # `Run (m)` is a length
+            if name == "id" and len(profile.filled) > MOST_ALIKE and len(profile.texts) == 1:
                 continue
             if name == "type" and kind in (TableKind.DEVICES, TableKind.COMBINED) and one_each(profile):
                 continue

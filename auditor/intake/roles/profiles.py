@@ -261,7 +261,7 @@ def same_form(tables: Iterable[TableBlock]) -> list[list[TableBlock]]:
     for table in tables:
         key = (
             (tuple(sorted(table.headers.items())), tuple(sorted(table.groups.items())), _numbers_below(table))
-            if table.headers
+            if table.headers and table.drawing is None
             else id(table)
         )
         groups.setdefault(key, []).append(table)

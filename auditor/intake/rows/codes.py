@@ -11,6 +11,7 @@ from auditor.job.model import TableKind
 LONGEST_CODE = 5  # characters
 MOST_ROWS = 400  # of a sheet that explains codes; project convention
 _CLAUSE = re.compile(r"[.;:(]|\s[-–—]\s")
+_EQUALS = re.compile(r"(?<!\w)(\w{1,5})\s*=\s*([^=,;:.(]+)")  # `A = active, D = deleted`
 _JUDGED = (TableKind.PULLS, TableKind.COMBINED, TableKind.DEVICES)
 
 
@@ -40,6 +41,8 @@ def _meanings(codes: set[str], book: Book, taken: set[str]) -> Iterator[tuple[st
                     yield text, _CLAUSE.split(words(cells[at + 1]))[0].strip()
                 elif ";" in text:
                     yield from _in_a_sentence(text, codes)
+                elif "=" in text:
+                    yield from ((m[1], m[2].strip()) for m in _EQUALS.finditer(text) if m[1] in codes)
 
 
 def _in_a_sentence(text: str, codes: set[str]) -> Iterator[tuple[str, str]]:

@@ -45,7 +45,7 @@ def _by_marks(part: Part, facts: Facts) -> None:
     units = [_unit_of(part, name, facts) for name in ("start_mark_m", "end_mark_m")]
     unit = units[0] or units[1]
     first_marks, second_marks = (_marks(part, name, unit) for name in ("start_mark_m", "end_mark_m"))
-    drums = [words(value) for value in part.values("drum")] if part.has("drum") else [""] * len(starts)
+    drums = [words(value) for value in part.values("drum")] if part.has("drum") else _sections(part)
     use = part.table.understood.columns["end_mark_m"]
     first = part.table.understood.columns["start_mark_m"]
     lengths: list[Value] = []
@@ -58,7 +58,7 @@ def _by_marks(part: Part, facts: Facts) -> None:
         if direction.setdefault(drum, sign) != sign:
             where = CellRef(part.table.sheet.name, part.rows[index], use.column)
             message = (
-                f"the marks run from {shown(starts[index])} to {shown(ends[index])}, against the other rows{f' of {drum}' if drum else ''}; "
+                f"the marks run from {shown(starts[index])} to {shown(ends[index])}, against the other rows{f' of {drum}' if drum and part.has('drum') else ''}; "
                 "correct them or write the length"
             )
             part.remarks.append(question(use.header, message, where))
@@ -70,6 +70,11 @@ def _by_marks(part: Part, facts: Facts) -> None:
     _as_length(part, "end_mark_m", lengths)
     if unit is not None:
         part.give("length_m", lengths, [unit] * len(lengths))
+
+
+def _sections(part: Part) -> list[str]:
+    """The heading below which each record stands; what one drum says begins anew there."""
+    return [str(max((own for own in part.other.headings if own < row), default="")) for row in part.rows]
 
 
 def _marks(part: Part, name: str, unit: str | None) -> list[float | None]:

@@ -2,6 +2,7 @@
 
 import re
 
+from auditor.intake.blocks.hops import Drawing
 from auditor.intake.formats.cells import Value
 from auditor.intake.grammar.values import is_blank, words
 from auditor.intake.names.ranges import tags_in
@@ -27,6 +28,8 @@ def shaped_part(table: FoundTable, ends: frozenset[str]) -> Part | None:
     ----------
     ends : names at which pulls end, without their spelling
     """
+    if table.drawing is not None:
+        return _drawn(table, table.drawing)
     if table.understood.shape == PORT_COLUMNS:
         return _port_columns(table)
     if table.understood.shape == MATRIX:
@@ -34,6 +37,18 @@ def shaped_part(table: FoundTable, ends: frozenset[str]) -> Part | None:
     if table.understood.shape == GRID:
         return _grid(table)
     return _steps(table) if table.understood.shape == STEPS else None
+
+
+def _drawn(table: FoundTable, drawing: Drawing) -> Part:
+    """The pulls of a drawing."""
+    hops = drawing.hops
+    part = Part(table, [hop.row for hop in hops], LeftOut())
+    part.given = {
+        "near": Given([hop.near for hop in hops], [hop.near_column for hop in hops]),
+        "far": Given([hop.far for hop in hops], [hop.column for hop in hops]),
+        "length_m": Given([hop.length for hop in hops], [hop.length_column for hop in hops]),
+    }
+    return part
 
 
 def _grid(table: FoundTable) -> Part:

@@ -1,5 +1,6 @@
 """Rows that do not hold: by their status, their note, the section they stand in, or what a line says."""
 
+import re
 from collections.abc import Iterable, Sequence
 
 from auditor.intake.formats.cells import Value
@@ -15,6 +16,25 @@ from auditor.job.model import CellRef, Question, TableKind
 
 LONGEST_SECTION = 60  # characters
 MOST_NAMED = 6  # rows that a question names
+_NO = frozenset(
+    {
+        "not",
+        "no",
+        "nicht",
+        "kein",
+        "keine",
+        "pas",
+        "non",
+        "hors",
+        "sin",
+        "fuera",
+        "fuori",
+        "niet",
+        "geen",
+        "senza",
+    }
+)
+_CLAUSE = re.compile(r"\s[-–—]\s|[;,(]")
 _JUDGED = (TableKind.PULLS, TableKind.COMBINED, TableKind.DEVICES)
 
 
@@ -59,6 +79,7 @@ def leave_out_void(parts: Sequence[Part], facts: Facts) -> set[str]:
         if part.table.kind in _JUDGED:
             _by_context(part, facts)
             _by_word_alone(part)
+            _by_feed(part)
             open_ends |= _by_status(part)
     _by_note(parts)
     return open_ends
@@ -81,9 +102,30 @@ def _by_word_alone(part: Part) -> None:
     for index, row in enumerate(part.rows):
         cells = table.sheet.rows[row - 1][table.first_column - 1 : table.last_column]
         filled = [v for c, v in enumerate(cells, table.first_column) if c not in keys and not is_blank(v)]
-        if filled and len(filled) <= 2 and says_void(filled[0]) and len(fold(words(filled[0])).split()) <= 3:
+        if filled and len(filled) <= 2 and says_void(filled[0]) and _is_short(words(filled[0])):
             out.add(index)
     _drop(part, out)
+
+
+def _by_feed(part: Part) -> None:
+    """Rows without a length that say in place of their feed that nothing feeds them: `not on the bus`."""
+    if not part.has("near") or not part.has("length_m"):
+        return
+    rows = zip(part.values("near"), part.values("length_m"), strict=True)
+    _drop(part, {i for i, (near, length) in enumerate(rows) if is_blank(length) and _says_none(near)})
+
+
+def _says_none(value: Value) -> bool:
+    """Whether a text in place of an end says that there is none: `not on the bus` has no digit and opens with a word for no."""
+    if not isinstance(value, str) or any(map(str.isdigit, value)):
+        return False
+    opening = fold(value).split()
+    return 1 < len(opening) <= 6 and opening[0] in _NO and matcher("bus").search(fold(value)) is not None
+
+
+def _is_short(text: str) -> bool:
+    """Whether a text has at most three words before a dash: `DELETED - number not reused`."""
+    return len(fold(_CLAUSE.split(text)[0]).split()) <= 3
 
 
 def says_void(value: Value) -> bool:

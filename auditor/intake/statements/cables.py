@@ -11,28 +11,32 @@ _GAUGE = re.compile(
     re.IGNORECASE,
 )
 _CORES = re.compile(
-    r"(?<![\w.])(?P<cores>[2-9])\s*-?\s*(?:c\b|cond|core|wire|ader|conduct|condutt|hilos?\b|fils?\b|brins?\b|anime)",
+    r"(?<![\w.])(?P<cores>[2-9])\s*-?\s*(?:c\b|cond|core|wire|ader|condutt|hilos?\b|fils?\b|brins?\b|anime|[x×]\s*\d+(?:[.,]\d+)?\s*(?:mm|qmm))",
     re.IGNORECASE,
 )
 _CAPACITANCE = re.compile(r"(?P<value>\d+(?:[.,]\d+)?)\s*(?P<unit>pF/ft|pF/m|nF/km)", re.IGNORECASE)
 _INSULATION = re.compile(r"(?<![\w.])(?P<volts>\d{2,4})\s*V\b", re.IGNORECASE)
 _UNSHIELDED = re.compile(
-    r"unshielded|unscreened|ungeschirmt|onafgeschermd|non\s+blind|"
+    r"unshielded|unscreened|ungeschirmt|onafgeschermd|non\s+(?:blind|écrant|schermat)|"
     r"\b(?:no|not|without|ohne|kein\w*|sans|non|sin|senza|zonder|geen|niet)\s+"
     r"(?:shield|screen|schirm|geschirmt|écran|écranté|blind|pantalla|apantalla|malla|scherm|afgeschermd|afscherming)"
 )
-_SHIELDED = re.compile(
-    r"shielded|screened|geschirmt|blindé|écranté|apantallado|blindado|schermato|afgeschermd"
-)
-_SOLID = re.compile(r"\bsolid\b|massiv|rigide|rígido|unifilar|rigido|massief")
+_SHIELDED = re.compile(r"shielded|screened|geschirmt|blindé|écranté|apantallad|blindado|schermat|afgeschermd")
+_SOLID = re.compile(r"\bsolid\b|massi[vef]|rigide|\beindrähtig|rígid|rigid[oi]|unifilar")
 _STRANDED = re.compile(
-    r"stranded|\bstr\b|flexib|feindrähtig|litze|souple|multibrin|multifilar|flessibil|trefolat|soepel"
+    r"stranded|\bstr\b|flexib|feindrähtig|mehrdrähtig|litze|souple|multibrin|multifilar|trefol|flessibil|soepel"
 )
 _CALLED = re.compile(  # `All cable is TP-18`, `Kabeltyp: TP-18`
-    r"\b(?:cable|wire|kabel|leitung|câble|cavo|kabels)\b\s+"
+    r"\b(?:cable|wire|kabel|leitung|câble|cavo|kabels)\b:?\s+"
     r"(?:(?:is|are|to be|shall be|ist|est|es|è|type|typ|tipo)\s+)*(?P<name>\S.*)$",
     re.IGNORECASE,
 )
+_COUNTED = re.compile(
+    r"[:,]\s*[2-9]\s*(?:[x×]|[^\W\d]+(?:\s+(?:de|di|à|of|van|von|[x×]))?)?\s*$", re.IGNORECASE
+)
+_CODE = re.compile(
+    r"^(?:[^\W\d_A-ZÄÖÜ]+\s+)+([^\W\d_]+[\-.]?\d[\w\-.]*)$"
+)  # `durchweg SB-16`, `es manguera M2`
 _UNITS = {unit.casefold(): unit for unit in CAPACITANCE_NF_PER_M}
 
 
@@ -75,10 +79,10 @@ def _either(text: str, first: re.Pattern[str], second: re.Pattern[str]) -> bool 
 
 def _name(before: str) -> str | None:
     """The last name before the size, behind a word for cable if there is one."""
-    text = before.strip(" :=,-")
+    text = _COUNTED.sub("", before).strip(" :=,-")
     text = re.split(r"[.;]\s", text)[-1].strip()
     worded = _CALLED.search(text)
-    name = worded["name"] if worded else text
+    name = _CODE.sub(r"\1", worded["name"] if worded else text)
     return name if 1 < len(name) <= 30 else None
 
 

@@ -42,6 +42,7 @@ _POWER_WORD = re.compile(
     re.IGNORECASE,
 )
 _IN_UNIT = re.compile(r"\b(?:in|en|in den|=)\s+(?P<unit>[^\W\d]+)\b", re.IGNORECASE)
+_BEHIND_COMMA = re.compile(r",\s*(?P<unit>[^\W\d]+)(?=\.\s|\.?$)")  # `Length = difference of the marks, ft.`
 _BRACKET_UNIT = re.compile(r"[(\[](?P<unit>[^\W\d]+)[)\]]")
 _SUPPLY = re.compile(
     r"\b(?:suppl(?:y|ies)|bus|nominal|versorgung|speisung|alimentation|alimentaci(?:ó|o)n|alimentazione|voeding)\b[^.;\d]{0,24}(?P<volts>\d{2})\s*V\b",
@@ -165,7 +166,7 @@ def _unit_after(text: str, what: re.Pattern[str], units: object) -> str | None:
     rest = bare[named.end() :]
     found = {
         UNIT_OF.get(match["unit"].casefold())
-        for pattern in (_IN_UNIT, _BRACKET_UNIT)
+        for pattern in (_IN_UNIT, _BRACKET_UNIT, _BEHIND_COMMA)
         for match in pattern.finditer(rest[:80])
     }
     own = {unit for unit in found if unit in units}  # type: ignore[operator]

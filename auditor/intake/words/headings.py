@@ -41,6 +41,7 @@ _AT_VOLTS = re.compile(
 )
 _IN_BRACKETS = re.compile(r"[(\[{]([^)\]}]*)[)\]}]")
 _EACH = re.compile(r"/(?:device|unit|each|ea|pcs?|fixture|stk|stück|st)$")
+_EACH_WORDS = frozenset({"each", "ea", "apiece"})  # `Bus W each`
 _BEFORE_UNIT = frozenset({"in", "en"})  # `Length in feet`, `Longueur en m`
 
 
@@ -220,6 +221,8 @@ def _unit_in(text: str) -> str | None:
 def _trailing_unit(text: str) -> tuple[str | None, str]:
     """A unit at the end of a heading (or alone in it), and the heading without it."""
     words = re.split(r"[\s,;:]+", text.strip().casefold())
+    if len(words) > 1 and words[-1].strip(".") in _EACH_WORDS:
+        words = words[:-1]
     for take in (3, 2, 1):
         last = words[-take:]
         unit = UNIT_OF.get(" ".join(last).strip(".")) if len(words) >= take else None
