@@ -194,12 +194,12 @@ def _tables_in(sheet: Sheet, left: int, right: int) -> list[TableBlock]:
 
 
 def _repeats(sheet: Sheet, found: HeadingRows, above: HeadingRows) -> bool:
-    """Whether a heading of one row comes again within its table, of two rows the upper one; both begin it anew."""
+    """Whether a heading of one row comes again within its table, of several rows one of them; all begin it anew."""
     if len(found.rows) > 1:
         return False
     left, right = min(found.texts), max(found.texts)
-    return found.texts == above.texts or (
-        bool(above.rows) and found.texts == texts_of(sheet, above.rows[0], left, right)
+    return found.texts == above.texts or any(
+        found.texts == texts_of(sheet, row, left, right) for row in above.rows
     )
 
 

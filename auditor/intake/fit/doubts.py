@@ -11,6 +11,7 @@ from auditor.job.model import Choice, Job, Pull, Question, TableKind
 
 LEAST_PULLS = 3
 DARK, UNKNOWN, DOUBLE = (2.5, 0.15), (3.5, 0.12), (2.5, 0.15)  # at most, and as a share of the devices
+UNENDED = 0.3  # share of the pulls, at most, that have one end
 RISING, LEAST_HOPS, BY_CHANCE = 0.72, 6, 0.02
 MOST_NAMED = 4
 MOST_STARTS = 2  # ends that are offered as the place where the runs start
@@ -73,7 +74,10 @@ def devices_without_port(job: Job) -> Doubt | None:
     """Many pieces of the job hang on no port."""
     found, devices = breaks_of(job), len(job.devices)
     dark = len(found.dark_devices)
-    if found.dark_pieces <= _most(DARK, job) or (len(found.unknown) * 3 < dark and found.roots):
+    unended = sum(pull.landed and not (pull.near and pull.far) for pull in job.pulls)
+    if found.dark_pieces <= _most(DARK, job) and unended <= max(DARK[0], UNENDED * len(job.pulls)):
+        return None
+    if len(found.unknown) * 3 < dark and found.roots and unended <= UNENDED * len(job.pulls):
         return None
     sentence = (
         f"{dark} of {devices} devices hang on no port ({_named(found.dark_devices)}): {_where(job)} taken as the ends, "

@@ -7,7 +7,8 @@ row, home run or length missing; 21 to 23 were stopped when a list was read twic
 or a row number was taken for an end. With n devices the gate closes if any one holds:
 
 - pieces with devices and no root, with devices that no pull touches: more than max(2.5, 15 % of n), where at
-  least a third as many ends are unknown (an unfinished schedule is no misread one);
+  least a third as many ends are unknown (an unfinished schedule is no misread one); or more than 30 % of the
+  pulls with one end only;
 - ends that nothing knows: more than max(3.5, 12 % of n);
 - pulls that stand twice, and cycles: more than max(2.5, 15 % of n);
 - one end that is no root, and no device that a port feeds, in more than 40 % of the pulls;

@@ -40,6 +40,7 @@ def _named_by(kind: str) -> re.Pattern[str]:
 _SHORT_CONTROLLER = re.compile(
     r"(?:c|ct|ctl|ctrl|cu|cp|con|contr|psu|ps)[\s.#-]*\d{1,4}[a-z]?", re.IGNORECASE
 )
+_BEHIND = re.compile(r"[\s\-_.,:;/(]+(?:[^\W\d_]{1,12}[\s.\-]*)?(?P<port>\d{1,2}|[a-h])\)?", re.IGNORECASE)
 _NUMBERED = re.compile(r"(\d{1,3})\s*[.:/\-]\s*(\d{1,2})")
 _SHORT_SPLICE = re.compile(r"(?:spl?|jb|j|t|abz)[\s.#-]*\d{1,4}[a-z]?", re.IGNORECASE)
 
@@ -219,7 +220,7 @@ class Ends:
         """Ends that are ports by their words, or by the controller that they name."""
         settled = set()
         for text in seen:
-            for option in (*self._numbered(text), *spelled(text)):
+            for option in self._spelled(text):
                 listed = self._listed(option.controller)[0]
                 by_word = option.worded and not self._is_tag(option.controller)
                 if listed or by_word or is_controller(option.controller):
@@ -323,7 +324,7 @@ class Ends:
         alone = port_alone(text)
         if alone is not None and (home is not None or alone.worded) and not self._is_listed_tag(text, alone):
             return Port(controller=home or LOCAL, port=alone.port), ""
-        for option in (*self._numbered(text), *spelled(text)):
+        for option in self._spelled(text):
             listed, said = self._listed(option.controller)
             if listed is not None:
                 return Port(controller=listed, port=option.port), said
@@ -337,6 +338,17 @@ class Ends:
     def _is_listed_tag(self, text: str, port: Spelled) -> bool:
         """Whether a worded port is a listed tag in another spelling: `p10` is the device P10."""
         return port.worded and spelling(text) in self._by_spelling()
+
+    def _spelled(self, text: str) -> Iterable[Spelled]:
+        """The ways in which a text may name a port, also behind a listed controller: `Q1 usc. 1`."""
+        yield from self._numbered(text)
+        yield from spelled(text)
+        bare = plain(text)
+        for name in () if text in self.tags else self.controllers:
+            behind = bare[len(name) :] if bare[: len(name)].casefold() == name.casefold() else ""
+            match = _BEHIND.fullmatch(behind) if any(map(str.isdigit, name)) else None
+            if match:
+                yield Spelled(name, port_number(match["port"]), False)
 
     def _numbered(self, text: str) -> list[Spelled]:
         """`1.2` is port 2 of the controller 1, where a list names a controller 1."""

@@ -41,7 +41,7 @@ def _is_power(column: ColumnProfile, _: Ties) -> bool:
 
 
 def _is_count(column: ColumnProfile, _: Ties) -> bool:
-    return column.distinct < 0.9 and all(map(_TIMES.fullmatch, column.texts)) and _silent(column)
+    return column.distinct < 0.9 and all(map(_TIMES.fullmatch, column.texts))
 
 
 def _is_status(column: ColumnProfile, _: Ties) -> bool:

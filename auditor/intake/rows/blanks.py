@@ -8,6 +8,7 @@ from auditor.intake.rows.part import Part, filled_down
 from auditor.intake.said import asked, choices, chosen, to_decide
 from auditor.job.model import CellRef, TableKind
 
+GO_ON = 0.8  # share of these rows that begin at the mark at which the one above ends; project convention
 MANY = 0.3  # share of the rows whose near end is blank; fewer are slips; project convention
 
 
@@ -26,11 +27,20 @@ def fill_ports_down(part: Part) -> None:
         part.give("slot", filled_down(part.values("slot")))
 
 
+def _go_on(part: Part, rows: list[int]) -> bool:
+    """Whether the marks on the drum say that these pulls begin where the one above ends."""
+    if not (part.has("start_mark_m") and part.has("end_mark_m")):
+        return False
+    starts, ends = part.values("start_mark_m"), part.values("end_mark_m")
+    return sum(starts[row] == ends[row - 1] != "" for row in rows) >= GO_ON * len(rows)
+
+
 def fill_blank_ends(part: Part) -> None:
     """Ask what blanks under an end mean, where they are a habit of the table."""
-    if part.table.kind is not TableKind.PULLS or not (part.has("near") and part.has("far")):
+    fed = {TableKind.PULLS: "far", TableKind.COMBINED: "tag"}.get(part.table.kind)
+    if fed is None or not (part.has("near") and part.has(fed)):
         return
-    near, far = part.values("near"), part.values("far")
+    near, far = part.values("near"), part.values(fed)
     elsewhere = [part.values(name) for name in ("port", "controller") if part.has(name)]
     if part.has("near_terminal"):  # a device's own terminal, `BUS`, names no port
         elsewhere.append(
@@ -42,6 +52,9 @@ def fill_blank_ends(part: Part) -> None:
         if is_blank(value) and not is_blank(far[index]) and all(is_blank(own[index]) for own in elsewhere)
     ]
     if not blank or is_blank(near[0]) or len(blank) < MANY * len(near):
+        return
+    if _go_on(part, blank):
+        part.give("near", [far[i - 1] if i in set(blank) else value for i, value in enumerate(near)])
         return
     header, first = part.table.understood.columns["near"].header, blank[0]
     end, above = words(near[first - 1]), words(far[first - 1])

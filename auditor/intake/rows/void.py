@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterable, Sequence
 
+from auditor.intake.blocks.grid import filled_cells
 from auditor.intake.formats.cells import Value
 from auditor.intake.grammar.values import is_blank, shown, words
 from auditor.intake.names.spelling import spelling
@@ -41,7 +42,9 @@ _JUDGED = (TableKind.PULLS, TableKind.COMBINED, TableKind.DEVICES)
 def section_facts(part: Part) -> Iterable[Fact]:
     """What the section rows of a table say of the rows below them: their panel, or that they are void."""
     sheet = part.table.sheet
-    sections = sorted({*part.other.headings, *part.other.notes})
+    sections = [
+        row for row in sorted({*part.other.headings, *part.other.notes}) if not _heads_a_page(part, row)
+    ]
     for number, row in enumerate(sections):
         text = _text(part, row)
         last = (
@@ -56,6 +59,13 @@ def section_facts(part: Part) -> Iterable[Fact]:
             yield Fact(kind=PANEL, value=panel, where=where, first_row=row, last_row=last)
 
 
+def _heads_a_page(part: Part, row: int) -> bool:
+    """Whether the table's own headings stand in the row again."""
+    cells = filled_cells(part.table.sheet.rows[row - 1], part.table.first_column, part.table.last_column)
+    again = sum(words(value) in part.table.headers.get(column, "") for column, value in cells.items())
+    return again > 1 and again * 2 > len(cells)
+
+
 def _begins_with(part: Part, row: int, text: str) -> bool:
     """Whether the row's first cell holds its text: a number before it makes the row one of the records."""
     cells = part.table.sheet.rows[row - 1][part.table.first_column - 1 :]
@@ -63,7 +73,8 @@ def _begins_with(part: Part, row: int, text: str) -> bool:
 
 
 def _text(part: Part, row: int) -> str:
-    cells = part.table.sheet.rows[row - 1] if row <= len(part.table.sheet.rows) else []
+    table = part.table
+    cells = table.sheet.rows[row - 1][table.first_column - 1 :] if row <= len(table.sheet.rows) else []
     return next((words(value) for value in cells if isinstance(value, str) and value.strip()), "")
 
 
