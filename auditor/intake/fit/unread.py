@@ -56,14 +56,24 @@ def ports_below_lines(document: Document, job: Job) -> Iterator[Question]:
     """A question where ports are named alone and a row between the pulls, which is not understood, may say whose they are."""
     alone = [port for port in job.ports.values() if port.controller == LOCAL]
     between = [part for part in document.parts if part.table.kind in _WITH_PORTS and part.other.notes]
-    if not alone or not between:
+    others = [port for port in job.ports.values() if port.controller != LOCAL]
+    if not alone or not (between or others):
         return
-    row, sheet = between[0].other.notes[0], between[0].table.sheet.name
-    name, text = alone[0].written or alone[0].name, rows_text([row])
-    sentence = f"{name} is named without its controller: does {text} of {sheet!r} say on which controller these ports are?"
-    no = choices(("no", "all ports that are named so are on one controller"))
-    yes = untried("yes", "the controller is to be written before each port, or into a column of its own")
-    where = CellRef(sheet, row, between[0].table.first_column)
+    name = alone[0].written or alone[0].name
+    sentence = f"{name} is named without its controller"
+    if between:
+        row, sheet = between[0].other.notes[0], between[0].table.sheet.name
+        where = CellRef(sheet, row, between[0].table.first_column)
+        sentence += f": does {rows_text([row])} of {sheet!r} say on which controller these ports are?"
+    else:
+        where = next(pull.where for pull in job.pulls if alone[0].name in (pull.near, pull.far))
+        sheet = where.sheet
+        sentence += f", and {others[0].name} with it: is it on a controller of its own?"
+    no = choices(("no" if between else "yes", "all ports that are named so are on one controller"))
+    yes = untried(
+        "yes" if between else "no",
+        "the controller is to be written before each port, or into a column of its own",
+    )
     yield asked("controller-of-ports", (sheet,), sentence, (*no, yes), where)
 
 
