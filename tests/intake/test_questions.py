@@ -135,7 +135,7 @@ ANSWERED: dict[str, Case] = {
         workbook({"Devices": QUANTITY, "Pulls": PULLS}),
         "column",
         quantities,
-        {"the qty": [2, 5, 3], "the power": [1, 1, 1], "nothing that counts": [1, 1, 1]},
+        {"the qty": [2, 5, 3], "nothing that counts": [1, 1, 1]},
     ),
     "two cells that state different units": (
         job_of([["Lengths in feet"], *NO_UNIT, [], IN_METRES]),

@@ -45,11 +45,26 @@ def heading_at(sheet: Sheet, row: int, left: int, right: int, *, at_start: bool)
     if not _may_head(sheet, row, upper, left, right):
         return None
     lower = texts_of(sheet, row + 1, left, right)
-    if lower and (_are_units(upper, lower) or _is_second_row(sheet, row, upper, lower, left, right)):
+    if (
+        lower
+        and not _is_title(sheet, row + 1, lower, len(upper))
+        and (_are_units(upper, lower) or _is_second_row(sheet, row, upper, lower, left, right))
+    ):
         return _over_two(sheet, row, upper, lower, left, right)
     if _known(upper.values()) or (at_start and _stands_out(sheet, row, upper, left, right)):
         return HeadingRows((row,), upper, {})
     return None
+
+
+def _is_title(sheet: Sheet, row: int, texts: dict[int, str], columns: int) -> bool:
+    """Whether one text is merged over most columns of a table: it heads rows, no columns."""
+    (column, *more) = texts
+    over = [
+        end - start + 1
+        for first, start, last, end in sheet.merges
+        if first <= row <= last and start == column
+    ]
+    return not more and bool(over) and over[0] * 2 > columns
 
 
 def _merged_down(sheet: Sheet, row: int, left: int, right: int) -> int | None:

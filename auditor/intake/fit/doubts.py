@@ -75,9 +75,10 @@ def devices_without_port(job: Job) -> Doubt | None:
     found, devices = breaks_of(job), len(job.devices)
     dark = len(found.dark_devices)
     unended = sum(pull.landed and not (pull.near and pull.far) for pull in job.pulls)
-    if found.dark_pieces <= _most(DARK, job) and unended <= max(DARK[0], UNENDED * len(job.pulls)):
-        return None
-    if len(found.unknown) * 3 < dark and found.roots and unended <= UNENDED * len(job.pulls):
+    many_unended = unended > max(DARK[0], UNENDED * len(job.pulls))
+    if not many_unended and (
+        found.dark_pieces <= _most(DARK, job) or (len(found.unknown) * 3 < dark and found.roots)
+    ):
         return None
     sentence = (
         f"{dark} of {devices} devices hang on no port ({_named(found.dark_devices)}): {_where(job)} taken as the ends, "
@@ -135,6 +136,20 @@ def no_port(job: Job) -> Doubt | None:
         return None
     sentence = f"no end of a pull is known as a port: {_where(job)} taken as the ends, is that right, and what names the ports?"
     return _doubt_of_ends("no-port", job, found, sentence)
+
+
+def no_device_fed(job: Job) -> Doubt | None:
+    """Ports are known, and none of them feeds a device that a pull touches."""
+    found = breaks_of(job)
+    touched = {end for pull in job.pulls if pull.landed for end in (pull.near, pull.far)}
+    at_pulls = [device.tag for device in job.devices if device.tag in touched]
+    if len(at_pulls) < LEAST_PULLS or not set(at_pulls) <= set(found.dark_devices):
+        return None
+    sentence = (
+        f"none of {len(at_pulls)} devices ({_named(at_pulls)}) hangs on a port: {_where(job)} taken as the ends, is that "
+        "right, and what names the ports?"
+    )
+    return _doubt_of_ends("no-device-fed", job, found, sentence)
 
 
 def _doubt_of_ends(what: str, job: Job, found: Breaks, sentence: str) -> Doubt:
@@ -210,7 +225,15 @@ def _added_m(pull: Pull, distance_m: Mapping[str, float | None]) -> float | None
     return pull.length_m - before
 
 
-DOUBTS = (unknown_ends, devices_without_port, pulls_twice, end_of_most_pulls, no_port, rising_lengths)
+DOUBTS = (
+    unknown_ends,
+    devices_without_port,
+    pulls_twice,
+    end_of_most_pulls,
+    no_port,
+    no_device_fed,
+    rising_lengths,
+)
 
 
 def _question(what: str, job: Job, sentence: str, answers: Sequence[Choice]) -> Question:

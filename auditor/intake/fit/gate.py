@@ -8,7 +8,7 @@ or a row number was taken for an end. With n devices the gate closes if any one 
 
 - pieces with devices and no root, with devices that no pull touches: more than max(2.5, 15 % of n), where at
   least a third as many ends are unknown (an unfinished schedule is no misread one); or more than 30 % of the
-  pulls with one end only;
+  pulls with one end only; or every device at a pull;
 - ends that nothing knows: more than max(3.5, 12 % of n);
 - pulls that stand twice, and cycles: more than max(2.5, 15 % of n);
 - one end that is no root, and no device that a port feeds, in more than 40 % of the pulls;

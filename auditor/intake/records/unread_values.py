@@ -1,6 +1,7 @@
 """Columns that no heading names and that are not read, though their values look as if they counted."""
 
 import itertools
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from auditor.intake.grammar.values import is_blank
@@ -12,12 +13,17 @@ from auditor.intake.said import chosen, to_decide
 from auditor.intake.words import said
 from auditor.job.model import Remark, TableKind
 
-_JUDGED = {  # kind -> what it may be, in words and as fields
-    TableKind.DEVICES: ("a quantity or a power", ("quantity", "power_w")),
-    TableKind.COMBINED: ("a quantity, a power or a length", ("quantity", "power_w", "length_m")),
-    TableKind.PULLS: ("a length or a quantity", ("length_m",)),
+_JUDGED: Mapping[TableKind, tuple[str, ...]] = {  # kind -> what it may be
+    TableKind.DEVICES: ("quantity", "power_w"),
+    TableKind.COMBINED: ("quantity", "power_w", "length_m"),
+    TableKind.PULLS: ("length_m", "quantity"),
 }
+_IN_WORDS = {"quantity": "a quantity", "power_w": "a power", "length_m": "a length"}
 LEAST = 3
+MOST_COUNTED, FEW = (
+    100,
+    8,
+)  # of a kind in a row; rows in which counts need not come again; project conventions
 MOST_PIECES = 20  # of one row; project convention
 _OF_NUMBERS = frozenset({"id", "tag", "name", "level", "drum"})
 
@@ -42,12 +48,32 @@ def numbers_not_read(part: Part) -> list[Remark]:
         if not (_are_pieces(values) if numbered else _counts(values)):
             continue
         named = f"the column {header!r}" if header else f"column {letters_of(column)}"
-        may_be, fields = _JUDGED[table.kind]
+        fields = [name for name in _JUDGED[table.kind] if _may_be(name, part, values)]
+        if not fields:
+            continue
+        *first, last = (_IN_WORDS[name] for name in fields)
+        may_be = f"{', '.join(first)} or {last}" if first else last
         sentence = f"{named} of {table.sheet.name!r} holds numbers and is not read: is it {may_be}?"
-        one = column_question(table, column, sentence, fields, counts=table.kind is TableKind.PULLS)
+        counts = table.kind is TableKind.PULLS and "quantity" in fields
+        read_as = [name for name in fields if not (counts and name == "quantity")]
+        one = column_question(table, column, sentence, read_as, counts=counts)
         remark = to_decide(one, header or table.sheet.name, part.answers, "Give it a heading that says so")
         found.append(replace(remark, closes=_rests_on_it(part) and chosen(one, part.answers) is None))
     return found
+
+
+def _may_be(field: str, part: Part, values: Sequence[object]) -> bool:
+    """Whether numbers may be what an audit counts: no second power, and no quantity that is large or never comes again."""
+    if field == "length_m":
+        return True
+    use = part.table.understood.columns.get(field)
+    if use is not None and use.reason.startswith("heading"):
+        return False
+    if field == "power_w":
+        return not part.has("total_power_w")
+    numbers = [value for value in values if isinstance(value, float)]
+    whole = all(value.is_integer() and 0 < value <= MOST_COUNTED for value in numbers)
+    return whole and (len(set(numbers)) * 2 <= len(numbers) or len(numbers) < FEW)
 
 
 def _may_number(part: Part, header: str) -> bool:

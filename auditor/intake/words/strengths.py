@@ -30,6 +30,7 @@ _OF_UNIT: Mapping[str, str] = {
     **dict.fromkeys(("pF/ft", "pF/m", "nF/km", "nF/m"), "capacitance_nf_per_m"),
     **dict.fromkeys(("AWG", "mm2"), "gauge"),
 }
+_MONEY = re.compile(r"[€£$¥]|\b(?:EUR|GBP|USD|CHF)\b|[ΩΩ]")  # or ohms that are measured
 _EITHER = re.compile(r"[/|;\n]")
 _LINKS = ("s", "n", "en", "es", "er", "e", "-", "")  # between the parts of a compound: Leitung-s-länge
 
@@ -69,7 +70,8 @@ def _exact(text: str, kind: str | None) -> dict[str, float]:
 
 
 def _of_other_matter(text: str) -> dict[str, float]:
-    return {OTHER: 1.0} if folded(text) in word_list("other_matter") else {}
+    money = _MONEY.search(text) is not None and heading(text).unit is None
+    return {OTHER: 1.0} if money or folded(text) in word_list("other_matter") else {}
 
 
 def _of_both(text: str, kind: str | None) -> dict[str, float]:
