@@ -33,6 +33,18 @@ def leave_out_head_ends(part: Part) -> None:
     if heads and any(part.has(name) for name in ("length_m", "distance_m")):
         part.other.ports += [row for row, tag in zip(part.rows, tags, strict=True) if tag in heads]
         part.take([i for i, tag in enumerate(tags) if tag not in heads])
+        _outlets_as_ports(part, heads)
+
+
+def _outlets_as_ports(part: Part, heads: set[str]) -> None:
+    """Read a port beside what feeds as the head end's own, where it stands at head ends only: `A-2001 | outlet 1`."""
+    if not part.has("port") or part.has("near_terminal") or part.has("controller"):
+        return
+    ports, parents = part.values("port"), part.values("near")
+    at = {spelling(words(near)) for near, port in zip(parents, ports, strict=True) if not is_blank(port)}
+    if at and at <= heads:
+        part.give("near_terminal", list(ports))
+        part.give("port", [""] * len(ports))
 
 
 def _is_port_of(name: str, parent: str) -> bool:
