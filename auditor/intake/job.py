@@ -37,6 +37,7 @@ from auditor.intake.rows.asked_columns import as_answered
 from auditor.intake.rows.asked_units import answered_units, ask_for_units
 from auditor.intake.rows.blanks import fill_blank_ends, fill_ports_down
 from auditor.intake.rows.codes import explain_codes
+from auditor.intake.rows.coloured import leave_out_coloured
 from auditor.intake.rows.connectors import connectors_apart
 from auditor.intake.rows.copies import settle_copies
 from auditor.intake.rows.cores import join_cores
@@ -267,6 +268,7 @@ def sort_records(document: Document) -> None:
             for column, value in line.cells.items():
                 if isinstance(value, str):
                     document.facts.add(facts_in(value, line, column))
+    leave_out_coloured(document.parts, document.book)
     for part in document.parts:
         say_settled(part)
         fill_dittos(part)

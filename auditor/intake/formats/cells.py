@@ -58,6 +58,9 @@ class Sheet:
     struck_parts: Mapping[tuple[int, int], str] = field(
         default_factory=dict
     )  # (row, column) -> text not read
+    fills: Mapping[tuple[int, int], str] = field(
+        default_factory=dict
+    )  # (row, column) -> colour, where a text may say what colours mean
     merges: tuple[tuple[int, int, int, int], ...] = ()  # first row, first column, last row, last column
     notes: tuple[str, ...] = ()  # what the reader of the file wants said
 

@@ -11,7 +11,15 @@ from auditor.intake.formats.cells import Book, Format, Sheet, WithUnit
 from auditor.intake.formats.far_cells import far_notes
 from auditor.intake.formats.number_formats import UNITS_SHOWN, date_styles, unit_styles
 from auditor.intake.formats.struck import leave_out_struck
-from auditor.intake.formats.xlsx_marks import Marks, Shown, holds_controls, merges, names_a_text, scan
+from auditor.intake.formats.xlsx_marks import (
+    Marks,
+    Shown,
+    explains_colours,
+    holds_controls,
+    merges,
+    names_a_text,
+    scan,
+)
 from auditor.intake.formats.xlsx_rewritten import rewritten
 from auditor.ooxml.cell_formats import CellFormats, cell_formats
 from auditor.ooxml.package import Package, folded
@@ -143,10 +151,13 @@ class _Reader:
     def _shown(self) -> Shown:
         """What to look for in the sheets; nothing where the styles strike nothing and show no unit."""
         styles = self.package.xml(self.styles_part) if self.styles_part else b""
-        told = b"strike" in styles or b"numFmt " in styles
+        coloured = b'"solid"' in styles
+        told = b"strike" in styles or b"numFmt " in styles or coloured
         formats = self._formats if told else CellFormats()
         runs = self.texts.with_runs(any_mixture=bool(formats.struck))
-        return Shown(formats.struck, unit_styles(formats), runs)
+        return Shown(
+            formats.struck, unit_styles(formats), runs, formats.fills, explains_colours(self.strings)
+        )
 
     def _part(self, kind: str) -> str | None:
         return self.workbook.related(kind) or self.package.find(_PLACES[kind])
@@ -206,6 +217,7 @@ def _marked(looked: _Looked) -> Sheet:
     sheet.hidden_rows = marks.hidden_rows
     sheet.hidden_columns = marks.hidden_columns
     sheet.struck = marks.struck
+    sheet.fills = marks.fills
     leave_out_struck(sheet, marks.runs)
     for (row, column), fault in marks.faults.items():
         sheet.put(row, column, fault)

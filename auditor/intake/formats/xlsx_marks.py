@@ -53,6 +53,11 @@ _NOT_NEAR = re.compile(rb'<c(?! r="[A-Z]\d{1,5}")[\s/>]')  # written in another 
 _FAR = re.compile(rb' r="[A-Z](?:[A-Z]|[3-9]\d{5}|\d{7})')  # past column Z or row 300,000
 
 
+_KEY_OF_COLOURS = re.compile(  # a text that may say what colours mean
+    rb"(?i)colou?r|farb|couleur|kleur|shaded|shading|highlight|legend|l\xc3\xa9gende|leyenda|legenda|>\s*key\b"
+)
+
+
 @dataclass(frozen=True, slots=True)
 class Shown:
     """What cells show by the formats and the texts that they name."""
@@ -60,6 +65,8 @@ class Shown:
     struck: frozenset[int]  # formats whose font is struck through
     units: Mapping[int, str]  # format -> the unit behind its numbers
     runs: Mapping[int, tuple[Run, ...]]  # index of a shared text -> its runs, some perhaps struck through
+    fills: Mapping[int, str] = field(default_factory=dict)  # format -> the colour of its fill
+    keyed: bool = False  # whether a shared text may say what colours mean
 
 
 @dataclass(slots=True)
@@ -72,6 +79,7 @@ class Marks:
     struck: dict[int, frozenset[int]] = field(default_factory=dict)
     units: dict[tuple[int, int], str] = field(default_factory=dict)  # that number formats show
     runs: dict[Place, tuple[Run, ...]] = field(default_factory=dict)  # of texts struck through in part
+    fills: dict[Place, str] = field(default_factory=dict)  # the colours of cells
     control_characters: bool = False
     too_far: bool = False  # the rectangle around its cells is too large for a fast reader
 
@@ -90,10 +98,17 @@ def scan(xml: bytes, shown: Shown) -> Marks:
         _find_struck(xml, shown.struck, marks)
     marks.runs = _cells_with_runs(xml, shown)
     if shown.units:
-        marks.units = _cells_with_units(xml, shown.units)
+        marks.units = _cells_by_style(xml, shown.units)
+    if shown.fills and (shown.keyed or explains_colours(xml)):
+        marks.fills = _cells_by_style(xml, shown.fills)
     marks.control_characters = holds_controls(xml)
     marks.too_far = _area(xml) > MAX_AREA
     return marks
+
+
+def explains_colours(xml: bytes) -> bool:
+    """Whether a text may say what colours mean."""
+    return _KEY_OF_COLOURS.search(xml) is not None
 
 
 def names_a_text(xml: bytes) -> str | None:
@@ -169,14 +184,14 @@ def _area(xml: bytes) -> int:
     return rows * max((column_number(letters.decode()) for letters in set(_COLUMN.findall(xml))), default=1)
 
 
-def _cells_with_units(xml: bytes, units: Mapping[int, str]) -> dict[tuple[int, int], str]:
-    """(row, column) -> the unit that the cell shows by its number format."""
+def _cells_by_style(xml: bytes, shown: Mapping[int, str]) -> dict[Place, str]:
+    """(row, column) -> what the cell shows by its format: the unit behind a number, or the colour of its fill."""
     found = {}
     for tag in _CELL.findall(xml):
         style, place = _STYLE.search(tag), _place(tag)
-        unit = units.get(int(style[1])) if style else None
-        if unit and place:
-            found[place] = unit
+        text = shown.get(int(style[1])) if style else None
+        if text and place:
+            found[place] = text
     return found
 
 

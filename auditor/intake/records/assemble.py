@@ -23,6 +23,7 @@ from auditor.intake.records.devices import Supply
 from auditor.intake.records.devices import devices as read_devices
 from auditor.intake.records.legend import Kind, legend_of, with_legend
 from auditor.intake.records.length_unit import of_length_unit, stated_unit
+from auditor.intake.records.listed_controllers import listed_controllers
 from auditor.intake.records.local_ports import give_homes, ports_alone, said_of_ports
 from auditor.intake.records.stated import stated_table, totals
 from auditor.intake.records.unread_values import numbers_not_read
@@ -85,10 +86,11 @@ def assemble(document: "Document", name: str) -> Job:
     legend = legend_of(assembly.columns_of(TableKind.LEGEND), supply)
     device_columns = assembly.columns_of(TableKind.DEVICES, TableKind.COMBINED)
     pull_columns = assembly.columns_of(*_SCHEDULES)
-    ends = _ends(device_columns, pull_columns, scheduled, assembly)
+    heads = listed_controllers(device_columns, pull_columns)
+    ends = _ends(device_columns, pull_columns, scheduled, heads, assembly)
     devices: list[Device] = []
     for columns in device_columns:
-        devices += _devices(columns, ends, supply, legend, assembly)
+        devices += _devices(columns, ends, heads, supply, legend, assembly)
     pulls = _pulls(pull_columns, ends, assembly)
     if (alone := ports_alone(pull_columns, ends)) is not None:
         said_alone = said_of_ports(alone, document.answers)
@@ -141,7 +143,12 @@ def assemble(document: "Document", name: str) -> Job:
 
 
 def _devices(
-    columns: Columns, ends: Ends, supply: Supply, legend: dict[str, Kind], assembly: Assembly
+    columns: Columns,
+    ends: Ends,
+    heads: frozenset[str],
+    supply: Supply,
+    legend: dict[str, Kind],
+    assembly: Assembly,
 ) -> list[Device]:
     at = columns.sheet, columns.table.first_row
     unit = assembly.document.facts.agreed(POWER_UNIT, *at)
@@ -149,8 +156,8 @@ def _devices(
     own = Supply(volts.value) if volts else supply
     found = read_devices(columns, ends, own, unit.value if unit else None)
     found, said = with_legend(found, columns, legend)
-    boxes = frozenset(map(spelling, (*ends.boxes, *boxes_in(columns))))
-    found = [device for device in found if spelling(device.tag) not in boxes]
+    others = {spelling(name) for name in (*ends.boxes, *boxes_in(columns))} | heads
+    found = [device for device in found if spelling(device.tag) not in others]
     assembly.remarks += said
     return found
 
@@ -218,17 +225,24 @@ def _ends(
     device_columns: Sequence[Columns],
     pull_columns: Sequence[Columns],
     scheduled: dict[str, Controller],
+    heads: frozenset[str],
     assembly: Assembly,
 ) -> Ends:
     boxes = frozenset(
         text for columns in assembly.columns_of(TableKind.SPLICES) for text in columns.texts("name") if text
     ) | frozenset(box for columns in device_columns for box in boxes_in(columns))
     boxes |= _drawn_boxes(device_columns, pull_columns)
-    keys = frozenset(map(spelling, boxes))
+    keys = frozenset(map(spelling, boxes)) | heads
     tags = frozenset(
         tag for columns in device_columns for tag in columns.texts("tag") if tag and spelling(tag) not in keys
     )
     known = {name: controller.ports for name, controller in scheduled.items()}
+    known |= {
+        tag: None
+        for columns in device_columns
+        for tag in columns.texts("tag")
+        if tag and spelling(tag) in heads
+    }
     for columns in [*device_columns, *pull_columns]:
         pairs = zip(columns.texts("controller"), columns.texts("slot"), strict=True)
         for text in (pull_records.with_slot(*pair) for pair in pairs):

@@ -535,8 +535,8 @@ def _describes_controllers(columns: Mapping[str, ColumnUse], form: Form) -> bool
 
 
 def _lists_tags(form: Form, ties: Ties) -> bool:
-    """Whether a column holds single tags, one in each row."""
-    return any(
+    """Whether a column holds single tags, one in each row, or names most ends of the pulls."""
+    return any(share(ties.ends, column.keys) > 0.5 for column in form.columns.values()) or any(
         column.distinct > 0.9 and _spelled_as_ends(column, ties) > 0.5 and not any(map(tags_in, column.texts))
         for column in form.columns.values()
     )

@@ -42,6 +42,9 @@ KEYS = {  # the fields that make a row a record
 }
 
 
+MOSTLY = 0.9  # share of the routes with an arrow that makes a row without one a remark; project convention
+
+
 @dataclass(slots=True)
 class LeftOut:
     """Rows that are not records, by what they are."""
@@ -125,7 +128,19 @@ def sort_rows(table: FoundTable) -> tuple[list[int], LeftOut]:
         else:
             getattr(other, kind).append(row)
             after_gap = after_gap and kind != "headings"
-    return records, other
+    return _of_chains(table, records, other), other
+
+
+def _of_chains(table: FoundTable, records: list[int], other: LeftOut) -> list[int]:
+    """The rows of a table of routes; where nearly all of them hold an arrow, one without it is a remark."""
+    column = table.columns.get("chain")
+    if column is None or table.kind is not TableKind.PULLS or "near" in table.columns:
+        return records
+    marked = {row for row in records if CHAIN_MARK.search(words(table.sheet.value(row, column)))}
+    if len(marked) == len(records) or len(marked) < MOSTLY * len(records):
+        return records
+    other.notes += [row for row in records if row not in marked]
+    return [row for row in records if row in marked]
 
 
 def _says_total(cells: Sequence[Value], keys: Sequence[int], kind: TableKind) -> bool:

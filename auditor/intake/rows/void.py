@@ -15,6 +15,7 @@ from auditor.intake.statements.sentences import panel_in_section
 from auditor.intake.words import fold, matcher, word_list
 from auditor.job.model import CellRef, Question, TableKind
 
+_IN_BRACKETS = re.compile(r"[(\[]([^)\]]+)")
 LONGEST_SECTION = 60  # characters
 MOST_NAMED = 6  # rows that a question names
 _NO = frozenset(
@@ -51,9 +52,11 @@ def section_facts(part: Part) -> Iterable[Fact]:
             next((later for later in sections[number + 1 :] if later > row + 1), part.table.last_row + 1) - 1
         )
         where = CellRef(sheet.name, row, part.table.first_column)
-        if len(text) > LONGEST_SECTION or not _begins_with(part, row, text):
+        aside = _IN_BRACKETS.search(text)
+        voids_in_brackets = aside is not None and matcher("void").match(fold(aside[1])) is not None
+        if not _begins_with(part, row, text) or (len(text) > LONGEST_SECTION and not voids_in_brackets):
             continue
-        if matcher("void").search(fold(text)) and len(fold(text).split()) <= 6:
+        if voids_in_brackets or (matcher("void").search(fold(text)) and len(fold(text).split()) <= 6):
             yield Fact(kind=VOID, value=text, where=where, first_row=row, last_row=last)
         elif (panel := panel_in_section(text)) is not None:
             yield Fact(kind=PANEL, value=panel, where=where, first_row=row, last_row=last)

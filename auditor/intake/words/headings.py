@@ -40,6 +40,7 @@ _AT_VOLTS = re.compile(
     re.IGNORECASE,
 )
 _IN_BRACKETS = re.compile(r"[(\[{]([^)\]}]*)[)\]}]")
+_PRICE_PER = re.compile(r"(?:[€£$¥]|\b(?:eur|gbp|usd|chf))\s*/", re.IGNORECASE)
 _EACH = re.compile(r"/(?:device|unit|each|ea|pcs?|fixture|stk|stück|st)$")
 _EACH_WORDS = frozenset({"each", "ea", "apiece"})  # `Bus W each`
 _BEFORE_UNIT = frozenset({"in", "en"})  # `Length in feet`, `Longueur en m`
@@ -193,6 +194,8 @@ def _spellings(text: str) -> tuple[str, ...]:
 def heading(text: str) -> Heading:
     """A heading's stems and unit: `Length (ft)`, `Length [m]`, `Len. ft`, `LEN_M`, `Current mA @ 24 V`."""
     clean = plain(text[: 4 * MAX_HEADING])
+    if _PRICE_PER.search(clean):
+        return Heading((fold(_PRICE_PER.sub(" price per ", clean)),), None)
     if _AT_VOLTS.search(clean) is None and _AT_VOLTS.search(spread(clean)):
         clean = spread(clean)  # `CURRENT_MA_AT_24_V`
     stated = _AT_VOLTS.search(clean)

@@ -30,7 +30,9 @@ _OF_UNIT: Mapping[str, str] = {
     **dict.fromkeys(("pF/ft", "pF/m", "nF/km", "nF/m"), "capacitance_nf_per_m"),
     **dict.fromkeys(("AWG", "mm2"), "gauge"),
 }
-_MONEY = re.compile(r"[€£$¥]|\b(?:EUR|GBP|USD|CHF)\b|[ΩΩ]")  # or ohms that are measured
+_MONEY = re.compile(r"[€£$¥]|\b(?:EUR|GBP|USD|CHF)\b")
+_COSTS = frozenset({"cost", "price", OTHER})
+_OHMS = re.compile(r"[ΩΩ]")  # that were measured; those of a cable have a unit, Ω/km
 _EITHER = re.compile(r"[/|;\n]")
 _LINKS = ("s", "n", "en", "es", "er", "e", "-", "")  # between the parts of a compound: Leitung-s-länge
 
@@ -48,6 +50,8 @@ def said(text: str, kind: str | None = None) -> Mapping[str, float]:
         fields that pulls and devices do not have
     """
     found = _exact(text, kind) or _of_other_matter(text) or _of_both(text, kind) or _of_words(text, kind)
+    if _MONEY.search(text):
+        found = {name: strength for name, strength in found.items() if name in _COSTS} or {OTHER: 1.0}
     return _with_unit(text, kind, found)
 
 
@@ -70,8 +74,8 @@ def _exact(text: str, kind: str | None) -> dict[str, float]:
 
 
 def _of_other_matter(text: str) -> dict[str, float]:
-    money = _MONEY.search(text) is not None and heading(text).unit is None
-    return {OTHER: 1.0} if money or folded(text) in word_list("other_matter") else {}
+    ohms = _OHMS.search(text) is not None and heading(text).unit is None
+    return {OTHER: 1.0} if ohms or folded(text) in word_list("other_matter") else {}
 
 
 def _of_both(text: str, kind: str | None) -> dict[str, float]:
