@@ -120,6 +120,10 @@ def _is_of_the_office(table: FoundTable, text: str) -> bool:
     return any(language in OWN_LANGUAGES for _, language in candidates(table.kind, text))
 
 
+CORES = "2"  # conductors of the bus's cable
+_OF_WIRES = re.compile(r"\b(?:wires?|cond\w*|cores?|adern?|leiter|fils|hilos|fili|aders)\b")
+
+
 def _claimed_twice(table: FoundTable, column: int, text: str) -> str:
     """What is to be asked where headings.json gives a field to one column and another one has it too; else nothing."""
     if not table.understood.languages:  # a layout says which it is
@@ -158,7 +162,9 @@ def _counts_otherwise(
         return None
     values = [(table.sheet.value(row, column), row) for row in records]
     numbers = [(value, row) for value, row in values if any(map(str.isdigit, shown(value)))]
-    if is_count and any(shown(value).strip() != "1" for value, _ in numbers):
+    counts = {shown(value).strip() for value, _ in numbers}
+    cores = counts == {CORES} and _OF_WIRES.search(fold(text))  # the two conductors of each cable
+    if is_count and counts - {"1"} and not cores:
         sentence = f"the column {text!r} is not read, each row is one pull: does it count cables?"
         return (
             sentence,

@@ -201,9 +201,7 @@ def _ties(forms: Sequence[Form]) -> Ties:
         fed=frozenset(fed),
         ids=_ids_without_length(forms),
         cables_used=_values_of(forms, "cable"),
-        kinds_used=frozenset().union(
-            *(_values_of(forms, name, frozenset(ends)) for name in ("type", "description", "symbol"))
-        ),
+        kinds_used=_kinds_used(forms),
         controllers=_controllers(forms),
     )
     known = replace(known, kinds_used=known.kinds_used | _kinds_in_headings(forms, known))
@@ -238,6 +236,31 @@ def _kinds_in_headings(forms: Sequence[Form], ties: Ties) -> frozenset[str]:
 def _are_ends(column: ColumnProfile, ends: frozenset[str]) -> bool:
     """Whether a column holds most of the ends; the codes of a few kinds may look like some of them."""
     return share(column.keys, ends) > 0.7 and len(column.keys) * 2 > len(ends)
+
+
+def _kinds_used(forms: Sequence[Form]) -> frozenset[str]:
+    """The kinds that devices name: values that come again in their column, or stand in the tables of two forms."""
+    once: set[str] = set()
+    used: set[str] = set()
+    for form in forms:
+        own: set[str] = set()
+        for column in form.columns.values():
+            if _names_kinds(column, of_pulls=form.pair is not None):
+                own |= column.keys
+                used |= column.keys if column.distinct < 1.0 else frozenset()
+        used |= own & once
+        once |= own
+    return frozenset(used)
+
+
+def _names_kinds(column: ColumnProfile, *, of_pulls: bool) -> bool:
+    """Whether a heading says that its column names kinds of devices."""
+    tables = ("devices", "combined", "pulls") if of_pulls else ("devices", "combined")
+    return any(
+        by_words(table, column).get(name, (0.0, ""))[0] >= 0.6
+        for table in tables
+        for name in ("type", "description", "symbol")
+    )
 
 
 def _ids_without_length(forms: Sequence[Form]) -> frozenset[str]:
@@ -535,8 +558,8 @@ def _describes_controllers(columns: Mapping[str, ColumnUse], form: Form) -> bool
 
 
 def _lists_tags(form: Form, ties: Ties) -> bool:
-    """Whether a column holds single tags, one in each row, or names most ends of the pulls."""
-    return any(share(ties.ends, column.keys) > 0.5 for column in form.columns.values()) or any(
+    """Whether a column holds single tags, one in each row."""
+    return any(
         column.distinct > 0.9 and _spelled_as_ends(column, ties) > 0.5 and not any(map(tags_in, column.texts))
         for column in form.columns.values()
     )
