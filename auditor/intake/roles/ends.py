@@ -11,6 +11,7 @@ from auditor.intake.words import candidates, said, says, says_previous
 BY_RELATION = 0.55  # least tie of two columns that no word names; project convention
 LEAST_COMMON = 0.4  # share of the names of one column that the other has too
 LEAST_BESIDE = 0.2  # tie that headings need where other columns hang together by their values
+LEAST_FILLED, FEW_WORDS = 4, 3
 PLACE = 0.6  # of a heading that may as well name where an end is: `From location`
 _PAIR = ("near", "far")
 _OTHER_MEANINGS = frozenset(
@@ -57,6 +58,7 @@ def ends_pair(columns: Mapping[int, ColumnProfile], others: frozenset[str]) -> E
         for b in far
         if a != b and columns[a].keys and columns[b].keys
     ]  # fmt: skip
+    pairs = [pair for pair in pairs if not _says_one_thing(columns[pair.near], columns[pair.far])]
     only_ports = {c for c in near if _only_ports(columns[c])}
     if any(near[c] for c in near.keys() - only_ports):
         pairs = [
@@ -88,6 +90,12 @@ def _fed_from_above(columns: Mapping[int, ColumnProfile], near: Mapping[int, flo
             if own and own[0] != column:
                 return EndsPair(column, own[0], 1.0, 1.0)
     return None
+
+
+def _says_one_thing(near: ColumnProfile, far: ColumnProfile) -> bool:
+    """Whether a far column holds a few words that come again and name no end: `Finish` over `black`, `white`."""
+    few = len(far.filled) >= LEAST_FILLED and len(far.texts) <= FEW_WORDS and far.with_digits == 0.0
+    return few and near.distinct < 1.0 and not far.keys & near.keys
 
 
 def _only_ports(column: ColumnProfile) -> bool:

@@ -8,11 +8,12 @@ from auditor.intake.names.spelling import spelling
 from auditor.intake.roles.ends import EndsPair
 from auditor.intake.roles.evidence import by_words, share
 from auditor.intake.roles.profiles import ColumnProfile
-from auditor.intake.words import SAYS, said, says
+from auditor.intake.words import SAYS, said, says, says_previous
 from auditor.units import LENGTH_M
 
 COMES_AGAIN = 0.7  # share of the cells of a column of ports that are the first of their value, at most
 MOST_PORTS = 4  # numbers that a column of ports holds at most; project convention
+_NO_PORTS = ("note", "cable", "description", "room", "floor", "status", "revision")
 _FEEDS = ("near", "port", "controller", "near_terminal")
 
 
@@ -63,11 +64,12 @@ def _port_columns(
     columns: Mapping[int, ColumnProfile], others: frozenset[str]
 ) -> list[tuple[int, int | None]]:
     """(a column of ports, the column of their controllers where that is another one)."""
-    whole = [(c, None) for c, profile in columns.items() if _names_ports(profile, others)]
+    open_ = {c: p for c, p in columns.items() if not says(p.header, *_NO_PORTS) or says(p.header, *_FEEDS)}
+    whole = [(c, None) for c, profile in open_.items() if _names_ports(profile, others)]
     parted = [
         (c, c - 1)
-        for c, profile in columns.items()
-        if c - 1 in columns
+        for c, profile in open_.items()
+        if c - 1 in open_
         and _numbers_ports(profile)
         and _names_controllers(columns[c - 1], others, _sequence(columns, c) is not None)
     ]
@@ -113,11 +115,15 @@ def _sequence(columns: Mapping[int, ColumnProfile], port: int) -> int | None:
     if any(c != port and says(p.header, "near") and p.quantities < 0.5 for c, p in columns.items()):
         return None
     one_port = len(columns[port].texts) == 1
+    hops = any(says_previous(profile.lower) for profile in columns.values())  # `To previous` over the lengths
     found = [
         c
         for c, profile in columns.items()
         if c != port
-        and (profile.restarts or (one_port and profile.is_counter and says(profile.header, "sequence")))
+        and (
+            profile.restarts
+            or (one_port and profile.is_counter and (hops or says(profile.header, "sequence")))
+        )
     ]
     return found[0] if found else None
 
