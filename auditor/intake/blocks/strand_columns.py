@@ -26,7 +26,8 @@ def strands_down(sheet: Sheet, row: int) -> Drawing | None:
     """The strands whose first devices stand in this row, or None."""
     devices = _device_columns(sheet, row)
     lengths = [sheet.value(row - 1, column + 1) for column in devices]
-    if len(devices) < LEAST_STRANDS or not all(map(says_length, lengths)):
+    heads = all(map(says_length, lengths)) and not any(map(is_quantity, lengths))
+    if len(devices) < LEAST_STRANDS or not heads:
         return None
     rows = _rows(sheet, row, devices)
     names = {spelling(words(cell(sheet, r, c))) for r in rows for c in devices}

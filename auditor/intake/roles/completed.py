@@ -9,8 +9,9 @@ from auditor.intake.roles.cable_numbers import number_cables
 from auditor.intake.roles.claims import Claim
 from auditor.intake.roles.ends import EndsPair
 from auditor.intake.roles.evidence import Ties, by_words, share
+from auditor.intake.roles.port_pairs import NO_PORTS
 from auditor.intake.roles.profiles import ColumnProfile
-from auditor.intake.words import candidates, said
+from auditor.intake.words import candidates, said, says
 from auditor.job.model import TableKind
 
 _OF_A_CABLE = frozenset(
@@ -192,7 +193,12 @@ def _add_places(
     if number is None or not tags:
         return
     before = [
-        c for c in sorted(columns) if c < number and columns[c].names > 0.8 and columns[c].distinct < 0.7
+        c
+        for c in sorted(columns)
+        if c < number
+        and columns[c].names > 0.8
+        and columns[c].distinct < 0.7
+        and not says(columns[c].header, *NO_PORTS)
     ]
     if before:
         for name in [

@@ -13,7 +13,7 @@ from auditor.units import LENGTH_M
 
 COMES_AGAIN = 0.7  # share of the cells of a column of ports that are the first of their value, at most
 MOST_PORTS = 4  # numbers that a column of ports holds at most; project convention
-_NO_PORTS = ("note", "cable", "description", "room", "floor", "status", "revision")
+NO_PORTS = ("note", "cable", "description", "room", "floor", "status", "revision")
 _FEEDS = ("near", "port", "controller", "near_terminal")
 
 
@@ -64,7 +64,7 @@ def _port_columns(
     columns: Mapping[int, ColumnProfile], others: frozenset[str]
 ) -> list[tuple[int, int | None]]:
     """(a column of ports, the column of their controllers where that is another one)."""
-    open_ = {c: p for c, p in columns.items() if not says(p.header, *_NO_PORTS) or says(p.header, *_FEEDS)}
+    open_ = {c: p for c, p in columns.items() if not says(p.header, *NO_PORTS) or says(p.header, *_FEEDS)}
     whole = [(c, None) for c, profile in open_.items() if _names_ports(profile, others)]
     parted = [
         (c, c - 1)

@@ -186,3 +186,18 @@ def test_names_in_one_row_and_the_lengths_between_them_below() -> None:
     ]
     pulls = PULLS - {("KP-4", "TS-6", 60.0)} | {("DM-5", "TS-6", 60.0)}
     assert pulls_of(job_of(rows)) == pulls
+
+
+def test_a_length_above_the_second_row_is_no_heading() -> None:
+    rows = [
+        ["C1.1", None, "C1.2", None],
+        ["Device", "Section", "Device", "from the previous one"],
+        ["TP01", "16.5 m", "RP03", "17 m"],
+        ["DR01", "5.5 m", "TE02", "4 m"],
+        ["RP01", "10.5 m", "TE03", "16 m"],
+    ]
+    devices = [["Tag", "W"], *([tag, 0.5] for tag in ("TP01", "DR01", "RP01", "RP03", "TE02", "TE03"))]
+    job = read_job(workbook({"Cables": rows, "Devices": devices}), "a.xlsx")
+    near = {pull.far: pull.near for pull in job.pulls}
+    assert {near["TP01"], near["RP03"]} == {"C1.1", "C1.2"}
+    assert len(near) == 6
