@@ -21,7 +21,7 @@ from auditor.intake.roles.profiles import profiles_of
 from auditor.intake.rows.part import Part
 from auditor.intake.said import asked, choices, chosen, to_decide, untried
 from auditor.intake.statements.facts import VOID
-from auditor.intake.words import says
+from auditor.intake.words import fold, matcher, says
 from auditor.job.model import CellRef, Job, Question, Remark, TableKind
 from auditor.units import LENGTH_M
 
@@ -55,15 +55,20 @@ def unread(document: Document, job: Job) -> list[Remark]:
 def ports_below_lines(document: Document, job: Job) -> Iterator[Question]:
     """A question where ports are named alone and a row between the pulls, which is not understood, may say whose they are."""
     alone = [port for port in job.ports.values() if port.controller == LOCAL]
-    between = [part for part in document.parts if part.table.kind in _WITH_PORTS and part.other.notes]
+    between = [
+        (part, rows[0])
+        for part in document.parts
+        if part.table.kind in _WITH_PORTS and (rows := [*part.other.notes, *_name_controllers(part)])
+    ]
     others = [port for port in job.ports.values() if port.controller != LOCAL]
     if not alone or not (between or others):
         return
     name = alone[0].written or alone[0].name
     sentence = f"{name} is named without its controller"
     if between:
-        row, sheet = between[0].other.notes[0], between[0].table.sheet.name
-        where = CellRef(sheet, row, between[0].table.first_column)
+        part, row = between[0]
+        sheet = part.table.sheet.name
+        where = CellRef(sheet, row, part.table.first_column)
         sentence += f": does {rows_text([row])} of {sheet!r} say on which controller these ports are?"
     else:
         where = next(pull.where for pull in job.pulls if alone[0].name in (pull.near, pull.far))
@@ -75,6 +80,16 @@ def ports_below_lines(document: Document, job: Job) -> Iterator[Question]:
         "the controller is to be written before each port, or into a column of its own",
     )
     yield asked("controller-of-ports", (sheet,), sentence, (*no, yes), where)
+
+
+def _name_controllers(part: Part) -> Iterator[int]:
+    """The section rows in which a word for a controller stands."""
+    table = part.table
+    for row in part.other.headings:
+        cells = filled_cells(table.sheet.rows[row - 1], table.first_column, table.last_column)
+        text = fold(" ".join(words(value) for value in cells.values()))
+        if len(cells) == 1 and (matcher("controller").search(text) or matcher("head_end").search(text)):
+            yield row
 
 
 def unread_table(document: Document, job: Job) -> Iterator[Question]:
