@@ -7,7 +7,7 @@ from auditor.intake.blocks.grid import filled_cells
 from auditor.intake.blocks.tables import TableBlock
 from auditor.intake.formats.cells import Value
 from auditor.intake.grammar.values import words
-from auditor.intake.words import fold, matcher
+from auditor.intake.words import fold, matcher, word_list
 
 LONGEST_TOTAL = 40  # characters of a cell in which a total is named
 
@@ -45,5 +45,7 @@ def is_total(text: str) -> bool:
     if not text[:1].isalpha() or len(text) > LONGEST_TOTAL:
         return False
     folded = fold(text)
+    if folded in word_list("total_alone"):
+        return True
     found = matcher("total").search(folded)
     return found is not None and (found.start() == 0 or found.end() == len(folded))
