@@ -531,9 +531,18 @@ def _is_list_of_boxes(column: ColumnProfile, columns: Mapping[str, ColumnUse], f
     """Whether a list without anything that a device has names splices."""
     if {"power_w", "total_power_w", "quantity", "type", "load"} & columns.keys():
         return False
-    by_name = sum(map(is_splice, column.texts)) * 2 > len(column.texts)
+    by_name = sum(map(is_splice, column.texts)) * 2 > len(column.texts) and not _describes_others(
+        columns, form
+    )
     by_title = any(titled(TableKind.SPLICES, name) for name in form.titles)
     return by_name or by_title or heads_boxes(column.header)
+
+
+def _describes_others(columns: Mapping[str, ColumnUse], form: Form) -> bool:
+    """Whether no row is described as a box: T1 described as a thermostat is none."""
+    use = columns.get("description")
+    texts = form.columns[use.column].texts if use is not None else set()
+    return bool(texts) and not any(map(is_splice, texts))
 
 
 def _describes_controllers(columns: Mapping[str, ColumnUse], form: Form) -> bool:
