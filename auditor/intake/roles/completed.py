@@ -9,6 +9,7 @@ from auditor.intake.roles.cable_numbers import number_cables
 from auditor.intake.roles.claims import Claim
 from auditor.intake.roles.ends import EndsPair
 from auditor.intake.roles.evidence import Ties, by_words, share
+from auditor.intake.roles.port_pairs import is_of_other_matter
 from auditor.intake.roles.profiles import ColumnProfile
 from auditor.intake.words import candidates, said
 from auditor.job.model import TableKind
@@ -192,7 +193,9 @@ def _add_places(
     if number is None or not tags:
         return
     before = [
-        c for c in sorted(columns) if c < number and columns[c].names > 0.8 and columns[c].distinct < 0.7
+        c
+        for c, p in sorted(columns.items())
+        if c < number and p.names > 0.8 and p.distinct < 0.7 and not is_of_other_matter(p)
     ]
     if before:
         for name in [
