@@ -161,11 +161,15 @@ def _name_by_head_end(taken: dict[str, Claim], columns: Mapping[int, ColumnProfi
 
 
 def _add_terminals(taken: dict[str, Claim], used: set[int], columns: Mapping[int, ColumnProfile]) -> None:
-    """A column without a heading right beside an end holds its terminals, if a port stands in it."""
+    """A column without a heading of its own right beside an end holds its terminals, if a port stands in it."""
     for name in ("near", "far"):
         column = columns.get(taken[name].column + 1)
         free = column is not None and column.column not in used and f"{name}_terminal" not in taken
-        silent = column is not None and (not column.header or f"{name}_terminal" in by_words("pulls", column))
+        silent = column is not None and (
+            not column.header
+            or f"{name}_terminal" in by_words("pulls", column)
+            or _is_unknown_under(column, columns[taken[name].column].group)
+        )
         numbers = [text for text in column.texts if text[:1].isdigit()] if column is not None else []
         ports = column is not None and any(map(port_alone, column.texts)) and all(map(port_alone, numbers))
         worded = column is not None and all(
@@ -174,6 +178,11 @@ def _add_terminals(taken: dict[str, Claim], used: set[int], columns: Mapping[int
         if column is not None and free and ports and (silent or worded):
             taken[f"{name}_terminal"] = Claim(f"{name}_terminal", column.column, 1.0, 0.0, "", None)
             used.add(column.column)
+
+
+def _is_unknown_under(column: ColumnProfile, group: str) -> bool:
+    """Whether a heading stands under the same text as the end's and its own word says nothing: `Point`."""
+    return bool(group) and column.group == group and not candidates("pulls", column.lower)
 
 
 def _add_places(
