@@ -73,8 +73,8 @@ def says_total(value: Value) -> bool:
 
 
 def says_length(heading_of: Value) -> bool:
-    """Whether a heading names a length, or its unit."""
-    text = words(heading_of) if isinstance(heading_of, str) else ""
+    """Whether a heading names a length, or its unit; a length itself is none."""
+    text = words(heading_of) if isinstance(heading_of, str) and not is_quantity(heading_of) else ""
     return bool(text) and (heading(text).unit in LENGTH_M or says(text, "length_m"))
 
 

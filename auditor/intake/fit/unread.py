@@ -33,6 +33,7 @@ LEAST_HEADINGS, SAME_HEADINGS = (
     4,
     0.7,
 )  # headings in common that make a table one of a kind; project convention
+SIZES = "mm"  # the unit of widths and heights, not of pulls; common practice, no published source
 _COUNTED = ("power_w", "total_power_w", "length_m")
 _OF_A_FEED = ("near", "far", "port", "controller", "chain", "near_terminal", "level")
 _WITH_PORTS = (TableKind.COMBINED, TableKind.PULLS)
@@ -175,7 +176,8 @@ def _lists_pulls(
     if len(ends) == 1 and ends[0].keys & known <= ports and ends[0].distinct == 1.0:
         return False
     lengths = any(
-        c.quantities > MOST_OF_ENDS and (c.unit in LENGTH_M or "length_m" in by_words("pulls", c))
+        c.quantities > MOST_OF_ENDS
+        and ((c.unit in LENGTH_M and c.unit != SIZES) or "length_m" in by_words("pulls", c))
         for c in columns
     )
     unlisted = any(len((c.keys & known) - tags) * 2 > len(c.keys & known) for c in ends)

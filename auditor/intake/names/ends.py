@@ -181,7 +181,8 @@ class Ends:
                 if not s.feeds and s.fed and not is_splice(t) and not self._like_a_tag(t, t)
             }
             roots = roots if len(roots) == 1 else {}
-        self._learn_by_stem(roots, bool(settled) or bool(self.controllers))
+        elsewhere = len(roots) > 1 and self._numbered_as_listed(roots)
+        self._learn_by_stem(roots, not elsewhere and bool(settled or self.controllers))
         self._learn_head_ends({t: s for t, s in roots.items() if t not in self._learned})
 
     def _lit(self, pulls: Iterable[tuple[str, str, str | None]], settled: set[str]) -> set[str]:
@@ -245,6 +246,13 @@ class Ends:
                 for text, _ in members:
                     self.asked[text] = text
                     self._roots.add(text)
+
+    def _numbered_as_listed(self, roots: Iterable[str]) -> bool:
+        """Whether all roots are ports of controllers named as the listed ones but for their number: the list is of
+        another building, `CPU-1`, and the pulls start at `CPU-5.1`."""
+        forms = {re.sub(r"\d+", "9", spelling(name)) for name in self.controllers}
+        stems = [{re.sub(r"\d+", "9", spelling(o.controller)) for o in spelled(text)} for text in roots]
+        return bool(stems) and all(own & forms for own in stems)
 
     def _by_stem(self, text: str, roots: Iterable[str]) -> Spelled | None:
         """A root as a port of the controller that its stem names by a word, or that other roots share."""

@@ -40,13 +40,19 @@ def _is_power(column: ColumnProfile, _: Ties) -> bool:
     )
 
 
+_STATUS = ("void", "landed", "current", "spare")
+
+
 def _is_count(column: ColumnProfile, _: Ties) -> bool:
     return column.distinct < 0.9 and all(map(_TIMES.fullmatch, column.texts))
 
 
 def _is_status(column: ColumnProfile, _: Ties) -> bool:
+    """Few words, one that voids a row among them, and not most of them words of another matter: rooms, `Archief`."""
     few = len(column.texts) <= 8 and (column.distinct < 0.6 or column.share_filled < 0.5)
-    return few and any(len(text) > 1 and matcher("void").match(fold(text)) for text in column.texts)
+    void = [text for text in column.texts if len(text) > 1 and matcher("void").match(fold(text))]
+    known = sum(any(matcher(name).match(fold(text)) for name in _STATUS) for text in column.texts)
+    return few and bool(void) and known * 2 >= len(column.texts)
 
 
 def heads_boxes(header: str) -> bool:

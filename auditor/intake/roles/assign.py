@@ -106,17 +106,29 @@ def _pair_of(form: Form, others: frozenset[str]) -> EndsPair | None:
 def _leave_other_numbers(forms: Sequence[Form], ties: Ties) -> None:
     """Leave a list whose numbers are tags only once their spelling is dropped, where another list has the tags
     as the pulls spell them: the door D1 is not the device D001."""
-    lists = [form for form in forms if _kind(form) in _WITH_TAGS and "tag" in _columns(form)]
-    tags = {id(form): form.columns[_columns(form)["tag"].column] for form in lists}
-    for form in lists:
-        if _kind(form) is not TableKind.DEVICES:
+    lists = [(form, _tag_columns(form)) for form in forms if _kind(form) in _WITH_TAGS]
+    spelled_alike = [tags for _, own in lists for tags in own if _spelled_as_ends(tags, ties) > 0.5]
+    others = frozenset(spelling(tag) for tags in spelled_alike for tag in _single_tags(tags))
+    for form, own in lists:
+        if _kind(form) is not TableKind.DEVICES or len(own) != 1:
             continue
-        own = tags[id(form)]
-        others = frozenset().union(
-            *(tags[id(one)].keys for one in lists if _spelled_as_ends(tags[id(one)], ties) > 0.5)
-        )
-        if _spelled_as_ends(own, ties) == 0.0 and share(own.keys, others) > 0.5:
+        if _spelled_as_ends(own[0], ties) == 0.0 and share(own[0].keys, others) > 0.5:
             form.understood = None
+
+
+def _tag_columns(form: Form) -> list[ColumnProfile]:
+    """The columns of a list that hold its tags: one, or those of a matrix."""
+    return [
+        form.columns[use.column]
+        for name, use in _columns(form).items()
+        if name == "tag" or name.startswith("kind ")
+    ]
+
+
+def _single_tags(column: ColumnProfile) -> list[str]:
+    """The names of a column, also those of cells that hold several."""
+    listed = ((text, tags_in(text)) for text in column.texts)
+    return [tag for text, found in listed for tag in (found.tags if found is not None else (text,))]
 
 
 def _kind(form: Form) -> TableKind | None:
@@ -309,7 +321,7 @@ def _chain_ends(form: Form) -> set[str]:
 
 def _spelled_as_ends(column: ColumnProfile, ties: Ties) -> float:
     """Which part of a column's texts stands among the ends as it is spelled."""
-    texts = [text.casefold() for text in column.texts]
+    texts = [text.casefold() for text in _single_tags(column)]
     return sum(text in ties.end_texts for text in texts) / len(texts) if texts else 0.0
 
 
@@ -542,9 +554,18 @@ def _is_list_of_boxes(column: ColumnProfile, columns: Mapping[str, ColumnUse], f
     """Whether a list without anything that a device has names splices."""
     if {"power_w", "total_power_w", "quantity", "type", "load"} & columns.keys():
         return False
-    by_name = sum(map(is_splice, column.texts)) * 2 > len(column.texts)
+    by_name = sum(map(is_splice, column.texts)) * 2 > len(column.texts) and not _describes_others(
+        columns, form
+    )
     by_title = any(titled(TableKind.SPLICES, name) for name in form.titles)
     return by_name or by_title or heads_boxes(column.header)
+
+
+def _describes_others(columns: Mapping[str, ColumnUse], form: Form) -> bool:
+    """Whether no row is described as a box: T1 described as a thermostat is none."""
+    use = columns.get("description")
+    texts = form.columns[use.column].texts if use is not None else set()
+    return bool(texts) and not any(map(is_splice, texts))
 
 
 def _describes_controllers(columns: Mapping[str, ColumnUse], form: Form) -> bool:

@@ -12,7 +12,7 @@ from auditor.intake.roles.first_look import may_be_record
 from auditor.intake.roles.profiles import ColumnProfile, profiles_of
 from auditor.intake.words import candidates
 
-LISTED = 0.5  # share of the tags that must be ends of the pulls beside them; project convention
+LISTED = 0.5  # share of the tags that must be far ends of the pulls beside them; project convention
 OTHER_ROWS = 0.5  # share of the rows in which the tag is none of the row's ends
 
 
@@ -63,8 +63,8 @@ def _lists_others(tag: ColumnProfile, near: ColumnProfile, far: ColumnProfile) -
     """Whether a column names the ends of the pulls beside it, but not each in its own row."""
     if by_words("devices", tag).get("tag", (0.0, ""))[0] < 0.9 or tag.distinct < 1.0:
         return False
-    if tag.quantities > 0.5 or share(tag.keys, near.keys | far.keys) < LISTED:
-        return False
+    if tag.quantities > 0.5 or share(tag.keys, far.keys) < LISTED:
+        return False  # a device is fed by one of the pulls
     rows = [
         (spelling(str(own)), {spelling(str(end)) for end in ends})
         for own, *ends in zip(tag.values, near.values, far.values, strict=True)

@@ -9,9 +9,9 @@ from auditor.intake.roles.cable_numbers import number_cables
 from auditor.intake.roles.claims import Claim
 from auditor.intake.roles.ends import EndsPair
 from auditor.intake.roles.evidence import Ties, by_words, share
-from auditor.intake.roles.port_pairs import NO_PORTS
+from auditor.intake.roles.port_pairs import is_of_other_matter
 from auditor.intake.roles.profiles import ColumnProfile
-from auditor.intake.words import candidates, said, says
+from auditor.intake.words import candidates, said
 from auditor.job.model import TableKind
 
 _OF_A_CABLE = frozenset(
@@ -161,11 +161,15 @@ def _name_by_head_end(taken: dict[str, Claim], columns: Mapping[int, ColumnProfi
 
 
 def _add_terminals(taken: dict[str, Claim], used: set[int], columns: Mapping[int, ColumnProfile]) -> None:
-    """A column without a heading right beside an end holds its terminals, if a port stands in it."""
+    """A column without a heading of its own right beside an end holds its terminals, if a port stands in it."""
     for name in ("near", "far"):
         column = columns.get(taken[name].column + 1)
         free = column is not None and column.column not in used and f"{name}_terminal" not in taken
-        silent = column is not None and (not column.header or f"{name}_terminal" in by_words("pulls", column))
+        silent = column is not None and (
+            not column.header
+            or f"{name}_terminal" in by_words("pulls", column)
+            or _is_unknown_under(column, columns[taken[name].column].group)
+        )
         numbers = [text for text in column.texts if text[:1].isdigit()] if column is not None else []
         ports = column is not None and any(map(port_alone, column.texts)) and all(map(port_alone, numbers))
         worded = column is not None and all(
@@ -174,6 +178,11 @@ def _add_terminals(taken: dict[str, Claim], used: set[int], columns: Mapping[int
         if column is not None and free and ports and (silent or worded):
             taken[f"{name}_terminal"] = Claim(f"{name}_terminal", column.column, 1.0, 0.0, "", None)
             used.add(column.column)
+
+
+def _is_unknown_under(column: ColumnProfile, group: str) -> bool:
+    """Whether a heading stands under the same text as the end's and its own word says nothing: `Point`."""
+    return bool(group) and column.group == group and not candidates("pulls", column.lower)
 
 
 def _add_places(
@@ -194,11 +203,8 @@ def _add_places(
         return
     before = [
         c
-        for c in sorted(columns)
-        if c < number
-        and columns[c].names > 0.8
-        and columns[c].distinct < 0.7
-        and not says(columns[c].header, *NO_PORTS)
+        for c, p in sorted(columns.items())
+        if c < number and p.names > 0.8 and p.distinct < 0.7 and not is_of_other_matter(p)
     ]
     if before:
         for name in [

@@ -8,13 +8,13 @@ from auditor.intake.names.spelling import spelling
 from auditor.intake.roles.ends import EndsPair
 from auditor.intake.roles.evidence import by_words, share
 from auditor.intake.roles.profiles import ColumnProfile
-from auditor.intake.words import SAYS, said, says, says_previous
+from auditor.intake.words import SAYS, candidates, said, says, says_previous
 from auditor.units import LENGTH_M
 
 COMES_AGAIN = 0.7  # share of the cells of a column of ports that are the first of their value, at most
 MOST_PORTS = 4  # numbers that a column of ports holds at most; project convention
-NO_PORTS = ("note", "cable", "description", "room", "floor", "status", "revision")
 _FEEDS = ("near", "port", "controller", "near_terminal")
+_OTHER = frozenset({"note", "cable", "revision", "date", "drum", "core", "drawing"})  # of no port
 
 
 def port_pair(columns: Mapping[int, ColumnProfile], others: frozenset[str]) -> EndsPair | None:
@@ -64,16 +64,22 @@ def _port_columns(
     columns: Mapping[int, ColumnProfile], others: frozenset[str]
 ) -> list[tuple[int, int | None]]:
     """(a column of ports, the column of their controllers where that is another one)."""
-    open_ = {c: p for c, p in columns.items() if not says(p.header, *NO_PORTS) or says(p.header, *_FEEDS)}
-    whole = [(c, None) for c, profile in open_.items() if _names_ports(profile, others)]
+    may_be = {c: profile for c, profile in columns.items() if not is_of_other_matter(profile)}
+    whole = [(c, None) for c, profile in may_be.items() if _names_ports(profile, others)]
     parted = [
         (c, c - 1)
-        for c, profile in open_.items()
-        if c - 1 in open_
+        for c, profile in may_be.items()
+        if c - 1 in may_be
         and _numbers_ports(profile)
         and _names_controllers(columns[c - 1], others, _sequence(columns, c) is not None)
     ]
     return [*whole, *parted]
+
+
+def is_of_other_matter(column: ColumnProfile) -> bool:
+    """Whether the whole heading is a known one of something that is no port: `Revision` over A, B, C."""
+    fields = {name for name, _ in candidates("pulls", column.header)} if column.header else set()
+    return not fields.isdisjoint(_OTHER) and fields.isdisjoint(_FEEDS)
 
 
 def _names_ports(column: ColumnProfile, others: frozenset[str]) -> bool:
@@ -115,7 +121,7 @@ def _sequence(columns: Mapping[int, ColumnProfile], port: int) -> int | None:
     if any(c != port and says(p.header, "near") and p.quantities < 0.5 for c, p in columns.items()):
         return None
     one_port = len(columns[port].texts) == 1
-    hops = any(says_previous(profile.lower) for profile in columns.values())  # `To previous` over the lengths
+    hops = any(says_previous(p.lower or p.header) for p in columns.values() if p.quantities > 0.5)
     found = [
         c
         for c, profile in columns.items()

@@ -18,13 +18,24 @@ def fill_ports_down(part: Part) -> None:
     if not (part.has("controller") and part.has("near")) or port is None:
         return
     controllers, ports = part.values("controller"), part.values(port)
-    blanks = [(is_blank(a), is_blank(b)) for a, b in zip(controllers, ports, strict=True)]
+    merged = _merged_on(part)
+    blanks = [
+        (is_blank(a) or row in merged, is_blank(b))
+        for row, a, b in zip(part.rows, controllers, ports, strict=True)
+    ]
     if not blanks or blanks[0][0] or not any(a for a, _ in blanks) or any(b and not a for a, b in blanks):
         return
     part.give("controller", filled_down(controllers))
     part.give(port, filled_down(ports))
     if part.has("slot"):
         part.give("slot", filled_down(part.values("slot")))
+
+
+def _merged_on(part: Part) -> set[int]:
+    """The rows below the first one of each cell that is merged down under the controller."""
+    column = part.column_of("controller")
+    merges = [merge for merge in part.table.sheet.merges if merge[1] == merge[3] == column]
+    return {row for first, _, last, _ in merges for row in range(first + 1, last + 1)}
 
 
 def _go_on(part: Part, rows: list[int]) -> bool:

@@ -153,7 +153,7 @@ def says_void(value: Value) -> bool:
 
 def _by_status(part: Part) -> set[str]:
     open_ends: set[str] = set()
-    for name in ("status", "revision"):
+    for name in ("status", "revision", "scope"):  # `Phase` may head the status of the rows
         if part.has(name):
             values = part.values(name)
             void = {value for value in set(values) if says_void(value)}

@@ -1,0 +1,42 @@
+"""Controllers that a list leaves out, named as those that it holds but for their number: two buildings, one list."""
+
+from auditor.intake import read_jobs
+from tests.intake.workbooks import workbook
+
+LISTED = [["Controller", "Location", "Ports"], ["MCP-1", "Cellar", 2], ["MCP-2", "Attic", 2]]
+HEADINGS = ["From", "To", "Length (m)"]
+
+
+def _list(tags: list[str]) -> list[list[object]]:
+    return [["Tag", "Power (W)"], *([tag, 0.5] for tag in tags)]
+
+
+def test_a_second_building_has_controllers_of_its_own() -> None:
+    tags = ["KP-01", "KP-02", "KP-03"]
+    book = {
+        "Building A devices": _list(tags),
+        "Building A pulls": [
+            HEADINGS,
+            ["MCP-1.1", "KP-01", 9],
+            ["KP-01", "KP-02", 8],
+            ["MCP-2.1", "KP-03", 7],
+        ],
+        "Panels": LISTED,
+        "Building B devices": _list(tags),
+        "Building B pulls": [
+            HEADINGS,
+            ["MCP-5.1", "KP-01", 9],
+            ["MCP-5.2", "KP-02", 8],
+            ["MCP-6.1", "KP-03", 7],
+        ],
+    }
+    first, second = read_jobs(workbook(book), "a.xlsx")
+    assert sorted(first.ports) == ["MCP-1.1", "MCP-2.1"]
+    assert sorted(second.ports) == ["MCP-5.1", "MCP-5.2", "MCP-6.1"]
+
+
+def test_one_root_that_is_not_listed_is_no_port() -> None:
+    pulls = [HEADINGS, ["MCP-1.1", "KP-01", 9], ["MCP-5.1", "KP-02", 8], ["MCP-2.1", "KP-03", 7]]
+    book = {"Devices": _list(["KP-01", "KP-02", "KP-03"]), "Pulls": pulls, "Panels": LISTED}
+    (job,) = read_jobs(workbook(book), "a.xlsx")
+    assert sorted(job.ports) == ["MCP-1.1", "MCP-2.1"]
