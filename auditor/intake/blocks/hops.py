@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 
 from auditor.intake.blocks.grid import is_quantity
 from auditor.intake.formats.cells import Sheet, Value
@@ -50,15 +51,22 @@ class Drawing:
 def cell(sheet: Sheet, row: int, column: int) -> Value:
     """A cell's value, a mark for nothing as a blank."""
     value = sheet.value(row, column)
-    nothing = isinstance(value, str) and (is_blank(value) or plain(value).casefold() in NOTHING)
-    return "" if nothing else value
+    return "" if isinstance(value, str) and _is_nothing(value) else value
 
 
 def filled(sheet: Sheet, row: int) -> dict[int, Value]:
     """column -> what stands in a row, marks for nothing apart."""
-    width = len(sheet.rows[row - 1]) if 0 < row <= len(sheet.rows) else 0
-    found = {column: cell(sheet, row, column) for column in range(1, width + 1)}
-    return {column: value for column, value in found.items() if value != ""}
+    cells = sheet.rows[row - 1] if 0 < row <= len(sheet.rows) else ()
+    return {
+        column: value
+        for column, value in enumerate(cells, 1)
+        if not (isinstance(value, str) and _is_nothing(value))
+    }
+
+
+@lru_cache(maxsize=4096)
+def _is_nothing(text: str) -> bool:
+    return is_blank(text) or plain(text).casefold() in NOTHING
 
 
 def is_name(value: Value) -> bool:

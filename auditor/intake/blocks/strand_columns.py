@@ -26,8 +26,7 @@ def strands_down(sheet: Sheet, row: int) -> Drawing | None:
     """The strands whose first devices stand in this row, or None."""
     devices = _device_columns(sheet, row)
     lengths = [sheet.value(row - 1, column + 1) for column in devices]
-    heads = all(map(says_length, lengths)) and not any(map(is_quantity, lengths))
-    if len(devices) < LEAST_STRANDS or not heads:
+    if len(devices) < LEAST_STRANDS or not all(map(says_length, lengths)):
         return None
     rows = _rows(sheet, row, devices)
     names = {spelling(words(cell(sheet, r, c))) for r in rows for c in devices}
@@ -51,7 +50,7 @@ def strands_down(sheet: Sheet, row: int) -> Drawing | None:
 def _device_columns(sheet: Sheet, row: int) -> list[int]:
     """The columns of names with a quantity right beside each, pair by pair to the end of the row."""
     own = filled(sheet, row)
-    found = [c for c, v in own.items() if is_name(v) and is_quantity(own.get(c + 1, ""))]
+    found = [c for c, v in own.items() if is_quantity(own.get(c + 1, "")) and is_name(v)]
     if not found:
         return []
     whole = set(range(found[0], found[-1] + 2)) == {c for c in own if c >= found[0]}

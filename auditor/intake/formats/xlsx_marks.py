@@ -53,9 +53,10 @@ _NOT_NEAR = re.compile(rb'<c(?! r="[A-Z]\d{1,5}")[\s/>]')  # written in another 
 _FAR = re.compile(rb' r="[A-Z](?:[A-Z]|[3-9]\d{5}|\d{7})')  # past column Z or row 300,000
 
 
-_KEY_OF_COLOURS = re.compile(  # a text that may say what colours mean
-    rb"(?i)colou?r|farb|couleur|kleur|shaded|shading|highlight|legend|l\xc3\xa9gende|leyenda|legenda|>\s*key\b"
-)
+# Searched for in lower case: that is twenty times as fast as one pattern of them all.
+_OF_COLOURS = (b"color", b"colour", b"farb", b"couleur", b"kleur", b"shaded", b"shading", b"highlight", b"legend",
+               b"l\xc3\xa9gende", b"leyenda")  # fmt: skip
+_KEY = re.compile(rb">\s*key\b")
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +109,10 @@ def scan(xml: bytes, shown: Shown) -> Marks:
 
 def explains_colours(xml: bytes) -> bool:
     """Whether a text may say what colours mean."""
-    return _KEY_OF_COLOURS.search(xml) is not None
+    lowered = xml.lower()
+    return any(word in lowered for word in _OF_COLOURS) or (
+        b"key" in lowered and _KEY.search(lowered) is not None
+    )
 
 
 def names_a_text(xml: bytes) -> str | None:
