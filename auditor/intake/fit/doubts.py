@@ -28,7 +28,7 @@ class Doubt:
     settled: Callable[[Job, str], Job] = lambda job, _: job
 
 
-def rows_not_read(job: Job) -> Doubt | None:
+def rows_not_read(job: Job, _: Breaks) -> Doubt | None:
     """Most rows of the schedules gave no pull."""
     rows = sum(len(table.rows) for table in job.tables if table.kind in _SCHEDULES)
     if rows < LEAST_PULLS or len(job.pulls) * 2 >= rows:
@@ -38,9 +38,8 @@ def rows_not_read(job: Job) -> Doubt | None:
     return Doubt(_question("ends-of-rows", job, sentence, (*rest, _other_columns("other cells hold them"))))
 
 
-def unknown_ends(job: Job) -> Doubt | None:
+def unknown_ends(job: Job, found: Breaks) -> Doubt | None:
     """Many ends of pulls are in no list."""
-    found = breaks_of(job)
     if len(found.unknown) <= _most(UNKNOWN, job):
         return None
     if not job.devices:
@@ -70,9 +69,9 @@ def _with_splices(job: Job, answer: str) -> Job:
     return replace(job, splices=job.splices | set(breaks_of(job).unknown)) if answer == SPLICES else job
 
 
-def devices_without_port(job: Job) -> Doubt | None:
+def devices_without_port(job: Job, found: Breaks) -> Doubt | None:
     """Many pieces of the job hang on no port."""
-    found, devices = breaks_of(job), len(job.devices)
+    devices = len(job.devices)
     dark = len(found.dark_devices)
     unended = sum(pull.landed and not (pull.near and pull.far) for pull in job.pulls)
     many_unended = unended > max(DARK[0], UNENDED * len(job.pulls))
@@ -87,9 +86,8 @@ def devices_without_port(job: Job) -> Doubt | None:
     return _doubt_of_ends("devices-without-port", job, found, sentence)
 
 
-def pulls_twice(job: Job) -> Doubt | None:
+def pulls_twice(job: Job, found: Breaks) -> Doubt | None:
     """Many pulls stand twice or close loops."""
-    found = breaks_of(job)
     if len(found.doubles) + found.cycles <= _most(DOUBLE, job):
         return None
     named = f" ({_named(found.doubles)})" if found.doubles else ""
@@ -112,9 +110,9 @@ def _once(job: Job, answer: str) -> Job:
     return replace(job, pulls=tuple(first.values()))
 
 
-def end_of_most_pulls(job: Job) -> Doubt | None:
+def end_of_most_pulls(job: Job, found: Breaks) -> Doubt | None:
     """One end that is no port stands in most pulls."""
-    hub = breaks_of(job).hub
+    hub = found.hub
     if hub is None:
         return None
     sentence = (
@@ -129,18 +127,16 @@ def end_of_most_pulls(job: Job) -> Doubt | None:
     return Doubt(_question("end-of-most-pulls", job, sentence, (*answers, other)), _starting)
 
 
-def no_port(job: Job) -> Doubt | None:
+def no_port(job: Job, found: Breaks) -> Doubt | None:
     """No end of a pull is a port."""
-    found = breaks_of(job)
     if found.roots:
         return None
     sentence = f"no end of a pull is known as a port: {_where(job)} taken as the ends, is that right, and what names the ports?"
     return _doubt_of_ends("no-port", job, found, sentence)
 
 
-def no_device_fed(job: Job) -> Doubt | None:
+def no_device_fed(job: Job, found: Breaks) -> Doubt | None:
     """Ports are known, and none of them feeds a device that a pull touches."""
-    found = breaks_of(job)
     touched = {end for pull in job.pulls if pull.landed for end in (pull.near, pull.far)}
     at_pulls = [device.tag for device in job.devices if device.tag in touched]
     if len(at_pulls) < LEAST_PULLS or not set(at_pulls) <= set(found.dark_devices):
@@ -174,7 +170,7 @@ def _starting(job: Job, answer: str) -> Job:
     return replace(job, devices=devices, head_ends=job.head_ends | {start}, splices=job.splices - {start})
 
 
-def rising_lengths(job: Job) -> Doubt | None:
+def rising_lengths(job: Job, _: Breaks) -> Doubt | None:
     """Lengths that rise along the chains: counted from the port, if nothing says otherwise."""
     if any("counts from the port" in remark.message for remark in job.remarks):
         return None

@@ -21,6 +21,7 @@ or a row number was taken for an end. With n devices the gate closes if any one 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
+from auditor.intake.fit.breaks import breaks_of
 from auditor.intake.fit.doubts import DOUBTS, LEAST_PULLS, rows_not_read
 from auditor.intake.said import NO_ANSWERS, Answers, chosen, to_decide
 from auditor.job.model import Job, Remark
@@ -38,10 +39,11 @@ def gated(job: Job, unread: Sequence[Remark] = (), answers: Answers = NO_ANSWERS
     """
     if any(remark.closes for remark in job.remarks):
         return _only_asked(job, sorted(job.remarks, key=lambda remark: not remark.closes))
+    found = breaks_of(job)
     for doubt_of in (rows_not_read, *DOUBTS):
         if doubt_of is not rows_not_read and len([pull for pull in job.pulls if pull.landed]) < LEAST_PULLS:
             return job
-        doubt = doubt_of(job)
+        doubt = doubt_of(job, found)
         if doubt is None:
             continue
         answer = chosen(doubt.question, answers)
@@ -49,6 +51,7 @@ def gated(job: Job, unread: Sequence[Remark] = (), answers: Answers = NO_ANSWERS
             return _closed(job, to_decide(doubt.question, "reading", then=_WITHHELD))
         said = to_decide(doubt.question, "reading", answers)
         job = replace(doubt.settled(job, answer), remarks=(said, *job.remarks))
+        found = breaks_of(job)
     return _with_unread(job, unread) if unread else job
 
 
