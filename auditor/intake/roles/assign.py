@@ -18,7 +18,7 @@ from auditor.intake.roles.ends import EndsPair, ends_pair
 from auditor.intake.roles.evidence import Ties, by_words, share
 from auditor.intake.roles.first_look import may_be_record
 from auditor.intake.roles.grids import grid_of, understood_grids
-from auditor.intake.roles.kinds import ORDER, ColumnUse, Understood, as_kind, one_each, titled
+from auditor.intake.roles.kinds import ORDER, ColumnUse, Understood, as_kind, titled
 from auditor.intake.roles.lengths import settle_length
 from auditor.intake.roles.marks import marks_of
 from auditor.intake.roles.port_pairs import port_pair
@@ -221,16 +221,12 @@ def _ties(forms: Sequence[Form]) -> Ties:
     return replace(known, cables=cables, kinds=kinds, tags=_listed_tags(forms, known))
 
 
-def _values_of(forms: Sequence[Form], name: str, ends: frozenset[str] = frozenset()) -> frozenset[str]:
-    """The values of all columns whose heading may name this role in a schedule or a device list, but for names
-    that stand once each and are the ends of pulls: tags below `Device`."""
+def _values_of(forms: Sequence[Form], name: str) -> frozenset[str]:
+    """The values of all columns whose heading may name this role in a schedule or a device list."""
     found: set[str] = set()
     for form in forms:
         for column in form.columns.values():
             for kind in ("pulls", "devices", "combined"):
-                once = len(column.filled) > 2 and column.distinct > 0.95 and column.with_digits > 0.9
-                if ends and once and (one_each(column) or _are_ends(column, ends)):
-                    continue
                 if by_words(kind, column).get(name, (0.0, ""))[0] >= 0.6 and (
                     form.pair is not None or kind != "pulls"
                 ):
@@ -243,11 +239,6 @@ def _kinds_in_headings(forms: Sequence[Form], ties: Ties) -> frozenset[str]:
     shapes = [shape for form in forms if form.pair is None and (shape := _shaped(form, ties)) is not None]
     uses = [use for shape in shapes if shape.shape == MATRIX for use in shape.columns.values()]
     return frozenset(spelling(use.header) for use in uses if use.field.startswith("kind "))
-
-
-def _are_ends(column: ColumnProfile, ends: frozenset[str]) -> bool:
-    """Whether a column holds most of the ends; the codes of a few kinds may look like some of them."""
-    return share(column.keys, ends) > 0.7 and len(column.keys) * 2 > len(ends)
 
 
 def _kinds_used(forms: Sequence[Form]) -> frozenset[str]:

@@ -38,12 +38,8 @@ from auditor.job.model import TableKind
 from auditor.units import LENGTH_M
 
 OF_THE_OFFICE = " of headings.json"  # in the reason of a column whose heading is none of the shipped ones
-ROWS, STEPS, GRID, DRAWN = (
-    "rows",
-    "steps",
-    "grid",
-    "drawn",
-)  # a row a record; a column a depth; a place; cells
+ROWS, STEPS = "rows", "steps"  # a record in each row; a column for each depth
+GRID, DRAWN = "grid", "drawn"  # a column for each place; pulls drawn with cells
 MOST_ALIKE = 3  # pulls may have one number in common, as cores of a cable have; not all of them
 UNREADABLE = -0.8  # what values that are no numbers say against a number
 LEAST_OF_ENDS = 0.6  # share of the cells with both ends of a pull that stand once: a spare has them twice
@@ -204,7 +200,7 @@ def _claims(
                 continue  # `Run (m)` is a length
             if name == "id" and len(profile.filled) > MOST_ALIKE and len(profile.texts) == 1:
                 continue
-            if name == "type" and kind in (TableKind.DEVICES, TableKind.COMBINED) and one_each(profile):
+            if name == "type" and kind in (TableKind.DEVICES, TableKind.COMBINED) and _one_each(profile):
                 continue
             words, language = worded.get(name, (0.0, ""))
             values = by_values(name, profile)
@@ -267,7 +263,7 @@ def _holds_both_ends(number: int, columns: Mapping[int, ColumnProfile], ties: Ti
     return all(len(names) == 2 for names in chains) and share(ends, ties.tags) > 0.5 and not listed
 
 
-def one_each(column: ColumnProfile) -> bool:
+def _one_each(column: ColumnProfile) -> bool:
     """Whether a column holds another name with digits in each row: tags, whatever its heading says."""
     return len(column.filled) > 6 and column.distinct > 0.95 and column.with_digits > 0.9
 
