@@ -18,24 +18,6 @@ from auditor.job.model import CellRef, Question, TableKind
 _IN_BRACKETS = re.compile(r"[(\[]([^)\]]+)")
 LONGEST_SECTION = 60  # characters
 MOST_NAMED = 6  # rows that a question names
-_NO = frozenset(
-    {
-        "not",
-        "no",
-        "nicht",
-        "kein",
-        "keine",
-        "pas",
-        "non",
-        "hors",
-        "sin",
-        "fuera",
-        "fuori",
-        "niet",
-        "geen",
-        "senza",
-    }
-)
 _CLAUSE = re.compile(r"\s[-–—]\s|[;,(]")
 _JUDGED = (TableKind.PULLS, TableKind.COMBINED, TableKind.DEVICES)
 
@@ -134,7 +116,11 @@ def _says_none(value: Value) -> bool:
     if not isinstance(value, str) or any(map(str.isdigit, value)):
         return False
     opening = fold(value).split()
-    return 1 < len(opening) <= 6 and opening[0] in _NO and matcher("bus").search(fold(value)) is not None
+    return (
+        1 < len(opening) <= 6
+        and opening[0] in word_list("negation")
+        and matcher("bus").search(fold(value)) is not None
+    )
 
 
 def _is_short(text: str) -> bool:
