@@ -8,7 +8,7 @@ import pytest
 
 from auditor.intake import read_jobs
 from auditor.job.model import Job
-from tests.intake.workbooks import workbook
+from tests.intake.workbooks import ends_of, workbook
 
 Rows = Sequence[Sequence[Any]]
 TAGS = ("KP-101", "KP-102", "KP-103", "KP-104")
@@ -19,10 +19,6 @@ ENDS = [("C1.1", "KP-101"), ("KP-101", "KP-102"), ("C1.2", "KP-103"), ("C1.2", "
 
 def jobs_of(sheets: dict[str, Rows]) -> list[Job]:
     return list(read_jobs(workbook(sheets), "a.xlsx"))
-
-
-def ends_of(job: Job) -> list[tuple[str, str]]:
-    return [(pull.near, pull.far) for pull in job.pulls]
 
 
 def tags_of(job: Job) -> list[str]:

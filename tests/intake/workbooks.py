@@ -6,6 +6,9 @@ from typing import Any
 
 import xlsxwriter
 
+from auditor.intake import read_job
+from auditor.job.model import Job
+
 DEVICES = [
     ["Tag", "Room", "Qty", "Power (W)"],
     ["K1", "Hall", 1, 0.8],
@@ -35,6 +38,15 @@ def workbook(
                     elif value is not None and value != "":
                         sheet.write(r, c, value)
     return buffer.getvalue()
+
+
+def job_of(sheets: Mapping[str, Sequence[Sequence[Any]]]) -> Job:
+    """The job that a workbook with these sheets states."""
+    return read_job(workbook(sheets), "a.xlsx")
+
+
+def ends_of(job: Job) -> list[tuple[str, str]]:
+    return [(pull.near, pull.far) for pull in job.pulls]
 
 
 def job_workbook(devices: Sequence[Sequence[Any]] = DEVICES, pulls: Sequence[Sequence[Any]] = PULLS) -> bytes:

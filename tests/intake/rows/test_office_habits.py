@@ -4,19 +4,10 @@ from typing import Any
 
 import pytest
 
-from auditor.intake import read_job
 from auditor.job.model import Job
-from tests.intake.workbooks import workbook
+from tests.intake.workbooks import ends_of, job_of
 
 Rows = list[list[Any]]
-
-
-def job_of(sheets: dict[str, Rows]) -> Job:
-    return read_job(workbook(sheets), "a.xlsx")
-
-
-def ends_of(job: Job) -> list[tuple[str, str]]:
-    return [(pull.near, pull.far) for pull in job.pulls]
 
 
 def asks(job: Job) -> bool:

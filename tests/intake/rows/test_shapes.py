@@ -4,10 +4,9 @@ from typing import Any
 
 import pytest
 
-from auditor.intake import read_job
 from auditor.intake.names.ends import Ends
 from auditor.job.model import CellRef, Job
-from tests.intake.workbooks import workbook
+from tests.intake.workbooks import job_of
 
 DEVICES = [["Tag", "Power (W)"], *([f"KP-{number}", 0.5] for number in range(101, 107))]
 PULLS = [
@@ -19,10 +18,6 @@ PULLS = [
     ("KP-105", "KP-106", 60),
 ]
 ABOUT = ["Description", "Length (m)", "Power (W)"]
-
-
-def job_of(sheets: dict[str, list[list[Any]]]) -> Job:
-    return read_job(workbook(sheets), "a.xlsx")
 
 
 def pulls_of(job: Job) -> list[tuple[str, str, float | None]]:
