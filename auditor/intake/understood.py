@@ -119,12 +119,9 @@ def _scope(fact: Fact) -> str:
     return f"rows {fact.first_row} to {fact.last_row} of {fact.where.sheet!r}"
 
 
-def _sets_length_unit(fact: Fact, job: Job, document: Document) -> bool:
-    return any(_lacks_unit(part, _LENGTHS) for part in _parts_of(fact, document))
-
-
-def _sets_power_unit(fact: Fact, job: Job, document: Document) -> bool:
-    return any(_lacks_unit(part, _POWERS) for part in _parts_of(fact, document))
+def _sets_unit(names: tuple[str, ...]) -> Callable[[Fact, Job, Document], bool]:
+    """Whether a fact gives one of these columns its unit."""
+    return lambda fact, _, document: any(_lacks_unit(part, names) for part in _parts_of(fact, document))
 
 
 def _parts_of(fact: Fact, document: Document) -> Iterator[Part]:
@@ -193,8 +190,8 @@ def _describes_cable(fact: Fact, job: Job, document: Document) -> bool:
 
 
 _USED: Mapping[str, Callable[[Fact, Job, Document], bool]] = {
-    LENGTH_UNIT: _sets_length_unit,
-    POWER_UNIT: _sets_power_unit,
+    LENGTH_UNIT: _sets_unit(_LENGTHS),
+    POWER_UNIT: _sets_unit(_POWERS),
     CURRENT_VOLTS: _sets_volts,
     PANEL: _names_panel,
     VOID: _voids,

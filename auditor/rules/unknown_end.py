@@ -11,7 +11,8 @@ Source
 
 Fails
     A pull to `KP-07A` while the device list has `KP-07`.
-    Review: the same where an open question may feed it, or of a spare return, which joins nothing; once, where the job lists no device at all.
+    Review: the same where an open question may feed it, or of a spare return, which joins nothing; once,
+    where the job lists no device at all.
 
 Passes
     A pull to `KP-07`, to `C1.2`, or to a splice.

@@ -80,7 +80,7 @@ def _merged_down(sheet: Sheet, row: int, left: int, right: int) -> int | None:
         or any(map(is_quantity, texts.values()))
     ):
         return None
-    gathered = any(first == at and right > left for first, left, at, right in own)
+    gathered = any(top == bottom and start < stop for top, start, bottom, stop in own)
     below = filled_cells(sheet.rows[end], left, right) if end < len(sheet.rows) else {}
     return end if gathered and below else None
 
@@ -297,7 +297,7 @@ def _over_two(
     spread = dict(upper)
     for first, start, last, end in sheet.merges:
         if first <= row <= last and start in upper:
-            spread |= dict.fromkeys(range(start, min(end, start + 50) + 1), upper[start])
+            spread |= dict.fromkeys(range(start, min(end, start + MOST_COLUMNS) + 1), upper[start])
     widest = _distance(sorted(upper))
     for column in sorted(lower):
         start = max((c for c in upper if c <= column), default=0)

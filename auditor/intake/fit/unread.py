@@ -29,10 +29,10 @@ _LISTED = re.compile(r"\s*[,;\n]\s*|\s+/\s+")
 LONGEST_NAME = 60  # characters of a cell that may be a name
 LEAST_ENDS, MOST_OF_ENDS = 3, 0.5  # names of the job, and their share, that make a column one of ends
 FEW = 0.1  # share of a table's records; so many rows without a name may be sums or notes; project convention
-LEAST_HEADINGS, SAME_HEADINGS = (
-    4,
-    0.7,
-)  # headings in common that make a table one of a kind; project convention
+LEAST_HEADINGS = (
+    4  # in common with a table that is read, that make a table one of its kind; project convention
+)
+SAME_HEADINGS = 0.7  # share of all headings that they are at least
 SIZES = "mm"  # the unit of widths and heights, not of pulls; common practice, no published source
 _COUNTED = ("power_w", "total_power_w", "length_m")
 _OF_A_FEED = ("near", "far", "port", "controller", "chain", "near_terminal", "level")

@@ -65,28 +65,26 @@ def _folded(stem: str) -> str:
 
 def _slashes(text: str) -> TagList | None:
     """`KP-111/112/113`: numbers of one width that rise; `C1/1` is a port."""
-    match = _SLASHES.fullmatch(text)
-    if match is None:
+    stem, numbers = _behind_slashes(text)
+    if not numbers or len({*map(len, numbers)}) > 1 or (len(numbers) < 3 and len(numbers[0]) < 2):
         return None
-    numbers = [number.strip() for number in match["numbers"].split("/")]
-    rising = all(int(a) < int(b) for a, b in itertools.pairwise(numbers))
-    if not rising or len({*map(len, numbers)}) > 1 or (len(numbers) < 3 and len(numbers[0]) < 2):
-        return None
-    return TagList(tuple(f"{match['stem']}{number}" for number in numbers))
+    return TagList(tuple(stem + number for number in numbers))
 
 
 def slashed(text: str, count: int) -> TagList | None:
     """`CL-1/2` as so many tags, where something else says how many they are; None: it names another number."""
-    match = _SLASHES.fullmatch(plain(text))
-    numbers = [number.strip() for number in match["numbers"].split("/")] if match else []
-    if (
-        match is None
-        or match["stem"].endswith("/")
-        or len(numbers) != count
-        or not all(int(a) < int(b) for a, b in itertools.pairwise(numbers))
-    ):
+    stem, numbers = _behind_slashes(plain(text))
+    if stem.endswith("/") or len(numbers) != count:
         return None
-    return TagList(tuple(f"{match['stem']}{number}" for number in numbers))
+    return TagList(tuple(stem + number for number in numbers))
+
+
+def _behind_slashes(text: str) -> tuple[str, list[str]]:
+    """(what stands before, the rising numbers with slashes between them); without such numbers none."""
+    match = _SLASHES.fullmatch(text)
+    numbers = [number.strip() for number in match["numbers"].split("/")] if match else []
+    rising = all(int(a) < int(b) for a, b in itertools.pairwise(numbers))
+    return (match["stem"], numbers) if match and rising else ("", [])
 
 
 def _listed(text: str) -> TagList | None:

@@ -24,8 +24,9 @@ _REVISION = re.compile(
 def landed(columns: Columns, ids: Sequence[str]) -> list[bool]:
     """For each pull whether it is joined; False: a spare return, laid and left open.
 
-    An end that says that the cable is a spare, in place of a name, unlands it. A status counts as a whole; one that is not known is remarked for review and taken as landed. A
-    note counts where a clause of it is a clear statement, and each pull that it unlands is remarked.
+    An end that says that the cable is a spare, in place of a name, unlands it. A status counts as a whole;
+    one that is not known is remarked for review and taken as landed. A note counts where a clause of it is a
+    clear statement, and each pull that it unlands is remarked.
     """
     states: list[bool | None] = _by_status(columns)
     if "far" in columns:

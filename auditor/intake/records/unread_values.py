@@ -20,10 +20,8 @@ _JUDGED: Mapping[TableKind, tuple[str, ...]] = {  # kind -> what it may be
 }
 _IN_WORDS = {"quantity": "a quantity", "power_w": "a power", "length_m": "a length"}
 LEAST = 3
-MOST_COUNTED, FEW = (
-    100,
-    8,
-)  # of a kind in a row; rows in which counts need not come again; project conventions
+MOST_COUNTED = 100  # devices of one kind in a row; project convention
+FEW = 8  # rows in which counts need not come again; project convention
 MOST_PIECES = 20  # of one row; project convention
 _OF_NUMBERS = frozenset({"id", "tag", "name", "level", "drum"})
 

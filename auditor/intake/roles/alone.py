@@ -4,7 +4,7 @@ import re
 from collections.abc import Callable, Mapping
 from functools import cache
 
-from auditor.intake.roles.evidence import Ties, share
+from auditor.intake.roles.evidence import OF_A_STATUS, Ties, share
 from auditor.intake.roles.profiles import ColumnProfile
 from auditor.intake.words import UNITS_OF_FIELD, candidates, fold, matcher, said
 from auditor.job.model import TableKind
@@ -40,9 +40,6 @@ def _is_power(column: ColumnProfile, _: Ties) -> bool:
     )
 
 
-_STATUS = ("void", "landed", "current", "spare")
-
-
 def _is_count(column: ColumnProfile, _: Ties) -> bool:
     return column.distinct < 0.9 and all(map(_TIMES.fullmatch, column.texts))
 
@@ -51,7 +48,7 @@ def _is_status(column: ColumnProfile, _: Ties) -> bool:
     """Few words, one that voids a row among them, and not most of them words of another matter: rooms, `Archief`."""
     few = len(column.texts) <= 8 and (column.distinct < 0.6 or column.share_filled < 0.5)
     void = [text for text in column.texts if len(text) > 1 and matcher("void").match(fold(text))]
-    known = sum(any(matcher(name).match(fold(text)) for name in _STATUS) for text in column.texts)
+    known = sum(any(matcher(name).match(fold(text)) for name in OF_A_STATUS) for text in column.texts)
     return few and bool(void) and known * 2 >= len(column.texts)
 
 

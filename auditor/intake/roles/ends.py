@@ -11,7 +11,7 @@ from auditor.intake.words import candidates, said, says, says_previous
 BY_RELATION = 0.55  # least tie of two columns that no word names; project convention
 LEAST_COMMON = 0.4  # share of the names of one column that the other has too
 LEAST_BESIDE = 0.2  # tie that headings need where other columns hang together by their values
-LEAST_FILLED, FEW_WORDS = 4, 3
+LEAST_FILLED, FEW_WORDS = 4, 3  # cells and texts of a column that may say one thing; project conventions
 PLACE = 0.6  # of a heading that may as well name where an end is: `From location`
 _PAIR = ("near", "far")
 _OTHER_MEANINGS = frozenset(

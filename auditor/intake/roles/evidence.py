@@ -13,6 +13,7 @@ LEAST = 0.45  # a role is not given for less
 TOKEN = 0.85  # of a whole heading's weight: one word of a longer heading
 
 OF_ROWS = frozenset({"system", "status", "scope", "note"})  # roles that any table can have
+OF_A_STATUS = ("void", "landed", "current", "spare")  # lists of what a status says
 LEAST_WORDS = 0.5  # of a heading that speaks for a role at all
 
 NUMERIC = frozenset(UNITS_OF_FIELD) - {"gauge"} | {"quantity", "ports", "conductors", "price", "on_shelf"}
@@ -195,11 +196,7 @@ def _status(column: ColumnProfile) -> float | None:
     """A few words that come again and again, words of a status among them."""
     if column.quantities > 0.5 or column.with_digits > 0.7:
         return None
-    known = sum(
-        bool(matcher(name).match(fold(text)))
-        for text in column.texts
-        for name in ("void", "landed", "current", "spare")
-    )
+    known = sum(bool(matcher(name).match(fold(text))) for text in column.texts for name in OF_A_STATUS)
     return (0.3 if column.distinct < 0.6 else -0.1) + (0.4 if known * 2 > len(column.texts) else 0.0)
 
 

@@ -64,8 +64,11 @@ def fill_blank_ends(part: Part) -> None:
     ]
     if not blank or is_blank(near[0]) or len(blank) < MANY * len(near):
         return
+    from_above = list(near)
+    for index in blank:
+        from_above[index] = far[index - 1]
     if _go_on(part, blank):
-        part.give("near", [far[i - 1] if i in set(blank) else value for i, value in enumerate(near)])
+        part.give("near", from_above)
         return
     header, first = part.table.understood.columns["near"].header, blank[0]
     end, above = words(near[first - 1]), words(far[first - 1])
@@ -86,6 +89,6 @@ def fill_blank_ends(part: Part) -> None:
     remark = to_decide(one, header, part.answers, "Fill the cells in")
     part.remarks.append(replace(remark, closes=answer is None))
     if answer == chain:
-        part.give("near", [far[i - 1] if i in set(blank) else value for i, value in enumerate(near)])
+        part.give("near", from_above)
     else:
         part.give("near", filled_down(near))

@@ -11,9 +11,7 @@ from auditor.intake.said import reading
 from auditor.intake.words import fold, matcher, word_list
 from auditor.job.model import CellRef
 
-MOSTLY = (
-    0.5  # share of a row's cells in one colour that makes it the row's, of the rows that makes it no mark
-)
+MOSTLY = 0.5  # share of a row's cells that gives it their colour; of a table's rows, that makes it no mark
 LONGEST_KEY = 80  # characters of a text that explains a colour
 BESIDE = 2  # columns from a patch of colour to the text that explains it
 

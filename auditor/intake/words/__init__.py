@@ -1,7 +1,8 @@
 """The words of the reader: one file a language, with headings, single words, labels and lists.
 
 A new word is one entry in a file, a new language one file more. `said` is how strongly a heading speaks
-for each field, `says` whether it says one, `candidates` what a whole heading names, `matcher` finds the phrases of a list in a text.
+for each field, `says` whether it says one, `candidates` what a whole heading names, `matcher` finds the
+phrases of a list in a text.
 """
 
 from auditor.intake.words.files import Language, languages
