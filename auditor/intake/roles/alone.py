@@ -46,10 +46,13 @@ def _is_count(column: ColumnProfile, _: Ties) -> bool:
 
 def _is_status(column: ColumnProfile, _: Ties) -> bool:
     """Few words, one that voids a row among them, and not most of them words of another matter: rooms, `Archief`."""
-    few = len(column.texts) <= 8 and (column.distinct < 0.6 or column.share_filled < 0.5)
-    void = [text for text in column.texts if len(text) > 1 and matcher("void").match(fold(text))]
-    known = sum(any(matcher(name).match(fold(text)) for name in OF_A_STATUS) for text in column.texts)
-    return few and bool(void) and known * 2 >= len(column.texts)
+    if len(column.texts) > 8 or not (column.distinct < 0.6 or column.share_filled < 0.5):
+        return False
+    folded = {text: fold(text) for text in column.texts}
+    if not any(len(text) > 1 and matcher("void").match(own) for text, own in folded.items()):
+        return False
+    known = sum(any(matcher(name).match(own) for name in OF_A_STATUS) for own in folded.values())
+    return known * 2 >= len(folded)
 
 
 def heads_boxes(header: str) -> bool:
