@@ -352,10 +352,10 @@ class Ends:
         yield from self._numbered(text)
         yield from spelled(text)
         bare = plain(text)
-        for name in () if text in self.tags else self.controllers:
+        for name, ports in () if text in self.tags else self.controllers.items():
             behind = bare[len(name) :] if bare[: len(name)].casefold() == name.casefold() else ""
-            match = _BEHIND.fullmatch(behind) if any(map(str.isdigit, name)) else None
-            if match:
+            match = _BEHIND.fullmatch(behind)
+            if match and (any(map(str.isdigit, name)) or _one_of(match["port"], ports)):
                 yield Spelled(name, port_number(match["port"]), False)
 
     def _numbered(self, text: str) -> list[Spelled]:
@@ -406,6 +406,11 @@ class Ends:
         """Whether another listed tag stands behind the first one: `KP-1 / KP-2` is not KP-1."""
         parts = [spelling(part) for part in re.split(r"[\s/,;+&|]+", text) if part]
         return sum(part in self._by_spelling() for part in parts) > 1
+
+
+def _one_of(port: str, ports: int | None) -> bool:
+    """Whether a port's number is one of those that a list counts at its controller: `DOME:2` of 2."""
+    return port.isdigit() and 1 <= int(port) <= (ports or 0)
 
 
 def _of_one_look(text: str, tag: str) -> bool:

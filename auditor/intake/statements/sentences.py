@@ -33,8 +33,8 @@ MAX_SENTENCE = 400  # characters
 LONGEST_VOID = 60  # characters of a line that voids what stands below; project convention
 WORDS_OF_VOID = 10
 _LENGTH_WORD = re.compile(
-    r"\b(?:lengths?|distances?|dimensions?|l(?:ä|ae)ngen?(?:angaben?)?|strecken?|longueurs?|m(?:é|e)tr(?:é|e)s?|longitud(?:es)?|distancias?|lunghezz[ae]|distanz[ae]|"
-    r"lengtes?|lengten|afstanden?|cable)\b",
+    r"\b(?:lengths?|distances?|dimensions?|(?:leitungs|kabel|einzel|teil)?l(?:ä|ae)ngen?(?:angaben?)?|strecken?|longueurs?|m(?:é|e)tr(?:é|e)s?|longitud(?:es)?|distancias?|lunghezz[ae]|distanz[ae]|"
+    r"(?:kabel|leiding)?leng(?:tes?|ten)|afstanden?|cable)\b",
     re.IGNORECASE,
 )
 _POWER_WORD = re.compile(

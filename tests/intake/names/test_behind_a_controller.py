@@ -25,3 +25,18 @@ def test_a_number_behind_a_listed_controller_is_its_port(words: str) -> None:
     job = job_of(words)
     assert sorted(job.ports) == ["Q1.1", "Q1.2", "Q2.1"]
     assert not any(remark.closes for remark in job.remarks)
+
+
+def test_a_number_behind_a_listed_word_is_one_of_its_counted_ports() -> None:
+    controllers = [["Controller", "Location", "Ports"], ["DOME", "Rack", 2], ["HUT", "Wall", 1]]
+    pulls = [
+        ["From", "To", "Length (m)"],
+        ["DOME:1", "A1", 10],
+        ["DOME:2", "A2", 12],
+        ["HUT:1", "A3", 9],
+        ["A3", "HUT-7", 9],
+    ]
+    devices = [["Tag", "Power (W)"], *([tag, 0.5] for tag in ("A1", "A2", "A3", "HUT-7"))]
+    job = read_job(workbook({"Heads": controllers, "Devices": devices, "Pulls": pulls}), "a.xlsx")
+    assert sorted(job.ports) == ["DOME.1", "DOME.2", "HUT.1"]
+    assert job.pulls[-1].far == "HUT-7"

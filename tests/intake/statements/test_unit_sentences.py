@@ -102,3 +102,11 @@ def test_the_layout_says_where_the_unit_comes_from() -> None:
         None,
         "heading 'Length'; m where no unit stands, as cell A5 on 'Pulls' says",
     )
+
+
+@pytest.mark.parametrize(
+    "text", ["Leitungslängen in m, Leitungstyp BL", "Kabellängen in m", "Kabellengte in m", "Kabellengten in m"]
+)
+def test_a_word_of_lengths_with_the_cable_before_it(text: str) -> None:
+    job = read_job(data(pulls=[[text], [], HEAD, *ROWS]), "a.xlsx")
+    assert lengths(job) == [18, 12.5]
