@@ -11,6 +11,7 @@ from pathlib import PurePath
 from auditor.gc_pause import paused
 from auditor.intake.added import refuse_added
 from auditor.intake.blocks.abreast import apart
+from auditor.intake.blocks.cards import cards_apart
 from auditor.intake.blocks.drawn import drawn_blocks_of
 from auditor.intake.blocks.grid import filled_cells
 from auditor.intake.blocks.tables import Line, SheetBlocks, TableBlock
@@ -51,6 +52,7 @@ from auditor.intake.rows.objects import name_objects
 from auditor.intake.rows.order import by_order
 from auditor.intake.rows.part import Part
 from auditor.intake.rows.register import leave_out_head_ends
+from auditor.intake.rows.running import ask_of_distances
 from auditor.intake.rows.scopes import split_scopes
 from auditor.intake.rows.settled import say_settled
 from auditor.intake.rows.shapes import shaped_part
@@ -175,9 +177,10 @@ def taken_apart(
 def _without_connectors(
     document: Document, of_sheet: Mapping[str, SheetBlocks]
 ) -> dict[str, list[TableBlock]]:
-    """The tables of each sheet, each end without the connector of its device."""
+    """The tables of each sheet: each end without the connector of its device, cards with what feeds a device."""
     tables, said = connectors_apart([table for blocks in of_sheet.values() for table in blocks.tables])
-    document.remarks += said
+    tables, of_cards = cards_apart(tables)
+    document.remarks += said + of_cards
     return {name: [table for table in tables if table.sheet.name == name] for name in of_sheet}
 
 
@@ -317,6 +320,7 @@ def complete_records(document: Document) -> None:
         fill_blank_ends(part)
         expand_tags(part, listed)
         document.open_ends |= by_order(part)
+        ask_of_distances(part)
         homes = document.facts.over(PANEL, part.table.sheet.name, part.rows)
         part.homes = homes if any(homes) else _home_by_sheet(part)
     document.facts.add(answered_units(document.parts, document.answers))

@@ -22,6 +22,7 @@ class Breaks:
     cycles: int
     hub: str | None
     roots: int
+    between_roots: list[str]  # pulls from one port or head end to another
 
 
 def breaks_of(job: Job) -> Breaks:
@@ -67,6 +68,7 @@ def breaks_of(job: Job) -> Breaks:
         cycles=cycles,
         hub=hub,
         roots=sum(end in roots for end in touched),
+        between_roots=[pull.id for pull in pulls if pull.near in roots and pull.far in roots],
     )
 
 

@@ -11,6 +11,7 @@ from auditor.job.model import Choice, Job, Pull, Question, TableKind
 
 LEAST_PULLS = 3
 DARK, UNKNOWN, DOUBLE = (2.5, 0.15), (3.5, 0.12), (2.5, 0.15)  # at most, and as a share of the devices
+BETWEEN = (1.5, 0.1)  # pulls at most, and as a share of all, from one port to another
 UNENDED = 0.3  # share of the pulls, at most, that have one end
 RISING, LEAST_HOPS, BY_CHANCE = 0.72, 6, 0.02
 MOST_NAMED = 4
@@ -135,6 +136,15 @@ def no_port(job: Job, found: Breaks) -> Doubt | None:
     return _doubt_of_ends("no-port", job, found, sentence)
 
 
+def ports_at_both_ends(job: Job, found: Breaks) -> Doubt | None:
+    """Many pulls lead from one port or head end to another."""
+    between = found.between_roots
+    if len(between) <= max(BETWEEN[0], BETWEEN[1] * len(job.pulls)):
+        return None
+    sentence = f"{len(between)} pulls lead from one port to another ({_named(between)}): {_where(job)} taken as the ends, is that right?"
+    return _doubt_of_ends("ports-at-both-ends", job, found, sentence)
+
+
 def no_device_fed(job: Job, found: Breaks) -> Doubt | None:
     """Ports are known, and none of them feeds a device that a pull touches."""
     touched = {end for pull in job.pulls if pull.landed for end in (pull.near, pull.far)}
@@ -228,6 +238,7 @@ DOUBTS = (
     end_of_most_pulls,
     no_port,
     no_device_fed,
+    ports_at_both_ends,
     rising_lengths,
 )
 

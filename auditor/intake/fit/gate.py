@@ -13,6 +13,7 @@ or a row number was taken for an end. With n devices the gate closes if any one 
 - pulls that stand twice, and cycles: more than max(2.5, 15 % of n);
 - one end that is no root, and no device that a port feeds, in more than 40 % of the pulls;
 - no root at all;
+- pulls from one port or head end to another: more than max(1.5, 10 % of the pulls);
 - pulls: fewer than half the rows of the schedules;
 - lengths that rise from hop to hop in more than 72 % of the hops, or in all of them where chance would do so in
   less than 1 of 100 jobs: they may count from the port.

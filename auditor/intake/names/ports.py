@@ -96,6 +96,26 @@ def spelled(text: str) -> tuple[Spelled, ...]:
     return tuple(found.values())
 
 
+@cache
+def _within() -> re.Pattern[str]:
+    word = _port_words()
+    return re.compile(
+        rf"(?P<name>\w[\w.\-]*)[\s/.,:\-–(]*(?<![^\W_]){word}[\s.#\-:]*{_LAST}(?!\w)", re.IGNORECASE
+    )
+
+
+def ports_in(text: str) -> list[str]:
+    """The ports that a line names by a word: `HEU-A PORT 1 - floor 1`, `Tronco, desde CT1 salida 1`."""
+    bare = plain(text)
+    return [
+        match[0]
+        for match in _within().finditer(bare)
+        if _ENDS_LIKE_A_CONTROLLER.fullmatch(match["name"])
+        and any(map(str.isalpha, match["name"]))
+        and spelled(match[0])
+    ]
+
+
 @lru_cache(maxsize=8192)
 def by_stem(text: str) -> Spelled | None:
     """A text as a port where other roots have its stem, or a word for a controller is its stem: `HUB/1`, `QB1.L1`."""

@@ -6,7 +6,7 @@ from functools import cache
 
 from auditor.intake.roles.evidence import OF_A_STATUS, Ties, share
 from auditor.intake.roles.profiles import ColumnProfile
-from auditor.intake.words import UNITS_OF_FIELD, candidates, fold, matcher, said
+from auditor.intake.words import UNITS_OF_FIELD, candidates, fold, matcher, said, says
 from auditor.job.model import TableKind
 
 
@@ -100,6 +100,7 @@ def _names_quantity(column: ColumnProfile) -> bool:
     return any(strengths.get(name, 0.0) >= 0.6 for name in UNITS_OF_FIELD) or column.unit is not None
 
 
+LEAST_DISTINCT = 0.75  # share of a list's rows that name a device of their own; project convention
 _Check = Callable[[ColumnProfile, Ties], bool]
 _SCHEDULES = frozenset({TableKind.PULLS, TableKind.COMBINED})
 _LISTS = frozenset({TableKind.DEVICES, TableKind.COMBINED})
@@ -111,7 +112,14 @@ ALONE: Mapping[
     "unit": (frozenset(), lambda column, _: column.is_units and _silent(column)),
     "chain": (frozenset(), lambda column, _: _silent(column)),
     "level": (frozenset(), lambda column, _: not _names_quantity(column)),
-    "tag": (frozenset({TableKind.DEVICES}), lambda column, ties: share(column.keys, ties.ends) > 0.5),
+    "tag": (
+        frozenset({TableKind.DEVICES}),
+        lambda column, ties: (
+            share(column.keys, ties.ends) > 0.5
+            and column.distinct >= LEAST_DISTINCT
+            and not says(column.header, "near")
+        ),
+    ),
     "name": (frozenset({TableKind.SPLICES}), _names_boxes),
     "cable": (_SCHEDULES, lambda column, ties: share(column.keys, ties.cables) > 0.5),
     "type": (_LISTS, lambda column, ties: share(column.keys, ties.kinds) > 0.5),

@@ -3,7 +3,7 @@
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from itertools import combinations
+from itertools import combinations, pairwise
 
 from auditor.intake.grammar.lengths import length_m
 from auditor.intake.grammar.numbers import UnreadableError
@@ -19,8 +19,10 @@ from auditor.units import LENGTH_M
 AGREE = 0.8  # share of the rows in which a sum must come out; project convention
 ROUNDING = 0.51  # of the column's unit: a length may be rounded to whole units
 MOST_PARTS = 5
+LEAST_ROWS = 3  # in which lengths add up from row to row
 SHORTEST_M = 0.15  # of the longest pull of a schedule; project convention
 _LENGTHS = frozenset(LENGTH_M)
+_MARKS = ("start_mark_m", "end_mark_m")
 _OTHER = (
     "part_length_m",
     "distance_m",
@@ -41,7 +43,7 @@ def settle_length(understood: Understood, columns: Mapping[int, ColumnProfile]) 
         or understood.shape != "rows"
     ):
         return understood
-    free = ("length_m", *_OTHER)
+    free = [name for name in ("length_m", *_OTHER) if name not in _MARKS]
     taken = {
         u.column
         for name, u in understood.columns.items()
@@ -59,6 +61,7 @@ def settle_length(understood: Understood, columns: Mapping[int, ColumnProfile]) 
         return understood
     return (
         _each_and_total(understood, columns, candidates)
+        or _running_total(understood, columns, candidates)
         or _sum_of_parts(understood, columns, candidates, numeric)
         or _built_before_planned(understood, columns, candidates)
         or _asked(understood, columns, candidates)
@@ -146,6 +149,24 @@ def _each_and_total(
         if rows and agree >= 0.9 * len(rows) and any((counts[i] or 1) > 1 for i, _ in rows):
             text = f"{columns[each].header!r} is the length of one pull, {columns[total].header!r} is that times {quantity.header!r}"
             return _with(understood, columns, each, [Settled(total, text), Settled(quantity.column, "")])
+    return None
+
+
+def _running_total(
+    understood: Understood, columns: Mapping[int, ColumnProfile], candidates: Sequence[int]
+) -> Understood | None:
+    """Of a length and what it adds up to from row to row, or begins with anew, the first is the pull's."""
+    for each, total in ((a, b) for a in candidates for b in candidates if a != b):
+        rows = [v for _, v in _rows(columns, [each, total])]
+        begins = [abs(one - whole) <= ROUNDING for one, whole in rows]
+        added = [abs(above[1] + own[0] - own[1]) <= ROUNDING for above, own in pairwise(rows)]
+        if len(rows) < LEAST_ROWS or not begins[0] or sum(added) * 2 < len(rows):
+            continue
+        if all(one or other for one, other in zip(begins[1:], added, strict=True)):
+            text = (
+                f"{columns[each].header!r} is the length, {columns[total].header!r} adds up from row to row"
+            )
+            return _with(understood, columns, each, [Settled(total, text)])
     return None
 
 

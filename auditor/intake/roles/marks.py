@@ -10,6 +10,8 @@ from auditor.intake.roles.profiles import ColumnProfile
 FOLLOWS = 0.6  # share of the rows that begin where the row above ends, as a drum may end; project convention
 LEAST_ROWS = 4
 FIRST_ROWS = 20  # of which at least one follows the row above
+ROUNDING = 0.51  # of the column's unit: a length may be rounded to whole units
+AGREE = 0.9  # share of the rows in which a length is what lies between two marks; project convention
 
 
 def marks_of(columns: Mapping[int, ColumnProfile]) -> tuple[int, int] | None:
@@ -18,9 +20,28 @@ def marks_of(columns: Mapping[int, ColumnProfile]) -> tuple[int, int] | None:
         beside = columns.get(column + 1)
         if beside is None or min(profile.quantities, beside.quantities) <= 0.8:
             continue
-        if _follow(profile, beside) or _follow(beside, profile):
+        if _follow(profile, beside) or _follow(beside, profile) or _lie_about(profile, beside, columns):
             return column, column + 1
     return None
+
+
+def _lie_about(one: ColumnProfile, other: ColumnProfile, columns: Mapping[int, ColumnProfile]) -> bool:
+    """Whether a third column holds what lies between two numbers, of which now one and now the other is greater:
+    sums of two parts never do so."""
+    if min(one.distinct, other.distinct) < AGREE:
+        return False
+    for column, length in columns.items():
+        if column in (one.column, other.column) or length.quantities <= 0.8:
+            continue
+        rows = [
+            (a, b, c)
+            for a, b, c in zip(one.values, other.values, length.values, strict=True)
+            if isinstance(a, float) and isinstance(b, float) and isinstance(c, float)
+        ]
+        between = [a - b for a, b, c in rows if c > 0 and abs(abs(a - b) - c) < ROUNDING]
+        if len(between) >= max(LEAST_ROWS, AGREE * len(rows)) and min(between) < 0 < max(between):
+            return True
+    return False
 
 
 def _follow(one: ColumnProfile, other: ColumnProfile) -> bool:

@@ -7,6 +7,7 @@ from auditor.intake.grammar.values import is_blank, shown
 from auditor.intake.roles.kinds import ColumnUse
 from auditor.intake.roles.profiles import is_ditto
 from auditor.intake.rows.part import Part
+from auditor.intake.rows.running import AGREE, adds_up
 from auditor.intake.said import asked, choices, chosen, to_decide
 from auditor.intake.words import says_previous
 from auditor.job.model import CellRef
@@ -24,7 +25,19 @@ def fill_dittos(part: Part) -> None:
             if not is_blank(value) and not is_ditto(value):
                 last = value
             filled.append(last if is_ditto(value) else value)
-        part.give(name, filled)
+        part.give(name, _from_above(part, values, filled) if name == "near" else filled)
+
+
+def _from_above(part: Part, values: Sequence[Value], filled: list[Value]) -> list[Value]:
+    """What marks under a near end stand for: the same end again, or, where only so the distances from the port add
+    up, the device of the row above."""
+    fed = next((name for name in ("far", "tag") if part.has(name)), None)
+    again = adds_up(part, filled)
+    if fed is None or again is None or again >= AGREE:
+        return filled
+    ends = part.values(fed)
+    above = [ends[i - 1] if i and is_ditto(value) else value for i, value in enumerate(values)]
+    return above if (adds_up(part, above) or 0.0) >= AGREE else filled
 
 
 def _above_the_first(part: Part, use: ColumnUse, values: Sequence[Value]) -> Value:

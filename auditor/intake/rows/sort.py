@@ -191,7 +191,7 @@ def _other(  # noqa: PLR0911
     if len(missing) == len(keys):
         only_numbers = filled and all(isinstance(_value(cells, c), float | Fault) for c in filled)
         return "totals" if only_numbers else "notes"
-    if _is_number_only(table, cells):
+    if _is_number_only(table, cells) or _counts_pieces(table, cells):
         return "notes"
     alone = len(filled) == 1 and bool(texts)
     if table.kind is TableKind.DEVICES and len(filled) == 2 and texts and _counts_section(texts[0]):
@@ -251,6 +251,16 @@ def _is_number_only(table: FoundTable, cells: Sequence[Value]) -> bool:
         if name in columns
     ]
     return all(blank) and not is_blank(_value(cells, columns["note"]))
+
+
+_PIECES = re.compile(r"\d+\s*(?:pz|pcs?|pieces?|stk|stück|pièces?|uds?|unidades|ea|off|x)\.?", re.IGNORECASE)
+
+
+def _counts_pieces(table: FoundTable, cells: Sequence[Value]) -> bool:
+    """Whether a row has how many there are, `2 pcs.`, where the others have a tag: a stock."""
+    column = table.columns.get("tag")
+    value = _value(cells, column) if column is not None else ""
+    return isinstance(value, str) and _PIECES.fullmatch(words(value)) is not None
 
 
 def _counts_section(text: str) -> bool:

@@ -30,6 +30,7 @@ _OF_UNIT: Mapping[str, str] = {
     **dict.fromkeys(("pF/ft", "pF/m", "nF/km", "nF/m"), "capacitance_nf_per_m"),
     **dict.fromkeys(("AWG", "mm2"), "gauge"),
 }
+_OF_A_FEED = frozenset({"near", "port", "controller", "near_terminal", "near_place"})
 _MONEY = re.compile(r"[€£$¥]|\b(?:EUR|GBP|USD|CHF)\b")
 _COSTS = frozenset({"cost", "price", OTHER})
 _OHMS = re.compile(r"[ΩΩ]")  # that were measured; those of a cable have a unit, Ω/km
@@ -50,9 +51,20 @@ def said(text: str, kind: str | None = None) -> Mapping[str, float]:
         fields that pulls and devices do not have
     """
     found = _exact(text, kind) or _of_other_matter(text) or _of_both(text, kind) or _of_words(text, kind)
+    if _begins_as_feed(text, kind, found):
+        found = {"near": _BY_UNIT}
     if _MONEY.search(text):
         found = {name: strength for name, strength in found.items() if name in _COSTS} or {OTHER: 1.0}
     return _with_unit(text, kind, found)
+
+
+def _begins_as_feed(text: str, kind: str | None, found: Mapping[str, float]) -> bool:
+    """Whether two words that say what feeds a row begin a longer heading: `Fed from box`."""
+    other_kind = kind is not None and "near" not in fields_of(kind)
+    if other_kind or not _OF_A_FEED.isdisjoint(found) or heading(text).unit is not None:
+        return False
+    first = text.split()
+    return 2 < len(first) <= MAX_WORDS and "near" in _exact(" ".join(first[:2]), "combined")
 
 
 def says(text: str, *fields: str) -> bool:
@@ -105,6 +117,8 @@ def _of_words(text: str, kind: str | None) -> dict[str, float]:
     words = parts(stems[-1]) if stems else ()
     if not 0 < len(words) <= MAX_WORDS:
         return {}
+    if kind == "controllers" and "power_w" in _exact(text, "devices"):
+        return {}  # what its devices draw: `Load (W)`, `Consumo (W)`
     readings = [_reading(words, code) for code in languages()]
     best = max(share for share, _ in readings)
     found: dict[str, float] = {}

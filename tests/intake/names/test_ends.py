@@ -139,7 +139,7 @@ def test_two_candidates_are_none() -> None:
     assert job.pulls[0].near == "k-1"
 
 
-@pytest.mark.parametrize("end", ["X9", "K2", "K11", "Q4 outlet 2"])
+@pytest.mark.parametrize("end", ["X9", "K2", "K11", "Q4 socket 2"])
 def test_what_matches_nothing_stays_as_typed(end: str) -> None:
     job = beside_feed(end, controllers=True)
     assert job.pulls[0].near == end

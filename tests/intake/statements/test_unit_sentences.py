@@ -105,7 +105,8 @@ def test_the_layout_says_where_the_unit_comes_from() -> None:
 
 
 @pytest.mark.parametrize(
-    "text", ["Leitungslängen in m, Leitungstyp BL", "Kabellängen in m", "Kabellengte in m", "Kabellengten in m"]
+    "text",
+    ["Leitungslängen in m, Leitungstyp BL", "Kabellängen in m", "Kabellengte in m", "Kabellengten in m"],
 )
 def test_a_word_of_lengths_with_the_cable_before_it(text: str) -> None:
     job = read_job(data(pulls=[[text], [], HEAD, *ROWS]), "a.xlsx")
