@@ -11,7 +11,6 @@ from pathlib import PurePath
 from auditor.gc_pause import paused
 from auditor.intake.added import refuse_added
 from auditor.intake.blocks.abreast import apart
-from auditor.intake.blocks.cards import cards_apart
 from auditor.intake.blocks.drawn import drawn_blocks_of
 from auditor.intake.blocks.grid import filled_cells
 from auditor.intake.blocks.tables import Line, SheetBlocks, TableBlock
@@ -39,7 +38,6 @@ from auditor.intake.rows.asked_units import answered_units, ask_for_units
 from auditor.intake.rows.blanks import fill_blank_ends, fill_ports_down
 from auditor.intake.rows.codes import explain_codes
 from auditor.intake.rows.coloured import leave_out_coloured
-from auditor.intake.rows.connectors import connectors_apart
 from auditor.intake.rows.copies import settle_copies
 from auditor.intake.rows.cores import join_cores
 from auditor.intake.rows.ditto import fill_dittos
@@ -66,6 +64,8 @@ from auditor.intake.statements.labels import read_labels
 from auditor.intake.statements.sentences import facts_in, facts_of
 from auditor.intake.statements.sheets import void_sheets
 from auditor.intake.understood import with_statements
+from auditor.intake.unfold.cards import cards_apart
+from auditor.intake.unfold.connectors import connectors_apart
 from auditor.intake.unread_tables import notes_of_unread
 from auditor.intake.words import SHIPPED, OwnHeadings, known_headings
 from auditor.job.model import Job, TableKind

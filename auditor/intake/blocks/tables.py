@@ -165,6 +165,8 @@ def _tables_in(sheet: Sheet, left: int, right: int) -> list[TableBlock]:
                 starts.append((row + 1, HeadingRows((row,), texts_of(sheet, row, left, right), {})))
             continue
         found = heading_at(sheet, row, left, right, at_start=at_start)
+        if found is None and at_start and starts:
+            found = _with_more(starts[-1][1], texts_of(sheet, row, left, right), row)
         if (
             found is not None
             and starts
@@ -191,6 +193,12 @@ def _tables_in(sheet: Sheet, left: int, right: int) -> list[TableBlock]:
             starts.append((row, HeadingRows((), {}, {})))
         at_start = False
     return [_table(sheet, starts, index, left, right) for index in range(len(starts))]
+
+
+def _with_more(above: HeadingRows, texts: dict[int, str], row: int) -> HeadingRows | None:
+    """The headings of the table above with more behind them, as those of another table; None: it is none."""
+    more = len(texts) > len(above.texts) > 1
+    return HeadingRows((row,), texts, {}) if more and above.texts.items() <= texts.items() else None
 
 
 def _repeats(sheet: Sheet, found: HeadingRows, above: HeadingRows) -> bool:

@@ -139,6 +139,10 @@ class Ends:
         """Whether the device lists or the lists of splices name this end, however it is spelled."""
         return text in self.tags or spelling(text) in self._boxes or self._device(text) is not None
 
+    def is_box(self, text: str) -> bool:
+        """Whether a list of splices names this end."""
+        return spelling(text) in self._boxes
+
     def is_listed(self, text: str) -> bool:
         """Whether a list names this end, however it is spelled."""
         key = spelling(text)

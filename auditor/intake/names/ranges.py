@@ -36,8 +36,18 @@ def tags_in(text: str) -> TagList | None:
 
 def _range(text: str) -> TagList | None:
     """`KP-01 thru KP-04`, parted where both sides have one stem: `1-RM-01 - 1-RM-04`."""
-    parted = ((text[: to.start()], text[to.end() :]) for to in _TO.finditer(text))
-    return next((found for first, last in parted if (found := _between(first, last)) is not None), None)
+    for to in _TO.finditer(text):
+        first, last = text[: to.start()], text[to.end() :]
+        found = _between(first, last)
+        if found is not None and not (to[0] == "-" and _is_numbered_within(first, last)):
+            return found
+    return None
+
+
+def _is_numbered_within(first: str, last: str) -> bool:
+    """Whether a dash without blanks joins a room and its device, `S207-S1`: the numbers differ in width, or fall."""
+    digits = [re.sub(r"\D", "", end)[-4:] for end in (first, last)]
+    return len(digits[0]) > len(digits[1]) or (len(digits[0]) == len(digits[1]) and digits[1] < digits[0])
 
 
 def _between(first_text: str, last_text: str) -> TagList | None:

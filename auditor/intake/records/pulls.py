@@ -1,7 +1,7 @@
 """Rows to pulls."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 from functools import partial
 
 from auditor.intake.formats.cells import Value
@@ -9,6 +9,7 @@ from auditor.intake.grammar import values as grammar
 from auditor.intake.grammar.lengths import length_m
 from auditor.intake.grammar.values import Context
 from auditor.intake.names.ends import Ends, device_port, is_controller, is_splice
+from auditor.intake.names.ports import port_alone
 from auditor.intake.records.columns import Columns
 from auditor.intake.records.from_columns import from_columns
 from auditor.intake.records.landed import landed
@@ -175,7 +176,7 @@ def _at_terminals(
     rows = list(zip(names, columns.texts(terminal), strict=True))
     of_devices = {text for end, text in rows if end in fed or ends.is_device(end)}
     for end, text in rows:
-        known = end in heads or end in ends.controllers
+        known = end in heads or end in ends.controllers or _is_head(end, text or "", fed, ends)
         other_end = end in fed or is_splice(end) or ends.is_device(end) or (named and not is_controller(end))
         if end and text and (known or not other_end):
             controller, port = device_port(end, text, ends)
@@ -185,6 +186,12 @@ def _at_terminals(
         else:
             result.append(end)
     return result
+
+
+def _is_head(end: str, terminal: str, fed: Container[str], ends: Ends) -> bool:
+    """Whether what is listed without power is the head end: nothing feeds it, and its terminal is a port by a word."""
+    port = port_alone(terminal)
+    return port is not None and port.worded and end not in fed and ends.is_box(end)
 
 
 def _ids(columns: Columns, near: Sequence[str], far: Sequence[str], combined: bool) -> list[str]:

@@ -10,6 +10,7 @@ from auditor.intake.words import fold, matcher
 from auditor.job.model import CellRef, Remark, TableKind
 
 MOST = 0.7  # share of the smaller table's records that the other has too; project convention
+LOGGED = 0.8  # share of a log's devices that the other list has; project convention
 LEAST_ROWS = 2
 LEAST_SIZE = 0.2  # records of the smaller table as a share of the larger one's
 _FIELDS = {
@@ -29,7 +30,7 @@ MOST_NAMED = 6  # rows that a question names
 
 def settle_copies(parts: list[Part], answers: Answers = NO_ANSWERS) -> list[Remark]:
     """Take out tables that stand twice; where they differ, the differing values are not read and asked about."""
-    said: list[Remark] = []
+    said = _leave_out_logs(parts)
     for one, other in combinations(list(parts), 2):
         if one not in parts or other not in parts or not _comparable(one, other):
             continue
@@ -41,6 +42,38 @@ def settle_copies(parts: list[Part], answers: Answers = NO_ANSWERS) -> list[Rema
         keep, drop = (other, one) if _is_the_copy(one, other) else (one, other)
         said.append(_settled(keep, drop, parts, answers))
     return said
+
+
+def _leave_out_logs(parts: list[Part]) -> list[Remark]:
+    """Take out lists that name devices of another list again and nothing that counts: work that was done on them."""
+    lists = [
+        part
+        for part in parts
+        if part.table.kind in (TableKind.DEVICES, TableKind.COMBINED) and part.has("tag")
+    ]
+    said = []
+    for log in lists:
+        counted = (*_COUNTED[TableKind.COMBINED], *_COUNTED[TableKind.DEVICES], "near", "port", "controller")
+        if log.table.kind is not TableKind.DEVICES or not log.has("date") or any(map(log.has, counted)):
+            continue
+        own = {spelling(words(value)) for value in log.values("tag") if not is_blank(value)}
+        for other in lists:
+            named = own & _tags_of_all_rows(other)
+            if other is not log and len(named) >= LOGGED * len(own) and len(own) < len(other.rows):
+                names = log.table.sheet.name, other.table.sheet.name
+                message = f"{names[0]!r} names devices that {names[1]!r} lists and nothing that counts; it is not read"
+                where = CellRef(names[0], log.table.heading_row, log.table.first_column)
+                said.append(reading(names[0], message, where))
+                parts.remove(log)
+                break
+    return said
+
+
+def _tags_of_all_rows(part: Part) -> set[str]:
+    """The names under a list's tag, those of rows that do not count among them."""
+    table, column = part.table, part.column_of("tag")
+    values = (table.sheet.value(row, column) for row in range(table.first_row, table.last_row + 1))
+    return {spelling(words(value)) for value in values if not is_blank(value)}
 
 
 def _comparable(one: Part, other: Part) -> bool:

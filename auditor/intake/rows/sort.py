@@ -186,7 +186,7 @@ def _other(  # noqa: PLR0911
         cells[table.first_column - 1 : table.last_column]
     ):
         return "totals"
-    if _only_sums(table, cells):
+    if _only_sums(table, cells) or _sums_under_a_word(table, row, cells):
         return "totals"
     if len(missing) == len(keys):
         only_numbers = filled and all(isinstance(_value(cells, c), float | Fault) for c in filled)
@@ -226,6 +226,22 @@ def _only_sums(table: FoundTable, cells: Sequence[Value]) -> bool:
         return False
     texts = [value for value in filled if isinstance(value, str) and not value[:1].isdigit()]
     return len(texts) < len(filled) and not any(any(map(str.isdigit, text)) for text in texts)
+
+
+def _sums_under_a_word(table: FoundTable, row: int, cells: Sequence[Value]) -> bool:
+    """Whether the last row of a combined list has a word and numbers only where each other row has a tag with digits:
+    `Fitted`."""
+    columns = table.columns
+    if table.kind is not TableKind.COMBINED or row != table.last_row or not {"tag", "near"} <= columns.keys():
+        return False
+    tag = _value(cells, columns["tag"])
+    filled = [value for value in cells[table.first_column - 1 : table.last_column] if not is_blank(value)]
+    numbers = sum(isinstance(value, float | Fault) for value in filled)
+    if not isinstance(tag, str) or any(map(str.isdigit, tag)) or not 0 < numbers == len(filled) - 1:
+        return False
+    others = [table.sheet.value(above, columns["tag"]) for above in range(table.first_row, row)]
+    texts = [value for value in others if isinstance(value, str) and not is_blank(value)]
+    return sum(any(map(str.isdigit, text)) for text in texts) >= MOSTLY * len(texts) > 0
 
 
 def _is_worded_total(table: FoundTable, cells: Sequence[Value], texts: Sequence[str]) -> bool:

@@ -4,7 +4,8 @@ import re
 from collections import Counter, defaultdict
 from collections.abc import Container, Iterable, Sequence
 
-from auditor.intake.grammar.values import words
+from auditor.intake.formats.cells import Value
+from auditor.intake.grammar.values import is_blank, words
 from auditor.intake.names.ports import port_alone, spelled
 from auditor.intake.names.spelling import spelling
 from auditor.intake.rows.part import Part
@@ -30,6 +31,8 @@ def leave_out_trades(parts: Sequence[Part], kinds_out: frozenset[str] = frozense
     ]
     if not rows:
         return
+    for part in parts:
+        _give_systems(part)
     tags = {
         spelling(words(v))
         for part in parts
@@ -87,12 +90,27 @@ def _texts(part: Part, tags: Container[str]) -> list[str]:
             for name in ("near", "far")
             if part.has(name)
         ]
-    if not columns:
-        return [""] * len(part.rows)
+    columns.append(_mains_sections(part))
     return [
         " | ".join(fold(words(value)) for value in values if value != "")
         for values in zip(*columns, strict=True)
     ]
+
+
+_MAINS_VOLTS = re.compile(r"\b(?:1[12]\d|2[0-4]\d|400)\s*V", re.IGNORECASE)
+
+
+def _mains_sections(part: Part) -> list[Value]:
+    """The voltage of the mains that the section above each row names, `1 - ALIMENTATIONS 230 V`."""
+    sheet, headings = part.table.sheet, sorted({*part.other.headings, *part.other.notes})
+    found: list[Value] = []
+    for row in part.rows:
+        above = next((own for own in reversed(headings) if own < row), None)
+        cells = sheet.rows[above - 1] if above is not None else []
+        texts = [value for value in cells if isinstance(value, str) and not is_blank(value)]
+        match = _MAINS_VOLTS.search(texts[0]) if len(texts) == 1 else None
+        found.append(match[0] if match else "")
+    return found
 
 
 def _usual(texts: Iterable[str]) -> frozenset[str]:
@@ -185,6 +203,13 @@ def _by_someone(part: Part, index: int) -> bool:
 
 def _by_system(part: Part, index: int, systems: dict[str, bool]) -> bool:
     return part.has("system") and not systems.get(fold(words(part.values("system")[index])), True)
+
+
+def _give_systems(part: Part) -> None:
+    """Read the kinds of device as the systems where one of them is the bus itself: `BUS`, `HVAC`, `LIFT`."""
+    kinds = part.values("type") if part.has("type") and not part.has("system") else []
+    if any(matcher("bus").fullmatch(fold(words(kind))) for kind in set(kinds)):
+        part.give("system", list(kinds))
 
 
 def _is_foreign(

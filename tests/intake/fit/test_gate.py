@@ -54,6 +54,10 @@ MISREAD: dict[str, tuple[Callable[[], list[Pull]], str]] = {
         lambda: [*rows(), *(replace(p, id=f"{p.id} again") for p in rows())],
         "stand twice",
     ),
+    "cables' numbers as ends": (
+        lambda: [*rows(), *(pull(f"C1.{one}", f"C1.{other}") for one, other in ((1, 2), (2, 3), (1, 3)))],
+        "from one port to another",
+    ),
     "row numbers as the near ends": (
         lambda: [replace(p, near=str(number)) for number, p in enumerate(rows(), 1)],
         "in no list",

@@ -1,0 +1,167 @@
+"""Registers of assets and logs of cable: other classes, work orders, marks flipped, controllers at terminals."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from auditor.intake import read_job
+from auditor.job.model import Job
+from tests.intake.workbooks import workbook
+
+Rows = Sequence[Sequence[Any]]
+
+
+def job_of(**sheets: Rows) -> Job:
+    return read_job(workbook(sheets), "a.xlsx")
+
+
+def tags(job: Job) -> list[str]:
+    return [device.tag for device in job.devices]
+
+
+def ends(job: Job) -> list[tuple[str, str]]:
+    return [(pull.near, pull.far) for pull in job.pulls]
+
+
+REGISTER: Rows = [
+    [
+        "Asset no.",
+        "Class",
+        "Description",
+        "Location",
+        "Fed from",
+        "Outlet",
+        "As-built ft",
+        "Load W",
+        "Status",
+    ],
+    ["NL-01", "LIFT", "Passenger lift", "Core", "", "", "", "", "", "IN SERVICE"],
+    ["NL-02", "HVAC", "Exhaust fan", "Roof", "Panel LP-3", "", "", "", 370, "IN SERVICE"],
+    ["NL-10", "BUS", "Bus controller, 2 ports", "Closet", "", "", "", "", "", "IN SERVICE"],
+    ["NL-11", "BUS", "Keypad", "Lobby", "NL-10", "P1", "CBL-16", 40, 0.5, "IN SERVICE"],
+    *(
+        [f"NL-{n}", "BUS", "Keypad", "Hall", f"NL-{n - 1}", "", "CBL-16", 10 + n, 0.5, "IN SERVICE"]
+        for n in range(12, 20)
+    ),
+]
+BUS = [f"NL-{n}" for n in range(11, 20)]
+
+
+def test_classes_beside_the_bus_are_other_trades() -> None:
+    job = job_of(Register=REGISTER)
+    assert tags(job) == BUS
+    assert ends(job)[:2] == [("NL-10.1", "NL-11"), ("NL-11", "NL-12")]
+
+
+def test_work_orders_list_no_device_again() -> None:
+    orders = [
+        ["WO", "Date", "Asset no.", "Hours"],
+        ["W1", "2024-05-03", "B1", 1.5],
+        ["W2", "2024-06-03", "B3", 2],
+    ]
+    job = job_of(Register=REGISTER, Orders=orders)
+    assert tags(job) == BUS
+    assert any("nothing that counts" in remark.message for remark in job.remarks)
+
+
+def test_marks_of_which_either_may_be_greater_are_no_lengths() -> None:
+    head = ["Tag", "End 1", "End 2", "Jacket ft, end 1", "Jacket ft, end 2", "Feet"]
+    hops = [
+        ("C1.1", "K1", 900, 860),
+        ("K1", "K2", 820, 858),
+        ("K2", "K3", 815, 790),
+        ("K3", "K4", 755, 788),
+        ("K4", "K5", 750, 700),
+    ]
+    cables = [[f"L{n}", a, b, one, two, abs(one - two)] for n, (a, b, one, two) in enumerate(hops, 1)]
+    devices = [["Tag", "W"], *([f"K{n}", 0.5] for n in range(1, 6))]
+    job = job_of(Cables=[head, *cables], Devices=devices)
+    assert [round(pull.length_m / 0.3048) for pull in job.pulls if pull.length_m] == [40, 38, 25, 33, 50]
+
+
+def test_a_listed_controller_has_its_ports_at_the_terminals() -> None:
+    cables = [
+        ["Cable", "Origin", "Origin terminal", "Destination", "Dest. terminal", "Length (m)"],
+        ["W1", "CB-01", "S1", "K1", "X1", 7],
+        ["W2", "K1", "X2", "K2", "X1", 8],
+        ["W3", "CB-01", "S2", "K3", "X1", 9],
+    ]
+    devices = [
+        ["Tag", "Type", "Power (W)"],
+        ["CB-01", "Bus controller, 2 outputs", ""],
+        *([f"K{n}", "Keypad", 0.4] for n in (1, 2, 3)),
+    ]
+    job = job_of(Devices=devices, Cables=cables)
+    assert tags(job) == ["K1", "K2", "K3"]
+    assert sorted(job.ports) == ["CB-01.S1", "CB-01.S2"]
+
+
+def test_names_below_the_list_at_whose_ports_pulls_start_are_controllers() -> None:
+    cables = [
+        ["Cable", "From", "Terminal", "To", "Terminal", "Length (m)"],
+        ["W1", "CTR1", "Bus 1", "K1", "B+/B-", 7],
+        ["W2", "K1", "B+/B-", "K2", "B+/B-", 8],
+        ["W3", "CTR1", "Bus 2", "K3", "B+/B-", 9],
+    ]
+    listed = [["Ref", "Location", "Power (W)"], *([f"K{n}", "Hall", 0.4] for n in (1, 2, 3))]
+    below = [
+        [],
+        ["Junction boxes"],
+        ["Ref", "Location"],
+        ["BD1", "Void"],
+        [],
+        ["Controllers"],
+        ["Ref", "Location", "Bus 1", "Bus 2"],
+        ["CTR1", "Store", "used", "used"],
+    ]
+    job = job_of(Devices=[*listed, *below], Cables=cables)
+    assert sorted(job.ports) == ["CTR1.1", "CTR1.2"]
+
+
+def test_an_option_that_is_not_taken_and_a_sum_under_a_word_are_no_devices() -> None:
+    head = ["Point", "Room", "Fed from", "Length (m)", "Load (W)", "Plot 117"]
+    rows = [
+        ["P01", "Hall", "HUB port 1", 7, 0.4, "fitted"],
+        ["P02", "Hall", "P01", 6, 0.4, "fitted"],
+        ["P03", "Bar", "P02", 8, 0.4, "fitted"],
+    ]
+    option = [["P04", "Loft", "P03", 9, 0.4, "option not taken"], ["Fitted", "", "", 21, 1.2, ""]]
+    job = job_of(Card=[head, *rows, *option])
+    assert tags(job) == ["P01", "P02", "P03"]
+    assert len(job.pulls) == 3
+
+
+def test_stock_below_a_list_is_no_device() -> None:
+    head = ["Tag", "Kind", "From", "Length (m)", "Power (W)"]
+    rows = [["K1", "Keypad", "C1.1", 7, 0.4], ["K2", "Keypad", "K1", 6, 0.4], ["K3", "Keypad", "K2", 8, 0.4]]
+    job = job_of(List=[head, *rows, [], ["In store"], ["2 pcs", "Keypad"], ["1 pc", "Sensor"]])
+    assert tags(job) == ["K1", "K2", "K3"]
+
+
+def test_a_room_with_its_device_is_no_range() -> None:
+    pulls = [
+        ["From", "To", "Length (m)"],
+        ["C1.1", "S207-S1", 10],
+        ["S207-S1", "S207-S2", 11],
+        ["S207-S2", "N2-K1", 12],
+    ]
+    job = job_of(
+        Pulls=pulls, Devices=[["Tag", "W"], *([tag, 0.5] for tag in ("S207-S1", "S207-S2", "N2-K1"))]
+    )
+    assert tags(job) == ["S207-S1", "S207-S2", "N2-K1"]
+    assert len(job.pulls) == 3
+
+
+def test_boxes_that_feed_rooms_are_no_devices() -> None:
+    rooms = [
+        ["Room", "Type", "Fed from box", "Box to EP", "EP to TS"],
+        *([400 + n, "K", f"JB-4{n // 2}", 5, 3] for n in range(2, 8)),
+    ]
+    pulls = [
+        ["From", "To", "Length (m)"],
+        ["C1.1", "JB-41", 10],
+        ["JB-41", "JB-42", 11],
+        ["JB-42", "JB-43", 12],
+    ]
+    job = job_of(Rooms=rooms, Corridor=pulls)
+    assert not any(device.tag.startswith("JB") for device in job.devices)
+    assert any(remark.closes for remark in job.remarks)
