@@ -28,7 +28,7 @@ from auditor.intake.roles.steps import with_steps_gathered
 from auditor.intake.roles.unused import without_unused
 from auditor.intake.words import fold, matcher, said, says
 from auditor.job.model import TableKind
-from auditor.units import LENGTH_M
+from auditor.units import CURRENT_A, LENGTH_M, POWER_W
 
 SPEAKS = frozenset(
     {"length_m", "cable", "distance_m", "start_mark_m", "end_mark_m", "part_length_m", "length_unit"}
@@ -36,6 +36,7 @@ SPEAKS = frozenset(
 _LISTED = Ties(tags=frozenset({""}))  # as if a list of devices were known
 _WITH_TAGS = (TableKind.DEVICES, TableKind.COMBINED)
 MOST_CONTROLLERS = 12  # in a list that gives no number of ports; project convention
+_POWERS = frozenset(POWER_W) | frozenset(CURRENT_A)
 _SCHEDULES = (TableKind.PULLS, TableKind.COMBINED)
 
 
@@ -490,7 +491,11 @@ def _is_combined(form: Form, ties: Ties) -> bool:
         for name, (s, _) in by_words("devices", column).items()
         if s >= 0.6
     }
-    if {"power_w", "total_power_w"} & own or says_device:
+    shown = any(
+        p.unit in _POWERS and p.quantities > 0.9 and (not p.header or said(p.header).keys() <= {"power_w"})
+        for p in form.columns.values()
+    )
+    if {"power_w", "total_power_w"} & own or says_device or shown:
         return True
     return bool({"type", "description"} & own) and not _is_cable_type(form)
 
