@@ -26,14 +26,16 @@ class Fault:
 
 
 class WithUnit(float):
-    """A number whose cell shows a unit behind it, as its number format says."""
+    """A number whose cell shows a unit behind it, as its number format says: `m`, or `mA @ 24 V`."""
 
-    __slots__ = ("unit",)
+    __slots__ = ("unit", "volts")
     unit: str
+    volts: float | None  # at which a current is stated [V]
 
-    def __new__(cls, value: float, unit: str) -> "WithUnit":
+    def __new__(cls, value: float, shown: str) -> "WithUnit":
         made = super().__new__(cls, value)
-        made.unit = unit
+        made.unit, _, at = shown.partition(" @ ")
+        made.volts = float(at.removesuffix(" V")) if at else None
         return made
 
 

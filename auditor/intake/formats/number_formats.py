@@ -6,6 +6,7 @@ Source: ECMA-376 part 1, 18.8.30 and 18.8.31 (number formats); from memory, not 
 import re
 
 from auditor.intake.grammar.units import UNIT_OF
+from auditor.intake.grammar.values import VOLTS
 from auditor.ooxml.cell_formats import CellFormats
 
 MAX_CODE = 255  # characters; no program writes a longer one
@@ -16,6 +17,7 @@ _BRACKETED = re.compile(r"\[[^\]]*\]")
 _DURATION = re.compile(r"\[(?:h+|m+|s+)\]", re.IGNORECASE)
 _DATE = re.compile(r"[dmyhs]")
 _LITERAL = re.compile(r'"([^"]*)"|\\(.)|[_*].|\[[^\]]*\]')
+_BEHIND_VOLTS = ("", ")", " dc", " dc)")
 _PLAIN = re.compile(r"(?:General|(?:#,##|[#?])*0?(?:\.[0#?]+)?(?:\s*[#?]+/[#?0-9]+)?)", re.IGNORECASE)
 
 
@@ -42,7 +44,8 @@ def date_styles(formats: CellFormats) -> dict[int, bool]:
 
 
 def shown_unit(code: str) -> str | None:
-    """The unit of a number format's first section; None: it shows none, or the number scaled or as a date."""
+    """The unit of a number format's first section, `m`, `mA @ 24 V`; None: it shows none, or the number scaled or
+    as a date."""
     if len(code) > MAX_CODE:
         return None
     section = re.split(r';(?=(?:[^"]*"[^"]*")*[^"]*$)', code)[0]
@@ -50,4 +53,12 @@ def shown_unit(code: str) -> str | None:
     number = _LITERAL.sub("", section).strip()
     if not literal or not number or _PLAIN.fullmatch(number) is None:
         return None
-    return UNIT_OF.get(literal) or UNIT_OF.get(literal.strip(" ."))
+    stated = VOLTS.search(literal)
+    bare = literal[: stated.start()].strip(" (") if stated else literal
+    unit = UNIT_OF.get(bare) or UNIT_OF.get(bare.strip(" ."))
+    if stated is None:
+        return unit
+    volts = float(stated[1].replace(",", "."))
+    return (
+        f"{unit} @ {volts:g} V" if unit in ("A", "mA") and literal[stated.end() :] in _BEHIND_VOLTS else None
+    )

@@ -29,7 +29,7 @@ _NUMBER_UNIT = re.compile(
     r"(\d[\d.,' ]*?(?:\s+\d+/\d+)?|[.,]\d+|\d+/\d+)\s*([^\d\s][^\d]*(?:1000\s*ft)?)?\s*"
 )
 _PARTS = frozenset({2, 3, 4, 5, 8, 10, 16, 32, 64, 100})  # 1/2, 3/8; 6/12 is no fraction that people write
-_VOLTS = re.compile(  # `40 mA @ 24 V`, `40 mA a 24 V`, `40 mA 24 V`; the A of a unit is no `a`
+VOLTS = re.compile(  # `40 mA @ 24 V`, `40 mA a 24 V`, `40 mA 24 V`; the A of a unit is no `a`
     r"(?:@\s*|\b(?:at|bei|bij|sous|à)\s*|(?<=[aw]\s)a\s+|(?<=ma)\s+|(?<=\d\sa)\s+|(?<=\da)\s+)(\d+(?:[.,]\d+)?)\s*v"
 )
 
@@ -146,14 +146,14 @@ def power_w(value: Value, context: Context, volts: float | None) -> tuple[float,
         own stand above it
     """
     if isinstance(value, str):
-        stated = _VOLTS.search(plain(value).casefold())
+        stated = VOLTS.search(plain(value).casefold())
         if stated:
             volts_here: float | None = float(stated[1].replace(",", "."))
             value = plain(value).casefold()[: stated.start()].strip(" ,;(")
         else:
             volts_here = context.volts or volts
     else:
-        volts_here = context.volts or volts
+        volts_here = (value.volts if type(value) is WithUnit else None) or context.volts or volts
     try:
         current_a = quantity(value, "current", CURRENT_A, context)
     except UnreadableError:

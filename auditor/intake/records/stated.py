@@ -19,16 +19,16 @@ def totals(part: Part, devices: Sequence[Device], pulls: Sequence[Pull], unit: s
         return []  # a sum that the sheet prints has them in it
     rows = set(part.rows)
     if table.kind in (TableKind.PULLS, TableKind.COMBINED):
-        lengths = {p.where.row: p.length_m for p in pulls if _is_in(table, rows, p)}
+        lengths = _by_row((p.where.row, p.length_m) for p in pulls if _is_in(table, rows, p))
         use = table.understood.columns.get("length_m")
         stated = use.unit if use and use.unit else unit
         return check_totals(table, part.other.totals, lengths, "length_m", length_m, stated, LENGTH_M[stated])
     if table.kind is TableKind.DEVICES and _watts(table) is not None:
-        powers = {
-            d.where.row: None if d.power_w is None else d.power_w * d.quantity
+        powers = _by_row(
+            (d.where.row, None if d.power_w is None else d.power_w * d.quantity)
             for d in devices
             if _is_in(table, rows, d)
-        }
+        )
         said = check_totals(table, part.other.totals, powers, "power_w", part_rows.watts, "W", 1.0)
         known = {row: watts for row, watts in powers.items() if watts is not None}
         return said + (
@@ -37,6 +37,15 @@ def totals(part: Part, devices: Sequence[Device], pulls: Sequence[Pull], unit: s
             else []
         )
     return []
+
+
+def _by_row(amounts: Iterable[tuple[int, float | None]]) -> dict[int, float | None]:
+    """row -> what all its records add together; None: one of them is not known."""
+    found: dict[int, float | None] = {}
+    for row, amount in amounts:
+        before = found.get(row, 0.0)
+        found[row] = None if before is None or amount is None else before + amount
+    return found
 
 
 def _is_in(table: FoundTable, rows: Container[int], record: Pull | Device) -> bool:

@@ -28,7 +28,7 @@ from auditor.intake.roles.steps import with_steps_gathered
 from auditor.intake.roles.unused import without_unused
 from auditor.intake.words import fold, matcher, said, says
 from auditor.job.model import TableKind
-from auditor.units import LENGTH_M
+from auditor.units import CURRENT_A, LENGTH_M, POWER_W
 
 SPEAKS = frozenset(
     {"length_m", "cable", "distance_m", "start_mark_m", "end_mark_m", "part_length_m", "length_unit"}
@@ -36,6 +36,7 @@ SPEAKS = frozenset(
 _LISTED = Ties(tags=frozenset({""}))  # as if a list of devices were known
 _WITH_TAGS = (TableKind.DEVICES, TableKind.COMBINED)
 MOST_CONTROLLERS = 12  # in a list that gives no number of ports; project convention
+_POWERS = frozenset(POWER_W) | frozenset(CURRENT_A)
 _SCHEDULES = (TableKind.PULLS, TableKind.COMBINED)
 
 
@@ -376,6 +377,7 @@ def _ties_after(forms: Sequence[Form], before: Ties) -> Ties:
     controllers = set(before.controllers)
     fed = set(before.fed)
     kinds: set[str] = set()
+    used = set(before.kinds_used)
     end_texts = set(before.end_texts)
     for form in forms:
         if form.understood is None:
@@ -395,6 +397,8 @@ def _ties_after(forms: Sequence[Form], before: Ties) -> Ties:
             ):
                 ends |= column.keys
                 end_texts |= {text.casefold() for text in column.texts}
+        if form.understood.kind in _WITH_TAGS and "type" in columns:
+            used |= form.columns[columns["type"].column].keys
         if form.understood.kind is TableKind.LEGEND:
             kinds |= form.columns[columns["type"].column].keys
     tags = _listed_tags(forms, replace(before, ends=frozenset(ends), end_texts=frozenset(end_texts)))
@@ -406,6 +410,7 @@ def _ties_after(forms: Sequence[Form], before: Ties) -> Ties:
         ends=frozenset(ends),
         end_texts=frozenset(end_texts),
         kinds=frozenset(kinds) or before.kinds,
+        kinds_used=frozenset(used),
         explained=frozenset(kinds),
     )
 
@@ -474,8 +479,8 @@ def _is_combined(form: Form, ties: Ties) -> bool:
     assert form.pair is not None
     far = form.columns[form.pair.far]
     others = (
-        share(far.keys, ties.tags) > 0.2 and share(ties.tags, far.keys) > 0.7
-    )  # rows of another trade between
+        share(far.keys, ties.tags) > 0.2 and share(ties.tags, far.keys) > 0.5
+    )  # rows of another trade between, a slip in one of three tags
     if share(far.keys, ties.tags) > 0.5 or others:
         return False
     words = by_words("combined", far)
@@ -486,7 +491,11 @@ def _is_combined(form: Form, ties: Ties) -> bool:
         for name, (s, _) in by_words("devices", column).items()
         if s >= 0.6
     }
-    if {"power_w", "total_power_w"} & own or says_device:
+    shown = any(
+        p.unit in _POWERS and p.quantities > 0.9 and (not p.header or said(p.header).keys() <= {"power_w"})
+        for p in form.columns.values()
+    )
+    if {"power_w", "total_power_w"} & own or says_device or shown:
         return True
     return bool({"type", "description"} & own) and not _is_cable_type(form)
 
@@ -527,7 +536,8 @@ def _holds(understood: Understood, form: Form, ties: Ties) -> bool:
         tied = share(column.keys, ties.ends) >= 0.3 and _spelled_as_ends(column, ties) >= 0.3
         if tied and _explains_kinds(understood, form, ties):
             return True
-        return not tied and bool(column.keys & ties.kinds_used) and not _lists_tags(form, ties)
+        used = bool(column.keys & ties.kinds_used) or _describes_kinds(understood, form, ties)
+        return not tied and used and not _lists_tags(form, ties)
     return _touches(understood, form, ties)
 
 
@@ -539,6 +549,15 @@ def _explains_kinds(understood: Understood, form: Form, ties: Ties) -> bool:
         return False
     keys, words = (form.columns[columns[name].column].keys for name in ("type", "description"))
     return len(keys) * 2 <= len(ties.tags) and words <= ties.kinds_used
+
+
+def _describes_kinds(understood: Understood, form: Form, ties: Ties) -> bool:
+    """Whether the powers of codes stand beside words, once each, that devices use: the headings of a matrix."""
+    columns = understood.columns
+    if not {"description", "power_w"} <= columns.keys():
+        return False
+    words = form.columns[columns["description"].column]
+    return words.distinct == 1.0 and share(words.keys, ties.kinds_used) > 0.5
 
 
 def _is_list_of_boxes(column: ColumnProfile, columns: Mapping[str, ColumnUse], form: Form) -> bool:

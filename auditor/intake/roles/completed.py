@@ -37,11 +37,13 @@ def complete(
         _add_cable_name(taken, columns)
     if kind is TableKind.CONTROLLERS and "name" not in taken:
         _name_by_head_end(taken, columns)
+        _name_before_ports(taken, columns, ties)
     if kind is TableKind.COMBINED:
         _complete_combined(taken, used, columns, ties)
     if kind is TableKind.PULLS and pair is not None and pair.sequence is None:
         _add_terminals(taken, used, columns)
         _add_controller(taken, used, columns)
+        _add_panel_of_home_runs(taken, used, columns)
     if kind in (TableKind.PULLS, TableKind.DEVICES):
         _add_only_numbers(kind, taken, used, columns)
     if kind in (TableKind.PULLS, TableKind.COMBINED):
@@ -160,6 +162,22 @@ def _name_by_head_end(taken: dict[str, Claim], columns: Mapping[int, ColumnProfi
         taken["name"] = replace(taken.pop("head_end"), field="name")
 
 
+def _name_before_ports(taken: dict[str, Claim], columns: Mapping[int, ColumnProfile], ties: Ties) -> None:
+    """The first column names what the numbers of ports are of, whatever its heading says, where supplies stand
+    beside them, pulls start at its names, or a second column says where they are: `Cabinet`, `Location`, `Ports`."""
+    if "name" in taken or "ports" not in taken:
+        return
+    first = min(columns)
+    column = columns[first]
+    placed = [c for c, p in columns.items() if "head_end" in by_words("controllers", p)]
+    sure = "supply_power_w" in taken or column.keys <= ties.controllers | ties.ends or placed[1:]
+    free = all(first < claim.column or claim.field == "head_end" for claim in taken.values())
+    if sure and free and column.distinct == 1.0 and column.names == 1.0 and column.quantities == 0.0:
+        if "head_end" in taken and taken["head_end"].column == first:
+            del taken["head_end"]
+        taken["name"] = Claim("name", first, 1.0, 0.0, "", None)
+
+
 def _add_terminals(taken: dict[str, Claim], used: set[int], columns: Mapping[int, ColumnProfile]) -> None:
     """A column without a heading of its own right beside an end holds its terminals, if a port stands in it."""
     for name in ("near", "far"):
@@ -253,6 +271,25 @@ def _add_controller(taken: dict[str, Claim], used: set[int], columns: Mapping[in
             taken["controller"] = Claim("controller", number, 1.0, 0.6, "", None)
             used.add(number)
             return
+
+
+def _add_panel_of_home_runs(
+    taken: dict[str, Claim], used: set[int], columns: Mapping[int, ColumnProfile]
+) -> None:
+    """Right before ports that stand only where no near end does, the names in the same rows are the controllers."""
+    if "controller" in taken or "slot" in taken or "port" not in taken:
+        return
+    number = taken["port"].column - 1
+    column, port = columns.get(number), columns[taken["port"].column]
+    near = columns[taken["near"].column]
+    if column is None or number in used or column.names < 1.0 or column.quantities > 0.0:
+        return
+    rows = [tuple(map(is_blank, row)) for row in zip(column.values, port.values, near.values, strict=True)]
+    beside = all(first == second for first, second, _ in rows)
+    instead = all(third or (first and second) for first, second, third in rows)
+    if beside and instead and not all(first for first, _, _ in rows) and column.distinct < 1.0:
+        taken["controller"] = Claim("controller", number, 1.0, 0.0, "", None)
+        used.add(number)
 
 
 def _instead_of_ends(taken: Mapping[str, Claim], columns: Mapping[int, ColumnProfile]) -> bool:

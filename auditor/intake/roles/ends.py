@@ -105,6 +105,11 @@ def _only_ports(column: ColumnProfile) -> bool:
     )
 
 
+def _any_long(columns: Mapping[int, ColumnProfile]) -> bool:
+    """Whether a column holds lengths in feet or metres, no heights of devices in smaller units."""
+    return any(column.unit in ("ft", "m") and column.quantities > 0.9 for column in columns.values())
+
+
 def _names_ports(column: ColumnProfile) -> bool:
     """Whether each of a column's values is a port by a word in it: `LCP-5:P1`."""
     return bool(column.texts) and all(any(option.worded for option in spelled(text)) for text in column.texts)
@@ -152,7 +157,8 @@ def _may_be_ends(columns: Mapping[int, ColumnProfile], pair: EndsPair) -> bool:
     one, other = ({text.casefold() for text in column.texts} for column in (near, far))
     common = len(one & other) / min(len(one), len(other))  # `TH-1` of a legend is not `TH01` of a device
     from_few = len(near.keys) <= 8 and near.with_digits > 0.9 and pair.tie >= 0.6 and far.distinct > 0.9
-    if common < LEAST_COMMON and not (from_few and (_says_near(near) or _names_ports(near))):
+    ports = _names_ports(near) or (_only_ports(near) and _any_long(columns))
+    if common < LEAST_COMMON and not (from_few and (_says_near(near) or ports)):
         return False
     rows = [(a, b) for a, b in zip(near.values, far.values, strict=True) if a != "" and b != ""]
     if len(rows) < 2 or sum(a == b for a, b in rows) * 4 > len(rows):

@@ -36,9 +36,20 @@ def port_pair(columns: Mapping[int, ColumnProfile], others: frozenset[str]) -> E
             continue  # what feeds is fed itself
         if any(_names_feeders(columns[c], columns[tag]) for c in columns.keys() - taken - {tag}):
             continue
+        feeds = feeds or (controller is None and _lists_home_runs(columns, column, tag, others))
         if sequence is not None or (lengths and controller is None and feeds):
             return EndsPair(column, tag, 1.0, 1.0, sequence=sequence, controller=controller)
     return None
+
+
+def _lists_home_runs(
+    columns: Mapping[int, ColumnProfile], port: int, tag: int, others: frozenset[str]
+) -> bool:
+    """Whether headings say nothing, each row has one length with its unit, and no other table has the tags."""
+    lengths = [p for p in columns.values() if p.unit in LENGTH_M and p.quantities > 0.9]
+    silent = not any(p.header and said(p.lower) for p in (columns[port], columns[tag]))
+    listed = share(columns[tag].keys, others) > 0.0
+    return silent and not listed and len(lengths) == 1 and lengths[0].share_filled > 0.9
 
 
 def _names_feeders(column: ColumnProfile, tags: ColumnProfile) -> bool:

@@ -17,7 +17,7 @@ from auditor.intake.grammar.values import is_blank, words
 from auditor.intake.names.chains import CHAIN_MARK, is_dashed, is_slashed, names_in_chain
 from auditor.intake.names.ranges import tags_in
 from auditor.intake.names.spelling import spelling
-from auditor.intake.words import heading, key, word_list
+from auditor.intake.words import heading, key, says, word_list
 
 MAX_CHAIN = 2000
 MAX_NAME = 60
@@ -181,7 +181,8 @@ class ColumnProfile:
         several = sum(len(own) > 1 for own in found)
         if len(names) < LEAST_IN_CHAINS or several * 2 < sum(map(bool, found)) or not several:
             return None
-        apart = len(set(names)) >= ONCE * len(names) and not any(map(is_quantity, names))
+        numbers = any(map(is_quantity, names)) and not says(self.header, "chain")
+        apart = len(set(names)) >= ONCE * len(names) and not numbers
         return found if apart else None
 
     @cached_property

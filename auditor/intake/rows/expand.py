@@ -13,7 +13,9 @@ from auditor.intake.rows.part import Part
 from auditor.intake.said import question, reading
 from auditor.job.model import CellRef, TableKind
 
-_BETWEEN_NAMES = re.compile(r"\s[-–]\s|\.\.|[,;&+]|\s[^\W\d]{1,7}\s")  # `L/1/06 to L/1/07`, not `C 1 / 1`
+_BETWEEN_NAMES = re.compile(
+    r"\s[-–]\s|\.\.|[,;&+]|\s[^\W\d]{1,7}(?:/[^\W\d])?\s"
+)  # `L/1/06 to L/1/07`, not `C 1 / 1`
 LONGEST_PORT = 2  # characters
 
 

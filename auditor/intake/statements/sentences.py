@@ -8,6 +8,7 @@ from auditor.intake.grammar.numbers import plain
 from auditor.intake.grammar.units import UNIT_OF
 from auditor.intake.grammar.values import words
 from auditor.intake.names.ends import is_controller, is_head_end
+from auditor.intake.names.ports import port_alone
 from auditor.intake.statements.cables import cable_in
 from auditor.intake.statements.facts import (
     CABLE,
@@ -202,7 +203,7 @@ def _panel(line: Line) -> tuple[str, int] | None:
 
 
 _NAMED_PANEL = re.compile(
-    r"(?P<word>[^\W\d_]{3,}(?: [^\W\d_]{3,})?) (?P<name>[-=+]?[^\W\d_]{1,8}[\-._]?\d{1,4}[^\W\d_]?"
+    r"(?P<word>[^\W\d_]{3,}(?: [^\W\d_]{3,})?) (?P<name>[-=+]?(?:[^\W\d_]{1,8}[\-._]?|[A-Z]{1,4} )\d{1,4}[^\W\d_]?"
     r"(?: [^\W\d_]{1,6}[\-. ]?\d{1,3})?)(?:,.*)?"
 )
 
@@ -212,6 +213,8 @@ def _named_panel(text: str) -> str | None:
     match = _NAMED_PANEL.fullmatch(text)
     if match is None or len(text) > MAX_PANEL or not is_controller(match["word"]):
         return None
+    if re.match(r"[A-Z]+ ", match["name"]) and (match["word"].isupper() or port_alone(match["name"])):
+        return None  # `PANEL PAGE 2`; `Panel ZC 1` is one
     return match["name"]
 
 
