@@ -30,6 +30,7 @@ REGISTER: Rows = [
         "Location",
         "Fed from",
         "Outlet",
+        "Cable",
         "As-built ft",
         "Load W",
         "Status",
