@@ -41,10 +41,10 @@ REGISTER: Rows = [
     ["NL-11", "BUS", "Keypad", "Lobby", "NL-10", "P1", "CBL-16", 40, 0.5, "IN SERVICE"],
     *(
         [f"NL-{n}", "BUS", "Keypad", "Hall", f"NL-{n - 1}", "", "CBL-16", 10 + n, 0.5, "IN SERVICE"]
-        for n in range(12, 20)
+        for n in range(12, 50)
     ),
 ]
-BUS = [f"NL-{n}" for n in range(11, 20)]
+BUS = [f"NL-{n}" for n in range(11, 50)]
 
 
 def test_classes_beside_the_bus_are_other_trades() -> None:
