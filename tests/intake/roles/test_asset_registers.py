@@ -40,7 +40,7 @@ REGISTER: Rows = [
     ["NL-10", "BUS", "Bus controller, 2 ports", "Closet", "", "", "", "", "", "IN SERVICE"],
     ["NL-11", "BUS", "Keypad", "Lobby", "NL-10", "P1", "CBL-16", 40, 0.5, "IN SERVICE"],
     *(
-        [f"NL-{n}", "BUS", "Keypad", "Hall", f"NL-{n - 1}", "", "CBL-16", 10 + n, 0.5, "IN SERVICE"]
+        [f"NL-{n}", "BUS", "Keypad", "Hall", f"NL-{n - 1}", "", "CBL-16", 10 + n % 7, 0.5, "IN SERVICE"]
         for n in range(12, 50)
     ),
 ]
