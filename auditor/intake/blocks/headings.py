@@ -11,7 +11,7 @@ from auditor.intake.grammar.units import UNIT_OF
 from auditor.intake.grammar.values import words
 from auditor.intake.names.chains import CHAIN_MARK
 from auditor.intake.names.ports import spelled
-from auditor.intake.words import MAX_HEADING, candidates, is_known, matcher
+from auditor.intake.words import MAX_HEADING, candidates, is_known, matcher, said
 
 MOST_BELOW = 12  # rows below a heading that are looked at
 MOST_ROWS = 5  # of a heading
@@ -311,9 +311,17 @@ def _over_two(
         ):
             spread[column] = spread[column - 1]
     shared = {c for c, text in spread.items() if any(spread.get(c + side) == text for side in (-1, 1))}
+    between = " / " if _say_the_same(upper, lower) else " "
     texts = {}
     for column in sorted(spread.keys() | lower.keys()):
         above, below = spread.get(column, ""), lower.get(column, "")
         if column in upper or column in lower:
-            texts[column] = f"{above} {below}".strip()
+            texts[column] = between.join(filter(None, (above, below)))
     return HeadingRows((row, row + 1), texts, {c: spread[c] for c in shared})
+
+
+def _say_the_same(upper: dict[int, str], lower: dict[int, str]) -> bool:
+    """Whether two rows of headings are one in two languages: `De | Vers` over `Van | Naar`."""
+    both = [column for column in upper.keys() & lower.keys() if upper[column] != lower[column]]
+    same = sum(not said(upper[column]).keys().isdisjoint(said(lower[column])) for column in both)
+    return len(upper) == len(lower) and len(both) > 1 and same * 2 > len(both)

@@ -22,6 +22,7 @@ class Breaks:
     cycles: int
     hub: str | None
     roots: int
+    dark_feeders: list[str]  # devices that feed others and that nothing feeds
     between_roots: list[str]  # pulls from one port or head end to another
 
 
@@ -47,6 +48,7 @@ def breaks_of(job: Job) -> Breaks:
         parent[a] = b
     lit = {_top(parent, end) for end in list(parent) if end.partition("\0")[0] in roots}
     dark = [tag for tag in tags if _top(parent, tag) not in lit]
+    near, far = {pull.near for pull in pulls}, {pull.far for pull in pulls}
     touched = Counter(end for pull in pulls for end in (pull.near, pull.far))
     unknown = [end for end in touched if end not in known]
     hub = next(
@@ -68,6 +70,7 @@ def breaks_of(job: Job) -> Breaks:
         cycles=cycles,
         hub=hub,
         roots=sum(end in roots for end in touched),
+        dark_feeders=[tag for tag in dark if tag in near and tag not in far],
         between_roots=[pull.id for pull in pulls if pull.near in roots and pull.far in roots],
     )
 

@@ -1,5 +1,6 @@
 """The doubts in a reading, one function each: the question, its answers, and the job once it is answered."""
 
+import re
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -7,16 +8,18 @@ from math import comb
 
 from auditor.intake.fit.breaks import Breaks, breaks_of, rise_everywhere
 from auditor.intake.said import asked, choices, untried
-from auditor.job.model import Choice, Job, Pull, Question, TableKind
+from auditor.job.model import Choice, Device, Job, Pull, Question, TableKind
 
 LEAST_PULLS = 3
 DARK, UNKNOWN, DOUBLE = (2.5, 0.15), (3.5, 0.12), (2.5, 0.15)  # at most, and as a share of the devices
+FEEDERS = (4.5, 0.25)  # devices at most, and as a share of all, that feed others and that nothing feeds
 BETWEEN = (1.5, 0.1)  # pulls at most, and as a share of all, from one port to another
 UNENDED = 0.3  # share of the pulls, at most, that have one end
 RISING, LEAST_HOPS, BY_CHANCE = 0.72, 6, 0.02
 MOST_NAMED = 4
 MOST_STARTS = 2  # ends that are offered as the place where the runs start
-YES, FROM_PORT = "yes", "from the port"
+YES, FROM_PORT, NOT_OF_BUS = "yes", "from the port", "no"
+_LETTERS = re.compile(r"[\W_]*([^\W\d_]+)")  # that a tag begins with: devices of one kind share them
 SPLICES, ONCE, START = "they are splices", "one list is read twice", "the runs start at "
 _SCHEDULES = (TableKind.PULLS, TableKind.COMBINED)
 
@@ -76,7 +79,8 @@ def devices_without_port(job: Job, found: Breaks) -> Doubt | None:
     dark = len(found.dark_devices)
     unended = sum(pull.landed and not (pull.near and pull.far) for pull in job.pulls)
     many_unended = unended > max(DARK[0], UNENDED * len(job.pulls))
-    if not many_unended and (
+    many_feeders = len(found.dark_feeders) > _most(FEEDERS, job)
+    if not (many_unended or many_feeders) and (
         found.dark_pieces <= _most(DARK, job) or (len(found.unknown) * 3 < dark and found.roots)
     ):
         return None
@@ -134,6 +138,49 @@ def no_port(job: Job, found: Breaks) -> Doubt | None:
         return None
     sentence = f"no end of a pull is known as a port: {_where(job)} taken as the ends, is that right, and what names the ports?"
     return _doubt_of_ends("no-port", job, found, sentence)
+
+
+def kinds_untouched(job: Job, _: Breaks) -> Doubt | None:
+    """Several devices of one kind are listed and no pull touches any of the kind: they may be another trade's."""
+    strangers = [device.tag for device in _strangers(job)]
+    if not strangers:
+        return None
+    sentence = (
+        f"{_named(strangers)} are listed, and no pull touches any device named so: are they of this bus?"
+    )
+    answers = choices(
+        (NOT_OF_BUS, "they are left out"), (YES, "they are judged as devices that nothing feeds")
+    )
+    return Doubt(_question("kinds-untouched", job, sentence, answers), _without_strangers)
+
+
+def _strangers(job: Job) -> list[Device]:
+    """The devices that no pull touches and whose letters none has that a pull touches; two at least of each."""
+    touched = {end for pull in job.pulls for end in (pull.near, pull.far)}
+    of_kind: dict[str, list[Device]] = defaultdict(list)
+    for device in job.devices:
+        of_kind[_letters(device.tag)].append(device)
+    known = sum(device.tag in touched for device in job.devices)
+    if known * 2 < len(job.devices):
+        return []
+    apart = [
+        own
+        for letters, own in of_kind.items()
+        if letters and len(own) > 1 and touched.isdisjoint(device.tag for device in own)
+    ]
+    return [device for own in apart for device in own]
+
+
+def _letters(tag: str) -> str:
+    match = _LETTERS.match(tag)
+    return match[1].casefold() if match else ""
+
+
+def _without_strangers(job: Job, answer: str) -> Job:
+    if answer == YES:
+        return job
+    out = {device.tag for device in _strangers(job)}
+    return replace(job, devices=tuple(device for device in job.devices if device.tag not in out))
 
 
 def ports_at_both_ends(job: Job, found: Breaks) -> Doubt | None:
@@ -239,6 +286,7 @@ DOUBTS = (
     no_port,
     no_device_fed,
     ports_at_both_ends,
+    kinds_untouched,
     rising_lengths,
 )
 

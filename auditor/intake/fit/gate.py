@@ -8,10 +8,13 @@ or a row number was taken for an end. With n devices the gate closes if any one 
 
 - pieces with devices and no root, with devices that no pull touches: more than max(2.5, 15 % of n), where at
   least a third as many ends are unknown (an unfinished schedule is no misread one); or more than 30 % of the
-  pulls with one end only; or every device at a pull;
+  pulls with one end only; or every device at a pull; or more than max(4.5, 25 % of n) devices that feed others and
+  that nothing feeds;
 - ends that nothing knows: more than max(3.5, 12 % of n);
 - pulls that stand twice, and cycles: more than max(2.5, 15 % of n);
 - one end that is no root, and no device that a port feeds, in more than 40 % of the pulls;
+- two or more devices of one kind, by the letters of their tags, where no pull touches any of the kind and pulls
+  touch at least half of the list;
 - no root at all;
 - pulls from one port or head end to another: more than max(1.5, 10 % of the pulls);
 - pulls: fewer than half the rows of the schedules;

@@ -21,7 +21,7 @@ from auditor.intake.roles.profiles import profiles_of
 from auditor.intake.rows.part import Part
 from auditor.intake.said import asked, choices, chosen, to_decide, untried
 from auditor.intake.statements.facts import VOID
-from auditor.intake.words import fold, matcher, says
+from auditor.intake.words import fold, is_known, matcher, says
 from auditor.job.model import CellRef, Job, Question, Remark, TableKind
 from auditor.units import LENGTH_M
 
@@ -274,6 +274,11 @@ def _cells_read(parts: Iterable[Part]) -> dict[int, set[int]]:
 
 
 def _rows_left_out(part: Part) -> Iterator[int]:
-    other = part.other
-    for rows in (other.struck, other.totals, other.headings, other.void, other.trades, other.ports):
+    other, table = part.other, part.table
+    for rows in (other.struck, other.totals, other.void, other.trades, other.ports):
         yield from rows
+    for row in other.headings:
+        filled = filled_cells(table.sheet.rows[row - 1], table.first_column, table.last_column)
+        texts = [words(value) for value in filled.values()]
+        if len(texts) < 2 or sum(map(is_known, texts)) * 2 >= len(texts):
+            yield row  # the title of a section, or the headings again

@@ -26,6 +26,7 @@ from auditor.intake.records.length_unit import of_length_unit, stated_unit
 from auditor.intake.records.listed_controllers import listed_controllers
 from auditor.intake.records.local_ports import give_homes, ports_alone, said_of_ports
 from auditor.intake.records.stated import stated_table, totals
+from auditor.intake.records.titled_boxes import titled_boxes
 from auditor.intake.records.unread_values import numbers_not_read
 from auditor.intake.rows.part import Part
 from auditor.intake.said import reading
@@ -232,6 +233,9 @@ def _ends(
         text for columns in assembly.columns_of(TableKind.SPLICES) for text in columns.texts("name") if text
     ) | frozenset(box for columns in device_columns for box in boxes_in(columns))
     boxes |= _drawn_boxes(device_columns, pull_columns)
+    boxes |= frozenset(
+        titled_boxes(assembly.document.book.sheets, _typed_boxes(device_columns, pull_columns))
+    )
     keys = frozenset(map(spelling, boxes)) | heads
     tags = frozenset(
         tag for columns in device_columns for tag in columns.texts("tag") if tag and spelling(tag) not in keys
@@ -253,6 +257,19 @@ def _ends(
     ends = Ends(tags=tags, controllers=known, places=places, boxes=boxes - ports)
     ends.learn(_typed_ends(pull_columns, ends))
     return ends
+
+
+def _typed_boxes(device_columns: Sequence[Columns], pull_columns: Sequence[Columns]) -> frozenset[str]:
+    """What the pulls end at and no list of devices has, without its spelling."""
+    ends = (
+        text
+        for columns in pull_columns
+        for name in ("near", "far")
+        if name in columns
+        for text in columns.texts(name)
+    )
+    listed = {spelling(tag) for columns in device_columns for tag in columns.texts("tag") if tag}
+    return frozenset(spelling(text) for text in ends if text) - listed
 
 
 def _drawn_boxes(device_columns: Sequence[Columns], pull_columns: Sequence[Columns]) -> frozenset[str]:

@@ -11,7 +11,8 @@ _OF_A_DEVICE = ("length_m", "distance_m", "cable", "power_w", "total_power_w")
 
 def leave_out_head_ends(part: Part) -> None:
     """Take the rows of controllers and ports out of a list of assets with their parents: what feeds others,
-    has no cable and no load, and hangs on nothing of the list but such a row."""
+    has no cable and no load, and hangs on nothing of the list but such a row; and the controller whose ports follow
+    it, with the mains cable that feeds it."""
     if part.table.kind is not TableKind.COMBINED or not part.has("near") or not part.has("tag"):
         return
     tags = [spelling(words(value)) for value in part.values("tag")]
@@ -29,6 +30,7 @@ def leave_out_head_ends(part: Part) -> None:
     }:
         heads |= more
     names = {spelling(words(value)): words(value) for value in part.values("tag")}
+    heads |= {parent for tag, parent in bare.items() if parent in names and _is_port_of(names[tag], parent)}
     heads |= {tag for tag, parent in bare.items() if parent in heads and _is_port_of(names[tag], parent)}
     if heads and any(part.has(name) for name in ("length_m", "distance_m")):
         part.other.ports += [row for row, tag in zip(part.rows, tags, strict=True) if tag in heads]

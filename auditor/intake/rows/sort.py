@@ -180,6 +180,8 @@ def _other(  # noqa: PLR0911
     ]
     if _is_worded_total(table, cells, texts):
         return "totals"
+    if table.kind is TableKind.CABLES and after_gap and len(filled) * 2 < len(used):
+        return "notes"
     missing = [column for column in keys if is_blank(_value(cells, column))]
     worded = [text for text in texts if not is_quantity(text)]  # `4.2 W` may stand before `Sum`
     if _sums_up(worded[:4], bool(missing), table.kind) or _labels_sums(

@@ -6,6 +6,7 @@ from collections.abc import Container, Iterable, Sequence
 
 from auditor.intake.formats.cells import Value
 from auditor.intake.grammar.values import is_blank, words
+from auditor.intake.names.ends import is_controller
 from auditor.intake.names.ports import port_alone, spelled
 from auditor.intake.names.spelling import spelling
 from auditor.intake.rows.part import Part
@@ -181,15 +182,22 @@ def _systems(rows: Sequence[tuple[Part, int]], tags: set[str]) -> dict[str, bool
             touch[value] += any(end in tags for end in _ends(part, index))
             ours[value] = ours.get(value, False) or not _by_someone(part, index)
     found: dict[str, bool] = {}
+    named = [value for value in near if matcher("bus").search(value)]
+    named = [
+        value for value in named if "bus" in value
+    ] or named  # beside `Bus device` the `Lighting` is the mains'
     for value, starts in near.items():
         if matcher("other_trade").search(value) or matcher("mains").search(value) or not ours[value]:
             found[value] = False
-        elif value and matcher("bus").search(value):
-            found[value] = True
+        elif value in named:
+            found[value] = bool(value)
         elif any(touch.values()) and not all(touch[each] for each in near):
             found[value] = touch[value] > 0
         else:
-            found[value] = any(spelled(start) or port_alone(start) for start in starts if start)
+            ports = [list(spelled(start)) for start in starts if start]
+            if named:
+                ports = [[one for one in own if one.worded or is_controller(one.controller)] for own in ports]
+            found[value] = any(ports) or any(port_alone(start) for start in starts if start)
     if not any(found.values()) and not all(ours.values()) and any(ours.values()):
         return ours
     return found if any(found.values()) else dict.fromkeys(found, True)
@@ -206,9 +214,13 @@ def _by_system(part: Part, index: int, systems: dict[str, bool]) -> bool:
 
 
 def _give_systems(part: Part) -> None:
-    """Read the kinds of device as the systems where one of them is the bus itself: `BUS`, `HVAC`, `LIFT`."""
+    """Read the kinds of device as the systems where one of them is the bus itself, `BUS`, `HVAC`, `LIFT`, or where
+    most rows are of the bus by a word, `BUS DEVICE`, `BUS PORT`, `CONVEYOR`."""
     kinds = part.values("type") if part.has("type") and not part.has("system") else []
-    if any(matcher("bus").fullmatch(fold(words(kind))) for kind in set(kinds)):
+    named = {kind: fold(words(kind)) for kind in set(kinds)}
+    whole = any(matcher("bus").fullmatch(text) for text in named.values())
+    by_word = sum(matcher("bus").search(named[kind]) is not None for kind in kinds)
+    if whole or by_word * 2 > len(kinds) > 0:
         part.give("system", list(kinds))
 
 
@@ -226,12 +238,14 @@ def _is_foreign(
 def _foreign_devices(
     part: Part, texts: Sequence[str], systems: dict[str, bool], out_ends: set[str], kept: set[str]
 ) -> Iterable[int]:
+    untouched = _untouched_systems(part, systems, kept)
     for index in range(len(part.rows)):
         tags = set(_ends(part, index))
         if tags & kept:
             continue
         if (
             tags & out_ends
+            or (untouched and fold(words(part.values("system")[index])) in untouched)
             or _by_system(part, index, systems)
             or (
                 part.has("system")
@@ -239,3 +253,19 @@ def _foreign_devices(
             )
         ):
             yield index
+
+
+def _untouched_systems(part: Part, systems: dict[str, bool], kept: set[str]) -> set[str]:
+    """The systems of a list of devices of which no pull touches any device, where pulls touch most of the others and
+    their system is the bus by a word: `Control bus`, `Sound`, `Fire`."""
+    if not part.has("system"):
+        return set()
+    of_system: dict[str, list[bool]] = defaultdict(list)
+    for index, value in enumerate(part.values("system")):
+        of_system[fold(words(value))].append(not kept.isdisjoint(_ends(part, index)))
+    of_bus = [name for name, touched in of_system.items() if name and sum(touched) * 2 > len(touched)]
+    if not any(matcher("bus").search(name) for name in of_bus):
+        return set()
+    return {
+        name for name, touched in of_system.items() if name and not any(touched) and not systems.get(name)
+    }

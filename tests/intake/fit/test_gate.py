@@ -134,3 +134,25 @@ def test_the_question_says_where_the_ends_stand(columns: tuple[str, ...] | None,
 def test_too_little_to_doubt() -> None:
     read = read_as([replace(p, near="CAB") for p in rows()[:2]])
     assert gated(read) is read
+
+
+def test_kinds_that_no_pull_touches_are_asked_about_and_left_out() -> None:
+    listed = [*(device(p.far) for p in rows()), device("LS-1", 20.0), device("LS-2", 20.0)]
+    asked = gated(job(rows(), listed))
+    assert not asked.devices
+    (one,) = [remark.question for remark in asked.remarks if remark.question]
+    assert one is not None
+    assert "LS-1 and LS-2" in one.sentence or "LS-1, LS-2" in one.sentence
+    left = gated(job(rows(), listed), answers={one.id: "no"})
+    assert [each.tag for each in left.devices] == [p.far for p in rows()]
+    assert len(gated(job(rows(), listed), answers={one.id: "yes"}).devices) == len(listed)
+
+
+def test_one_device_of_a_kind_that_no_pull_touches_is_a_fault() -> None:
+    assert gated(job(rows(), [*(device(p.far) for p in rows()), device("LS-1", 20.0)])).devices
+
+
+def test_pulls_that_each_end_at_a_number_of_their_own_are_asked_about() -> None:
+    numbered = [replace(p, far=f"W{n}") for n, p in enumerate(rows(), 1)]
+    listed = [*(device(p.far) for p in rows()), *(device(p.far) for p in numbered)]
+    assert not gated(job(numbered, listed)).devices

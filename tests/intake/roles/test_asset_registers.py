@@ -40,7 +40,7 @@ REGISTER: Rows = [
     ["NL-10", "BUS", "Bus controller, 2 ports", "Closet", "", "", "", "", "", "IN SERVICE"],
     ["NL-11", "BUS", "Keypad", "Lobby", "NL-10", "P1", "CBL-16", 40, 0.5, "IN SERVICE"],
     *(
-        [f"NL-{n}", "BUS", "Keypad", "Hall", f"NL-{n - 1}", "", "CBL-16", 10 + n % 7, 0.5, "IN SERVICE"]
+        [f"NL-{n}", "BUS", "Keypad", "Hall", f"NL-{n - 1}", "", "CBL-16", 40 - n // 2, 0.5, "IN SERVICE"]
         for n in range(12, 50)
     ),
 ]
@@ -56,8 +56,7 @@ def test_classes_beside_the_bus_are_other_trades() -> None:
 def test_work_orders_list_no_device_again() -> None:
     orders = [
         ["WO", "Date", "Asset no.", "Hours"],
-        ["W1", "2024-05-03", "B1", 1.5],
-        ["W2", "2024-06-03", "B3", 2],
+        *([f"W{n}", "2024-05-03", tag, 1.5] for n, tag in enumerate(("NL-11", "NL-02", "NL-01", "NL-12"))),
     ]
     job = job_of(Register=REGISTER, Orders=orders)
     assert tags(job) == BUS
@@ -166,3 +165,49 @@ def test_boxes_that_feed_rooms_are_no_devices() -> None:
     job = job_of(Rooms=rooms, Corridor=pulls)
     assert not any(device.tag.startswith("JB") for device in job.devices)
     assert any(remark.closes for remark in job.remarks)
+
+
+PULLS: Rows = [
+    ["Route", "Starts at", "Ends at", "Length (m)"],
+    *([f"R{n}", "VB/1" if n == 1 else f"N{n - 1}", f"N{n}", 20 - n] for n in range(1, 9)),
+]
+
+
+def fittings(*others: Sequence[Any]) -> Rows:
+    return [
+        ["Fitting", "What it is", "System", "Takes (W)"],
+        *([f"N{n}", "scene plate", "Control bus", 0.4] for n in range(1, 9)),
+        *others,
+    ]
+
+
+def test_another_system_in_the_list_of_devices_is_left_out() -> None:
+    others = [["LS-1", "loudspeaker", "Sound", 20], ["FA-1", "smoke head", "Fire", ""]]
+    job = job_of(Routes=PULLS, Fittings=fittings(*others))
+    assert tags(job) == [f"N{n}" for n in range(1, 9)]
+
+
+def test_a_device_of_the_bus_that_no_pull_reaches_is_not_left_out() -> None:
+    job = job_of(Routes=PULLS, Fittings=fittings(["N9", "scene plate", "Control bus", 0.4]))
+    assert "N9" in tags(job)
+
+
+def test_headings_in_two_languages_are_one() -> None:
+    pulls = [
+        ["N°", "De", "Vers", "Longueur (m)"],
+        ["Nr.", "Van", "Naar", "Lengte (m)"],
+        ["K1", "CT1-D1", "BD1", 22.5],
+        ["K2", "BD1", "BP01", 14],
+        ["K3", "BP01", "BP02", 16],
+        ["K4", "BD1", "BP03", 9],
+    ]
+    devices = [
+        ["Repère", "Puissance (W)"],
+        ["Kenmerk", "Vermogen (W)"],
+        *([f"BP0{n}", 0.35] for n in (1, 2, 3)),
+    ]
+    boxes = [["Boîtes de dérivation / Aftakdozen"], ["BD1", "faux plafond accueil"]]
+    job = job_of(Tirages=pulls, Appareils=devices, Dozen=boxes)
+    assert ends(job) == [("CT1.D1", "BD1"), ("BD1", "BP01"), ("BP01", "BP02"), ("BD1", "BP03")]
+    assert job.splices == {"BD1"}
+    assert tags(job) == ["BP01", "BP02", "BP03"]
