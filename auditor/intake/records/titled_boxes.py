@@ -2,9 +2,8 @@
 
 from collections.abc import Collection, Iterator, Sequence
 
-from auditor.intake.blocks.grid import filled_cells
 from auditor.intake.formats.cells import Sheet
-from auditor.intake.grammar.values import words
+from auditor.intake.grammar.values import is_blank, words
 from auditor.intake.names.spelling import spelling
 from auditor.intake.words import fold, matcher
 
@@ -21,7 +20,7 @@ def titled_boxes(sheets: Sequence[Sheet], ends: Collection[str]) -> Iterator[str
     for sheet in sheets:
         below = False
         for cells in sheet.rows:
-            filled = list(filled_cells(cells).values())
+            filled = [value for value in cells if not is_blank(value)]
             if len(filled) == 1:
                 below = matcher("splice").search(fold(words(filled[0]))) is not None
             elif not below or not filled or len(filled) > MOST_CELLS:
