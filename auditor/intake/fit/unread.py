@@ -127,12 +127,14 @@ def _headed_as(block: TableBlock, tables: Sequence[FoundTable]) -> str | None:
 
 
 def unread_tags(document: Document, job: Job) -> Iterator[Question]:
-    """A question where a list of devices has a second column of tags that is not read."""
+    """A question where a list of devices has a second column of tags that is not read; beside the feeds of the devices
+    only where it is not the first one again."""
     known = _names_of(job)
     for part in document.parts:
         table = part.table
-        if table.kind is not TableKind.DEVICES or table.understood.shape != "rows":
+        if table.kind not in (TableKind.DEVICES, TableKind.COMBINED) or table.understood.shape != "rows":
             continue
+        own = [spelling(words(value)) for value in part.values("tag")]
         used = {use.column for use in table.understood.columns.values()}
         for column in range(table.first_column, table.last_column + 1):
             header = table.headers.get(column, "")
@@ -143,6 +145,9 @@ def unread_tags(document: Document, job: Job) -> Iterator[Question]:
             }
             keys = frozenset(key for text in texts for key in _keys(text))
             if len(keys & known) < 2 or share(keys, known) <= MOST_OF_ENDS:
+                continue
+            beside = [spelling(words(table.sheet.value(row, column))) for row in part.rows]
+            if table.kind is TableKind.COMBINED and beside == own:
                 continue
             where = CellRef(table.sheet.name, table.heading_row, column)
             sentence = f"the column {header!r} of {table.sheet.name!r} holds tags and is not read: are they devices too?"
