@@ -16,7 +16,7 @@ from auditor.intake.blocks.hops import Drawing
 from auditor.intake.formats.cells import Sheet, Value
 from auditor.intake.grammar.values import is_blank, words
 from auditor.intake.names.ports import spelled
-from auditor.intake.words import said
+from auditor.intake.words import is_known, said
 
 SAMPLE_ROWS = 300  # rows of a sheet in which a blank column is looked for first
 SAME_ROWS = 0.7  # share of rows that two strips have in common where a blank column parts one table
@@ -123,18 +123,18 @@ def _joined(sheet: Sheet, strips: Sequence[tuple[int, int]]) -> list[tuple[int, 
 def _is_one_table(sheet: Sheet, one: tuple[int, int], other: tuple[int, int]) -> bool:
     if one[0] == one[1] or other[0] == other[1]:
         return True
-    left, right = (_rows_of(sheet, *strip) for strip in (one, other))
+    left, right = _rows_of(sheet, *one), _rows_of(sheet, *other, least=1)
     if not left or not right or len(left & right) < SAME_ROWS * len(left | right):
         return False
     return not (_stands_alone(sheet, *one) and _stands_alone(sheet, *other))
 
 
-def _rows_of(sheet: Sheet, left: int, right: int) -> set[int]:
-    """The rows in which more than one cell of a strip is filled."""
+def _rows_of(sheet: Sheet, left: int, right: int, least: int = 2) -> set[int]:
+    """The rows in which so many cells of a strip are filled."""
     return {
         row
         for row, cells in enumerate(sheet.rows[:SAMPLE_ROWS], 1)
-        if len(filled_cells(cells, left, right)) > 1
+        if len(filled_cells(cells, left, right)) >= least
     }
 
 
@@ -142,7 +142,7 @@ def _stands_alone(sheet: Sheet, left: int, right: int) -> bool:
     """Whether a strip's own headings make a table: a tag with more, both ends, a name with its data."""
     for row in range(1, min(len(sheet.rows), 60) + 1):
         texts = texts_of(sheet, row, left, right)
-        if len(texts) >= 2:
+        if len(texts) >= 2 and sum(map(is_known, texts.values())) * 2 >= len(texts):
             named = set().union(*(said(text) for text in texts.values()))
             if named & {"tag", "chain"} or {"near", "far"} <= named or {"name", "gauge"} <= named:
                 return True

@@ -1,15 +1,20 @@
 """Several ends in one cell, in order: `C1.1 > K1 (120 ft) > K2`."""
 
 import re
+from collections.abc import Collection
 
 from auditor.intake.grammar.values import words
-from auditor.intake.names.ports import port_alone
+from auditor.intake.names.ports import port_alone, spelled
 
 CHAIN_MARK = re.compile(r"\s*(?:[-–—=]*[>→➔➜»]+|\s(?:then|dann|puis|luego|poi|dan)\s)\s*")
 _DASHED = re.compile(
     r"\S{0,20}\d\S{0,20}|[^\W\d]{1,6}\S{0,20}(?:[/.:]\S{1,8})"
 )  # an end beside a dash: `S101`, `LCP/A`
 _DASH = re.compile(r"\s+[-–—]\s+")
+_WORDED = re.compile(  # `C1.1 to KP-1`: both ends of one pull
+    r"(?P<near>[^\s,;]+(?: [^\s,;]+){0,3}) (?:to|nach|naar|vers|à|a) (?P<far>[^\s,;]+(?: [^\s,;]+){0,3})"
+)
+_STEM = re.compile(r"\d+$")
 _PARTED = re.compile(r"[\s,;>→➔➜»(\[]")  # without one of these a text is one end
 _LIST = re.compile(r"\s*[,;\n]\s*")
 _SLASH = re.compile(r"\s+/\s+")
@@ -30,6 +35,8 @@ def split_chain(text: str) -> list[tuple[str, str | None]]:
         parts = _SLASH.split(text)
     if len(parts) == 1:
         parts = _loosely(text)
+    if len(parts) == 1 and (worded := _worded(text)) is not None:
+        parts = [*worded]
     steps: list[tuple[str, str | None]] = []
     for part in parts:
         found = _LENGTH.search(part)
@@ -54,6 +61,22 @@ def is_dashed(text: str) -> bool:
     """Whether a text is ends with dashes between: `S101 - S102`."""
     parts = _DASH.split(text.strip())
     return len(parts) > 1 and all(map(_DASHED.fullmatch, parts))
+
+
+def _worded(text: str) -> tuple[str, str] | None:
+    """The two ends with a word between, `C1.1 to KP-1`; digits stand in both, and no short number alone."""
+    match = _WORDED.fullmatch(text.strip())
+    if match is None or not all(any(map(str.isdigit, end)) and len(end) > 1 for end in match.groups()):
+        return None
+    return match["near"], match["far"]
+
+
+def all_worded(texts: Collection[str]) -> bool:
+    """Whether each text names two ends with a word between, a port among them: not `KP-1 to KP-4` alone."""
+    pairs = [pair for text in texts if (pair := _worded(text)) is not None]
+    apart = sum(_STEM.sub("", near) != _STEM.sub("", far) for near, far in pairs)
+    ports = any(spelled(near) or spelled(far) for near, far in pairs)
+    return len(pairs) == len(texts) > 1 and apart * 4 > len(pairs) and ports
 
 
 def is_slashed(text: str) -> bool:

@@ -7,6 +7,7 @@ from functools import lru_cache
 
 from auditor.intake.grammar.numbers import plain
 
+LEAST_DIGITS, MOST_NUMBERS = 3, 40  # of tags that are numbers, and of one range of them; project convention
 MOST = 500  # tags of one range; project convention
 _WORD = r"thru|through|to|bis|à|a|al|hasta|t/m|tot|até|until"
 _TO = re.compile(rf"\s*(?:\s(?:{_WORD})\s|\.{{2,}}|…|\s-\s|(?<=\d)-(?=[^\W\d_]))\s*", re.IGNORECASE)
@@ -55,9 +56,11 @@ def _between(first_text: str, last_text: str) -> TagList | None:
     if first is None or last is None:
         return None
     stem = first["stem"]
-    if (last["stem"] and _folded(last["stem"]) != _folded(stem)) or not stem.strip():
+    if last["stem"] and _folded(last["stem"]) != _folded(stem):
         return None
     low, high = int(first["number"]), int(last["number"])
+    if not stem.strip() and not _are_names(first["number"], last["number"]):
+        return None
     if low == high or abs(high - low) >= MOST:
         return None
     width = (
@@ -69,12 +72,28 @@ def _between(first_text: str, last_text: str) -> TagList | None:
     return TagList(tuple(f"{stem}{number:0{width}d}" for number in numbers), backwards=high < low)
 
 
+def _follow(numbers: list[str]) -> bool:
+    """Whether each number is the one after the one before, `1106/1107`, of digits enough for tags."""
+    pairs = itertools.pairwise(numbers)
+    return len(numbers[0]) >= LEAST_DIGITS and all(
+        int(b) == int(a) + 1 and len(a) == len(b) for a, b in pairs
+    )
+
+
+def _are_names(first: str, last: str) -> bool:
+    """Whether numbers alone may be tags that follow each other: `1106..1108`, not `10 to 240`."""
+    return len(first) == len(last) >= LEAST_DIGITS and 0 < int(last) - int(first) < MOST_NUMBERS
+
+
 def _folded(stem: str) -> str:
     return re.sub(r"[\W_]+", "", stem.casefold())
 
 
 def _slashes(text: str) -> TagList | None:
     """`KP-111/112/113`: numbers of one width that rise; `C1/1` is a port."""
+    alone = re.split(r"\s*/\s*", text)
+    if len(alone) > 1 and all(map(str.isdigit, alone)) and _follow(alone):
+        return TagList(tuple(alone))
     stem, numbers = _behind_slashes(text)
     if not numbers or len({*map(len, numbers)}) > 1 or (len(numbers) < 3 and len(numbers[0]) < 2):
         return None

@@ -10,7 +10,7 @@ from auditor.intake.records.devices import Supply, powers_of
 from auditor.intake.said import question, reading
 from auditor.job.model import Device, Remark
 
-BY = ("type", "description")  # the fields of a device that can name its kind, the likelier first
+BY = ("type", "description", "symbol")  # the fields of a device that can name its kind, the likelier first
 
 
 @dataclass(frozen=True, slots=True)

@@ -80,7 +80,9 @@ def _tells_systems(column: ColumnProfile, _: Ties) -> bool:
     others = [
         text for text in texts if matcher("mains").fullmatch(text) or matcher("other_trade").fullmatch(text)
     ]
-    return len(texts) <= 12 and bool(others) and any(map(matcher("bus").fullmatch, texts))
+    rest = len(texts) - len(others)
+    told = any(map(matcher("bus").fullmatch, texts)) or (rest == 1 and column.share_filled > 0.9)
+    return len(texts) <= 12 and bool(others) and told
 
 
 _OF_ENDS = frozenset({"chain", "port", "near", "far", "id"})

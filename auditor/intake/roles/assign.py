@@ -154,7 +154,7 @@ def _single_names(form: Form) -> frozenset[str]:
     """Names that stand once each in a column: what may be the tags of a list."""
     found: set[str] = set()
     for column in form.columns.values():
-        says_tag = bool(column.header) and said(column.header).get("tag", 0.0) >= 0.8
+        says_tag = bool(column.header) and said(column.header).get("tag", 0.0) >= 0.6
         numbers = column.quantities > 0.9 and (not says_tag or column.counts_rows or column.unit is not None)
         if column.distinct > 0.95 and column.names > 0.8 and column.with_digits > 0.5 and not numbers:
             found |= column.keys

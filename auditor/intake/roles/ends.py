@@ -12,8 +12,12 @@ BY_RELATION = 0.55  # least tie of two columns that no word names; project conve
 LEAST_COMMON = 0.4  # share of the names of one column that the other has too
 LEAST_BESIDE = 0.2  # tie that headings need where other columns hang together by their values
 LEAST_FILLED, FEW_WORDS = 4, 3  # cells and texts of a column that may say one thing; project conventions
+GROUPED = 0.85  # of a heading that says only under which end's text it stands: `From` over `Code`
 PLACE = 0.6  # of a heading that may as well name where an end is: `From location`
 _PAIR = ("near", "far")
+_BESIDE_ENDS = frozenset(
+    {"near_terminal", "far_terminal", "near_place", "far_place", "port", "description", "note", "core"}
+)
 _OTHER_MEANINGS = frozenset(
     {
         "room", "description", "type", "cable", "note", "floor", "system", "status", "near_place", "far_place", "scope",
@@ -122,6 +126,9 @@ def _words(name: str, column: ColumnProfile) -> float:
     exact = {field for field, _ in candidates("pulls", column.header)}
     if name in exact:
         return PLACE if f"{name}_place" in exact else 1.0
+    if column.group and name in {field for field, _ in candidates("pulls", column.group)}:
+        below = {field for field, _ in candidates("pulls", column.lower)}
+        return GROUPED if not below & _BESIDE_ENDS else 0.0
     strength = said(column.header)
     mine, other = strength.get(name, 0.0), strength.get(_PAIR[_PAIR[0] == name], 0.0)
     return (

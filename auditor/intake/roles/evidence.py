@@ -162,8 +162,16 @@ def _name(name: str, column: ColumnProfile) -> float | None:  # noqa: PLR0911
     ):
         return None
     if name in ("near", "far", "near_terminal", "far_terminal"):
-        return None if column.quantities > 0.9 and column.unit is not None else 0.1
+        measured = column.quantities > 0.9 and column.unit is not None
+        return None if measured and not _says_end_in_a_letter(name, column) else 0.1
     return 0.1 if not column.quantities > 0.9 else -0.4
+
+
+def _says_end_in_a_letter(name: str, column: ColumnProfile) -> bool:
+    """Whether `A` over whole numbers, each its own, is the word for an end and no unit."""
+    whole = all(number.is_integer() for number in column.numbers)
+    exact = any(field == name for field, _ in candidates("pulls", column.header)) if column.header else False
+    return len(column.header) == 1 and exact and whole and column.distinct > 0.9
 
 
 def _unit(column: ColumnProfile) -> float | None:

@@ -14,7 +14,7 @@ from auditor.intake.formats.cells import Value, WithUnit
 from auditor.intake.grammar.numbers import plain
 from auditor.intake.grammar.units import NOTHING, UNIT_OF
 from auditor.intake.grammar.values import is_blank, words
-from auditor.intake.names.chains import CHAIN_MARK, is_dashed, is_slashed, names_in_chain
+from auditor.intake.names.chains import CHAIN_MARK, all_worded, is_dashed, is_slashed, names_in_chain
 from auditor.intake.names.ranges import tags_in
 from auditor.intake.names.spelling import spelling
 from auditor.intake.words import heading, key, says, word_list
@@ -167,9 +167,10 @@ class ColumnProfile:
     def is_chain(self) -> bool:
         """Whether the cells hold several ends in order: `C1.1 > K1 > K2`."""
         texts = [text[:MAX_CHAIN] for text in self.texts]
-        return bool(texts) and sum(
+        marked = sum(
             CHAIN_MARK.search(text) is not None or is_dashed(text) or is_slashed(text) for text in texts
-        ) * 2 > len(texts)
+        )
+        return bool(texts) and (marked * 2 > len(texts) or all_worded(texts))
 
     @cached_property
     def chains(self) -> list[list[str]] | None:

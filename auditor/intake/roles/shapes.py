@@ -119,5 +119,6 @@ def _is_tag_column(profile: ColumnProfile, ties: Ties, listed: frozenset[str]) -
 
 
 def _tags(profile: ColumnProfile, ties: Ties) -> float:
-    """Share of a column's names that are ends, numbers and totals apart."""
-    return share(frozenset(key for key in profile.keys if any(map(str.isalpha, key))), ties.ends)
+    """Share of a column's names that are ends; of its numbers where it holds nothing else."""
+    named = frozenset(key for key in profile.keys if any(map(str.isalpha, key)))
+    return share(named or profile.keys, ties.ends)

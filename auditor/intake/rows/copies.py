@@ -6,7 +6,7 @@ from auditor.intake.grammar.values import is_blank, shown, words
 from auditor.intake.names.spelling import spelling
 from auditor.intake.rows.part import Part
 from auditor.intake.said import NO_ANSWERS, Answers, asked, choices, chosen, reading, to_decide
-from auditor.intake.words import fold, matcher
+from auditor.intake.words import fold, matcher, word_list
 from auditor.job.model import CellRef, Remark, TableKind
 
 MOST = 0.7  # share of the smaller table's records that the other has too; project convention
@@ -40,6 +40,10 @@ def settle_copies(parts: list[Part], answers: Answers = NO_ANSWERS) -> list[Rema
         if len(common) < max(LEAST_ROWS, MOST * fewer) or fewer < LEAST_SIZE * more:
             continue
         keep, drop = (other, one) if _is_the_copy(one, other) else (one, other)
+        if (old := _older(one, other)) is not None:
+            parts.remove(old)
+            said.append(_left_as_old(old, one if old is other else other))
+            continue
         said.append(_settled(keep, drop, parts, answers))
     return said
 
@@ -101,6 +105,31 @@ def _is_the_copy(one: Part, other: Part) -> bool:
         for sheet in sheets
     ]
     return named[0] and not named[1]
+
+
+def _older(one: Part, other: Part) -> Part | None:
+    """The one of two lists whose sheet is named as the other's and says that it is the old one: `ALT Kabel`."""
+    for part, beside in ((one, other), (other, one)):
+        left = fold(part.table.sheet.name).split()
+        for word in fold(beside.table.sheet.name).split():
+            if word in left:
+                left.remove(word)
+        same = len(left) == 1 and len(fold(part.table.sheet.name).split()) == 1 + len(
+            fold(beside.table.sheet.name).split()
+        )
+        if same and left[0] in word_list("old"):
+            return part
+    return None
+
+
+def _left_as_old(old: Part, held: Part) -> Remark:
+    names = old.table.sheet.name, held.table.sheet.name
+    where = CellRef(names[0], old.table.heading_row, old.table.first_column)
+    message = (
+        f"the table on {names[0]!r} is left out: it lists the same {old.table.kind} as {names[1]!r} and its sheet's name "
+        "says that it is the old one"
+    )
+    return reading(names[0], message, where)
 
 
 def _settled(keep: Part, drop: Part, parts: list[Part], answers: Answers) -> Remark:

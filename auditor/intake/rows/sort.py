@@ -313,13 +313,13 @@ def _is_struck(table: FoundTable, row: int) -> bool:
 
 
 def _is_heading_again(table: FoundTable, cells: Sequence[Value]) -> bool:
-    uses = table.understood.columns.values()
-    same = sum(
-        words(_value(cells, use.column)) == use.header
-        for use in uses
-        if not is_blank(_value(cells, use.column))
-    )
-    return same >= 2
+    """Whether two of the headings stand again in a row, with or without the text above several columns."""
+    found = [
+        (words(value), use.header)
+        for use in table.understood.columns.values()
+        if not is_blank(value := _value(cells, use.column)) and isinstance(value, str)
+    ]
+    return sum(text == header or header.endswith(f" {text}") for text, header in found) >= 2
 
 
 def _is_tag(text: str) -> bool:

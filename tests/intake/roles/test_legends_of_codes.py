@@ -42,3 +42,10 @@ def test_words_that_come_again_are_no_legend() -> None:
     matrix = [["Room", "Keypad", "Thermostat"], ["Hall", "KP-101, KP-102", ""], ["Bar", "", "TH-103, TH-104"]]
     other = [["Symbol", "Description", "Load (W)"], ["X1", "Keypad", 5], ["X2", "Keypad", 6], ["X3", "Thermostat", 7]]  # fmt: skip
     assert set(_draws({"Rooms": matrix, "Pulls": PULLS, "Other": other}).values()) == {None}
+
+
+def test_symbols_are_the_codes_of_a_legend() -> None:
+    rows = [["KP-101", "A"], ["KP-102", "A"], ["TH-103", "F"], ["TH-104", "F"]]
+    devices = [["Tag", "Room", "Symbol"], *([tag, "Hall", code] for tag, code in rows)]
+    legend = [["Type", "Description", "Load (W)"], ["A", "Keypad", 0.3], ["F", "Thermostat", 0.6]]
+    assert _draws({"Devices": devices, "Pulls": PULLS, "Legend": legend}) == DRAWS

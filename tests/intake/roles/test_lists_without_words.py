@@ -55,3 +55,34 @@ def test_ports_beside_listed_devices_are_their_near_ends() -> None:
         ["W4", "Port 2", "TH-2", "12 m"],
     ]
     assert ends_of(job_of({"Devices": devices, "Wires": rows})) == FED
+
+
+def test_one_word_beside_other_trades_is_this_bus() -> None:
+    """A column without a heading holds one word of this bus, whatever it is, and the other trades'."""
+    devices = [
+        ["KP-1", "Keypad", "0.3 W", "Zanko"],
+        ["KP-2", "Keypad", "0.3 W", "Zanko"],
+        ["TH-1", "Thermostat", "0.6 W", "Zanko"],
+        ["LS-1", "Box", "", "Audio"],
+    ]
+    wires = [
+        ["W1", "CPU-1.A", "KP-1", "21 m", "Zanko"],
+        ["W2", "KP-1", "KP-2", "9 m", "Zanko"],
+        ["W3", "KP-2", "TH-1", "33 m", "Zanko"],
+        ["W4", "AMP-1", "LS-1", "12 m", "Audio"],
+    ]
+    job = job_of({"Devices": devices, "Wires": wires})
+    assert [device.tag for device in job.devices] == ["KP-1", "KP-2", "TH-1"]
+    assert ends_of(job) == [("CPU-1.A", "KP-1"), ("KP-1", "KP-2"), ("KP-2", "TH-1")]
+
+
+def test_numbers_of_pulls_count_and_tags_do_not() -> None:
+    rows = [
+        ["W001", "C1:1", "K1", "Keypad", "L2", "21 m", "0.3 W"],
+        ["W002", "C1:1", "K2", "Keypad", "L2", "9 m", "0.3 W"],
+        ["W003", "C1:1", "T3", "Thermostat", "L2", "33 m", "0.6 W"],
+        ["W004", "C1:2", "K4", "Keypad", "L2", "12 m", "0.3 W"],
+    ]
+    job = job_of({"Wires": rows})
+    assert ends_of(job) == [("C1.1", "K1"), ("C1.1", "K2"), ("C1.1", "T3"), ("C1.2", "K4")]
+    assert [device.tag for device in job.devices] == ["K1", "K2", "T3", "K4"]

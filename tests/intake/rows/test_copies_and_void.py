@@ -8,7 +8,7 @@ import pytest
 from auditor.intake import read_job
 from auditor.job.model import Job
 from auditor.units import m_from_ft
-from tests.intake.workbooks import DEVICES, PULLS, workbook
+from tests.intake.workbooks import DEVICES, PULLS, job_of, workbook
 
 Row = Sequence[Any]
 USUAL: dict[str, Sequence[Row]] = {"Devices": DEVICES, "Pulls": PULLS}
@@ -90,3 +90,15 @@ def test_a_sheet_that_touches_the_job_nowhere_is_left_alone_and_named_once() -> 
     job = read({**USUAL, "Stock": stock, "Hours": hours})
     assert {table.sheet for table in job.tables} == {"Devices", "Pulls"}
     assert said(job, "no table is read on 'Stock', 'Hours'") == [("note", "")]
+
+
+def test_a_sheet_that_is_named_as_the_old_one_is_left_out() -> None:
+    pulls = [["From", "To", "Length (m)"], ["C1.1", "K1", 9], ["K1", "K2", 8], ["K2", "K3", 7]]
+    old = [pulls[0], *([near, far, length + 5] for near, far, length in pulls[1:])]
+    devices = [["Tag", "Power (W)"], *([f"K{i}", 1] for i in (1, 2, 3))]
+    for name in ("ALT Verkabelung 1", "Verkabelung 1 (alt)"):
+        job = job_of({"Devices": devices, name: old, "Verkabelung 1": pulls})
+        assert [pull.length_m for pull in job.pulls] == [9, 8, 7]
+        assert any("the old one" in remark.message for remark in job.remarks)
+    asked = job_of({"Devices": devices, "Kabel 2": old, "Kabel 1": pulls})
+    assert [pull.length_m for pull in asked.pulls] == [None, None, None]
