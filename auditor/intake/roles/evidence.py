@@ -151,7 +151,7 @@ def _name(name: str, column: ColumnProfile) -> float | None:  # noqa: PLR0911
     if name in ("tag", "id", "name"):
         few = len(column.filled) < 2
         return (
-            (0.3 if column.distinct > 0.9 or few else -0.2)
+            (0.3 if column.distinct > 0.9 or few else -0.2 if column.distinct > 0.7 else -0.4)
             + (0.2 if column.share_filled > 0.9 else 0.0)
             - (0.1 if name == "tag" and column.is_counter else 0.0)
         )

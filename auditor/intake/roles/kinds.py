@@ -43,6 +43,7 @@ GRID, DRAWN = "grid", "drawn"  # a column for each place; pulls drawn with cells
 MOST_ALIKE = 3  # pulls may have one number in common, as cores of a cable have; not all of them
 UNREADABLE = -0.8  # what values that are no numbers say against a number
 LEAST_OF_ENDS = 0.6  # share of the cells with both ends of a pull that stand once: a spare has them twice
+LEAST_FEEDING = 2  # names of a column that feed rows of its own table
 LATER = 0.001  # what a later meaning of one heading has less
 REQUIRED: Mapping[TableKind, tuple[frozenset[str], ...]] = {  # one set of them must be there in full
     TableKind.PULLS: (
@@ -76,6 +77,7 @@ REQUIRED: Mapping[TableKind, tuple[frozenset[str], ...]] = {  # one set of them 
     TableKind.REELS: (*tuple(frozenset({"length_m", other}) for other in ("price", "on_shelf", "cable")), frozenset({"stock_length_m", "cable"}), frozenset({"stock_length_m", "drum"})),
 }  # fmt: skip
 ORDER = tuple(REQUIRED)
+_TERMINALS = ("near_terminal", "far_terminal")
 _OF_BOTH_ENDS = frozenset({"chain", "id", "port", "cable", "name", "near", "far"})  # what `Link` may name
 _TITLES: Mapping[TableKind, re.Pattern[str]] = {  # words in a sheet's name, where headings do not decide
     TableKind.CONTROLLERS: re.compile(r"controll?er|zentrale|steuer|contr[oô]l|suppl(y|ies)$|regelkast", re.IGNORECASE),
@@ -136,6 +138,8 @@ def as_kind(
 ) -> Understood | None:
     """A table's columns as one kind of table; None: they do not make one."""
     claims = sorted(_claims(kind, columns, ties, pair), key=lambda c: (-c.score, c.column))
+    if kind is TableKind.COMBINED:
+        claims = _tags_that_feed(claims, columns)
     taken: dict[str, Claim] = {}
     used: set[int] = set()
     for claim in claims:
@@ -161,6 +165,17 @@ def as_kind(
         score=sum(min(claim.score, 1.6) for claim in taken.values()),
         shape=STEPS if steps else ROWS,
     )
+
+
+def _tags_that_feed(claims: list[Claim], columns: Mapping[int, ColumnProfile]) -> list[Claim]:
+    """The claims without the names that feed no row of the table, where another column's names do: a kind of device
+    stands beside its tag."""
+    feeds = [columns[c.column].keys for c in claims if c.field == "near" and c.words >= SAYS]
+    tags = [claim for claim in claims if claim.field == "tag"]
+    if not feeds or len(tags) < 2:
+        return claims
+    feeding = {c.column for c in tags if len(columns[c.column].keys & feeds[0]) >= LEAST_FEEDING}
+    return [c for c in claims if c.field != "tag" or not feeding or c.column in feeding]
 
 
 def _says_feeds(columns: Mapping[int, ColumnProfile]) -> bool:
@@ -203,6 +218,7 @@ def _claims(
             if name == "type" and kind in (TableKind.DEVICES, TableKind.COMBINED) and _one_each(profile):
                 continue
             words, language = worded.get(name, (0.0, ""))
+            name = _terminal_by_group(name, profile, columns, pair)  # noqa: PLW2901
             values = by_values(name, profile)
             if (
                 values is None
@@ -224,6 +240,18 @@ def _claims(
             if alone and name == "level":
                 score += WORDS * _has_lengths(columns)  # `Niveau` over 1, 1.1, 1.1.1 is no floor
             yield Claim(name, column, score, words, language, relations)
+
+
+def _terminal_by_group(
+    name: str, column: ColumnProfile, columns: Mapping[int, ColumnProfile], pair: EndsPair | None
+) -> str:
+    """The terminal of the end that stands under the same group: `A` may head the near end or, in Spanish, the far one."""
+    if name not in _TERMINALS or pair is None or pair.far not in columns or pair.near not in columns:
+        return name
+    near, far = columns[pair.near].group, columns[pair.far].group
+    if not column.group or near == far:
+        return name
+    return {near: "near_terminal", far: "far_terminal"}.get(column.group, name)
 
 
 def _marks_of(kind: TableKind, columns: Mapping[int, ColumnProfile], pair: EndsPair | None) -> dict[str, int]:
