@@ -7,6 +7,7 @@ from auditor.intake.blocks.grid import filled_cells
 from auditor.intake.blocks.tables import TableBlock
 from auditor.intake.document import Document
 from auditor.intake.fit.breaks import breaks_of
+from auditor.intake.fit.unread_sheets import unread_sheets
 from auditor.intake.grammar.values import words
 from auditor.intake.names.chains import CHAIN_MARK, names_in_chain
 from auditor.intake.names.ends import LOCAL
@@ -44,7 +45,15 @@ _SCHEDULED = (TableKind.DEVICES, TableKind.COMBINED, TableKind.PULLS)
 def unread(document: Document, job: Job) -> list[Remark]:
     """The first question of what was not read and may be what is missing, behind a note of each that is answered."""
     said: dict[str, Remark] = {}
-    for find in (unread_rows, unread_table, unread_tags, unread_ends, unread_order, ports_below_lines):
+    for find in (
+        unread_rows,
+        unread_table,
+        unread_tags,
+        unread_ends,
+        unread_order,
+        unread_sheets,
+        ports_below_lines,
+    ):
         for one in find(document, job):
             subject = one.where.sheet if one.where else document.file
             said.setdefault(one.id, to_decide(one, subject, document.answers))
