@@ -22,6 +22,7 @@ from auditor.intake.formats.read import read_book
 from auditor.intake.grammar.values import words
 from auditor.intake.layout import Layout
 from auditor.intake.layout_apply import stated_tables
+from auditor.intake.names.ends import is_controller
 from auditor.intake.names.ports import port_alone
 from auditor.intake.names.ranges import tags_in
 from auditor.intake.names.spelling import spelling
@@ -67,7 +68,7 @@ from auditor.intake.understood import with_statements
 from auditor.intake.unfold.cards import cards_apart
 from auditor.intake.unfold.connectors import connectors_apart
 from auditor.intake.unread_tables import notes_of_unread
-from auditor.intake.words import SHIPPED, OwnHeadings, known_headings
+from auditor.intake.words import SHIPPED, OwnHeadings, is_known, known_headings
 from auditor.job.model import Job, TableKind
 
 MOST_OF_A_TITLE = 6  # rows of a block that is no table in which labels are looked for
@@ -336,7 +337,8 @@ def _home_by_sheet(part: Part) -> list[str | None] | None:
     ends = [words(value) for name in ("near", "far", "port") if part.has(name) for value in part.values(name)]
     local = any((found := port_alone(end)) is not None and found.worded for end in ends)
     name = part.table.sheet.name
-    return [name] * len(part.rows) if local and _LIKE_A_PANEL.fullmatch(name) else None
+    other = is_known(name.rstrip("0123456789 -_.")) and not is_controller(name)  # `Runs 1` is a list of them
+    return [name] * len(part.rows) if local and _LIKE_A_PANEL.fullmatch(name) and not other else None
 
 
 def _lines_in(part: Part) -> list[Line]:

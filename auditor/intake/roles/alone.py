@@ -102,6 +102,14 @@ def _names_quantity(column: ColumnProfile) -> bool:
     return any(strengths.get(name, 0.0) >= 0.6 for name in UNITS_OF_FIELD) or column.unit is not None
 
 
+def _says_spare(column: ColumnProfile, _: Ties) -> bool:
+    """Remarks under a heading that says nothing, one of them that a cable is not joined: `Reserve, niet aangesloten`."""
+    remarks = [text for text in column.texts if len(text.split()) > 1]
+    if not _silent(column) or len(remarks) * 2 < len(column.texts):
+        return False
+    return any(matcher("spare").search(fold(text)) for text in remarks)
+
+
 LEAST_DISTINCT = 0.75  # share of a list's rows that name a device of their own; project convention
 _Check = Callable[[ColumnProfile, Ties], bool]
 _SCHEDULES = frozenset({TableKind.PULLS, TableKind.COMBINED})
@@ -134,5 +142,6 @@ ALONE: Mapping[
     "shielded": (frozenset({TableKind.CABLES}), _all_say("shielded", "unshielded")),
     "quantity": (frozenset(), _is_count),
     "system": (_SCHEDULES | _LISTS, _tells_systems),
+    "note": (_SCHEDULES, _says_spare),
 }
 SURE_ALONE = frozenset(ALONE) - {"tag", "cable", "type"}  # these have relations that speak for them

@@ -210,6 +210,9 @@ _NAMED_PANEL = re.compile(
 
 def _named_panel(text: str) -> str | None:
     """The controller that a word and a name of their own are: `Control unit C2`, `Steuergerät C2, Technikraum`."""
+    word, _, name = text.partition(" ")
+    if len(text) <= MAX_PANEL and is_controller(word) and is_controller(name) and any(map(str.isdigit, name)):
+        return name
     match = _NAMED_PANEL.fullmatch(text)
     if match is None or len(text) > MAX_PANEL or not is_controller(match["word"]):
         return None
