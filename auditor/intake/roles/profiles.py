@@ -214,7 +214,7 @@ class ColumnProfile:
         if len(own) < 3 or len(own) < len(filled) or own[0] != 1:
             return False
         steps = [(b == 1 or b == a + 1) for a, b in itertools.pairwise(own)]
-        return all(steps) and own.count(1.0) > 1
+        return all(steps) and own.count(1.0) > 1 and max(own) > 1
 
     @cached_property
     def names(self) -> float:
