@@ -43,12 +43,18 @@ def check(bus: Bus, plans: Plans) -> Iterator[Finding]:
     if plan.status is None or plan.controllers is None:
         return
     if plan.status is Status.IMPOSSIBLE:
+        sure = Level.FAIL if _all_known(bus) else Level.REVIEW
         yield _about_job(
-            bus, Level.NOTE if assigned else Level.FAIL, f"No port plan can keep the limits: {plan.reason}"
+            bus, Level.NOTE if assigned else sure, f"No port plan can keep the limits: {plan.reason}"
         )
         return
     yield from _controllers_lacking(bus, plan, plan.controllers)
     yield from _branches_without_port(bus, plan)
+
+
+def _all_known(bus: Bus) -> bool:
+    """Whether all cable is known to be on or off specification, and nothing that is added up is missing."""
+    return all(state.derated is not None and not state.gaps() for state in bus.runs)
 
 
 def _about_job(
@@ -70,7 +76,7 @@ def _controllers_lacking(bus: Bus, plan: PortPlanning, needed: ControllersResult
     added = sorted(targets - bus.job.controllers.keys(), key=natural_key)
     lacking = max(len(added), (needed.lower_bound or 0) - needed.scheduled)
     if lacking > 0 and needed.scheduled > 0:
-        known = all(state.derated is not None and not state.gaps() for state in bus.runs)
+        known = _all_known(bus)
         sure = known and (plan.status is Status.PROVEN or not added)
         total = needed.scheduled + lacking
         because = f", driven by {DRIVER.get(needed.driven_by or '', '')}" if needed.driven_by else ""

@@ -71,7 +71,8 @@ def _stands_apart(text: str, match: re.Match[str]) -> bool:
     at = match.start("port")
     if match["port"].isdigit() or at == 0 or not text[at - 1].isalpha():
         return True
-    return text[at - 1] in "pP" and (at < 2 or not text[at - 2].isalpha())
+    word = re.search(r"[^\W\d_]+$", text[:at])
+    return word is not None and word[0] in ("p", "P", "CH")  # `PA`, `CHA`, no `charge`
 
 
 @lru_cache(maxsize=8192)

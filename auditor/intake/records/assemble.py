@@ -27,6 +27,7 @@ from auditor.intake.records.listed_controllers import listed_controllers
 from auditor.intake.records.local_ports import give_homes, ports_alone, said_of_ports
 from auditor.intake.records.stated import stated_table, totals
 from auditor.intake.records.titled_boxes import titled_boxes
+from auditor.intake.records.unlisted import unlisted_controllers
 from auditor.intake.records.unread_values import numbers_not_read
 from auditor.intake.rows.part import Part
 from auditor.intake.said import reading
@@ -98,6 +99,7 @@ def assemble(document: "Document", name: str) -> Job:
         if give_homes(parts, alone, document.answers):
             return assemble(replace(document, remarks=[*document.remarks, said_alone]), name)
         assembly.remarks.append(said_alone)
+    assembly.remarks += unlisted_controllers(ends, document)
     pulls = with_device_ports(pulls, devices, ends, assembly.remarks)
     pulls = _with_only_cable(pulls, cables, assembly)
     reels = [

@@ -1,6 +1,7 @@
 """Columns that no heading names and that are not read, though their values look as if they counted."""
 
 import itertools
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
@@ -43,7 +44,7 @@ def numbers_not_read(part: Part) -> list[Remark]:
             continue
         cells = (table.sheet.rows[row - 1] for row in dict.fromkeys(part.rows))
         values = [v for own in cells if not is_blank(v := own[column - 1] if len(own) >= column else "")]
-        if not (_are_pieces(values) if numbered else _counts(values)):
+        if not (_are_pieces(values) if numbered else _counts(values)) or _counts_tags(part, column):
             continue
         named = f"the column {header!r}" if header else f"column {letters_of(column)}"
         fields = [name for name in _JUDGED[table.kind] if _may_be(name, part, values)]
@@ -78,6 +79,13 @@ def _may_number(part: Part, header: str) -> bool:
     """Whether a heading such as `Nº` in a device list without a quantity may number the rows or count pieces."""
     listed = part.table.kind is TableKind.DEVICES and not part.has("quantity")
     return listed and bool(header) and bool(said(header)) and said(header).keys() <= _OF_NUMBERS
+
+
+def _counts_tags(part: Part, column: int) -> bool:
+    """Whether each number is how many tags its row names, as ranges do: nothing else is counted."""
+    named = Counter(part.rows)
+    numbers = {row: part.table.sheet.value(row, column) for row in named}
+    return max(named.values(), default=0) > 1 and all(numbers[row] == count for row, count in named.items())
 
 
 def _are_pieces(values: list[object]) -> bool:

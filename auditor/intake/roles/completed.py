@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from auditor.intake.grammar.values import is_blank
-from auditor.intake.names.ports import port_alone
+from auditor.intake.names.ports import port_alone, spelled
 from auditor.intake.roles.cable_numbers import number_cables
 from auditor.intake.roles.claims import Claim
 from auditor.intake.roles.ends import EndsPair
@@ -18,6 +18,7 @@ _OF_A_CABLE = frozenset(
     {"gauge", "conductors", "stranded", "shielded", "capacitance_nf_per_m", "insulation_v"}
 )
 _LENGTHS = frozenset({"length_m", "distance_m", "start_mark_m"})
+LEAST_MARKS = 3  # of a drum, that may go on; project convention
 LEAST_OF_A_CABLE = 3  # of these make a table one of cable types; project convention
 
 
@@ -44,6 +45,8 @@ def complete(
         _add_terminals(taken, used, columns)
         _add_controller(taken, used, columns)
         _add_panel_of_home_runs(taken, used, columns)
+        _add_port_of_home_runs(taken, used, columns)
+        _add_slot_between(taken, used, columns)
     if kind in (TableKind.PULLS, TableKind.DEVICES):
         _add_only_numbers(kind, taken, used, columns)
     if kind in (TableKind.PULLS, TableKind.COMBINED):
@@ -63,6 +66,8 @@ def _add_other_mark(taken: dict[str, Claim], used: set[int], columns: Mapping[in
             continue
         column = columns.get(taken[name].column + step)
         length = taken.get("length_m")
+        if length is not None and _goes_on(columns[taken[name].column], columns[length.column]):
+            column = columns[length.column]
         free = column is not None and (
             column.column not in used or (length and length.column == column.column)
         )
@@ -72,6 +77,11 @@ def _add_other_mark(taken: dict[str, Claim], used: set[int], columns: Mapping[in
             del taken["length_m"]
         taken[other] = Claim(other, column.column, 1.0, 0.0, "", None)
         used.add(column.column)
+
+
+def _goes_on(mark: ColumnProfile, other: ColumnProfile) -> bool:
+    """Whether the marks of one column are mostly those of another: a pull begins where the one before ended."""
+    return len(mark.texts) > LEAST_MARKS and len(mark.texts & other.texts) * 2 > len(mark.texts)
 
 
 def _add_only_numbers(
@@ -242,11 +252,13 @@ def _add_cabinet(taken: dict[str, Claim], columns: Mapping[int, ColumnProfile]) 
     """Before port and number on the port stands the controller, whatever it is called."""
     if "controller" in taken or not {"port", "sequence"} <= taken.keys():
         return
-    column = columns.get(taken["port"].column - 1)
+    port, column = columns[taken["port"].column], columns.get(taken["port"].column - 1)
     if column is None or column.column in (
         c.column for n, c in taken.items() if n not in ("room", "name", "id")
     ):
         return
+    if is_of_other_matter(column) or all(any(o.worded for o in spelled(text)) for text in port.texts):
+        return  # `CPU-1 port 1` names its controller
     if column.names > 0.8 and column.distinct < 0.6:
         for name in [name for name, claim in taken.items() if claim.column == column.column]:
             del taken[name]
@@ -289,6 +301,44 @@ def _add_panel_of_home_runs(
     instead = all(third or (first and second) for first, second, third in rows)
     if beside and instead and not all(first for first, _, _ in rows) and column.distinct < 1.0:
         taken["controller"] = Claim("controller", number, 1.0, 0.0, "", None)
+        used.add(number)
+
+
+def _add_port_of_home_runs(
+    taken: dict[str, Claim], used: set[int], columns: Mapping[int, ColumnProfile]
+) -> None:
+    """Right behind controllers that stand only where no near end does, ports in the same rows are theirs."""
+    if "controller" not in taken or {"port", "near_terminal", "slot"} & taken.keys():
+        return
+    number = taken["controller"].column + 1
+    column, controller = columns.get(number), columns[taken["controller"].column]
+    near = columns[taken["near"].column]
+    if column is None or number in used or column.heading_unit is not None or not column.texts:
+        return
+    rows = [
+        tuple(map(is_blank, row)) for row in zip(column.values, controller.values, near.values, strict=True)
+    ]
+    beside = all(first == second and (third or first) for first, second, third in rows)
+    if beside and all(map(port_alone, column.texts)) and near.share_filled < 1.0:
+        taken["port"] = Claim("port", number, 1.0, 0.0, "", None)
+        used.add(number)
+
+
+def _add_slot_between(taken: dict[str, Claim], used: set[int], columns: Mapping[int, ColumnProfile]) -> None:
+    """Between controller and port stands the slot that the port is in, in the same rows: `Modul`."""
+    if not {"controller", "port"} <= taken.keys() or "slot" in taken:
+        return
+    number, port = taken["controller"].column + 1, columns[taken["port"].column]
+    column = columns.get(number)
+    if column is None or number in used or port.column != number + 1 or column.unit is not None:
+        return
+    rows = zip(column.values, port.values, strict=True)
+    if (
+        column.texts
+        and all(map(port_alone, column.texts))
+        and all(is_blank(a) == is_blank(b) for a, b in rows)
+    ):
+        taken["slot"] = Claim("slot", number, 1.0, 0.0, "", None)
         used.add(number)
 
 

@@ -116,7 +116,8 @@ def _nearly_full(column: ColumnProfile) -> bool:
 
 
 def _numbers_ports(column: ColumnProfile) -> bool:
-    return bool(column.texts) and column.distinct <= COMES_AGAIN and all(map(port_alone, column.texts))
+    named = bool(column.texts) and all(map(port_alone, column.texts))
+    return named and column.distinct <= COMES_AGAIN and column.heading_unit is None
 
 
 def _names_controllers(column: ColumnProfile, others: frozenset[str], counted: bool) -> bool:

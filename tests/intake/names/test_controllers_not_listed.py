@@ -1,6 +1,7 @@
 """Controllers that a list leaves out, named as those that it holds but for their number: two buildings, one list."""
 
 from auditor.intake import read_jobs
+from auditor.job.model import Job
 from tests.intake.workbooks import workbook
 
 LISTED = [["Controller", "Location", "Ports"], ["MCP-1", "Cellar", 2], ["MCP-2", "Attic", 2]]
@@ -9,6 +10,10 @@ HEADINGS = ["From", "To", "Length (m)"]
 
 def _list(tags: list[str]) -> list[list[object]]:
     return [["Tag", "Power (W)"], *([tag, 0.5] for tag in tags)]
+
+
+def _said(job: Job) -> list[str]:
+    return [remark.level for remark in job.remarks if "in no list of controllers" in remark.message]
 
 
 def test_a_second_building_has_controllers_of_its_own() -> None:
@@ -33,6 +38,21 @@ def test_a_second_building_has_controllers_of_its_own() -> None:
     first, second = read_jobs(workbook(book), "a.xlsx")
     assert sorted(first.ports) == ["MCP-1.1", "MCP-2.1"]
     assert sorted(second.ports) == ["MCP-5.1", "MCP-5.2", "MCP-6.1"]
+    assert _said(first) == []
+    assert _said(second) == ["note"]
+
+
+def test_in_one_job_they_are_asked_about() -> None:
+    pulls = [HEADINGS, ["MCP-5.1", "KP-01", 9], ["MCP-6.1", "KP-02", 8], ["KP-02", "KP-03", 7]]
+    book = workbook({"Devices": _list(["KP-01", "KP-02", "KP-03"]), "Pulls": pulls, "Panels": LISTED})
+    (job,) = read_jobs(book, "a.xlsx")
+    assert sorted(job.ports) == ["MCP-5.1", "MCP-6.1"]
+    assert _said(job) == ["review"]
+    (question,) = job.questions
+    assert [choice.answer for choice in question.choices] == ["yes", "no"]
+    (answered,) = read_jobs(book, "a.xlsx", answers={question.id: "yes"})
+    assert _said(answered) == ["note"]
+    assert not answered.questions
 
 
 def test_one_root_that_is_not_listed_is_no_port() -> None:
