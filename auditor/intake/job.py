@@ -22,7 +22,7 @@ from auditor.intake.formats.read import read_book
 from auditor.intake.grammar.values import words
 from auditor.intake.layout import Layout
 from auditor.intake.layout_apply import stated_tables
-from auditor.intake.names.ends import is_controller
+from auditor.intake.names.ends import is_controller, is_head_end
 from auditor.intake.names.ports import port_alone
 from auditor.intake.names.ranges import tags_in
 from auditor.intake.names.spelling import spelling
@@ -337,7 +337,8 @@ def _home_by_sheet(part: Part) -> list[str | None] | None:
     ends = [words(value) for name in ("near", "far", "port") if part.has(name) for value in part.values(name)]
     local = any((found := port_alone(end)) is not None and found.worded for end in ends)
     name = part.table.sheet.name
-    other = is_known(name.rstrip("0123456789 -_.")) and not is_controller(name)  # `Runs 1` is a list of them
+    # `Runs 1` is a list of them
+    other = is_known(name.rstrip("0123456789 -_.")) and not (is_controller(name) or is_head_end(name))
     return [name] * len(part.rows) if local and _LIKE_A_PANEL.fullmatch(name) and not other else None
 
 

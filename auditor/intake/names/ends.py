@@ -104,7 +104,8 @@ class Ends:
     def home(self, title: str) -> str | None:
         """The controller that a sheet's title names, if it names one."""
         listed = self._controller_of.get(spelling(title))
-        if listed or not is_controller(title) or not re.search(r"\d|[\s\-_][a-z]$", title, re.IGNORECASE):
+        named = is_controller(title) or is_head_end(title)
+        if listed or not named or not re.search(r"\d|[\s\-_][a-z]$", title, re.IGNORECASE):
             return listed
         return title
 

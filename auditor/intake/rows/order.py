@@ -10,6 +10,7 @@ from auditor.intake.names.ports import spelled
 from auditor.intake.roles.profiles import pushed_by
 from auditor.intake.rows.part import Part, filled_down
 from auditor.intake.said import question
+from auditor.intake.words import says
 from auditor.job.model import CellRef, TableKind
 
 
@@ -24,8 +25,8 @@ def by_order(part: Part) -> set[str]:
         return set()
     if part.has("level"):
         return _by_level(part)
-    if part.has("sequence"):
-        _by_sequence(part)
+    if part.has("sequence") and not any(says(text, "near") for text in part.table.headers.values()):
+        _by_sequence(part)  # else a blank under what feeds says that each hangs on its port
     return set()
 
 

@@ -82,7 +82,7 @@ RULES: Mapping[str, Sequence[Case]] = {
     "level": _cases(("", "level")),
     "load": _cases(("number", "tag:0.7"), ("", "load")),
     "type": _cases(
-        ("cable", "cable"), ("near", "type:0.8"), ("far", "type"), ("item", "type"), ("controller", "type:0.9"),
+        ("cable", "cable"), ("near", "type:0.8 near:0.75"), ("far", "type far:0.75"), ("item", "type"), ("controller", "type:0.9"),
         ("terminal", OTHER), ("", "type cable:0.9"),
     ),
     "description": _cases(("cable", "cable:0.7 description"), ("place", "room"), ("", "description type:0.7")),
