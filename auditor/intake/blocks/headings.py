@@ -295,8 +295,12 @@ def _over_two(
 ) -> HeadingRows:
     """Headings over two rows: a text above several columns counts for all of them."""
     spread = dict(upper)
+    bounded: set[int] = (
+        set()
+    )  # columns under a text that is merged over several: it counts for no further one
     for first, start, last, end in sheet.merges:
         if first <= row <= last and start in upper:
+            bounded |= set(range(start, end + 1)) if end > start else set()
             spread |= dict.fromkeys(range(start, min(end, start + MOST_COLUMNS) + 1), upper[start])
     widest = _distance(sorted(upper))
     for column in sorted(lower):
@@ -305,6 +309,7 @@ def _over_two(
         if (
             column not in spread
             and column - 1 in spread
+            and column - 1 not in bounded
             and column - 1 in lower
             and column not in upper
             and near

@@ -7,6 +7,7 @@ from auditor.intake.blocks.grid import filled_cells
 from auditor.intake.blocks.tables import TableBlock
 from auditor.intake.document import Document
 from auditor.intake.fit.breaks import breaks_of
+from auditor.intake.fit.unread_feeds import unread_heading, unread_order
 from auditor.intake.fit.unread_sheets import unread_sheets
 from auditor.intake.grammar.values import words
 from auditor.intake.names.chains import CHAIN_MARK, names_in_chain
@@ -22,7 +23,7 @@ from auditor.intake.roles.profiles import profiles_of
 from auditor.intake.rows.part import Part
 from auditor.intake.said import asked, choices, chosen, to_decide, untried
 from auditor.intake.statements.facts import VOID
-from auditor.intake.words import fold, is_known, matcher, said, says
+from auditor.intake.words import fold, is_known, matcher, says
 from auditor.job.model import CellRef, Job, Question, Remark, TableKind
 from auditor.units import LENGTH_M
 
@@ -50,6 +51,7 @@ def unread(document: Document, job: Job) -> list[Remark]:
         unread_table,
         unread_tags,
         unread_ends,
+        unread_heading,
         unread_order,
         unread_sheets,
         ports_below_lines,
@@ -122,42 +124,6 @@ def unread_table(document: Document, job: Job) -> Iterator[Question]:
             no = choices(("no", "the table stays unread, the job is judged without it"))
             yes = untried("yes", "a layout says which of its columns hold the ends and the length")
             yield asked("unread-table", (name, *block.headers.values()), sentence, (*no, yes), where)
-
-
-def unread_order(document: Document, job: Job) -> Iterator[Question]:
-    """A question where all pulls of a list start at ports and an unread column under an unknown heading counts them on
-    each: it may say in which order they hang on one another."""
-    for part in document.parts:
-        table = part.table
-        nears = [words(value) for value in part.values("near")] if part.has("near") else []
-        ports = {spelling(port.written or port.name) for port in job.ports.values()} | set(job.ports)
-        if table.kind not in _WITH_PORTS or len(nears) < LEAST_ENDS or len(set(nears)) * 2 > len(nears):
-            continue
-        if not all(near in ports or spelling(near) in ports for near in nears):
-            continue
-        used = {use.column for use in table.understood.columns.values()}
-        for column in range(table.first_column, table.last_column + 1):
-            header = table.headers.get(column, "")
-            if column in used or said(header) or not _counts_on_each(part, column, nears):
-                continue
-            where = CellRef(table.sheet.name, table.heading_row, column)
-            sentence = (
-                f"the column {header!r} of {table.sheet.name!r} counts the pulls of each port and is not read: is it the order "
-                "in which each device is fed from the one before?"
-            )
-            no = choices(("no", "each pull starts at its port"))
-            yes = untried("yes", "what feeds each row is to be written in full, or «order» as the heading")
-            yield asked("unread-order", (table.sheet.name, header), sentence, (*no, yes), where)
-
-
-def _counts_on_each(part: Part, column: int, nears: Sequence[str]) -> bool:
-    """Whether the numbers of a column run 1, 2, 3 on each port."""
-    seen: dict[str, int] = {}
-    for row, near in zip(part.rows, nears, strict=True):
-        seen[near] = seen.get(near, 0) + 1
-        if part.table.sheet.value(row, column) != float(seen[near]):
-            return False
-    return True
 
 
 def _headed_as(block: TableBlock, tables: Sequence[FoundTable]) -> str | None:

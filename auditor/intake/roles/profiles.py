@@ -84,7 +84,7 @@ class ColumnProfile:
         """The distinct values as names; a cell of several tags gives each of them."""
         found: set[str] = set()
         for text in self.texts:
-            if len(text) <= MAX_NAME * 4:
+            if len(text) <= MAX_NAME * 4 and not is_ditto(text):
                 several = tags_in(text)
                 if several is not None:
                     found.update(map(spelling, several.tags))

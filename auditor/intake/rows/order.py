@@ -25,9 +25,15 @@ def by_order(part: Part) -> set[str]:
         return set()
     if part.has("level"):
         return _by_level(part)
-    if part.has("sequence") and not any(says(text, "near") for text in part.table.headers.values()):
-        _by_sequence(part)  # else a blank under what feeds says that each hangs on its port
+    if part.has("sequence") and not _leaves_feeds_blank(part):
+        _by_sequence(part)
     return set()
+
+
+def _leaves_feeds_blank(part: Part) -> bool:
+    """Whether an unread column is headed as what feeds each row: blank there, each hangs on its port."""
+    used = {use.column for use in part.table.understood.columns.values()}
+    return any(says(text, "near") and column not in used for column, text in part.table.headers.items())
 
 
 def _fed(part: Part) -> str:

@@ -83,11 +83,15 @@ def _cable(part: Part, index: int) -> str:
 
 
 def _texts(part: Part, tags: Container[str]) -> list[str]:
-    """What each row says in the fields that name a trade, folded; the name of a listed device says nothing."""
+    """What each row says in the fields that name a trade, folded; the name of a listed device or of a
+    port says nothing."""
     columns = [part.values(name) for name in _SAYS if part.has(name)]
     if part.table.kind in _SCHEDULES:
         columns += [
-            ["" if spelling(words(value)) in tags else value for value in part.values(name)]
+            [
+                "" if spelling(words(value)) in tags or spelled(words(value)) else value
+                for value in part.values(name)
+            ]
             for name in ("near", "far")
             if part.has(name)
         ]

@@ -1,0 +1,76 @@
+"""Columns of a schedule that are not read and may say what feeds each row, or which device it feeds."""
+
+from collections.abc import Iterator, Sequence
+
+from auditor.intake.document import Document
+from auditor.intake.grammar.values import is_blank, words
+from auditor.intake.names.spelling import spelling
+from auditor.intake.rows.part import Part
+from auditor.intake.said import asked, choices, untried
+from auditor.intake.words import said, says
+from auditor.job.model import CellRef, Job, Question, TableKind
+
+HEADED = 0.9  # how strongly a heading must say what a column is; project convention
+LEAST_ROWS = 3
+_SCHEDULES = (TableKind.COMBINED, TableKind.PULLS)
+
+
+def unread_heading(document: Document, _: Job) -> Iterator[Question]:
+    """A question where a column that is headed as the fed end is not read, and another one is taken for it whose heading
+    does not say so."""
+    for part in document.parts:
+        table = part.table
+        use = table.understood.columns.get("far") or table.understood.columns.get("tag")
+        if table.kind not in _SCHEDULES or table.understood.shape != "rows" or use is None:
+            continue
+        used = {one.column for one in table.understood.columns.values()}
+        if says(use.header, "far", "tag"):
+            continue
+        for column, header in table.headers.items():
+            filled = sum(not is_blank(table.sheet.value(row, column)) for row in part.rows)
+            if column in used or said(header).get("far", 0.0) < HEADED or filled * 2 < len(part.rows):
+                continue
+            where = CellRef(table.sheet.name, table.heading_row, column)
+            sentence = (
+                f"the column {header!r} of {table.sheet.name!r} is headed as the fed end and is not read, {use.header!r} is taken "
+                "for it: which of them names the devices?"
+            )
+            own = choices((use.header, "the schedule is judged as it is read"))
+            other = untried(header, "a layout says that this column holds the fed end")
+            yield asked("unread-heading", (table.sheet.name, header), sentence, (*own, other), where)
+
+
+def unread_order(document: Document, job: Job) -> Iterator[Question]:
+    """A question where all pulls of a list start at ports and an unread column under an unknown heading counts them on
+    each: it may say in which order they hang on one another."""
+    for part in document.parts:
+        table = part.table
+        nears = [words(value) for value in part.values("near")] if part.has("near") else []
+        ports = {spelling(port.written or port.name) for port in job.ports.values()} | set(job.ports)
+        if table.kind not in _SCHEDULES or len(nears) < LEAST_ROWS or len(set(nears)) * 2 > len(nears):
+            continue
+        if not all(near in ports or spelling(near) in ports for near in nears):
+            continue
+        used = {use.column for use in table.understood.columns.values()}
+        for column in range(table.first_column, table.last_column + 1):
+            header = table.headers.get(column, "")
+            if column in used or said(header) or not _counts_on_each(part, column, nears):
+                continue
+            where = CellRef(table.sheet.name, table.heading_row, column)
+            sentence = (
+                f"the column {header!r} of {table.sheet.name!r} counts the pulls of each port and is not read: is it the order "
+                "in which each device is fed from the one before?"
+            )
+            no = choices(("no", "each pull starts at its port"))
+            yes = untried("yes", "what feeds each row is to be written in full, or «order» as the heading")
+            yield asked("unread-order", (table.sheet.name, header), sentence, (*no, yes), where)
+
+
+def _counts_on_each(part: Part, column: int, nears: Sequence[str]) -> bool:
+    """Whether the numbers of a column run 1, 2, 3 on each port."""
+    seen: dict[str, int] = {}
+    for row, near in zip(part.rows, nears, strict=True):
+        seen[near] = seen.get(near, 0) + 1
+        if part.table.sheet.value(row, column) != float(seen[near]):
+            return False
+    return True
