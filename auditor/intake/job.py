@@ -10,6 +10,7 @@ from pathlib import PurePath
 
 from auditor.gc_pause import paused
 from auditor.intake.added import refuse_added
+from auditor.intake.asking.questions import given_of, notes_of
 from auditor.intake.blocks.abreast import apart
 from auditor.intake.blocks.drawn import drawn_blocks_of
 from auditor.intake.blocks.grid import filled_cells
@@ -146,11 +147,14 @@ def taken_apart(
         table for name, blocks in of_sheet.items() if name not in stated for table in blocks.tables
     ]
     usable = _without_void(document, document.blocks)
-    forms = understand_tables(usable)
+    given = given_of(answers, document.blocks)
+    forms = understand_tables(usable, given)
     if len(usable) < len(document.blocks) and not _has_schedule(forms, document.tables):
         usable = document.blocks
-        forms = understand_tables(usable)
+        forms = understand_tables(usable, given)
         _hold_after_all(document, forms)
+    document.forms = forms
+    document.remarks += notes_of(given, usable)
     read = {id(table): form for form in forms for table in form.tables}
     for sheet in book.sheets:
         if sheet.name in stated:

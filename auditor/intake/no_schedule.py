@@ -1,10 +1,11 @@
 """A workbook of which no pulls are read: one question where a table may list them, else a refusal."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import combinations
 from pathlib import PurePath
 
+from auditor.intake.asking.questions import NONE, list_of_pulls
 from auditor.intake.blocks.tables import TableBlock
 from auditor.intake.document import Document
 from auditor.intake.names.ports import spelled
@@ -14,14 +15,12 @@ from auditor.intake.roles.first_look import may_be_record
 from auditor.intake.roles.found import FoundTable
 from auditor.intake.roles.kinds import titled
 from auditor.intake.roles.profiles import ColumnProfile, profiles_of
-from auditor.intake.said import MOST_CHOICES, asked, choices, chosen, reading, to_decide, untried
-from auditor.job.model import CellRef, Choice, Job, Question, TableKind
+from auditor.intake.said import choices, chosen, reading, to_decide
+from auditor.job.model import Job, Question, TableKind
 from auditor.units import LENGTH_M
 
 LEAST_ROWS, LEAST_SHARED = 3, 3  # rows of a table; names that its two columns of ends have in common
 MOST = 0.5  # share of a column's cells that must be lengths or ports
-MOST_HEADINGS = 3  # that name a table
-NONE = "none of them"
 _BESIDE = (TableKind.CABLES, TableKind.CONTROLLERS, TableKind.LEGEND, TableKind.SPLICES)
 _OF_REELS = frozenset({"price", "on_shelf", "stock_length_m", "drum"})
 
@@ -51,26 +50,12 @@ def job_that_asks(document: Document, name: str) -> Job | None:
     )
 
 
-def _question(document: Document, tables: list[TableBlock]) -> Question:
-    sheets = list(dict.fromkeys(block.sheet.name for block in tables))
-    where = CellRef(sheets[0], _heading_row(tables[0]), tables[0].first_column)
-    offered = [_choice(block) for block in tables][: MOST_CHOICES - 1]
+def _question(document: Document, tables: Sequence[TableBlock]) -> Question | None:
+    """Which of these tables lists the pulls, and in which columns."""
+    own = {id(block) for block in tables}
     none = choices((NONE, "the workbook holds no pull schedule and is unreadable"))
-    sentence = f"no table is understood as the list of pulls: which one lists them, on {', '.join(map(repr, sheets[:6]))}?"
-    return asked("which-table", sheets, sentence, (*offered, *none), where)
-
-
-def _choice(block: TableBlock) -> Choice:
-    texts = [repr(text) for text in block.headers.values() if text][:MOST_HEADINGS]
-    headed = f"headed {', '.join(texts)}" if texts else f"from row {block.first_row} on"
-    return untried(
-        f"{block.sheet.name!r}, {headed}",
-        "a layout says which of its columns hold the ends and the length of each pull",
-    )
-
-
-def _heading_row(block: TableBlock) -> int:
-    return block.header_rows[-1] if block.header_rows else block.first_row
+    forms = [form for form in document.forms if any(id(table) in own for table in form.tables)]
+    return list_of_pulls(forms, document.forms, rest=none)
 
 
 def _may_be_schedules(document: Document) -> Iterator[TableBlock]:

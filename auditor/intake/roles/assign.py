@@ -17,6 +17,7 @@ from auditor.intake.roles.empty import kind_of_headings
 from auditor.intake.roles.ends import EndsPair, ends_pair
 from auditor.intake.roles.evidence import Ties, by_words, share
 from auditor.intake.roles.first_look import may_be_record
+from auditor.intake.roles.given import Given, plainly
 from auditor.intake.roles.grids import grid_of, understood_grids
 from auditor.intake.roles.kinds import ORDER, ColumnUse, Understood, as_kind, titled
 from auditor.intake.roles.lengths import settle_length
@@ -37,6 +38,7 @@ _LISTED = Ties(tags=frozenset({""}))  # as if a list of devices were known
 _WITH_TAGS = (TableKind.DEVICES, TableKind.COMBINED)
 MOST_CONTROLLERS = 12  # in a list that gives no number of ports; project convention
 _SCHEDULES = (TableKind.PULLS, TableKind.COMBINED)
+_OF_DEVICES = frozenset({"power_w", "total_power_w", "type"})  # of a schedule that lists its devices too
 
 
 @dataclass(slots=True)
@@ -49,6 +51,7 @@ class Form:
     understood: Understood | None = None
     grid: Understood | None = None  # what it is as one of two grids that belong together
     may_be: list[Understood] = field(default_factory=list)  # other kinds that it could be
+    given: Given | None = None  # what an answer says of it
 
     @property
     def titles(self) -> list[str]:
@@ -57,27 +60,56 @@ class Form:
         return [table.sheet.name for table in self.tables] + [text for text in above if text]
 
 
-def understand_tables(tables: Sequence[TableBlock]) -> list[Form]:
-    """Every table's kind and its columns' roles."""
+def understand_tables(tables: Sequence[TableBlock], given: Mapping[int, Given] = {}) -> list[Form]:
+    """Every table's kind and its columns' roles.
+
+    Parameters
+    ----------
+    given : id of a table -> what an answer says of it
+    """
     forms = [_form(own) for own in same_form(tables)]
+    for form in forms:
+        form.given = next((given[id(table)] for table in form.tables if id(table) in given), None)
     for index, understood in understood_grids([form.columns for form in forms]).items():
         forms[index].grid = understood
-    singles = {id(form): _single_names(form) for form in forms}
+    singles = {id(form): single_names(form) for form in forms}
     for form in forms:
         others = frozenset().union(*(names for key, names in singles.items() if key != id(form)))
-        form.pair = _pair_of(form, others)
+        form.pair = _pair_of(form, others) if form.given is None else form.given.pair
     ties = _ties(forms)
     for form in forms:
-        form.understood = _shaped(form, ties) or _best_kind(form, ties)
+        form.understood = _understood(form, ties)
     ties = _ties_after(forms, ties)
     for form in forms:
-        form.understood = _shaped(form, ties) or _best_kind(form, ties)
+        form.understood = _understood(form, ties)
+        if form.given is not None:
+            continue
         if form.understood is not None:
             form.understood = without_unused(settle_length(form.understood, form.columns))
         else:
             form.understood = kind_of_headings(form.columns)
     _leave_other_numbers(forms, ties)
     return forms
+
+
+def _understood(form: Form, ties: Ties) -> Understood | None:
+    if form.given is not None:
+        return _as_given(form, form.given, ties)
+    return _shaped(form, ties) or _best_kind(form, ties)
+
+
+def _as_given(form: Form, given: Given, ties: Ties) -> Understood:
+    """The table as an answer has it read, with what evidence says of its other columns. A schedule that has its
+    devices' data, which no other list has, lists the devices too."""
+    kinds = [given.kind]
+    if given.kind is TableKind.PULLS and "far" in given.columns:
+        listed = share(form.columns[given.columns["far"]].keys, ties.tags) > 0.5
+        kinds = [TableKind.PULLS] if listed else [TableKind.COMBINED, TableKind.PULLS]
+    for kind in kinds:
+        found = as_kind(kind, form.columns, ties, form.pair, given.roles_in(kind))
+        if found is not None and (kind is not TableKind.COMBINED or _OF_DEVICES & found.columns.keys()):
+            return found if "length_m" in given.columns else settle_length(found, form.columns)
+    return plainly(given, form.columns)
 
 
 def _shaped(form: Form, ties: Ties) -> Understood | None:
@@ -110,7 +142,7 @@ def _leave_other_numbers(forms: Sequence[Form], ties: Ties) -> None:
     spelled_alike = [tags for _, own in lists for tags in own if _spelled_as_ends(tags, ties) > 0.5]
     others = frozenset(spelling(tag) for tags in spelled_alike for tag in _single_tags(tags))
     for form, own in lists:
-        if _kind(form) is not TableKind.DEVICES or len(own) != 1:
+        if _kind(form) is not TableKind.DEVICES or len(own) != 1 or form.given is not None:
             continue
         if _spelled_as_ends(own[0], ties) == 0.0 and share(own[0].keys, others) > 0.5:
             form.understood = None
@@ -149,7 +181,7 @@ def _form(tables: list[TableBlock]) -> Form:
     return Form(tables, with_steps_gathered(profiles_of(tables, rows)))
 
 
-def _single_names(form: Form) -> frozenset[str]:
+def single_names(form: Form) -> frozenset[str]:
     """Names that stand once each in a column: what may be the tags of a list."""
     found: set[str] = set()
     for column in form.columns.values():

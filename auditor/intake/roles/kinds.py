@@ -132,10 +132,19 @@ def by_layout(understood: Understood) -> bool:
 
 
 def as_kind(
-    kind: TableKind, columns: Mapping[int, ColumnProfile], ties: Ties, pair: EndsPair | None
+    kind: TableKind,
+    columns: Mapping[int, ColumnProfile],
+    ties: Ties,
+    pair: EndsPair | None,
+    given: Mapping[str, int] = {},
 ) -> Understood | None:
-    """A table's columns as one kind of table; None: they do not make one."""
-    claims = sorted(_claims(kind, columns, ties, pair), key=lambda c: (-c.score, c.column))
+    """A table's columns as one kind of table; None: they do not make one.
+
+    Parameters
+    ----------
+    given : role -> column that an answer says
+    """
+    claims = sorted(_claims(kind, columns, ties, pair, given), key=lambda c: (-c.score, c.column))
     taken: dict[str, Claim] = {}
     used: set[int] = set()
     for claim in claims:
@@ -143,7 +152,7 @@ def as_kind(
             taken[claim.field] = claim
             used.add(claim.column)
     complete(kind, taken, used, columns, ties, pair)
-    if not any(needed <= taken.keys() for needed in REQUIRED[kind]):
+    if not given and not any(needed <= taken.keys() for needed in REQUIRED[kind]):
         return None
     rivals = {
         name: tuple(c.column for c in claims if c.field == name and c.column not in used and c.score >= LEAST)
@@ -179,9 +188,14 @@ def _languages(claims: Iterable[Claim], columns: Mapping[int, ColumnProfile]) ->
 
 
 def _claims(
-    kind: TableKind, columns: Mapping[int, ColumnProfile], ties: Ties, pair: EndsPair | None
+    kind: TableKind,
+    columns: Mapping[int, ColumnProfile],
+    ties: Ties,
+    pair: EndsPair | None,
+    given: Mapping[str, int],
 ) -> Iterable[Claim]:
-    forced = {**_marks_of(kind, columns, pair), **(_ends_of(kind, pair) or _chains_of(kind, columns))}
+    found = {**_marks_of(kind, columns, pair), **(_ends_of(kind, pair) or _chains_of(kind, columns))}
+    forced = {**{name: c for name, c in found.items() if c not in given.values()}, **given}
     fed = kind is TableKind.COMBINED and _says_feeds(columns)
     for column, profile in columns.items():
         if column in forced.values():
