@@ -52,9 +52,8 @@ def job_that_asks(document: Document, name: str) -> Job | None:
 
 def _question(document: Document, tables: Sequence[TableBlock]) -> Question | None:
     """Which of these tables lists the pulls, and in which columns."""
-    own = {id(block) for block in tables}
     none = choices((NONE, "the workbook holds no pull schedule and is unreadable"))
-    forms = [form for form in document.forms if any(id(table) in own for table in form.tables)]
+    forms = [form for form in document.forms if form.understood is None or form.understood.kind not in _BESIDE]
     return list_of_pulls(forms, document.forms, rest=none)
 
 

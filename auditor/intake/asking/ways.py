@@ -1,14 +1,15 @@
 """Ways in which a table may list pulls: its columns as ends, ports and lengths, the likeliest first."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from auditor.intake.names.ends import is_controller
 from auditor.intake.names.ports import port_alone, spelled
+from auditor.intake.names.spelling import spelling
 from auditor.intake.roles.ends import tie_of
 from auditor.intake.roles.evidence import by_words, share
 from auditor.intake.roles.given import Given
-from auditor.intake.roles.profiles import ColumnProfile
+from auditor.intake.roles.profiles import ColumnProfile, is_ditto
 from auditor.intake.words import said
 from auditor.job.model import TableKind
 from auditor.units import LENGTH_M
@@ -16,6 +17,7 @@ from auditor.units import LENGTH_M
 # What speaks for a way and against it; project conventions, tuned on invented offices.
 LISTED, SAID, OTHERWISE = 0.8, 1.0, 0.8
 CLOSE = 0.35  # a second length so near to the first is offered too
+FEW_LENGTHS = 3  # so few values in many rows are no lengths
 FEW_PORTS = 0.7  # share of the cells of a column of ports that are the first of their value, at most
 _AGAINST_ENDS = frozenset(
     {
@@ -62,7 +64,7 @@ def _all_ends(columns: Columns, others: frozenset[str]) -> Iterator[tuple[dict[s
         near = _as_near(named[a], named[b], others)
         if near is not None:
             yield _completed({"near": a, "far": b}, columns), far[b] + near - 0.01 * abs(a - b)
-    yield from _places_on_ports(columns, far)
+    yield from _places_on_ports(columns, far, others)
     for column, profile in columns.items():
         if profile.is_chain or profile.chains is not None:
             yield {"chain": column}, 1.5 + 0.5 * (not profile.header or "chain" in said(profile.header))
@@ -79,7 +81,7 @@ def _may_be_names(column: ColumnProfile) -> bool:
 
 def _as_far(column: ColumnProfile, others: frozenset[str]) -> float:
     """How likely a column names what each pull leads to: a name of its own in each row, listed elsewhere."""
-    numbers = column.quantities > 0.9
+    numbers = column.quantities > 0.9 and not share(column.keys, others)
     return (
         column.distinct
         + (0.3 if column.distinct == 1.0 else 0.0)
@@ -88,7 +90,7 @@ def _as_far(column: ColumnProfile, others: frozenset[str]) -> float:
         + SAID * _says(column, "far", "tag")
         - OTHERWISE * _says_other(column)
         - (1.0 if column.is_counter else 0.0)
-        - (0.8 if numbers else 0.0)
+        - (0.8 if numbers and column.numbers else 0.4 if numbers else 0.0)
         - (0.3 if all(map(spelled, column.texts)) and column.distinct < 1.0 else 0.0)
     )
 
@@ -109,7 +111,7 @@ def _as_near(near: ColumnProfile, far: ColumnProfile, others: frozenset[str]) ->
         + 0.8 * ports
         + SAID * _says(near, "near", "port", "controller")
         - OTHERWISE * _says_other(near)
-        - (0.8 if near.is_counter or near.quantities > 0.9 else 0.0)
+        - (0.8 if near.is_counter or (near.quantities > 0.9 and shared < 0.5) else 0.0)
         + (0.5 if len(first) < len(far.texts - near.texts) else 0.0)
         - (0.4 if near.distinct == 1.0 else 0.0)
         - (0.3 if near.with_digits < 0.5 else 0.0)
@@ -164,24 +166,46 @@ def _port_column(ends: Mapping[str, int], columns: Columns) -> int | None:
     return min(found, key=lambda c: (abs(c - ends["near"]), c), default=None)
 
 
-def _places_on_ports(columns: Columns, far: Mapping[int, float]) -> Iterator[tuple[dict[str, int], float]]:
+def _places_on_ports(
+    columns: Columns, far: Mapping[int, float], others: frozenset[str]
+) -> Iterator[tuple[dict[str, int], float]]:
     """Ports, and the devices of each in the order of their numbers."""
     counted = [c for c, p in columns.items() if p.restarts or (p.is_counter and p.counts_rows)]
     ports = [
         c
         for c, p in columns.items()
-        if p.texts and p.distinct <= FEW_PORTS and p.names > 0.8 and all(spelled(t) or port_alone(t) for t in p.texts)
+        if _comes_again(p) and all(spelled(text) or port_alone(text) for text in _said_once(p))
     ]
     for sequence in counted:
         for port in (c for c in ports if c != sequence):
             for tag in (c for c in far if c not in (sequence, port) and far[c] > 1.0):
                 roles = {"port": port, "sequence": sequence, "far": tag}
-                alone = all(map(port_alone, columns[port].texts))
-                panel = columns.get(port - 1)
-                if alone and panel is not None and panel.names > 0.8 and panel.distinct <= FEW_PORTS:
-                    roles["controller"] = port - 1
+                alone = all(map(port_alone, _said_once(columns[port])))
+                panel = _panel(columns, (sequence, port, tag), others) if alone else None
+                if panel is not None:
+                    roles["controller"] = panel
                 plain = 0.5 if columns[sequence].restarts else 0.0
-                yield roles, far[tag] + 1.0 + plain - 0.3 * (alone and "controller" not in roles)
+                yield roles, far[tag] + 1.0 + plain - 0.3 * (alone and panel is None)
+
+
+def _panel(columns: Columns, taken: tuple[int, int, int], others: frozenset[str]) -> int | None:
+    """The column of controllers beside that of their ports: listed elsewhere, or the one before."""
+    may_be = [c for c, p in columns.items() if c not in taken and _comes_again(p) and p.quantities < 0.5]
+    listed = [c for c in may_be if frozenset(map(spelling, _said_once(columns[c]))) <= others]
+    named = [c for c in may_be if all(map(is_controller, _said_once(columns[c])))]
+    before = [c for c in may_be if c == taken[1] - 1]
+    return next(iter((*listed, *named, *before)), None)
+
+
+def _said_once(column: ColumnProfile) -> list[str]:
+    """The distinct texts of a column without marks that say «as above»."""
+    return [text for text in column.texts if not is_ditto(text)]
+
+
+def _comes_again(column: ColumnProfile) -> bool:
+    """Whether a few names stand in many rows, some of them by a mark or a blank below."""
+    texts = _said_once(column)
+    return bool(texts) and column.names > 0.8 and len(texts) <= FEW_PORTS * len(column.values)
 
 
 def _lengths(columns: Columns) -> list[tuple[int, float]]:
@@ -195,7 +219,7 @@ def _as_length(column: ColumnProfile) -> float:
         return -1.0
     strengths = said(column.header) if column.header else {}
     other = max((s for name, s in strengths.items() if not name.endswith("_m") and name != "unit"), default=0.0)
-    few = len(set(column.numbers)) <= 3 and len(column.filled) > 4
+    few = len(column.texts) <= FEW_LENGTHS and len(column.filled) > FEW_LENGTHS + 1
     return (
         0.3
         + (0.8 if column.unit in LENGTH_M else 0.0)
@@ -205,8 +229,3 @@ def _as_length(column: ColumnProfile) -> float:
         - (0.8 if column.is_counter or column.restarts else 0.0)
         + (0.2 if column.numbers and max(column.numbers) > 10 else 0.0)
     )
-
-
-def best_of(ways: Sequence[tuple[object, Way]]) -> list[tuple[object, Way]]:
-    """Ways of several tables, the likeliest first."""
-    return sorted(ways, key=lambda one: -one[1].score)
