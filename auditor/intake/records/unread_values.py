@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from auditor.intake.grammar.values import is_blank
 from auditor.intake.records.unread_columns import counted_in
-from auditor.intake.roles.kinds import by_layout
+from auditor.intake.roles.kinds import BY_ANSWER, by_layout
 from auditor.intake.rows.asked_columns import column_question, letters_of
 from auditor.intake.rows.part import Part
 from auditor.intake.said import chosen, to_decide
@@ -62,9 +62,11 @@ def numbers_not_read(part: Part) -> list[Remark]:
 
 def _may_be(field: str, part: Part, values: Sequence[object]) -> bool:
     """Whether numbers may be what an audit counts: no second power, and no quantity that is large or never comes again."""
+    use = part.table.understood.columns.get(field)
+    if use is not None and use.reason == BY_ANSWER:
+        return False
     if field == "length_m":
         return True
-    use = part.table.understood.columns.get(field)
     if use is not None and use.reason.startswith("heading"):
         return False
     if field == "power_w":
@@ -97,7 +99,7 @@ def _rests_on_it(part: Part) -> bool:
     if part.table.kind is not TableKind.PULLS:
         return True
     use = part.table.understood.columns.get("length_m")
-    return use is None or not use.reason.startswith("heading")
+    return use is None or not (use.reason.startswith("heading") or use.reason == BY_ANSWER)
 
 
 def _counts(values: list[object]) -> bool:

@@ -4,12 +4,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from auditor.intake.roles.ends import EndsPair
-from auditor.intake.roles.kinds import ColumnUse, Understood
+from auditor.intake.roles.kinds import BY_ANSWER, ColumnUse, Understood
 from auditor.intake.roles.profiles import ColumnProfile
 from auditor.intake.words import UNITS_OF_FIELD
 from auditor.job.model import TableKind
-
-BY_ANSWER = "an answer says so"  # why a column is read so
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -123,7 +123,7 @@ class Understood:
     settled: tuple[Settled, ...] = ()
 
 
-BY_LAYOUT = "the layout says so"  # why a column is read so
+BY_LAYOUT, BY_ANSWER = "the layout says so", "an answer says so"  # why a column is read so
 
 
 def by_layout(understood: Understood) -> bool:
@@ -159,6 +159,7 @@ def as_kind(
         for name in taken
     }
     uses = {name: _use(kind, claim, columns[claim.column], ties) for name, claim in taken.items()}
+    uses |= {name: replace(uses[name], reason=BY_ANSWER) for name in given if name in uses}
     steps = columns[taken["level"].column].depths if "level" in taken else ()
     for number, column in enumerate(steps, 1):
         uses[f"step {number}"] = replace(uses["level"], field=f"step {number}", column=column)

@@ -4,14 +4,13 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from auditor.intake.roles.found import FoundTable
-from auditor.intake.roles.kinds import ColumnUse, Settled, Understood
+from auditor.intake.roles.kinds import BY_ANSWER, ColumnUse, Settled, Understood
 from auditor.intake.said import Answers, asked, choices, chosen, reading, untried
 from auditor.intake.words import UNITS_OF_FIELD, heading
 from auditor.job.field_words import word_of
 from auditor.job.model import CellRef, Question, Remark
 
 NOTHING = "nothing that counts"
-BY_ANSWER = "an answer says so"
 _MAY_BE = ("length_m", "quantity", "power_w")
 
 
