@@ -23,6 +23,7 @@ class Document:
     lines: list[Line] = field(default_factory=list)
     blocks: list[TableBlock] = field(default_factory=list)
     forms: list[Form] = field(default_factory=list)  # the tables that hold, those of one form together
+    told: frozenset[str] = frozenset()  # the lists of which an answer says what holds them
     facts: Facts = field(default_factory=Facts)
     labels: Labelled = field(default_factory=Labelled)
     tables: list[FoundTable] = field(default_factory=list)

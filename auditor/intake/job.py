@@ -6,11 +6,12 @@ cells -> blocks -> statements -> roles -> rows -> names -> records -> job -> fit
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from functools import cache, partial
 from pathlib import PurePath
 
 from auditor.gc_pause import paused
 from auditor.intake.added import refuse_added
-from auditor.intake.asking.questions import given_of, notes_of
+from auditor.intake.asking.questions import further, given_of, lists_in, notes_of
 from auditor.intake.blocks.abreast import apart
 from auditor.intake.blocks.drawn import drawn_blocks_of
 from auditor.intake.blocks.grid import filled_cells
@@ -116,7 +117,7 @@ def _jobs(data: bytes, name: str, layout: Layout | None, answers: Answers) -> li
     for own in jobs_in(document):
         complete_records(own)
         job = with_statements(assemble(own, name), own)
-        jobs.append(gated(job, unread(own, job), answers))
+        jobs.append(gated(job, unread(own, job), answers, cache(partial(further, own)), own.told))
     return jobs
 
 
@@ -153,7 +154,7 @@ def taken_apart(
         usable = document.blocks
         forms = understand_tables(usable, given)
         _hold_after_all(document, forms)
-    document.forms = forms
+    document.forms, document.told = forms, lists_in(given)
     document.remarks += notes_of(given, usable)
     read = {id(table): form for form in forms for table in form.tables}
     for sheet in book.sheets:

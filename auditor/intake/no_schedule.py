@@ -21,6 +21,7 @@ from auditor.units import LENGTH_M
 
 LEAST_ROWS, LEAST_SHARED = 3, 3  # rows of a table; names that its two columns of ends have in common
 MOST = 0.5  # share of a column's cells that must be lengths or ports
+MOST_SHEETS = 6  # that a sentence names
 _BESIDE = (TableKind.CABLES, TableKind.CONTROLLERS, TableKind.LEGEND, TableKind.SPLICES)
 _OF_REELS = frozenset({"price", "on_shelf", "stock_length_m", "drum"})
 
@@ -51,10 +52,14 @@ def job_that_asks(document: Document, name: str) -> Job | None:
 
 
 def _question(document: Document, tables: Sequence[TableBlock]) -> Question | None:
-    """Which of these tables lists the pulls, and in which columns."""
+    """Which table lists the pulls, and in which columns."""
     none = choices((NONE, "the workbook holds no pull schedule and is unreadable"))
-    forms = [form for form in document.forms if form.understood is None or form.understood.kind not in _BESIDE]
-    return list_of_pulls(forms, document.forms, rest=none)
+    sheets = ", ".join(repr(name) for name in list(dict.fromkeys(block.sheet.name for block in tables))[:MOST_SHEETS])
+    sentence = (
+        f"no table is understood as the list of pulls: which one lists them, on {sheets}, and where do the two ends of each "
+        "pull stand?"
+    )
+    return list_of_pulls(document, sentence, rest=none)
 
 
 def _may_be_schedules(document: Document) -> Iterator[TableBlock]:

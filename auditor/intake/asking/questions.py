@@ -2,32 +2,53 @@
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-from auditor.intake.asking.texts import answer_of, explained, given_by
+from auditor.intake.asking.lists import ways_of_devices
+from auditor.intake.asking.texts import alike, answer_of, explained, given_by
 from auditor.intake.asking.ways import Way, ways_of_pulls
 from auditor.intake.blocks.tables import TableBlock
+from auditor.intake.document import Document
 from auditor.intake.roles.assign import Form, single_names
 from auditor.intake.roles.given import Given
-from auditor.intake.said import MOST_CHOICES, Answers, asked, choices, reading
+from auditor.intake.said import (
+    LIST_OF_DEVICES,
+    LIST_OF_PULLS,
+    MOST_CHOICES,
+    SPLICES,
+    Answers,
+    asked,
+    choices,
+    reading,
+)
 from auditor.job.model import CellRef, Choice, Question, Remark, TableKind
 
-LIST_OF_PULLS = "list-of-pulls"
 NONE = "none of them"
-_ABOUT: Mapping[str, TableKind] = {LIST_OF_PULLS: TableKind.PULLS}
-
-
-def question_of(what: str) -> Question:
-    """A question without its choices: of one kind there is one in a workbook, whatever its sheets are called."""
-    return asked(what, (), "", (), None)
+_BESIDE = (TableKind.CABLES, TableKind.CONTROLLERS, TableKind.LEGEND, TableKind.REELS)
+_SCHEDULES = (TableKind.PULLS, TableKind.COMBINED)
 
 
 def given_of(answers: Answers, blocks: Sequence[TableBlock]) -> dict[int, Given]:
-    """id of a table -> what the answers say of it."""
+    """id of a table -> what the answers say of it, whichever question they answer."""
     found: dict[int, Given] = {}
-    for what, kind in _ABOUT.items():
-        answer = answers.get(question_of(what).id)
-        if answer:
-            found |= given_by(answer, blocks, kind)
+    for _, answer in sorted(answers.items()):
+        for key, own in given_by(answer, blocks).items():
+            found[key] = _joined(found[key], own) if key in found else own
     return found
+
+
+def lists_in(given: Mapping[int, Given]) -> frozenset[str]:
+    """The lists of which answers say what holds them."""
+    devices = {"tag", "power_w"}
+    pulls = any(each.kind is TableKind.PULLS for each in given.values())
+    listed = any(devices & each.columns.keys() for each in given.values())
+    return frozenset(what for what, known in ((LIST_OF_PULLS, pulls), (LIST_OF_DEVICES, listed)) if known)
+
+
+def _joined(one: Given, other: Given) -> Given:
+    """What two answers say of one table: one that lists pulls and their devices is a list of pulls."""
+    first, then = sorted((one, other), key=lambda given: given.kind is not TableKind.PULLS)
+    if first.kind is then.kind:
+        return first
+    return Given(kind=first.kind, columns={**then.columns, **first.columns})
 
 
 def notes_of(given: Mapping[int, Given], blocks: Iterable[TableBlock]) -> Iterator[Remark]:
@@ -39,39 +60,102 @@ def notes_of(given: Mapping[int, Given], blocks: Iterable[TableBlock]) -> Iterat
             yield reading(block.sheet.name, message, where)
 
 
-def list_of_pulls(
-    forms: Sequence[Form], everything: Sequence[Form], *, rest: Sequence[Choice]
-) -> Question | None:
+def further(document: Document, what: str) -> Question | None:
+    """The question that another answer leads to; None: no table can be read so."""
+    if what == LIST_OF_DEVICES:
+        return list_of_devices(document)
+    rest = choices((NONE, "no other columns hold them: the schedule is judged as it is read"))
+    return list_of_pulls(document, "which columns hold the two ends of each pull, and its length?", rest=rest)
+
+
+def list_of_pulls(document: Document, sentence: str, *, rest: Sequence[Choice]) -> Question | None:
     """Which table lists the pulls, and in which columns; None: no table can be read as one.
 
     Parameters
     ----------
-    forms : the tables that may list them
-    everything : all tables of the workbook
-    rest : the answers behind the ways to read them
+    rest : the answers behind the ways to read the tables
     """
-    found = [(form, way) for form in forms for way in ways_of_pulls(form.columns, _names_beside(form, everything))]
+    forms = [form for form in _once(document.forms) if not _is_kind(form, *_BESIDE)]
+    found = [
+        (form, way)
+        for form in forms
+        for way in ways_of_pulls(form.columns, _names_beside(form, document.forms))
+        if not _is_read_so(form, way.given)
+    ]
+    return _question(LIST_OF_PULLS, sentence, found, document.forms, rest)
+
+
+def list_of_devices(document: Document) -> Question | None:
+    """Which table lists the devices that the pulls end at; None: no table names them."""
+    found = []
+    for form in _once(document.forms):
+        if _is_kind(form, TableKind.CABLES, TableKind.REELS):
+            continue
+        for way in ways_of_devices(form.columns, document.ends):
+            schedule = _is_kind(form, *_SCHEDULES)
+            own = way.given.columns
+            if _is_read_so(form, way.given) or (schedule and (len(own) < 2 or not _is_fed(form, own["tag"]))):
+                continue
+            found.append((form, way))
+    rest = choices((SPLICES, "the ends are joints without a device, no device is judged"))
+    sentence = "which table lists the devices that the pulls end at, and where does what they draw stand?"
+    return _question(LIST_OF_DEVICES, sentence, found, document.forms, rest)
+
+
+def _question(
+    what: str,
+    sentence: str,
+    found: Sequence[tuple[Form, Way]],
+    forms: Sequence[Form],
+    rest: Sequence[Choice],
+) -> Question | None:
     best = sorted(found, key=lambda one: -one[1].score)
-    offered = list(_choices(best))[: MOST_CHOICES - len(rest)]
+    offered = list(_choices(best, forms))[: MOST_CHOICES - len(rest)]
     if not offered:
         return None
-    sheets = list(dict.fromkeys(form.tables[0].sheet.name for form, _ in best))
     first = best[0][0].tables[0]
-    where = CellRef(first.sheet.name, first.header_rows[-1] if first.header_rows else first.first_row, first.first_column)
-    sentence = (
-        f"no table is understood as the list of pulls, on {', '.join(map(repr, sheets[:6]))}: where does each pull begin "
-        "and end?"
-    )
-    return asked(LIST_OF_PULLS, (), sentence, (*offered, *rest), where)
+    row = first.header_rows[-1] if first.header_rows else first.first_row
+    where = CellRef(first.sheet.name, row, first.first_column)
+    return asked(what, (), sentence, (*offered, *rest), where)
 
 
-def _choices(best: Iterable[tuple[Form, Way]]) -> Iterator[Choice]:
+def _is_kind(form: Form, *kinds: TableKind) -> bool:
+    return form.understood is not None and form.understood.kind in kinds
+
+
+def _is_read_so(form: Form, given: Given) -> bool:
+    """Whether a table is already read in this way."""
+    if form.understood is None:
+        return False
+    columns = {name: use.column for name, use in form.understood.columns.items()}
+    return given.roles_in(form.understood.kind).items() <= columns.items()
+
+
+def _is_fed(form: Form, column: int) -> bool:
+    """Whether a column of a schedule names what its pulls lead to."""
+    uses = form.understood.columns if form.understood is not None else {}
+    return any(name in uses and uses[name].column == column for name in ("far", "tag"))
+
+
+def _once(forms: Iterable[Form]) -> Iterator[Form]:
+    """The forms, of tables without headings that are read alike the first."""
+    seen: set[int] = set()
+    everything = [table for form in forms for table in form.tables]
+    for form in forms:
+        if id(form.tables[0]) not in seen:
+            seen |= {id(table) for table in alike(form.tables[0], everything)}
+            yield form
+
+
+def _choices(best: Iterable[tuple[Form, Way]], forms: Sequence[Form]) -> Iterator[Choice]:
     seen: set[str] = set()
+    everything = [table for form in forms for table in form.tables]
     for form, way in best:
-        answer = answer_of(form.tables, way.given)
+        tables = alike(form.tables[0], everything)
+        answer = answer_of(tables, way.given)
         if answer not in seen:
             seen.add(answer)
-            yield from choices((answer, explained(form.tables, way.given)))
+            yield from choices((answer, explained(tables, way.given)))
 
 
 def _names_beside(form: Form, forms: Sequence[Form]) -> frozenset[str]:

@@ -45,24 +45,29 @@ def explained(blocks: Sequence[TableBlock], given: Given) -> str:
     return f"{_sheets(blocks)} is read so: {', '.join(clauses)}"
 
 
-def given_by(answer: str, blocks: Sequence[TableBlock], kind: TableKind) -> dict[int, Given]:
+def given_by(answer: str, blocks: Sequence[TableBlock]) -> dict[int, Given]:
     """id of a table -> what an answer says of it; a column is known by its heading, else by its letter.
 
     Parameters
     ----------
     blocks : the tables of the workbook
-    kind : what the answer is about
     """
     clauses = len(_CLAUSE.findall(answer))
+    if not clauses:
+        return {}
     named = [block for block in blocks if answer.startswith(repr(block.sheet.name))]
     others = [block for block in blocks if block.headers] if not named else []
     for found in (_exact, _by_heading):
         for block in (*named, *others):
             columns = {role: column for role, column in found(answer, block) if column is not None}
-            if clauses and len(columns) == clauses:
-                own = Given(kind=kind, columns=columns)
+            if len(columns) == clauses:
+                own = Given(kind=_kind(columns), columns=columns)
                 return {id(each): own for each in alike(block, blocks)}
     return {}
+
+
+def _kind(columns: Mapping[str, int]) -> TableKind:
+    return TableKind.DEVICES if "tag" in columns else TableKind.PULLS
 
 
 def alike(block: TableBlock, blocks: Sequence[TableBlock]) -> list[TableBlock]:

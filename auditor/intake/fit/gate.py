@@ -23,19 +23,28 @@ from dataclasses import replace
 
 from auditor.intake.fit.breaks import breaks_of
 from auditor.intake.fit.doubts import DOUBTS, LEAST_PULLS, rows_not_read
+from auditor.intake.fit.lists_asked import Further, list_of, nothing_further, with_lists
 from auditor.intake.said import NO_ANSWERS, Answers, chosen, to_decide
 from auditor.job.model import Job, Remark
 
 _WITHHELD = "Nothing that rests on this is judged until it is answered"
 
 
-def gated(job: Job, unread: Sequence[Remark] = (), answers: Answers = NO_ANSWERS) -> Job:
+def gated(
+    job: Job,
+    unread: Sequence[Remark] = (),
+    answers: Answers = NO_ANSWERS,
+    further: Further = nothing_further,
+    told: frozenset[str] = frozenset(),
+) -> Job:
     """The job as it is, or one that only asks.
 
     Parameters
     ----------
     unread : what is to be asked of cells that are not read and name what is missing, behind what was answered
     answers : to questions that an earlier reading asked; one that is asked here settles its doubt
+    further : what an answer to a doubt leads to
+    told : the lists of which an answer has said what holds them
     """
     if any(remark.closes for remark in job.remarks):
         return _only_asked(job, sorted(job.remarks, key=lambda remark: not remark.closes))
@@ -46,9 +55,13 @@ def gated(job: Job, unread: Sequence[Remark] = (), answers: Answers = NO_ANSWERS
         doubt = doubt_of(job, found)
         if doubt is None:
             continue
+        doubt = with_lists(doubt, further, told)
         answer = chosen(doubt.question, answers)
         if answer is None:
             return _closed(job, to_decide(doubt.question, "reading", then=_WITHHELD))
+        then = list_of(doubt, answer, further)
+        if then is not None and chosen(then, answers) is None:
+            return _closed(job, to_decide(then, "reading", then=_WITHHELD))
         said = to_decide(doubt.question, "reading", answers)
         job = replace(doubt.settled(job, answer), remarks=(said, *job.remarks))
         found = breaks_of(job)

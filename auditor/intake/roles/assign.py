@@ -38,6 +38,7 @@ _LISTED = Ties(tags=frozenset({""}))  # as if a list of devices were known
 _WITH_TAGS = (TableKind.DEVICES, TableKind.COMBINED)
 MOST_CONTROLLERS = 12  # in a list that gives no number of ports; project convention
 _SCHEDULES = (TableKind.PULLS, TableKind.COMBINED)
+DEVICES = TableKind.DEVICES
 _OF_DEVICES = frozenset({"power_w", "total_power_w", "type"})  # of a schedule that lists its devices too
 
 
@@ -75,7 +76,9 @@ def understand_tables(tables: Sequence[TableBlock], given: Mapping[int, Given] =
     singles = {id(form): single_names(form) for form in forms}
     for form in forms:
         others = frozenset().union(*(names for key, names in singles.items() if key != id(form)))
-        form.pair = _pair_of(form, others) if form.given is None else form.given.pair
+        form.pair = _pair_of(form, others) if form.given is None or form.given.kind is DEVICES else None
+        if form.given is not None:
+            form.given, form.pair = _with_pair(form.given, form.pair)
     ties = _ties(forms)
     for form in forms:
         form.understood = _understood(form, ties)
@@ -90,6 +93,15 @@ def understand_tables(tables: Sequence[TableBlock], given: Mapping[int, Given] =
             form.understood = kind_of_headings(form.columns)
     _leave_other_numbers(forms, ties)
     return forms
+
+
+def _with_pair(given: Given, pair: EndsPair | None) -> tuple[Given, EndsPair | None]:
+    """What an answer says of a table and the columns of its ends: what lists the devices that its own pulls lead
+    to is a list of pulls."""
+    if pair is not None and given.kind is DEVICES and given.columns.get("tag") == pair.far:
+        own = {name: column for name, column in given.columns.items() if name != "tag"}
+        given = Given(kind=TableKind.PULLS, columns={**own, **pair.roles})
+    return given, given.pair
 
 
 def _understood(form: Form, ties: Ties) -> Understood | None:

@@ -296,10 +296,7 @@ def _ends_of(kind: TableKind, pair: EndsPair | None) -> dict[str, int]:
     if pair is None or kind not in (TableKind.PULLS, TableKind.COMBINED):
         return {}
     fed = "far" if kind is TableKind.PULLS else "tag"
-    if pair.sequence is None:
-        return {"near": pair.near, fed: pair.far}
-    placed = {"port": pair.near, "sequence": pair.sequence, fed: pair.far}
-    return placed if pair.controller is None else {**placed, "controller": pair.controller}
+    return {(fed if name == "far" else name): column for name, column in pair.roles.items()}
 
 
 _METER = re.compile(r"(?i:mtrs?|met(?:er|re)s?)(?=[\W_A-Z])")
