@@ -259,6 +259,7 @@ def _ties(forms: Sequence[Form]) -> Ties:
         cables_used=_values_of(forms, "cable"),
         kinds_used=_kinds_used(forms),
         controllers=_controllers(forms),
+        told=frozenset().union(*map(_controllers_told, forms)),
     )
     known = replace(known, kinds_used=known.kinds_used | _kinds_in_headings(forms, known))
     cables, kinds = _named_lists(forms, known.ends, known.kinds_used)
@@ -276,6 +277,14 @@ def _values_of(forms: Sequence[Form], name: str) -> frozenset[str]:
                 ):
                     found |= column.keys
     return frozenset(found)
+
+
+def _controllers_told(form: Form) -> frozenset[str]:
+    """What feeds and is not fed, where an answer says in which column its ports stand."""
+    columns = form.given.columns if form.given is not None else {}
+    if "near" not in columns or not {"near_terminal", "port"} & columns.keys():
+        return frozenset()
+    return form.columns[columns["near"]].keys - form.columns[columns["far"]].keys
 
 
 def _kinds_in_headings(forms: Sequence[Form], ties: Ties) -> frozenset[str]:
@@ -560,6 +569,8 @@ def _holds(understood: Understood, form: Form, ties: Ties) -> bool:
         column = form.columns[columns["tag"].column]
         keys = column.keys
         if _is_list_of_boxes(column, columns, form) or _describes_controllers(columns, form):
+            return False
+        if keys <= ties.told:
             return False
         few = keys < ties.tags and len(keys) * 2 <= len(ties.tags)
         if keys <= ties.kinds_used and (few or not _spelled_as_ends(column, ties)):

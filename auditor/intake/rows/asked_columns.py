@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from auditor.intake.roles.found import FoundTable
 from auditor.intake.roles.kinds import BY_ANSWER, ColumnUse, Settled, Understood
-from auditor.intake.said import Answers, asked, choices, chosen, reading, untried
+from auditor.intake.said import MOST_CHOICES, Answers, asked, choices, chosen, reading, untried
 from auditor.intake.words import UNITS_OF_FIELD, heading
 from auditor.job.field_words import word_of
 from auditor.job.model import CellRef, Question, Remark
@@ -45,6 +45,17 @@ def length_question(table: FoundTable, other: Settled) -> Question:
     return asked("length", names, sentence, choices(*pairs), where)
 
 
+def one_length_question(table: FoundTable, columns: Sequence[int]) -> Question:
+    """Which of several columns of numbers is the length of a pull, where nothing names one."""
+    may_be = choices(*((_place(table, c), f"{_place(table, c)} is read as the length of a pull") for c in columns))
+    none = choices((NOTHING, "no column is read as the length of a pull"))
+    where = CellRef(table.sheet.name, table.heading_row, columns[0])
+    sentence = f"no column of {table.sheet.name!r} is known as the length of a pull: which one holds it?"
+    return asked(
+        "one-length", (table.kind.value, table.sheet.name), sentence, (*may_be[: MOST_CHOICES - 1], *none), where
+    )
+
+
 def as_answered(table: FoundTable, answers: Answers) -> tuple[FoundTable, list[Remark]]:
     """The table with its columns read as answers say, and a note on each."""
     understood, said = table.understood, []
@@ -63,6 +74,9 @@ def _answered(table: FoundTable, answers: Answers) -> Iterator[tuple[int, str, s
             answer = chosen(length_question(table, other), answers)
             if answer == _place(table, other.column):
                 yield other.column, "length_m", answer
+    if "length_m" not in table.columns:
+        answer = answers.get(one_length_question(table, (table.first_column,)).id)
+        yield from ((c, "length_m", answer) for c in _open_columns(table) if answer == _place(table, c))
     for column in _open_columns(table):
         answer = answers.get(column_question(table, column, "", ()).id)
         yield from ((column, field, answer) for field in _MAY_BE if answer == _answer(field))
