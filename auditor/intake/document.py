@@ -22,6 +22,7 @@ class Document:
     answers: Answers = field(default_factory=lambda: NO_ANSWERS)  # to questions that an earlier reading asked
     lines: list[Line] = field(default_factory=list)
     blocks: list[TableBlock] = field(default_factory=list)
+    bare: list[TableBlock] = field(default_factory=list)  # sheets without a table, each as one
     forms: list[Form] = field(default_factory=list)  # the tables that hold, those of one form together
     told: frozenset[str] = frozenset()  # the lists of which an answer says what holds them
     facts: Facts = field(default_factory=Facts)

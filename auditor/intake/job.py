@@ -11,6 +11,7 @@ from pathlib import PurePath
 
 from auditor.gc_pause import paused
 from auditor.intake.added import refuse_added
+from auditor.intake.asking.bare import bare_table, with_table
 from auditor.intake.asking.questions import further, given_of, lists_in, notes_of
 from auditor.intake.blocks.abreast import apart
 from auditor.intake.blocks.drawn import drawn_blocks_of
@@ -35,6 +36,7 @@ from auditor.intake.records.length_unit import in_unit, settle_units
 from auditor.intake.roles.assign import Form, understand_tables
 from auditor.intake.roles.beside import list_apart
 from auditor.intake.roles.found import FoundTable, found_table
+from auditor.intake.roles.given import Given
 from auditor.intake.rows.asked_columns import as_answered
 from auditor.intake.rows.asked_units import answered_units, ask_for_units
 from auditor.intake.rows.blanks import fill_blank_ends, fill_ports_down
@@ -137,6 +139,7 @@ def taken_apart(
     }
     for name, tables in _without_connectors(document, of_sheet).items():
         of_sheet[name] = replace(of_sheet[name], tables=tables)
+    given = _stated_by_answers(document, of_sheet)
     for blocks in of_sheet.values():
         document.lines += blocks.lines
         document.facts.add(facts_of(blocks.lines, [table.last_row for table in blocks.tables]))
@@ -148,7 +151,6 @@ def taken_apart(
         table for name, blocks in of_sheet.items() if name not in stated for table in blocks.tables
     ]
     usable = _without_void(document, document.blocks)
-    given = given_of(answers, document.blocks)
     forms = understand_tables(usable, given)
     if len(usable) < len(document.blocks) and not _has_schedule(forms, document.tables):
         usable = document.blocks
@@ -175,6 +177,19 @@ def taken_apart(
     document.remarks += said
     document.ends = _ends_of(forms)
     return document
+
+
+def _stated_by_answers(document: Document, of_sheet: dict[str, SheetBlocks]) -> dict[int, Given]:
+    """What answers say of tables; a sheet without a table is one of its own, where an answer speaks of it."""
+    bare = [table for sheet in document.book.sheets if not of_sheet[sheet.name].tables and (table := bare_table(sheet))]
+    tables = [table for blocks in of_sheet.values() for table in blocks.tables]
+    given = given_of(document.answers, [*tables, *bare])
+    for table in bare:
+        if id(table) in given:
+            of_sheet[table.sheet.name] = with_table(of_sheet[table.sheet.name], table)
+        else:
+            document.bare.append(table)
+    return given
 
 
 def _without_connectors(

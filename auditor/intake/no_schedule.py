@@ -15,6 +15,7 @@ from auditor.intake.roles.first_look import may_be_record
 from auditor.intake.roles.found import FoundTable
 from auditor.intake.roles.kinds import titled
 from auditor.intake.roles.profiles import ColumnProfile, profiles_of
+from auditor.intake.statements.facts import VOID
 from auditor.intake.said import choices, chosen, reading, to_decide
 from auditor.job.model import Job, Question, TableKind
 from auditor.units import LENGTH_M
@@ -69,7 +70,9 @@ def _may_be_schedules(document: Document) -> Iterator[TableBlock]:
         for table in document.tables
         if table.kind in _BESIDE or _lists_reels(table)
     }
-    for block in document.blocks:
+    void = list(document.facts.of(VOID))
+    bare = [table for table in document.bare if not any(f.holds(table.sheet.name, table.first_row) for f in void)]
+    for block in (*document.blocks, *bare):
         rows = [row for row in range(block.first_row, block.last_row + 1) if may_be_record(block, row)]
         if len(rows) < LEAST_ROWS or (block.sheet.name, block.first_row, block.first_column) in beside:
             continue

@@ -7,7 +7,7 @@ from auditor.intake.asking.texts import alike, answer_of, explained, given_by
 from auditor.intake.asking.ways import Way, ways_of_pulls
 from auditor.intake.blocks.tables import TableBlock
 from auditor.intake.document import Document
-from auditor.intake.roles.assign import Form, single_names
+from auditor.intake.roles.assign import Form, form_of, single_names
 from auditor.intake.roles.given import Given
 from auditor.intake.said import (
     LIST_OF_DEVICES,
@@ -19,10 +19,11 @@ from auditor.intake.said import (
     choices,
     reading,
 )
+from auditor.intake.statements.facts import VOID
 from auditor.job.model import CellRef, Choice, Question, Remark, TableKind
 
 NONE = "none of them"
-_BESIDE = (TableKind.CABLES, TableKind.CONTROLLERS, TableKind.LEGEND, TableKind.REELS)
+_BESIDE = (TableKind.CABLES, TableKind.CONTROLLERS, TableKind.LEGEND)
 _SCHEDULES = (TableKind.PULLS, TableKind.COMBINED)
 
 
@@ -75,20 +76,22 @@ def list_of_pulls(document: Document, sentence: str, *, rest: Sequence[Choice]) 
     ----------
     rest : the answers behind the ways to read the tables
     """
-    forms = [form for form in _once(document.forms) if not _is_kind(form, *_BESIDE)]
+    everything = _forms(document)
     found = [
         (form, way)
-        for form in forms
-        for way in ways_of_pulls(form.columns, _names_beside(form, document.forms))
+        for form in _once(everything)
+        if not _is_kind(form, *_BESIDE)
+        for way in ways_of_pulls(form.columns, _names_beside(form, everything))
         if not _is_read_so(form, way.given)
     ]
-    return _question(LIST_OF_PULLS, sentence, found, document.forms, rest)
+    return _question(LIST_OF_PULLS, sentence, found, everything, rest)
 
 
 def list_of_devices(document: Document) -> Question | None:
     """Which table lists the devices that the pulls end at; None: no table names them."""
     found = []
-    for form in _once(document.forms):
+    everything = _forms(document)
+    for form in _once(everything):
         if _is_kind(form, TableKind.CABLES, TableKind.REELS):
             continue
         for way in ways_of_devices(form.columns, document.ends):
@@ -99,7 +102,14 @@ def list_of_devices(document: Document) -> Question | None:
             found.append((form, way))
     rest = choices((SPLICES, "the ends are joints without a device, no device is judged"))
     sentence = "which table lists the devices that the pulls end at, and where does what they draw stand?"
-    return _question(LIST_OF_DEVICES, sentence, found, document.forms, rest)
+    return _question(LIST_OF_DEVICES, sentence, found, everything, rest)
+
+
+def _forms(document: Document) -> list[Form]:
+    """The tables of a workbook that hold, sheets without one as one each."""
+    void = list(document.facts.of(VOID))
+    bare = [table for table in document.bare if not any(f.holds(table.sheet.name, table.first_row) for f in void)]
+    return [*document.forms, *(form_of([table]) for table in bare)]
 
 
 def _question(

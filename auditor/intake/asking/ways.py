@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
+from auditor.intake.names.chains import names_in_chain
 from auditor.intake.names.ends import is_controller
 from auditor.intake.names.ports import port_alone, spelled
 from auditor.intake.names.spelling import spelling
@@ -18,6 +19,8 @@ from auditor.units import LENGTH_M
 LISTED, SAID, OTHERWISE = 0.8, 1.0, 0.8
 CLOSE = 0.35  # a second length so near to the first is offered too
 FEW_LENGTHS = 3  # so few values in many rows are no lengths
+MOST_OF_PORTS = 12  # of a controller, in a column of its own
+MOST_CHAINS = 0.8  # share of the cells of a column of chains that name several ends, at least
 FEW_PORTS = 0.7  # share of the cells of a column of ports that are the first of their value, at most
 _AGAINST_ENDS = frozenset(
     {
@@ -65,13 +68,24 @@ def _all_ends(columns: Columns, others: frozenset[str]) -> Iterator[tuple[dict[s
         if near is not None:
             yield _completed({"near": a, "far": b}, columns), far[b] + near - 0.01 * abs(a - b)
     yield from _places_on_ports(columns, far, others)
-    for column, profile in columns.items():
-        if profile.is_chain or profile.chains is not None:
-            yield {"chain": column}, 1.5 + 0.5 * (not profile.header or "chain" in said(profile.header))
+    for column, profile in named.items():
+        listed = _as_chain(profile, others)
+        if listed is not None:
+            yield {"chain": column}, 1.5 + listed
     for column, profile in columns.items():
         if profile.is_levels and far:
             best = max(far, key=lambda c: (far[c], -c))
             yield {"level": column, "far": best}, 2.0 + far[best]
+
+
+def _as_chain(column: ColumnProfile, others: frozenset[str]) -> float | None:
+    """Which part of the names in a column of chains stands in another table; None: it holds none."""
+    chains = [names for text in column.texts if (names := names_in_chain(text))]
+    several = sum(len(names) > 1 for names in chains)
+    if column.distinct < 0.8 or column.quantities > 0.2 or not several or several < MOST_CHAINS * len(chains):
+        return None
+    keys = frozenset(spelling(name) for names in chains for name in names)
+    return 2.0 * share(keys, others) + 0.5 * column.is_chain
 
 
 def _may_be_names(column: ColumnProfile) -> bool:
@@ -159,11 +173,17 @@ def _port_column(ends: Mapping[str, int], columns: Columns) -> int | None:
         if c not in ends.values()
         and p.texts
         and p.distinct <= FEW_PORTS
-        and all(map(port_alone, p.texts))
+        and all(map(_is_port, p.texts))
         and p.unit is None
         and not _says_other(p) > 0.6
     ]
     return min(found, key=lambda c: (abs(c - ends["near"]), c), default=None)
+
+
+def _is_port(text: str) -> bool:
+    """Whether a text names a port alone, and not cable of 16 mm²: `BUS-16`."""
+    found = port_alone(text)
+    return found is not None and not (found.port.isdigit() and int(found.port) > MOST_OF_PORTS)
 
 
 def _places_on_ports(

@@ -65,7 +65,8 @@ def _without_list(job: Job, unknown: Sequence[str]) -> Doubt:
     )
     answers = choices((SPLICES, "the ends are joints without a device, no device is judged"))
     listed = untried("a table lists them", OTHER_LIST)
-    return Doubt(_question("no-list-of-devices", job, sentence, (listed, *answers)), _with_splices)
+    ends = untried("these are no ends", OTHER_ENDS)
+    return Doubt(_question("no-list-of-devices", job, sentence, (listed, *answers, ends)), _with_splices)
 
 
 def _with_splices(job: Job, answer: str) -> Job:

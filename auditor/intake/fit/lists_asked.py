@@ -1,6 +1,6 @@
 """Answers to a doubt that say which table lists the pulls or the devices, and in which columns."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from auditor.intake.fit.doubts import OTHER_ENDS, OTHER_LIST, Doubt
@@ -11,7 +11,6 @@ Further = Callable[[str], Question | None]  # what is asked -> the question, whe
 
 _LISTS = {OTHER_ENDS: LIST_OF_PULLS, OTHER_LIST: LIST_OF_DEVICES}
 _THEN = {LIST_OF_PULLS: "it is asked which columns hold the ends of each pull"}
-_DEVICES_ALONE = "no-list-of-devices"
 
 
 def nothing_further(_: str) -> Question | None:
@@ -27,29 +26,32 @@ def with_lists(doubt: Doubt, further: Further, told: frozenset[str]) -> Doubt:
     told : the lists of which an answer has said what holds them: the doubt is in what that gave, and one of its own
     """
     one = doubt.question
-    if one.id.startswith(_DEVICES_ALONE) and LIST_OF_DEVICES not in told:
-        devices = further(LIST_OF_DEVICES)
-        if devices is not None:
-            return replace(doubt, question=devices)
-    room = MOST_CHOICES - len(one.choices)
-    own = tuple(each for choice in one.choices for each in _leading(choice, further, told, room))
+    ways = {what: _ways(further(what)) for what in _LISTS.values() if what not in told and _asks(one, what)}
+    room = MOST_CHOICES - sum(_LISTS.get(choice.leads_to) != LIST_OF_DEVICES for choice in one.choices)
+    devices = ways.get(LIST_OF_DEVICES, ())[: max(1, room - 1)]
+    pulls = ways.get(LIST_OF_PULLS, ())[: room - len(devices)]
+    own = [each for choice in one.choices for each in _leading(choice, devices, pulls)]
     name = f"{one.id}-again" if told else one.id
-    return replace(doubt, question=replace(one, id=name, choices=own))
+    return replace(doubt, question=replace(one, id=name, choices=tuple(own)))
 
 
-def _leading(choice: Choice, further: Further, told: frozenset[str], room: int) -> Iterator[Choice]:
-    """The likeliest ways to read a table in place of an answer, behind those of its ends one that asks for the others."""
+def _asks(one: Question, what: str) -> bool:
+    return any(_LISTS.get(choice.leads_to) == what for choice in one.choices if not choice.tried)
+
+
+def _ways(list_: Question | None) -> tuple[Choice, ...]:
+    """The choices of a list's question that say how a table is read."""
+    return tuple(each for each in list_.choices if ": " in each.answer) if list_ is not None else ()
+
+
+def _leading(choice: Choice, devices: Sequence[Choice], pulls: Sequence[Choice]) -> Sequence[Choice]:
+    """The likeliest ways to read a table in place of an answer; behind those of the ends one that asks for the others."""
     what = "" if choice.tried else _LISTS.get(choice.leads_to, "")
-    list_ = further(what) if what and what not in told else None
-    if list_ is None:
-        yield choice
-        return
-    ways = [each for each in list_.choices if ": " in each.answer]
-    if what == LIST_OF_DEVICES:
-        yield ways[0]
-        return
-    yield from ways[:room]
-    yield from choices((choice.answer, _THEN[what]))
+    if what == LIST_OF_DEVICES and (devices or pulls):
+        return devices
+    if what == LIST_OF_PULLS and pulls:
+        return (*pulls, *choices((choice.answer, _THEN[what])))
+    return (choice,)
 
 
 def list_of(doubt: Doubt, answer: str, further: Further) -> Question | None:

@@ -68,7 +68,7 @@ def understand_tables(tables: Sequence[TableBlock], given: Mapping[int, Given] =
     ----------
     given : id of a table -> what an answer says of it
     """
-    forms = [_form(own) for own in same_form(tables)]
+    forms = [form_of(own) for own in same_form(tables)]
     for form in forms:
         form.given = next((given[id(table)] for table in form.tables if id(table) in given), None)
     for index, understood in understood_grids([form.columns for form in forms]).items():
@@ -183,7 +183,8 @@ def _columns(form: Form) -> Mapping[str, ColumnUse]:
     return form.understood.columns if form.understood is not None else {}
 
 
-def _form(tables: list[TableBlock]) -> Form:
+def form_of(tables: list[TableBlock]) -> Form:
+    """Tables of one form with their columns, before anything is understood."""
     if tables[0].drawing is not None:
         return Form(tables, columns_of_drawing(tables[0]), grid=understood_drawing(tables[0]))
     rows = [
@@ -385,6 +386,10 @@ def _listed_tags(forms: Sequence[Form], ties: Ties) -> frozenset[str]:
     """The tags of the lists that may be device lists."""
     found: set[str] = set()
     for form in forms:
+        if form.given is not None:
+            tag = form.given.columns.get("tag")
+            found |= form.columns[tag].keys if tag is not None else frozenset()
+            continue
         shape = _shaped(form, ties) if form.pair is None else None
         if shape is not None and shape.shape == MATRIX:
             for name, use in shape.columns.items():
