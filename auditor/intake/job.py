@@ -181,7 +181,11 @@ def taken_apart(
 
 def _stated_by_answers(document: Document, of_sheet: dict[str, SheetBlocks]) -> dict[int, Given]:
     """What answers say of tables; a sheet without a table is one of its own, where an answer speaks of it."""
-    bare = [table for sheet in document.book.sheets if not of_sheet[sheet.name].tables and (table := bare_table(sheet))]
+    bare = [
+        table
+        for sheet in document.book.sheets
+        if not of_sheet[sheet.name].tables and (table := bare_table(sheet))
+    ]
     tables = [table for blocks in of_sheet.values() for table in blocks.tables]
     given = given_of(document.answers, [*tables, *bare])
     for table in bare:

@@ -55,7 +55,9 @@ def job_that_asks(document: Document, name: str) -> Job | None:
 def _question(document: Document, tables: Sequence[TableBlock]) -> Question | None:
     """Which table lists the pulls, and in which columns."""
     none = choices((NONE, "the workbook holds no pull schedule and is unreadable"))
-    sheets = ", ".join(repr(name) for name in list(dict.fromkeys(block.sheet.name for block in tables))[:MOST_SHEETS])
+    sheets = ", ".join(
+        repr(name) for name in list(dict.fromkeys(block.sheet.name for block in tables))[:MOST_SHEETS]
+    )
     sentence = (
         f"no table is understood as the list of pulls: which one lists them, on {sheets}, and where do the two ends of each "
         "pull stand?"
@@ -71,7 +73,9 @@ def _may_be_schedules(document: Document) -> Iterator[TableBlock]:
         if table.kind in _BESIDE or _lists_reels(table)
     }
     void = list(document.facts.of(VOID))
-    bare = [table for table in document.bare if not any(f.holds(table.sheet.name, table.first_row) for f in void)]
+    bare = [
+        table for table in document.bare if not any(f.holds(table.sheet.name, table.first_row) for f in void)
+    ]
     for block in (*document.blocks, *bare):
         rows = [row for row in range(block.first_row, block.last_row + 1) if may_be_record(block, row)]
         if len(rows) < LEAST_ROWS or (block.sheet.name, block.first_row, block.first_column) in beside:

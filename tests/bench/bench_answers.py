@@ -48,7 +48,11 @@ def main(arguments: list[str] | None = None) -> None:
     for seed, each, habits in seen[: given.show and len(seen)]:
         if each.kind != RIGHT:
             told = "; ".join(f"{one}: {answer}" for one, answer in each.answers.items())
-            print(f"{seed} {each.kind}, {each.needed} answers ({told}) {', '.join(habits)}: {each.why}"[: given.show])
+            print(
+                f"{seed} {each.kind}, {each.needed} answers ({told}) {', '.join(habits)}: {each.why}"[
+                    : given.show
+                ]
+            )
     print("\n".join(shares(seen)))
     print(f"{time.perf_counter() - start:.0f} s in all")
 

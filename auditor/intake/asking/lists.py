@@ -53,10 +53,10 @@ def as_power(column: ColumnProfile) -> float:
     if column.unit is not None and column.unit not in WATTS:
         return -1.0
     strengths = said(column.header) if column.header else {}
-    other = max((s for name, s in strengths.items() if not name.endswith("power_w") and name != "unit"), default=0.0)
-    worded = max(
-        by_words("devices", column).get(name, (0.0, ""))[0] for name in ("power_w", "total_power_w")
+    other = max(
+        (s for name, s in strengths.items() if not name.endswith("power_w") and name != "unit"), default=0.0
     )
+    worded = max(by_words("devices", column).get(name, (0.0, ""))[0] for name in ("power_w", "total_power_w"))
     whole = bool(column.numbers) and all(number.is_integer() for number in column.numbers)
     large = bool(column.numbers) and max(column.numbers) > MOST_W
     return (

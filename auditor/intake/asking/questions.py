@@ -49,7 +49,8 @@ def _joined(one: Given, other: Given) -> Given:
     first, then = sorted((one, other), key=lambda given: given.kind is not TableKind.PULLS)
     if first.kind is then.kind:
         return first
-    return Given(kind=first.kind, columns={**then.columns, **first.columns})
+    more = {name: c for name, c in then.columns.items() if name != "tag" and c not in first.columns.values()}
+    return Given(kind=first.kind, columns={**more, **first.columns})
 
 
 def notes_of(given: Mapping[int, Given], blocks: Iterable[TableBlock]) -> Iterator[Remark]:
@@ -108,7 +109,9 @@ def list_of_devices(document: Document) -> Question | None:
 def _forms(document: Document) -> list[Form]:
     """The tables of a workbook that hold, sheets without one as one each."""
     void = list(document.facts.of(VOID))
-    bare = [table for table in document.bare if not any(f.holds(table.sheet.name, table.first_row) for f in void)]
+    bare = [
+        table for table in document.bare if not any(f.holds(table.sheet.name, table.first_row) for f in void)
+    ]
     return [*document.forms, *(form_of([table]) for table in bare)]
 
 

@@ -60,7 +60,7 @@ def given_by(answer: str, blocks: Sequence[TableBlock]) -> dict[int, Given]:
     for found in (_exact, _by_heading):
         for block in (*named, *others):
             columns = {role: column for role, column in found(answer, block) if column is not None}
-            if len(columns) == clauses:
+            if len(set(columns.values())) == len(columns) == clauses:
                 own = Given(kind=_kind(columns), columns=columns)
                 return {id(each): own for each in alike(block, blocks)}
     return {}

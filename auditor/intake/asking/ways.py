@@ -147,7 +147,11 @@ def _completed(ends: dict[str, int], columns: Columns) -> dict[str, int]:
     """The ends with the column of the ports, where what feeds first is a controller and no port."""
     near, far = columns[ends["near"]], columns[ends["far"]]
     first = near.texts - far.texts
-    if first and sum(bool(spelled(text)) for text in first) * 2 > len(first) and not _names_alone(near, far, columns):
+    if (
+        first
+        and sum(bool(spelled(text)) for text in first) * 2 > len(first)
+        and not _names_alone(near, far, columns)
+    ):
         return ends
     port = _port_column(ends, columns)
     if port is None:
@@ -155,7 +159,9 @@ def _completed(ends: dict[str, int], columns: Columns) -> dict[str, int]:
     if first:
         return {**ends, "near_terminal": port}
     panel = columns.get(port - 1)
-    named = panel is not None and panel not in (near, far) and panel.names > 0.8 and panel.distinct <= FEW_PORTS
+    named = (
+        panel is not None and panel not in (near, far) and panel.names > 0.8 and panel.distinct <= FEW_PORTS
+    )
     return {**ends, "port": port, **({"controller": port - 1} if named else {})}
 
 
@@ -238,7 +244,9 @@ def _as_length(column: ColumnProfile) -> float:
     if column.unit is not None and column.unit not in LENGTH_M:
         return -1.0
     strengths = said(column.header) if column.header else {}
-    other = max((s for name, s in strengths.items() if not name.endswith("_m") and name != "unit"), default=0.0)
+    other = max(
+        (s for name, s in strengths.items() if not name.endswith("_m") and name != "unit"), default=0.0
+    )
     few = len(column.texts) <= FEW_LENGTHS and len(column.filled) > FEW_LENGTHS + 1
     return (
         0.3

@@ -55,7 +55,9 @@ def unknown_ends(job: Job, found: Breaks) -> Doubt | None:
         (SPLICES, "the ends in no list are joints without a device"),
     )
     listed = untried("another table lists them", OTHER_LIST)
-    return Doubt(_question("ends-in-no-list", job, sentence, (*answers, listed, _other_columns())), _with_splices)
+    return Doubt(
+        _question("ends-in-no-list", job, sentence, (*answers, listed, _other_columns())), _with_splices
+    )
 
 
 def _without_list(job: Job, unknown: Sequence[str]) -> Doubt:

@@ -151,11 +151,15 @@ def _counts_otherwise(
         return None
     length = table.understood.columns.get("length_m")
     named = said(text, table.kind)
-    is_length = length is not None and length.reason != BY_ANSWER and (
-        heading(text).unit in ("ft", "m", "yd")
-        or "part_length_m" in named
-        or fold(text) in _INCHES
-        or counted_in(text, table.kind) == "length_m"
+    is_length = (
+        length is not None
+        and length.reason != BY_ANSWER
+        and (
+            heading(text).unit in ("ft", "m", "yd")
+            or "part_length_m" in named
+            or fold(text) in _INCHES
+            or counted_in(text, table.kind) == "length_m"
+        )
     )
     is_count = table.kind is TableKind.PULLS and "quantity" in {*named, *said(text, "devices")}
     if (not is_length and not is_count) or not _PRICES.isdisjoint(fold(text).split()):

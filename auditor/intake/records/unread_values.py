@@ -56,7 +56,9 @@ def numbers_not_read(part: Part) -> list[Remark]:
         one = one_length_question(table, lengths)
         if chosen(one, part.answers) is None:
             return [_to_decide(one, table.sheet.name, part)]
-        found = {c: (name, [each for each in fields if each != "length_m"]) for c, (name, fields) in found.items()}
+        found = {
+            c: (name, [each for each in fields if each != "length_m"]) for c, (name, fields) in found.items()
+        }
     return [_asked(part, column, name, fields) for column, (name, fields) in found.items() if fields]
 
 

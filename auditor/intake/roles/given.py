@@ -28,9 +28,7 @@ class Given:
         port, sequence = self.columns.get("port"), self.columns.get("sequence")
         if port is None or sequence is None:
             return None
-        return EndsPair(
-            port, far, 1.0, 1.0, sequence=sequence, controller=self.columns.get("controller")
-        )
+        return EndsPair(port, far, 1.0, 1.0, sequence=sequence, controller=self.columns.get("controller"))
 
     def roles_in(self, kind: TableKind) -> Mapping[str, int]:
         """role -> column in a table of one kind."""

@@ -47,12 +47,18 @@ def length_question(table: FoundTable, other: Settled) -> Question:
 
 def one_length_question(table: FoundTable, columns: Sequence[int]) -> Question:
     """Which of several columns of numbers is the length of a pull, where nothing names one."""
-    may_be = choices(*((_place(table, c), f"{_place(table, c)} is read as the length of a pull") for c in columns))
+    may_be = choices(
+        *((_place(table, c), f"{_place(table, c)} is read as the length of a pull") for c in columns)
+    )
     none = choices((NOTHING, "no column is read as the length of a pull"))
     where = CellRef(table.sheet.name, table.heading_row, columns[0])
     sentence = f"no column of {table.sheet.name!r} is known as the length of a pull: which one holds it?"
     return asked(
-        "one-length", (table.kind.value, table.sheet.name), sentence, (*may_be[: MOST_CHOICES - 1], *none), where
+        "one-length",
+        (table.kind.value, table.sheet.name),
+        sentence,
+        (*may_be[: MOST_CHOICES - 1], *none),
+        where,
     )
 
 
