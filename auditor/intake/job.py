@@ -12,7 +12,7 @@ from pathlib import PurePath
 from auditor.gc_pause import paused
 from auditor.intake.added import refuse_added
 from auditor.intake.asking.bare import bare_table, with_table
-from auditor.intake.asking.questions import further, given_of, lists_in, notes_of
+from auditor.intake.asking.questions import further, given_of, lists_in, notes_of, with_powers_asked
 from auditor.intake.blocks.abreast import apart
 from auditor.intake.blocks.drawn import drawn_blocks_of
 from auditor.intake.blocks.grid import filled_cells
@@ -118,7 +118,7 @@ def _jobs(data: bytes, name: str, layout: Layout | None, answers: Answers) -> li
     jobs = []
     for own in jobs_in(document):
         complete_records(own)
-        job = with_statements(assemble(own, name), own)
+        job = with_statements(with_powers_asked(assemble(own, name), own), own)
         jobs.append(gated(job, unread(own, job), answers, cache(partial(further, own)), own.told))
     return jobs
 

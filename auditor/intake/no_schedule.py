@@ -15,8 +15,8 @@ from auditor.intake.roles.first_look import may_be_record
 from auditor.intake.roles.found import FoundTable
 from auditor.intake.roles.kinds import titled
 from auditor.intake.roles.profiles import ColumnProfile, profiles_of
-from auditor.intake.statements.facts import VOID
 from auditor.intake.said import choices, chosen, reading, to_decide
+from auditor.intake.statements.facts import VOID
 from auditor.job.model import Job, Question, TableKind
 from auditor.units import LENGTH_M
 

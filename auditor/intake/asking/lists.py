@@ -12,6 +12,7 @@ from auditor.intake.words import UNITS_OF_FIELD, said
 from auditor.job.model import TableKind
 
 LEAST_NAMED = 0.2  # share of a column's names that pulls end at, at least; project convention
+LEAST_KINDS = 0.3  # share of a legend's names that are kinds of the devices, at least; project convention
 CLOSE = 0.4  # a second column of powers so near to the first is offered too
 MOST_W = 500.0  # numbers above are no powers of devices on a bus; project convention
 WATTS = UNITS_OF_FIELD["power_w"]
@@ -39,6 +40,24 @@ def ways_of_devices(columns: Mapping[int, ColumnProfile], ends: frozenset[str]) 
                 found.append(Way(given, 2.0 * named + score - 0.1 * number))
         if best < 1.0:
             found.append(Way(Given(kind=TableKind.DEVICES, columns={"tag": tag}), 2.0 * named + 0.3))
+    return sorted(found, key=lambda way: -way.score)
+
+
+def ways_of_powers(columns: Mapping[int, ColumnProfile], kinds: frozenset[str]) -> list[Way]:
+    """Ways in which a table may say what each kind of device draws, the likeliest first.
+
+    Parameters
+    ----------
+    kinds : of the devices, without their spelling
+    """
+    found: list[Way] = []
+    for key, profile in columns.items():
+        named = share(profile.keys, kinds)
+        if named < LEAST_KINDS or profile.distinct < 1.0 or profile.quantities > 0.5:
+            continue
+        for column, score in list(_powers({c: p for c, p in columns.items() if c != key}))[:2]:
+            given = Given(kind=TableKind.LEGEND, columns={"type": key, "power_w": column})
+            found.append(Way(given, 2.0 * named + score))
     return sorted(found, key=lambda way: -way.score)
 
 

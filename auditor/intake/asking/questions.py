@@ -1,16 +1,19 @@
 """The questions which table lists the pulls, and how they are answered: each choice is a whole reading of a table."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 
-from auditor.intake.asking.lists import ways_of_devices
+from auditor.intake.asking.lists import ways_of_devices, ways_of_powers
 from auditor.intake.asking.texts import alike, answer_of, explained, given_by
 from auditor.intake.asking.ways import Way, ways_of_pulls
 from auditor.intake.blocks.tables import TableBlock
 from auditor.intake.document import Document
+from auditor.intake.names.spelling import spelling
 from auditor.intake.roles.assign import Form, form_of, single_names
 from auditor.intake.roles.given import Given
 from auditor.intake.said import (
     LIST_OF_DEVICES,
+    LIST_OF_POWERS,
     LIST_OF_PULLS,
     MOST_CHOICES,
     SPLICES,
@@ -18,11 +21,12 @@ from auditor.intake.said import (
     asked,
     choices,
     reading,
+    to_decide,
 )
 from auditor.intake.statements.facts import VOID
-from auditor.job.model import CellRef, Choice, Question, Remark, TableKind
+from auditor.job.model import CellRef, Choice, Job, Question, Remark, TableKind
 
-NONE = "none of them"
+NONE, NOWHERE = "none of them", "it is not stated"
 _BESIDE = (TableKind.CABLES, TableKind.CONTROLLERS, TableKind.LEGEND)
 _SCHEDULES = (TableKind.PULLS, TableKind.COMBINED)
 
@@ -104,6 +108,55 @@ def list_of_devices(document: Document) -> Question | None:
     rest = choices((SPLICES, "the ends are joints without a device, no device is judged"))
     sentence = "which table lists the devices that the pulls end at, and where does what they draw stand?"
     return _question(LIST_OF_DEVICES, sentence, found, everything, rest)
+
+
+def with_powers_asked(job: Job, document: Document) -> Job:
+    """The job with a question where its devices draw nothing that is known and a table may say it."""
+    unknown = [device for device in job.devices if device.power_w is None]
+    if 2 * len(unknown) <= len(job.devices):
+        return job
+    one = _list_of_powers(document)
+    if one is None:
+        return job
+    then = "What they draw is not judged until it is answered"
+    return replace(job, remarks=(*job.remarks, to_decide(one, "power", document.answers, then)))
+
+
+def _list_of_powers(document: Document) -> Question | None:
+    """Which table or column says what the devices draw; None: none may."""
+    everything = _forms(document)
+    kinds = frozenset().union(*map(_kinds_in, everything))
+    found = []
+    for form in _once(everything):
+        if _is_kind(form, TableKind.CABLES, TableKind.CONTROLLERS, TableKind.REELS):
+            continue
+        ways = [way for way in ways_of_devices(form.columns, document.ends) if "power_w" in way.given.columns]
+        if _is_kind(form, *_SCHEDULES):
+            ways = [way for way in ways if _is_fed(form, way.given.columns["tag"])]
+        else:
+            ways += ways_of_powers(form.columns, kinds)
+        found += [(form, way) for way in ways if not _is_read_so(form, way.given)]
+    rest = choices((NOWHERE, "no power is judged"))
+    return _question(
+        LIST_OF_POWERS,
+        "nothing that is read says what the devices draw: where does it stand?",
+        found,
+        everything,
+        rest,
+    )
+
+
+def _kinds_in(form: Form) -> frozenset[str]:
+    """The kinds of the devices that a table lists, without their spelling."""
+    if form.understood is None or _is_kind(form, TableKind.LEGEND):
+        return frozenset()
+    found: frozenset[str] = frozenset()
+    for name, use in form.understood.columns.items():
+        if name in ("type", "description"):
+            found |= form.columns[use.column].keys
+        elif name.startswith("kind "):
+            found |= {spelling(use.header)}
+    return found
 
 
 def _forms(document: Document) -> list[Form]:

@@ -67,6 +67,8 @@ def given_by(answer: str, blocks: Sequence[TableBlock]) -> dict[int, Given]:
 
 
 def _kind(columns: Mapping[str, int]) -> TableKind:
+    if columns.keys() == {"type", "power_w"}:
+        return TableKind.LEGEND
     return TableKind.DEVICES if "tag" in columns else TableKind.PULLS
 
 
