@@ -66,15 +66,22 @@ def notes_of(given: Mapping[int, Given], blocks: Iterable[TableBlock]) -> Iterat
             yield reading(block.sheet.name, message, where)
 
 
-def further(document: Document, what: str) -> Question | None:
-    """The question that another answer leads to; None: no table can be read so."""
+def further(document: Document, what: str, sheet: str = "") -> Question | None:
+    """The question that another answer leads to; None: no table can be read so.
+
+    Parameters
+    ----------
+    sheet : the only one whose tables are offered
+    """
     if what == LIST_OF_DEVICES:
-        return list_of_devices(document)
+        return list_of_devices(document, sheet)
     rest = choices((NONE, "no other columns hold them: the schedule is judged as it is read"))
-    return list_of_pulls(document, "which columns hold the two ends of each pull, and its length?", rest=rest)
+    return list_of_pulls(document, "which columns hold the two ends of each pull, and its length?", rest=rest, sheet=sheet)
 
 
-def list_of_pulls(document: Document, sentence: str, *, rest: Sequence[Choice]) -> Question | None:
+def list_of_pulls(
+    document: Document, sentence: str, *, rest: Sequence[Choice], sheet: str = ""
+) -> Question | None:
     """Which table lists the pulls, and in which columns; None: no table can be read as one.
 
     Parameters
@@ -85,19 +92,19 @@ def list_of_pulls(document: Document, sentence: str, *, rest: Sequence[Choice]) 
     found = [
         (form, way)
         for form in _once(everything)
-        if not _is_kind(form, *_BESIDE)
+        if not _is_kind(form, *_BESIDE) and _is_on(form, sheet)
         for way in ways_of_pulls(form.columns, _names_beside(form, everything))
         if not _is_read_so(form, way.given)
     ]
     return _question(LIST_OF_PULLS, sentence, found, everything, rest)
 
 
-def list_of_devices(document: Document) -> Question | None:
+def list_of_devices(document: Document, sheet: str = "") -> Question | None:
     """Which table lists the devices that the pulls end at; None: no table names them."""
     found = []
     everything = _forms(document)
     for form in _once(everything):
-        if _is_kind(form, TableKind.CABLES, TableKind.REELS):
+        if _is_kind(form, TableKind.CABLES, TableKind.REELS) or not _is_on(form, sheet):
             continue
         for way in ways_of_devices(form.columns, document.ends):
             schedule = _is_kind(form, *_SCHEDULES)
@@ -183,6 +190,11 @@ def _question(
     row = first.header_rows[-1] if first.header_rows else first.first_row
     where = CellRef(first.sheet.name, row, first.first_column)
     return asked(what, (), sentence, (*offered, *rest), where)
+
+
+def _is_on(form: Form, sheet: str) -> bool:
+    """Whether a table stands on a sheet; on any, where none is named."""
+    return not sheet or any(table.sheet.name == sheet for table in form.tables)
 
 
 def _is_kind(form: Form, *kinds: TableKind) -> bool:

@@ -23,7 +23,7 @@ from dataclasses import replace
 
 from auditor.intake.fit.breaks import breaks_of
 from auditor.intake.fit.doubts import DOUBTS, LEAST_PULLS, rows_not_read
-from auditor.intake.fit.lists_asked import Further, list_of, nothing_further, with_lists
+from auditor.intake.fit.lists_asked import Further, list_of, nothing_further, with_lists, with_ways
 from auditor.intake.said import NO_ANSWERS, Answers, chosen, to_decide
 from auditor.job.model import Job, Remark
 
@@ -65,14 +65,16 @@ def gated(
         said = to_decide(doubt.question, "reading", answers)
         job = replace(doubt.settled(job, answer), remarks=(said, *job.remarks))
         found = breaks_of(job)
-    return _with_unread(job, unread) if unread else job
+    return _with_unread(job, unread, further) if unread else job
 
 
-def _with_unread(job: Job, unread: Sequence[Remark]) -> Job:
+def _with_unread(job: Job, unread: Sequence[Remark], further: Further) -> Job:
     """The job with a note of each answer; closed where a question is left."""
     said = replace(job, remarks=(*(one for one in unread if one.question is None), *job.remarks))
     still = next((one for one in unread if one.question is not None), None)
-    return said if still is None else _closed(said, still)
+    if still is None or still.question is None:
+        return said
+    return _closed(said, replace(still, question=with_ways(still.question, further)))
 
 
 def _closed(job: Job, asked: Remark) -> Job:

@@ -7,13 +7,13 @@ from auditor.intake.fit.doubts import OTHER_ENDS, OTHER_LIST, Doubt
 from auditor.intake.said import LIST_OF_DEVICES, LIST_OF_PULLS, MOST_CHOICES, choices
 from auditor.job.model import Choice, Question
 
-Further = Callable[[str], Question | None]  # what is asked -> the question, where it has an answer
+Further = Callable[..., Question | None]  # what is asked, and of which sheet -> the question, where it has an answer
 
 _LISTS = {OTHER_ENDS: LIST_OF_PULLS, OTHER_LIST: LIST_OF_DEVICES}
 _THEN = {LIST_OF_PULLS: "it is asked which columns hold the ends of each pull"}
 
 
-def nothing_further(_: str) -> Question | None:
+def nothing_further(_: str, __: str = "") -> Question | None:
     """Of a job without its workbook nothing more can be asked."""
     return None
 
@@ -33,6 +33,17 @@ def with_lists(doubt: Doubt, further: Further, told: frozenset[str]) -> Doubt:
     own = [each for choice in one.choices for each in _leading(choice, devices, pulls)]
     name = f"{one.id}-again" if told else one.id
     return replace(doubt, question=replace(one, id=name, choices=tuple(own)))
+
+
+def with_ways(one: Question, further: Further) -> Question:
+    """What cells are that are not read, with the ways to read the tables of their sheet as answers."""
+    sheet = one.where.sheet if one.where else ""
+    devices, pulls = (_ways(further(what, sheet)) for what in (LIST_OF_DEVICES, LIST_OF_PULLS))
+    kept = [choice for choice in one.choices if choice.tried]
+    room = MOST_CHOICES - len(kept)
+    first = devices[: room - min(len(pulls), room // 2)]
+    ways = (*first, *pulls[: room - len(first)])
+    return replace(one, choices=(*ways, *kept)) if ways and sheet else one
 
 
 def _asks(one: Question, what: str) -> bool:
