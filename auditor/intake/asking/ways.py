@@ -160,7 +160,7 @@ def _completed(ends: dict[str, int], columns: Columns) -> dict[str, int]:
         return {**ends, "near_terminal": port}
     panel = columns.get(port - 1)
     named = (
-        panel is not None and panel not in (near, far) and panel.names > 0.8 and panel.distinct <= FEW_PORTS
+        panel is not None and panel not in (near, far) and _comes_again(panel)
     )
     return {**ends, "port": port, **({"controller": port - 1} if named else {})}
 
@@ -177,9 +177,8 @@ def _port_column(ends: Mapping[str, int], columns: Columns) -> int | None:
         c
         for c, p in columns.items()
         if c not in ends.values()
-        and p.texts
-        and p.distinct <= FEW_PORTS
-        and all(map(_is_port, p.texts))
+        and _comes_again(p)
+        and all(map(_is_port, _said_once(p)))
         and p.unit is None
         and not _says_other(p) > 0.6
     ]

@@ -36,6 +36,7 @@ SPEAKS = frozenset(
 )
 _LISTED = Ties(tags=frozenset({""}))  # as if a list of devices were known
 _WITH_TAGS = (TableKind.DEVICES, TableKind.COMBINED)
+MOST_EXPLAINED = 0.5  # share of a column's names that a legend explains; project convention
 MOST_CONTROLLERS = 12  # in a list that gives no number of ports; project convention
 _SCHEDULES = (TableKind.PULLS, TableKind.COMBINED)
 DEVICES = TableKind.DEVICES
@@ -119,9 +120,23 @@ def _as_given(form: Form, given: Given, ties: Ties) -> Understood:
         kinds = [TableKind.PULLS] if listed else [TableKind.COMBINED, TableKind.PULLS]
     for kind in kinds:
         found = as_kind(kind, form.columns, ties, form.pair, given.roles_in(kind))
+        found = found and _with_kind(found, form, ties)
         if found is not None and (kind is not TableKind.COMBINED or _OF_DEVICES & found.columns.keys()):
             return found if "length_m" in given.columns else settle_length(found, form.columns)
     return plainly(given, form.columns)
+
+
+def _with_kind(found: Understood, form: Form, ties: Ties) -> Understood:
+    """A list of devices with the column of their kinds, whatever it is called: what a legend explains stands in it."""
+    if found.kind not in _WITH_TAGS or {"type", "power_w"} & found.columns.keys():
+        return found
+    explained = {c: share(profile.keys, ties.kinds | ties.explained) for c, profile in form.columns.items()}
+    best = max(explained, key=lambda c: (explained[c], -c), default=None)
+    if best is None or explained[best] <= MOST_EXPLAINED or best == found.columns["tag"].column:
+        return found
+    use = ColumnUse("type", best, form.columns[best].header, reason="what the table explains")
+    others = {name: each for name, each in found.columns.items() if each.column != best}
+    return replace(found, columns={**others, "type": use})
 
 
 def _shaped(form: Form, ties: Ties) -> Understood | None:
