@@ -76,7 +76,9 @@ def further(document: Document, what: str, sheet: str = "") -> Question | None:
     if what == LIST_OF_DEVICES:
         return list_of_devices(document, sheet)
     rest = choices((NONE, "no other columns hold them: the schedule is judged as it is read"))
-    return list_of_pulls(document, "which columns hold the two ends of each pull, and its length?", rest=rest, sheet=sheet)
+    return list_of_pulls(
+        document, "which columns hold the two ends of each pull, and its length?", rest=rest, sheet=sheet
+    )
 
 
 def list_of_pulls(

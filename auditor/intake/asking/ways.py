@@ -159,9 +159,7 @@ def _completed(ends: dict[str, int], columns: Columns) -> dict[str, int]:
     if first:
         return {**ends, "near_terminal": port}
     panel = columns.get(port - 1)
-    named = (
-        panel is not None and panel not in (near, far) and _comes_again(panel)
-    )
+    named = panel is not None and panel not in (near, far) and _comes_again(panel)
     return {**ends, "port": port, **({"controller": port - 1} if named else {})}
 
 

@@ -7,7 +7,9 @@ from auditor.intake.fit.doubts import OTHER_ENDS, OTHER_LIST, Doubt
 from auditor.intake.said import LIST_OF_DEVICES, LIST_OF_PULLS, MOST_CHOICES, choices
 from auditor.job.model import Choice, Question
 
-Further = Callable[..., Question | None]  # what is asked, and of which sheet -> the question, where it has an answer
+Further = Callable[
+    ..., Question | None
+]  # what is asked, and of which sheet -> the question, where it has an answer
 
 _LISTS = {OTHER_ENDS: LIST_OF_PULLS, OTHER_LIST: LIST_OF_DEVICES}
 _THEN = {LIST_OF_PULLS: "it is asked which columns hold the ends of each pull"}
