@@ -12,6 +12,7 @@ from pathlib import PurePath
 from auditor.gc_pause import paused
 from auditor.intake.added import refuse_added
 from auditor.intake.asking.bare import bare_table, with_table
+from auditor.intake.asking.ports import with_ports_asked
 from auditor.intake.asking.questions import further, given_of, lists_in, notes_of, with_powers_asked
 from auditor.intake.blocks.abreast import apart
 from auditor.intake.blocks.drawn import drawn_blocks_of
@@ -119,7 +120,8 @@ def _jobs(data: bytes, name: str, layout: Layout | None, answers: Answers) -> li
     for own in jobs_in(document):
         complete_records(own)
         job = with_statements(with_powers_asked(assemble(own, name), own), own)
-        jobs.append(gated(job, unread(own, job), answers, cache(partial(further, own)), own.told))
+        job = gated(job, unread(own, job), answers, cache(partial(further, own)), own.told)
+        jobs.append(with_ports_asked(job, answers))
     return jobs
 
 

@@ -11,6 +11,7 @@ from auditor.intake.document import Document
 from auditor.intake.names.spelling import spelling
 from auditor.intake.roles.assign import Form, form_of, single_names
 from auditor.intake.roles.given import Given
+from auditor.intake.roles.kinds import BY_ANSWER
 from auditor.intake.said import (
     LIST_OF_DEVICES,
     LIST_OF_POWERS,
@@ -122,13 +123,22 @@ def list_of_devices(document: Document, sheet: str = "") -> Question | None:
 def with_powers_asked(job: Job, document: Document) -> Job:
     """The job with a question where its devices draw nothing that is known and a table may say it."""
     unknown = [device for device in job.devices if device.power_w is None]
-    if 2 * len(unknown) <= len(job.devices):
+    if 2 * len(unknown) <= len(job.devices) or any(map(_has_powers, document.forms)):
         return job
     one = _list_of_powers(document)
     if one is None:
         return job
     then = "What they draw is not judged until it is answered"
     return replace(job, remarks=(*job.remarks, to_decide(one, "power", document.answers, then)))
+
+
+def _has_powers(form: Form) -> bool:
+    """Whether a list of devices has a column of powers, told by an answer or not."""
+    uses = form.understood.columns if form.understood is not None else {}
+    own = uses.keys() & {"power_w", "total_power_w"}
+    return _is_kind(form, TableKind.DEVICES, TableKind.COMBINED) and any(
+        uses[n].reason != BY_ANSWER for n in own
+    )
 
 
 def _list_of_powers(document: Document) -> Question | None:

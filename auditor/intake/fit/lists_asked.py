@@ -12,6 +12,7 @@ Further = Callable[
 ]  # what is asked, and of which sheet -> the question, where it has an answer
 
 _LISTS = {OTHER_ENDS: LIST_OF_PULLS, OTHER_LIST: LIST_OF_DEVICES}
+_OF_TABLES = ("unread-table-", "unread-cells-")  # questions what a whole table lists
 _THEN = {LIST_OF_PULLS: "it is asked which columns hold the ends of each pull"}
 
 
@@ -40,6 +41,8 @@ def with_lists(doubt: Doubt, further: Further, told: frozenset[str]) -> Doubt:
 def with_ways(one: Question, further: Further) -> Question:
     """What cells are that are not read, with the ways to read the tables of their sheet as answers."""
     sheet = one.where.sheet if one.where else ""
+    if not one.id.startswith(_OF_TABLES):
+        return one
     devices, pulls = (_ways(further(what, sheet)) for what in (LIST_OF_DEVICES, LIST_OF_PULLS))
     kept = [choice for choice in one.choices if choice.tried]
     room = MOST_CHOICES - len(kept)
