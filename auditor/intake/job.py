@@ -29,6 +29,7 @@ from auditor.intake.layout_apply import stated_tables
 from auditor.intake.names.ports import port_alone
 from auditor.intake.names.ranges import tags_in
 from auditor.intake.names.spelling import spelling
+from auditor.intake.next_readings import with_next
 from auditor.intake.no_schedule import job_that_asks
 from auditor.intake.readings import with_questions
 from auditor.intake.records import remarks
@@ -104,7 +105,7 @@ def read_jobs(
         return _jobs(data, name, layout, answers)
 
     with paused(), known_headings(headings):
-        return with_questions(read(answers), read, answers)
+        return with_next(with_questions(read(answers), read, answers), read, answers)
 
 
 def _jobs(data: bytes, name: str, layout: Layout | None, answers: Answers) -> list[Job]:
