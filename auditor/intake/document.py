@@ -4,6 +4,7 @@ from dataclasses import dataclass, field
 
 from auditor.intake.blocks.tables import Line, TableBlock
 from auditor.intake.formats.cells import Book
+from auditor.intake.roles.assign import Form
 from auditor.intake.roles.found import FoundTable
 from auditor.intake.rows.part import Part
 from auditor.intake.said import NO_ANSWERS, Answers
@@ -21,6 +22,9 @@ class Document:
     answers: Answers = field(default_factory=lambda: NO_ANSWERS)  # to questions that an earlier reading asked
     lines: list[Line] = field(default_factory=list)
     blocks: list[TableBlock] = field(default_factory=list)
+    bare: list[TableBlock] = field(default_factory=list)  # sheets without a table, each as one
+    forms: list[Form] = field(default_factory=list)  # the tables that hold, those of one form together
+    told: frozenset[str] = frozenset()  # the lists of which an answer says what holds them
     facts: Facts = field(default_factory=Facts)
     labels: Labelled = field(default_factory=Labelled)
     tables: list[FoundTable] = field(default_factory=list)

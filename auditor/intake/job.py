@@ -6,10 +6,14 @@ cells -> blocks -> statements -> roles -> rows -> names -> records -> job -> fit
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from functools import cache, partial
 from pathlib import PurePath
 
 from auditor.gc_pause import paused
 from auditor.intake.added import refuse_added
+from auditor.intake.asking.bare import bare_table, with_table
+from auditor.intake.asking.ports import with_ports_asked
+from auditor.intake.asking.questions import further, given_of, lists_in, notes_of, with_powers_asked
 from auditor.intake.blocks.abreast import apart
 from auditor.intake.blocks.drawn import drawn_blocks_of
 from auditor.intake.blocks.grid import filled_cells
@@ -26,6 +30,7 @@ from auditor.intake.names.ends import is_controller, is_head_end
 from auditor.intake.names.ports import port_alone
 from auditor.intake.names.ranges import tags_in
 from auditor.intake.names.spelling import spelling
+from auditor.intake.next_readings import with_next
 from auditor.intake.no_schedule import job_that_asks
 from auditor.intake.readings import with_questions
 from auditor.intake.records import remarks
@@ -34,6 +39,7 @@ from auditor.intake.records.length_unit import in_unit, settle_units
 from auditor.intake.roles.assign import Form, understand_tables
 from auditor.intake.roles.beside import list_apart
 from auditor.intake.roles.found import FoundTable, found_table
+from auditor.intake.roles.given import Given
 from auditor.intake.rows.asked_columns import as_answered
 from auditor.intake.rows.asked_units import answered_units, ask_for_units
 from auditor.intake.rows.blanks import fill_blank_ends, fill_ports_down
@@ -102,7 +108,7 @@ def read_jobs(
         return _jobs(data, name, layout, answers)
 
     with paused(), known_headings(headings):
-        return with_questions(read(answers), read, answers)
+        return with_next(with_questions(read(answers), read, answers), read, answers)
 
 
 def _jobs(data: bytes, name: str, layout: Layout | None, answers: Answers) -> list[Job]:
@@ -117,8 +123,9 @@ def _jobs(data: bytes, name: str, layout: Layout | None, answers: Answers) -> li
     jobs = []
     for own in jobs_in(document):
         complete_records(own)
-        job = with_statements(assemble(own, name), own)
-        jobs.append(gated(job, unread(own, job), answers))
+        job = with_statements(with_powers_asked(assemble(own, name), own), own)
+        job = gated(job, unread(own, job), answers, cache(partial(further, own)), own.told)
+        jobs.append(with_ports_asked(job, answers))
     return jobs
 
 
@@ -138,6 +145,7 @@ def taken_apart(
     }
     for name, tables in _without_connectors(document, of_sheet).items():
         of_sheet[name] = replace(of_sheet[name], tables=tables)
+    given = _stated_by_answers(document, of_sheet)
     for blocks in of_sheet.values():
         document.lines += blocks.lines
         document.facts.add(facts_of(blocks.lines, [table.last_row for table in blocks.tables]))
@@ -149,11 +157,13 @@ def taken_apart(
         table for name, blocks in of_sheet.items() if name not in stated for table in blocks.tables
     ]
     usable = _without_void(document, document.blocks)
-    forms = understand_tables(usable)
+    forms = understand_tables(usable, given)
     if len(usable) < len(document.blocks) and not _has_schedule(forms, document.tables):
         usable = document.blocks
-        forms = understand_tables(usable)
+        forms = understand_tables(usable, given)
         _hold_after_all(document, forms)
+    document.forms, document.told = forms, lists_in(given)
+    document.remarks += notes_of(given, usable)
     read = {id(table): form for form in forms for table in form.tables}
     for sheet in book.sheets:
         if sheet.name in stated:
@@ -173,6 +183,23 @@ def taken_apart(
     document.remarks += said
     document.ends = _ends_of(forms)
     return document
+
+
+def _stated_by_answers(document: Document, of_sheet: dict[str, SheetBlocks]) -> dict[int, Given]:
+    """What answers say of tables; a sheet without a table is one of its own, where an answer speaks of it."""
+    bare = [
+        table
+        for sheet in document.book.sheets
+        if not of_sheet[sheet.name].tables and (table := bare_table(sheet))
+    ]
+    tables = [table for blocks in of_sheet.values() for table in blocks.tables]
+    given = given_of(document.answers, [*tables, *bare])
+    for table in bare:
+        if id(table) in given:
+            of_sheet[table.sheet.name] = with_table(of_sheet[table.sheet.name], table)
+        else:
+            document.bare.append(table)
+    return given
 
 
 def _without_connectors(

@@ -1,10 +1,11 @@
 """A workbook of which no pulls are read: one question where a table may list them, else a refusal."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import combinations
 from pathlib import PurePath
 
+from auditor.intake.asking.questions import NONE, list_of_pulls
 from auditor.intake.blocks.tables import TableBlock
 from auditor.intake.document import Document
 from auditor.intake.names.ports import spelled
@@ -14,14 +15,14 @@ from auditor.intake.roles.first_look import may_be_record
 from auditor.intake.roles.found import FoundTable
 from auditor.intake.roles.kinds import titled
 from auditor.intake.roles.profiles import ColumnProfile, profiles_of
-from auditor.intake.said import MOST_CHOICES, asked, choices, chosen, reading, to_decide, untried
-from auditor.job.model import CellRef, Choice, Job, Question, TableKind
+from auditor.intake.said import choices, chosen, reading, to_decide
+from auditor.intake.statements.facts import VOID
+from auditor.job.model import Job, Question, TableKind
 from auditor.units import LENGTH_M
 
 LEAST_ROWS, LEAST_SHARED = 3, 3  # rows of a table; names that its two columns of ends have in common
 MOST = 0.5  # share of a column's cells that must be lengths or ports
-MOST_HEADINGS = 3  # that name a table
-NONE = "none of them"
+MOST_SHEETS = 6  # that a sentence names
 _BESIDE = (TableKind.CABLES, TableKind.CONTROLLERS, TableKind.LEGEND, TableKind.SPLICES)
 _OF_REELS = frozenset({"price", "on_shelf", "stock_length_m", "drum"})
 
@@ -51,26 +52,17 @@ def job_that_asks(document: Document, name: str) -> Job | None:
     )
 
 
-def _question(document: Document, tables: list[TableBlock]) -> Question:
-    sheets = list(dict.fromkeys(block.sheet.name for block in tables))
-    where = CellRef(sheets[0], _heading_row(tables[0]), tables[0].first_column)
-    offered = [_choice(block) for block in tables][: MOST_CHOICES - 1]
+def _question(document: Document, tables: Sequence[TableBlock]) -> Question | None:
+    """Which table lists the pulls, and in which columns."""
     none = choices((NONE, "the workbook holds no pull schedule and is unreadable"))
-    sentence = f"no table is understood as the list of pulls: which one lists them, on {', '.join(map(repr, sheets[:6]))}?"
-    return asked("which-table", sheets, sentence, (*offered, *none), where)
-
-
-def _choice(block: TableBlock) -> Choice:
-    texts = [repr(text) for text in block.headers.values() if text][:MOST_HEADINGS]
-    headed = f"headed {', '.join(texts)}" if texts else f"from row {block.first_row} on"
-    return untried(
-        f"{block.sheet.name!r}, {headed}",
-        "a layout says which of its columns hold the ends and the length of each pull",
+    sheets = ", ".join(
+        repr(name) for name in list(dict.fromkeys(block.sheet.name for block in tables))[:MOST_SHEETS]
     )
-
-
-def _heading_row(block: TableBlock) -> int:
-    return block.header_rows[-1] if block.header_rows else block.first_row
+    sentence = (
+        f"no table is understood as the list of pulls: which one lists them, on {sheets}, and where do the two ends of each "
+        "pull stand?"
+    )
+    return list_of_pulls(document, sentence, rest=none)
 
 
 def _may_be_schedules(document: Document) -> Iterator[TableBlock]:
@@ -80,7 +72,11 @@ def _may_be_schedules(document: Document) -> Iterator[TableBlock]:
         for table in document.tables
         if table.kind in _BESIDE or _lists_reels(table)
     }
-    for block in document.blocks:
+    void = list(document.facts.of(VOID))
+    bare = [
+        table for table in document.bare if not any(f.holds(table.sheet.name, table.first_row) for f in void)
+    ]
+    for block in (*document.blocks, *bare):
         rows = [row for row in range(block.first_row, block.last_row + 1) if may_be_record(block, row)]
         if len(rows) < LEAST_ROWS or (block.sheet.name, block.first_row, block.first_column) in beside:
             continue

@@ -8,6 +8,8 @@ from auditor.job.model import CellRef, Choice, Question, Remark
 Answers = Mapping[str, str]  # id of a question -> the answer that is obeyed
 NO_ANSWERS: Answers = {}
 MOST_CHOICES = 5
+LIST_OF_PULLS, LIST_OF_DEVICES, LIST_OF_POWERS = "list-of-pulls", "list-of-devices", "list-of-powers"
+SPLICES = "they are splices"  # an answer: ends of pulls that no list has
 
 
 def reading(subject: str, message: str, where: CellRef | None = None) -> Remark:

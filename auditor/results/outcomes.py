@@ -31,10 +31,15 @@ def question_result(
     runs = {
         choice.answer: _runs(judge(choice.reading, profile)) for choice in question.choices if choice.reading
     }
+
+    def told_next(choice: Choice) -> str:
+        reading = choice.next_reading
+        return "" if reading is None else _told_next(choice, reading, _runs(judge(reading, profile)), job)
+
     return QuestionResult(
         id=question.id,
         sentence=question.sentence,
-        choices=tuple(_choice_result(choice, runs, job) for choice in question.choices),
+        choices=tuple(_choice_result(choice, runs, job, told_next(choice)) for choice in question.choices),
         where=question.where,
     )
 
@@ -45,12 +50,21 @@ def _runs(judged: Judged) -> Runs:
     return {run.name: run for run in found}
 
 
-def _choice_result(choice: Choice, runs: Mapping[str, Runs], job: Job) -> ChoiceResult:
+def _told_next(choice: Choice, reading: Job, runs: Runs, job: Job) -> str:
+    """What the likeliest answer to the next question leads to; empty: to no run."""
+    if not runs:
+        return ""
+    return f"; with {choice.next_answer!r} {_outcome(reading, runs, [], job)}"
+
+
+def _choice_result(choice: Choice, runs: Mapping[str, Runs], job: Job, then: str) -> ChoiceResult:
     if choice.reading is None:
         return ChoiceResult(answer=choice.answer, leads_to=choice.leads_to, outcome=choice.leads_to)
     others = [own for answer, own in runs.items() if answer != choice.answer]
     outcome = _outcome(choice.reading, runs[choice.answer], others, job)
-    short = "then another question is asked" if outcome.startswith(_THEN) else outcome
+    if outcome.startswith(_THEN):
+        outcome += then
+    short = f"then another question is asked{then}" if outcome.startswith(_THEN) else outcome
     return ChoiceResult(answer=choice.answer, leads_to=f"{choice.leads_to}: {outcome}", outcome=short)
 
 

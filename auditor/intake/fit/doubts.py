@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from math import comb
 
 from auditor.intake.fit.breaks import Breaks, breaks_of, rise_everywhere
-from auditor.intake.said import asked, choices, untried
+from auditor.intake.said import SPLICES, asked, choices, untried
 from auditor.job.model import Choice, Device, Job, Pull, Question, TableKind
 
 LEAST_PULLS = 3
@@ -20,7 +20,9 @@ MOST_NAMED = 4
 MOST_STARTS = 2  # ends that are offered as the place where the runs start
 YES, FROM_PORT, NOT_OF_BUS = "yes", "from the port", "no"
 _LETTERS = re.compile(r"[\W_]*([^\W\d_]+)")  # that a tag begins with: devices of one kind share them
-SPLICES, ONCE, START = "they are splices", "one list is read twice", "the runs start at "
+ONCE, START = "one list is read twice", "the runs start at "
+OTHER_ENDS = "a layout says which columns hold the ends of each pull"
+OTHER_LIST = "a layout says which table is the device list"
 _SCHEDULES = (TableKind.PULLS, TableKind.COMBINED)
 
 
@@ -56,7 +58,10 @@ def unknown_ends(job: Job, found: Breaks) -> Doubt | None:
         (YES, "the schedule is judged as it is read"),
         (SPLICES, "the ends in no list are joints without a device"),
     )
-    return Doubt(_question("ends-in-no-list", job, sentence, (*answers, _other_columns())), _with_splices)
+    listed = untried("another table lists them", OTHER_LIST)
+    return Doubt(
+        _question("ends-in-no-list", job, sentence, (*answers, listed, _other_columns())), _with_splices
+    )
 
 
 def _without_list(job: Job, unknown: Sequence[str]) -> Doubt:
@@ -65,8 +70,9 @@ def _without_list(job: Job, unknown: Sequence[str]) -> Doubt:
         "they draw stand?"
     )
     answers = choices((SPLICES, "the ends are joints without a device, no device is judged"))
-    listed = untried("a table lists them", "a layout says which table is the device list")
-    return Doubt(_question("no-list-of-devices", job, sentence, (listed, *answers)), _with_splices)
+    listed = untried("a table lists them", OTHER_LIST)
+    ends = untried("these are no ends", OTHER_ENDS)
+    return Doubt(_question("no-list-of-devices", job, sentence, (listed, *answers, ends)), _with_splices)
 
 
 def _with_splices(job: Job, answer: str) -> Job:
@@ -128,7 +134,7 @@ def end_of_most_pulls(job: Job, found: Breaks) -> Doubt | None:
         (f"{hub} is an end", "the schedule is judged as it is read"),
         (f"{START}{hub}", f"{hub} is the head end, its branches have no port yet"),
     )
-    other = untried(f"{hub} is no end", "a layout says which columns hold the ends of each pull")
+    other = untried(f"{hub} is no end", OTHER_ENDS)
     return Doubt(_question("end-of-most-pulls", job, sentence, (*answers, other)), _starting)
 
 
@@ -301,7 +307,7 @@ def _sheets(job: Job) -> set[str]:
 
 
 def _other_columns(answer: str = "no") -> Choice:
-    return untried(answer, "a layout says which columns hold the ends of each pull")
+    return untried(answer, OTHER_ENDS)
 
 
 def _most(bound: tuple[float, float], job: Job) -> float:

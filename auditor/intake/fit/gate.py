@@ -27,19 +27,28 @@ from dataclasses import replace
 
 from auditor.intake.fit.breaks import breaks_of
 from auditor.intake.fit.doubts import DOUBTS, LEAST_PULLS, rows_not_read
+from auditor.intake.fit.lists_asked import Further, list_of, nothing_further, with_lists, with_ways
 from auditor.intake.said import NO_ANSWERS, Answers, chosen, to_decide
 from auditor.job.model import Job, Remark
 
 _WITHHELD = "Nothing that rests on this is judged until it is answered"
 
 
-def gated(job: Job, unread: Sequence[Remark] = (), answers: Answers = NO_ANSWERS) -> Job:
+def gated(
+    job: Job,
+    unread: Sequence[Remark] = (),
+    answers: Answers = NO_ANSWERS,
+    further: Further = nothing_further,
+    told: frozenset[str] = frozenset(),
+) -> Job:
     """The job as it is, or one that only asks.
 
     Parameters
     ----------
     unread : what is to be asked of cells that are not read and name what is missing, behind what was answered
     answers : to questions that an earlier reading asked; one that is asked here settles its doubt
+    further : what an answer to a doubt leads to
+    told : the lists of which an answer has said what holds them
     """
     if any(remark.closes for remark in job.remarks):
         return _only_asked(job, sorted(job.remarks, key=lambda remark: not remark.closes))
@@ -50,20 +59,26 @@ def gated(job: Job, unread: Sequence[Remark] = (), answers: Answers = NO_ANSWERS
         doubt = doubt_of(job, found)
         if doubt is None:
             continue
+        doubt = with_lists(doubt, further, told)
         answer = chosen(doubt.question, answers)
         if answer is None:
             return _closed(job, to_decide(doubt.question, "reading", then=_WITHHELD))
+        then = list_of(doubt, answer, further)
+        if then is not None and chosen(then, answers) is None:
+            return _closed(job, to_decide(then, "reading", then=_WITHHELD))
         said = to_decide(doubt.question, "reading", answers)
         job = replace(doubt.settled(job, answer), remarks=(said, *job.remarks))
         found = breaks_of(job)
-    return _with_unread(job, unread) if unread else job
+    return _with_unread(job, unread, further) if unread else job
 
 
-def _with_unread(job: Job, unread: Sequence[Remark]) -> Job:
+def _with_unread(job: Job, unread: Sequence[Remark], further: Further) -> Job:
     """The job with a note of each answer; closed where a question is left."""
     said = replace(job, remarks=(*(one for one in unread if one.question is None), *job.remarks))
     still = next((one for one in unread if one.question is not None), None)
-    return said if still is None else _closed(said, still)
+    if still is None or still.question is None:
+        return said
+    return _closed(said, replace(still, question=with_ways(still.question, further)))
 
 
 def _closed(job: Job, asked: Remark) -> Job:

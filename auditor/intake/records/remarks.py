@@ -90,7 +90,7 @@ def of_table(
 
 def of_long_rows(table: FoundTable, records: Sequence[int], tables: Sequence[FoundTable]) -> list[Remark]:
     """Rows of a text file with more cells than headings: `1,250` without quotation marks is two cells."""
-    end = max(table.headers)
+    end = max(table.headers, default=table.last_column)
     beside = min((other.first_column - 1 for other in tables if other.first_column > end), default=None)
     rest = slice(end, beside)
     long = [row for row in records if any(not is_blank(value) for value in table.sheet.rows[row - 1][rest])]

@@ -7,7 +7,7 @@ from functools import cache
 from auditor.intake.grammar.values import is_blank, shown
 from auditor.intake.names.chains import CHAIN_MARK
 from auditor.intake.roles.found import FoundTable
-from auditor.intake.roles.kinds import OF_THE_OFFICE, by_layout
+from auditor.intake.roles.kinds import BY_ANSWER, OF_THE_OFFICE, by_layout
 from auditor.intake.rows.asked_columns import column_question
 from auditor.intake.said import NO_ANSWERS, Answers, question, reading, to_decide
 from auditor.intake.words import (
@@ -151,11 +151,15 @@ def _counts_otherwise(
         return None
     length = table.understood.columns.get("length_m")
     named = said(text, table.kind)
-    is_length = length is not None and (
-        heading(text).unit in ("ft", "m", "yd")
-        or "part_length_m" in named
-        or fold(text) in _INCHES
-        or counted_in(text, table.kind) == "length_m"
+    is_length = (
+        length is not None
+        and length.reason != BY_ANSWER
+        and (
+            heading(text).unit in ("ft", "m", "yd")
+            or "part_length_m" in named
+            or fold(text) in _INCHES
+            or counted_in(text, table.kind) == "length_m"
+        )
     )
     is_count = table.kind is TableKind.PULLS and "quantity" in {*named, *said(text, "devices")}
     if (not is_length and not is_count) or not _PRICES.isdisjoint(fold(text).split()):

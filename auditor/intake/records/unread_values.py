@@ -7,12 +7,12 @@ from dataclasses import replace
 
 from auditor.intake.grammar.values import is_blank
 from auditor.intake.records.unread_columns import counted_in
-from auditor.intake.roles.kinds import by_layout
-from auditor.intake.rows.asked_columns import column_question, letters_of
+from auditor.intake.roles.kinds import BY_ANSWER, by_layout
+from auditor.intake.rows.asked_columns import column_question, letters_of, one_length_question
 from auditor.intake.rows.part import Part
 from auditor.intake.said import chosen, to_decide
 from auditor.intake.words import said
-from auditor.job.model import Remark, TableKind
+from auditor.job.model import Question, Remark, TableKind
 
 _JUDGED: Mapping[TableKind, tuple[str, ...]] = {  # kind -> what it may be
     TableKind.DEVICES: ("quantity", "power_w"),
@@ -24,6 +24,7 @@ LEAST = 3
 MOST_COUNTED = 100  # devices of one kind in a row; project convention
 FEW = 8  # rows in which counts need not come again; project convention
 MOST_PIECES = 20  # of one row; project convention
+_LENGTHS = frozenset({"length_m", "distance_m", "start_mark_m"})
 _OF_NUMBERS = frozenset({"id", "tag", "name", "level", "drum"})
 
 
@@ -35,7 +36,7 @@ def numbers_not_read(part: Part) -> list[Remark]:
     taken = {use.column for use in table.understood.columns.values()} | {
         one.column for one in table.understood.settled
     }
-    found = []
+    found: dict[int, tuple[str, list[str]]] = {}
     for column in range(table.first_column, table.last_column + 1):
         header = table.headers.get(column, "")
         numbered = _may_number(part, header)
@@ -46,26 +47,47 @@ def numbers_not_read(part: Part) -> list[Remark]:
         values = [v for own in cells if not is_blank(v := own[column - 1] if len(own) >= column else "")]
         if not (_are_pieces(values) if numbered else _counts(values)) or _counts_tags(part, column):
             continue
-        named = f"the column {header!r}" if header else f"column {letters_of(column)}"
         fields = [name for name in _JUDGED[table.kind] if _may_be(name, part, values)]
         if not fields:
             continue
-        *first, last = (_IN_WORDS[name] for name in fields)
-        may_be = f"{', '.join(first)} or {last}" if first else last
-        sentence = f"{named} of {table.sheet.name!r} holds numbers and is not read: is it {may_be}?"
-        counts = table.kind is TableKind.PULLS and "quantity" in fields
-        read_as = [name for name in fields if not (counts and name == "quantity")]
-        one = column_question(table, column, sentence, read_as, counts=counts)
-        remark = to_decide(one, header or table.sheet.name, part.answers, "Give it a heading that says so")
-        found.append(replace(remark, closes=_rests_on_it(part) and chosen(one, part.answers) is None))
-    return found
+        found[column] = header or table.sheet.name, fields
+    lengths = [column for column, (_, fields) in found.items() if "length_m" in fields]
+    lengths.sort(key=lambda column: -len({table.sheet.value(row, column) for row in part.rows}))
+    if len(lengths) > 1 and _LENGTHS.isdisjoint(table.columns):
+        one = one_length_question(table, lengths)
+        if chosen(one, part.answers) is None:
+            return [_to_decide(one, table.sheet.name, part)]
+        found = {
+            c: (name, [each for each in fields if each != "length_m"]) for c, (name, fields) in found.items()
+        }
+    return [_asked(part, column, name, fields) for column, (name, fields) in found.items() if fields]
+
+
+def _asked(part: Part, column: int, subject: str, fields: Sequence[str]) -> Remark:
+    """What a column is that may be one of these fields."""
+    table = part.table
+    *first, last = (_IN_WORDS[name] for name in fields)
+    may_be = f"{', '.join(first)} or {last}" if first else last
+    header = table.headers.get(column, "")
+    named = f"the column {header!r}" if header else f"column {letters_of(column)}"
+    sentence = f"{named} of {table.sheet.name!r} holds numbers and is not read: is it {may_be}?"
+    counts = table.kind is TableKind.PULLS and "quantity" in fields
+    read_as = [name for name in fields if not (counts and name == "quantity")]
+    return _to_decide(column_question(table, column, sentence, read_as, counts=counts), subject, part)
+
+
+def _to_decide(one: Question, subject: str, part: Part) -> Remark:
+    remark = to_decide(one, subject, part.answers, "Give it a heading that says so")
+    return replace(remark, closes=_rests_on_it(part) and chosen(one, part.answers) is None)
 
 
 def _may_be(field: str, part: Part, values: Sequence[object]) -> bool:
     """Whether numbers may be what an audit counts: no second power, and no quantity that is large or never comes again."""
+    use = part.table.understood.columns.get(field)
+    if use is not None and use.reason == BY_ANSWER:
+        return False
     if field == "length_m":
         return True
-    use = part.table.understood.columns.get(field)
     if use is not None and use.reason.startswith("heading"):
         return False
     if field == "power_w":
@@ -105,7 +127,7 @@ def _rests_on_it(part: Part) -> bool:
     if part.table.kind is not TableKind.PULLS:
         return True
     use = part.table.understood.columns.get("length_m")
-    return use is None or not use.reason.startswith("heading")
+    return use is None or not (use.reason.startswith("heading") or use.reason == BY_ANSWER)
 
 
 def _counts(values: list[object]) -> bool:

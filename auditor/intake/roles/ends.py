@@ -43,6 +43,14 @@ class EndsPair:
         return (self.far,) if self.controller is not None else (self.near, self.far)
 
     @property
+    def roles(self) -> dict[str, int]:
+        """Role -> column of a list of pulls."""
+        if self.sequence is None:
+            return {"near": self.near, "far": self.far}
+        placed = {"port": self.near, "sequence": self.sequence, "far": self.far}
+        return placed if self.controller is None else {**placed, "controller": self.controller}
+
+    @property
     def strength(self) -> float:
         return self.words + 0.8 * self.tie
 

@@ -36,6 +36,7 @@ class Ties:
     cables_used: frozenset[str] = frozenset()  # that pulls name
     kinds_used: frozenset[str] = frozenset()  # that devices name
     controllers: frozenset[str] = frozenset()  # that ports name
+    told: frozenset[str] = frozenset()  # controllers by an answer that says in which column their ports stand
 
 
 def share(keys: frozenset[str], of: frozenset[str]) -> float:

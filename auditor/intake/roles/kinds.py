@@ -125,7 +125,7 @@ class Understood:
     settled: tuple[Settled, ...] = ()
 
 
-BY_LAYOUT = "the layout says so"  # why a column is read so
+BY_LAYOUT, BY_ANSWER = "the layout says so", "an answer says so"  # why a column is read so
 
 
 def by_layout(understood: Understood) -> bool:
@@ -134,11 +134,20 @@ def by_layout(understood: Understood) -> bool:
 
 
 def as_kind(
-    kind: TableKind, columns: Mapping[int, ColumnProfile], ties: Ties, pair: EndsPair | None
+    kind: TableKind,
+    columns: Mapping[int, ColumnProfile],
+    ties: Ties,
+    pair: EndsPair | None,
+    given: Mapping[str, int] = {},
 ) -> Understood | None:
-    """A table's columns as one kind of table; None: they do not make one."""
-    claims = sorted(_claims(kind, columns, ties, pair), key=lambda c: (-c.score, c.column))
-    if kind is TableKind.COMBINED:
+    """A table's columns as one kind of table; None: they do not make one.
+
+    Parameters
+    ----------
+    given : role -> column that an answer says
+    """
+    claims = sorted(_claims(kind, columns, ties, pair, given), key=lambda c: (-c.score, c.column))
+    if kind is TableKind.COMBINED and not given:
         claims = _tags_that_feed(claims, columns)
     taken: dict[str, Claim] = {}
     used: set[int] = set()
@@ -147,13 +156,14 @@ def as_kind(
             taken[claim.field] = claim
             used.add(claim.column)
     complete(kind, taken, used, columns, ties, pair)
-    if not any(needed <= taken.keys() for needed in REQUIRED[kind]):
+    if not given and not any(needed <= taken.keys() for needed in REQUIRED[kind]):
         return None
     rivals = {
         name: tuple(c.column for c in claims if c.field == name and c.column not in used and c.score >= LEAST)
         for name in taken
     }
     uses = {name: _use(kind, claim, columns[claim.column], ties) for name, claim in taken.items()}
+    uses |= {name: replace(uses[name], reason=BY_ANSWER) for name in given if name in uses}
     steps = columns[taken["level"].column].depths if "level" in taken else ()
     for number, column in enumerate(steps, 1):
         uses[f"step {number}"] = replace(uses["level"], field=f"step {number}", column=column)
@@ -194,9 +204,14 @@ def _languages(claims: Iterable[Claim], columns: Mapping[int, ColumnProfile]) ->
 
 
 def _claims(
-    kind: TableKind, columns: Mapping[int, ColumnProfile], ties: Ties, pair: EndsPair | None
+    kind: TableKind,
+    columns: Mapping[int, ColumnProfile],
+    ties: Ties,
+    pair: EndsPair | None,
+    given: Mapping[str, int],
 ) -> Iterable[Claim]:
-    forced = {**_marks_of(kind, columns, pair), **(_ends_of(kind, pair) or _chains_of(kind, columns))}
+    found = {**_marks_of(kind, columns, pair), **(_ends_of(kind, pair) or _chains_of(kind, columns))}
+    forced = {**{name: c for name, c in found.items() if c not in given.values()}, **given}
     fed = kind is TableKind.COMBINED and _says_feeds(columns)
     for column, profile in columns.items():
         if column in forced.values():
@@ -309,10 +324,7 @@ def _ends_of(kind: TableKind, pair: EndsPair | None) -> dict[str, int]:
     if pair is None or kind not in (TableKind.PULLS, TableKind.COMBINED):
         return {}
     fed = "far" if kind is TableKind.PULLS else "tag"
-    if pair.sequence is None:
-        return {"near": pair.near, fed: pair.far}
-    placed = {"port": pair.near, "sequence": pair.sequence, fed: pair.far}
-    return placed if pair.controller is None else {**placed, "controller": pair.controller}
+    return {(fed if name == "far" else name): column for name, column in pair.roles.items()}
 
 
 _METER = re.compile(r"(?i:mtrs?|met(?:er|re)s?)(?=[\W_A-Z])")
