@@ -51,7 +51,9 @@ def pulls(columns: Columns, ends: Ends, length_unit: str | None) -> list[Pull]:
     pinned = columns.numbers("pinned", lambda value, _: grammar.yes_no(value))
     asked = frozenset(name for name, given in columns.given.items() if given.asked)
     cells = columns.cells((*_PULL_FIELDS, "tag") if combined else _PULL_FIELDS)
-    key = "id" if "id" in columns else far_name if combined or "near" not in columns else "near"
+    keys = ("id", far_name, "near") if combined else ("id", "near", far_name)
+    read = columns.table.understood.columns
+    key = next((name for name in keys if name in read), next(iter(read)))
     return from_columns(
         Pull,
         len(ids),
