@@ -17,18 +17,20 @@ _SCHEDULES = (TableKind.COMBINED, TableKind.PULLS)
 
 def unread_heading(document: Document, _: Job) -> Iterator[Question]:
     """A question where a column that is headed as the fed end is not read, and another one is taken for it whose heading
-    does not say so."""
+    does not say so, or is the same again: `ft | to | ft | to`."""
     for part in document.parts:
         table = part.table
         use = table.understood.columns.get("far") or table.understood.columns.get("tag")
         if table.kind not in _SCHEDULES or table.understood.shape != "rows" or use is None:
             continue
         used = {one.column for one in table.understood.columns.values()}
-        if says(use.header, "far", "tag"):
-            continue
+        taken = says(use.header, "far", "tag")
         for column, header in table.headers.items():
             filled = sum(not is_blank(table.sheet.value(row, column)) for row in part.rows)
+            again = header == use.header and part.table.kind is TableKind.PULLS
             if column in used or said(header).get("far", 0.0) < HEADED or filled * 2 < len(part.rows):
+                continue
+            if taken and not again:
                 continue
             where = CellRef(table.sheet.name, table.heading_row, column)
             sentence = (

@@ -206,6 +206,11 @@ def _sum_of_parts(
     if best is None:
         return None
     _, total, parts, wrong = best
+    if (net := _net(columns, total, parts)) is not None:
+        text = f"{columns[net].header!r} is the length, {columns[total].header!r} less what came back"
+        return _with(
+            understood, columns, net, [Settled(total, text), *(Settled(c, "") for c in parts if c != net)]
+        )
     named = " and ".join(repr(columns[c].header) for c in parts)
     text = f"{columns[total].header!r} is the length, the sum of {named}"
     settled = [Settled(c, text if c == parts[0] else "") for c in parts]
@@ -223,6 +228,17 @@ def _sum_of_parts(
     if use.unit is None and len(units) == 1:  # a total is in the unit of its parts
         found = replace(found, columns={**found.columns, "length_m": replace(use, unit=units.pop())})
     return found
+
+
+def _net(columns: Mapping[int, ColumnProfile], total: int, parts: Sequence[int]) -> int | None:
+    """The part that stays where the other one came back: `Issued`, `Returned`, `Fitted`; None: no heading says so."""
+    back = [c for c in parts if matcher("returned").search(fold(columns[c].header))]
+    rest = [c for c in parts if c not in back]
+    return (
+        rest[0]
+        if len(back) == len(rest) == 1 and not matcher("returned").search(fold(columns[total].header))
+        else None
+    )
 
 
 _OF_REVISION = re.compile(

@@ -17,6 +17,10 @@ _SCHEDULES = (TableKind.PULLS, TableKind.COMBINED)
 _BY_SOMEONE = re.compile(  # not `existing` or `future`, which may be of this bus
     r"\b(?:by|others?|contract|scope|bauseits|andere[nr]?|gewerk|autres|tiers|altri|terzi|otros|terceros|derden|anderen)\b"
 )
+NEARLY, LEAST_TOUCHED = (
+    0.9,
+    5,
+)  # share of the devices of one state, and how many, that pulls touch; project convention
 _SAYS = ("system", "cable", "note", "description", "type")  # fields that name a trade
 
 
@@ -242,7 +246,7 @@ def _is_foreign(
 def _foreign_devices(
     part: Part, texts: Sequence[str], systems: dict[str, bool], out_ends: set[str], kept: set[str]
 ) -> Iterable[int]:
-    untouched = _untouched_systems(part, systems, kept)
+    untouched, stored = _untouched_systems(part, systems, kept), _untouched_states(part, kept)
     for index in range(len(part.rows)):
         tags = set(_ends(part, index))
         if tags & kept:
@@ -250,6 +254,7 @@ def _foreign_devices(
         if (
             tags & out_ends
             or (untouched and fold(words(part.values("system")[index])) in untouched)
+            or (stored and fold(words(part.values("status")[index])) in stored)
             or _by_system(part, index, systems)
             or (
                 part.has("system")
@@ -262,14 +267,31 @@ def _foreign_devices(
 def _untouched_systems(part: Part, systems: dict[str, bool], kept: set[str]) -> set[str]:
     """The systems of a list of devices of which no pull touches any device, where pulls touch most of the others and
     their system is the bus by a word: `Control bus`, `Sound`, `Fire`."""
-    if not part.has("system"):
-        return set()
-    of_system: dict[str, list[bool]] = defaultdict(list)
-    for index, value in enumerate(part.values("system")):
-        of_system[fold(words(value))].append(not kept.isdisjoint(_ends(part, index)))
-    of_bus = [name for name, touched in of_system.items() if name and sum(touched) * 2 > len(touched)]
+    touched = _touched_by(part, "system", kept)
+    of_bus = [name for name, own in touched.items() if name and sum(own) * 2 > len(own)]
     if not any(matcher("bus").search(name) for name in of_bus):
         return set()
+    return {name for name, own in touched.items() if name and not any(own) and not systems.get(name)}
+
+
+def _untouched_states(part: Part, kept: set[str]) -> set[str]:
+    """The states of a list of devices of which no pull touches any device, where nearly all devices of another state
+    are touched: `IN SERVICE`, `IN STORES`."""
+    touched = _touched_by(part, "status", kept)
+    if not any(
+        name and len(own) >= LEAST_TOUCHED and sum(own) >= NEARLY * len(own) for name, own in touched.items()
+    ):
+        return set()
     return {
-        name for name, touched in of_system.items() if name and not any(touched) and not systems.get(name)
+        name
+        for name, own in touched.items()
+        if name and not any(own) and name not in word_list("landed") and len(own) < LEAST_TOUCHED
     }
+
+
+def _touched_by(part: Part, name: str, kept: set[str]) -> dict[str, list[bool]]:
+    """Of each value of a column whether pulls touch its devices, one after the other."""
+    found: dict[str, list[bool]] = defaultdict(list)
+    for index, value in enumerate(part.values(name) if part.has(name) else ()):
+        found[fold(words(value))].append(not kept.isdisjoint(_ends(part, index)))
+    return found

@@ -128,11 +128,16 @@ def _is_short(text: str) -> bool:
     return len(fold(_CLAUSE.split(text)[0]).split()) <= 3
 
 
+_OF_AN_ORDER = re.compile(
+    r"^(?:wo|work order|order|issue|job|pull|cable)\s+(?=(?:was )?(?:cancel|delete|void|withdraw))"
+)
+
+
 def says_void(value: Value) -> bool:
     """Whether a short text opens with a word that voids its row."""
     if not isinstance(value, str) or not value.strip() or len(value) > LONGEST_SECTION:
         return False
-    folded = fold(value)
+    folded = _OF_AN_ORDER.sub("", fold(value))
     match = matcher("void").match(folded)
     return match is not None and len(match[0]) > 1
 
