@@ -22,6 +22,7 @@ from auditor.intake.formats.read import read_book
 from auditor.intake.grammar.values import words
 from auditor.intake.layout import Layout
 from auditor.intake.layout_apply import stated_tables
+from auditor.intake.names.ends import is_head_end
 from auditor.intake.names.ports import port_alone
 from auditor.intake.names.ranges import tags_in
 from auditor.intake.names.spelling import spelling
@@ -324,6 +325,7 @@ def complete_records(document: Document) -> None:
     ask_for_units(document.parts, document.facts)
 
 
+_NUMBERED = re.compile(r"\d|[\s\-_][A-Za-z]$")
 _LIKE_A_PANEL = re.compile(r"[-=+]?[^\W\d_]{1,8}[\s\-_.]?(?:\d{1,3}[A-Za-z]?|[A-Z])")
 
 
@@ -332,7 +334,8 @@ def _home_by_sheet(part: Part) -> list[str | None] | None:
     ends = [words(value) for name in ("near", "far", "port") if part.has(name) for value in part.values(name)]
     local = any((found := port_alone(end)) is not None and found.worded for end in ends)
     name = part.table.sheet.name
-    return [name] * len(part.rows) if local and _LIKE_A_PANEL.fullmatch(name) else None
+    named = _LIKE_A_PANEL.fullmatch(name) or (is_head_end(name) and _NUMBERED.search(name))
+    return [name] * len(part.rows) if local and named else None
 
 
 def _lines_in(part: Part) -> list[Line]:

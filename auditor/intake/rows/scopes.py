@@ -8,6 +8,7 @@ from itertools import combinations
 
 from auditor.intake.blocks.tables import Line
 from auditor.intake.grammar.values import is_blank, words
+from auditor.intake.names.ends import is_controller
 from auditor.intake.names.ports import as_words, spelled
 from auditor.intake.names.ranges import tags_in
 from auditor.intake.names.spelling import spelling
@@ -66,6 +67,8 @@ def _heads(parts: Sequence[Part], named: set[str]) -> set[str]:
     """The controllers that the pulls of a scope start at."""
     roots = [near for near in _near(parts) if near and spelling(near) not in named]
     stated = [words(v) for part in parts if part.has("controller") for v in part.values("controller")]
+    trees = [words(v) for part in parts if part.has("level") and part.has("tag") for v in part.values("tag")]
+    stated += [text for text in trees if any(o.worded or is_controller(o.controller) for o in spelled(text))]
     return {
         spelling(next((option.controller for option in spelled(text)), text))
         for text in (*roots, *stated)
