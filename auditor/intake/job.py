@@ -356,6 +356,7 @@ def complete_records(document: Document) -> None:
     ask_for_units(document.parts, document.facts)
 
 
+_NUMBERED = re.compile(r"\d|[\s\-_][A-Za-z]$")
 _LIKE_A_PANEL = re.compile(r"[-=+]?[^\W\d_]{1,8}[\s\-_.]?(?:\d{1,3}[A-Za-z]?|[A-Z])")
 
 
@@ -366,7 +367,8 @@ def _home_by_sheet(part: Part) -> list[str | None] | None:
     name = part.table.sheet.name
     # `Runs 1` is a list of them
     other = is_known(name.rstrip("0123456789 -_.")) and not (is_controller(name) or is_head_end(name))
-    return [name] * len(part.rows) if local and _LIKE_A_PANEL.fullmatch(name) and not other else None
+    named = _LIKE_A_PANEL.fullmatch(name) or (is_head_end(name) and _NUMBERED.search(name))
+    return [name] * len(part.rows) if local and named and not other else None
 
 
 def _lines_in(part: Part) -> list[Line]:

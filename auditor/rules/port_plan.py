@@ -47,6 +47,7 @@ def check(bus: Bus, plans: Plans) -> Iterator[Finding]:
         yield _about_job(
             bus, Level.NOTE if assigned else sure, f"No port plan can keep the limits: {plan.reason}"
         )
+        yield from _branches_without_port(bus, plan)
         return
     yield from _controllers_lacking(bus, plan, plan.controllers)
     yield from _branches_without_port(bus, plan)

@@ -18,6 +18,7 @@ from tests.offices.words import language
 
 LANGUAGES = {"en": 10, "de": 4, "fr": 3, "es": 3, "nl": 3, "it": 3}
 HEADINGS = {"the language's": 16, "technical": 2, "camel": 1, "snake": 1, "invented": 2, "none": 2}
+SILENT = ("invented", "none")  # headings that say nothing
 NO_FAULT = 0.6  # of the offices
 WITHOUT_CABLES = frozenset(("loop", "unfed", "typo", "look-alike", "a length missing", "a power missing", ""))
 TREES = (
@@ -57,7 +58,7 @@ def draft_of(seed: int, only: str) -> Draft:
     pieces = devices in ("device list", "device lists by floor", "tags in ranges") and rng.seldom(0.25)
     fault = _fault(plain, shape, tags, devices)
     design = design_of(plain, shape, unit, namer(tongue, tags), fault, pieces)
-    heads = headings(_heading_kind(rng, tongue), dice(f"{seed}:headings", usual))
+    heads = headings(_heading_kind(rng, tongue, shape), dice(f"{seed}:headings", usual))
     known = heads.kind == tongue
     draft = Draft(
         seed=seed,
@@ -132,9 +133,11 @@ def _fault(rng: Random, shape: Shape, tags: str, devices: str) -> str:
     return "" if rng.random() < NO_FAULT else rng.choice(usable)
 
 
-def _heading_kind(rng: Random, tongue: str) -> str:
+def _heading_kind(rng: Random, tongue: str, shape: Shape) -> str:
+    """The kind of headings; those of the language where nothing but a heading says what the lengths are."""
     kind = drawn(rng, HEADINGS)
-    return tongue if kind == "the language's" else kind
+    silent = shape.needs_headings and kind in SILENT
+    return tongue if kind == "the language's" or silent else kind
 
 
 def _legend(design: Design, shape: Shape, devices: str) -> str:

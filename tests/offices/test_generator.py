@@ -157,3 +157,10 @@ def test_a_plain_workbook_is_read_right(fault: str, tmp_path: Path) -> None:
         path = tmp_path / made.name
         path.write_bytes(made.data)
         assert judge(audited(path), made.truth) == (RIGHT, ""), seed
+
+
+def test_lengths_from_the_port_are_said_where_only_a_heading_says_it() -> None:
+    """Without it nobody can tell them from the lengths of the pulls."""
+    shape = "shape: lengths from the port, by heading"
+    for seed in range(60):
+        assert "no words for lengths from the port" not in office(seed, shape).may_ask

@@ -1,10 +1,12 @@
 """port-plan: branches without a port, controllers that are not enough, plans that cannot be."""
 
+from dataclasses import replace
+
 from auditor.audit import audit
 from auditor.job.model import Controller, Job
 from auditor.results.audit_result import Audit, Status
 from auditor.results.findings import Finding, Level
-from tests.builders import brief, device, job, profile, pull
+from tests.builders import SPEC, brief, device, job, profile, pull
 
 C1 = Controller(name="C1", ports=2)
 
@@ -118,3 +120,13 @@ def test_an_over_full_branch_is_cut_and_its_far_part_gets_a_home_run() -> None:
 
 def test_empty_job() -> None:
     assert about_ports(planned(job([], [device("K1")]))) == []
+
+
+def test_a_plan_that_unknown_cable_forbids_is_asked_about() -> None:
+    """Cable whose data are not stated counts as off specification, which shortens the reach: no fail rests on it."""
+    pulls = [pull("PANEL", "A", 400), pull("A", "B", 400)]
+    unstated = replace(SPEC, stranded=None)
+    audited = planned(job(pulls, cable=unstated, controllers=[C1], head_ends=["PANEL"]))
+    levels = [finding.level for finding in about_ports(audited) if "can keep the limits" in finding.message]
+    assert levels == [Level.REVIEW]
+    assert any("without a port" in finding.message for finding in about_ports(audited))

@@ -18,6 +18,7 @@ MOST_ROWS = 5  # of a heading
 MOST_COLUMNS = 50  # that a text of a heading is merged over
 _NUMBER = re.compile(r"(?<=[^\W\d])\d{1,2}$")  # of a column among others of its name
 _PLACE = re.compile(r"(\d{1,2})(?:\s*[\W_]?\s*[^\W\d]{1,6}\.?\W?)?")  # `1`, `1 (ft)`
+LEAST_NAMED = 3  # names of one form below another; project convention
 LEAST_APART = 3  # headings of a row in which a number stands apart
 
 
@@ -51,7 +52,8 @@ def heading_at(sheet: Sheet, row: int, left: int, right: int, *, at_start: bool)
         and (_are_units(upper, lower) or _is_second_row(sheet, row, upper, lower, left, right))
     ):
         return _over_two(sheet, row, upper, lower, left, right)
-    if _known(upper.values()) or (at_start and _stands_out(sheet, row, upper, left, right)):
+    heads = _known(upper.values()) or (at_start and _stands_out(sheet, row, upper, left, right))
+    if heads and not _names_as_below(sheet, row, upper, left, right):
         return HeadingRows((row,), upper, {})
     return None
 
@@ -276,6 +278,16 @@ def _same_form_below(sheet: Sheet, row: int, texts: dict[int, str], left: int, r
         for column, text in texts.items()
     )
     return same > 0
+
+
+def _names_as_below(sheet: Sheet, row: int, texts: dict[int, str], left: int, right: int) -> bool:
+    """Whether the first text is a name with digits as all below it are, each another one: `KP-101` over `TH-102`."""
+    column = min(texts)
+    below = [words(cells[column]) for cells in _below(sheet, row, left, right) if column in cells]
+    named = [texts[column], *below]
+    forms = {shape_of(name) for name in named}
+    lettered = any(map(str.isdigit, named[0])) and any(map(str.isalpha, named[0]))
+    return len(below) >= LEAST_NAMED and lettered and len(forms) == 1 and len(set(named)) == len(named)
 
 
 def _is_group_row(sheet: Sheet, row: int, upper: dict[int, str], lower: dict[int, str]) -> bool:

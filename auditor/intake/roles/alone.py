@@ -45,11 +45,14 @@ def _is_count(column: ColumnProfile, _: Ties) -> bool:
 
 
 def _is_status(column: ColumnProfile, _: Ties) -> bool:
-    """Few words, one that voids a row among them, and not most of them words of another matter: rooms, `Archief`."""
+    """Few words, one that voids a row or keeps it as a spare among them, and not most of them words of another matter: rooms, `Archief`."""
     if len(column.texts) > 8 or not (column.distinct < 0.6 or column.share_filled < 0.5):
         return False
     folded = {text: fold(text) for text in column.texts}
-    if not any(len(text) > 1 and matcher("void").match(own) for text, own in folded.items()):
+    if not any(
+        len(text) > 1 and any(matcher(name).match(own) for name in ("void", "spare"))
+        for text, own in folded.items()
+    ):
         return False
     known = sum(any(matcher(name).match(own) for name in OF_A_STATUS) for own in folded.values())
     return known * 2 >= len(folded)

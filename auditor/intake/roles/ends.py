@@ -15,9 +15,6 @@ LEAST_FILLED, FEW_WORDS = 4, 3  # cells and texts of a column that may say one t
 GROUPED = 0.85  # of a heading that says only under which end's text it stands: `From` over `Code`
 PLACE = 0.6  # of a heading that may as well name where an end is: `From location`
 _PAIR = ("near", "far")
-_BESIDE_ENDS = frozenset(
-    {"near_terminal", "far_terminal", "near_place", "far_place", "port", "description", "note", "core"}
-)
 _OTHER_MEANINGS = frozenset(
     {
         "room", "description", "type", "cable", "note", "floor", "system", "status", "near_place", "far_place", "scope",
@@ -85,7 +82,15 @@ def ends_pair(columns: Mapping[int, ColumnProfile], others: frozenset[str]) -> E
         return None
     if max(pair.tie for pair in found) >= BY_RELATION:
         found = [pair for pair in found if pair.tie >= LEAST_BESIDE]
-    best = max(found, key=lambda p: (p.strength + _said(columns, p), -abs(p.far - p.near), -p.near))
+    best = max(
+        found,
+        key=lambda p: (
+            p.strength + _said(columns, p),
+            -abs(p.far - p.near),
+            not columns[p.far].counts_up,
+            -p.near,
+        ),
+    )
     return best if best.words or _said(columns, best) > 0.4 else _directed(columns, best)
 
 
@@ -117,6 +122,12 @@ def _only_ports(column: ColumnProfile) -> bool:
     )
 
 
+def _alone(near: ColumnProfile, columns: Mapping[int, ColumnProfile]) -> bool:
+    """Whether no other column names ports, alone or with their controllers: the cable `BUS-16` is none of `C1/P1`."""
+    others = [column for column in columns.values() if column is not near]
+    return not any(_only_ports(column) or _names_ports(column) for column in others)
+
+
 def _any_long(columns: Mapping[int, ColumnProfile]) -> bool:
     """Whether a column holds lengths in feet or metres, no heights of devices in smaller units."""
     return any(column.unit in ("ft", "m") and column.quantities > 0.9 for column in columns.values())
@@ -136,7 +147,7 @@ def _words(name: str, column: ColumnProfile) -> float:
         return PLACE if f"{name}_place" in exact else 1.0
     if column.group and name in {field for field, _ in candidates("pulls", column.group)}:
         below = {field for field, _ in candidates("pulls", column.lower)}
-        return GROUPED if not below & _BESIDE_ENDS else 0.0
+        return GROUPED if below <= set(_PAIR) else 0.0
     strength = said(column.header)
     mine, other = strength.get(name, 0.0), strength.get(_PAIR[_PAIR[0] == name], 0.0)
     return (
@@ -172,7 +183,7 @@ def _may_be_ends(columns: Mapping[int, ColumnProfile], pair: EndsPair) -> bool:
     one, other = ({text.casefold() for text in column.texts} for column in (near, far))
     common = len(one & other) / min(len(one), len(other))  # `TH-1` of a legend is not `TH01` of a device
     from_few = len(near.keys) <= 8 and near.with_digits > 0.9 and pair.tie >= 0.6 and far.distinct > 0.9
-    ports = _names_ports(near) or (_only_ports(near) and _any_long(columns))
+    ports = _names_ports(near) or (_only_ports(near) and _any_long(columns) and _alone(near, columns))
     if common < LEAST_COMMON and not (from_few and (_says_near(near) or ports)):
         return False
     rows = [(a, b) for a, b in zip(near.values, far.values, strict=True) if a != "" and b != ""]

@@ -29,6 +29,7 @@ from auditor.intake.words import (
     OWN_LANGUAGES,
     SAYS,
     UNITS_OF_FIELD,
+    candidates,
     fold,
     heading,
     languages_of,
@@ -44,6 +45,8 @@ MOST_ALIKE = 3  # pulls may have one number in common, as cores of a cable have;
 UNREADABLE = -0.8  # what values that are no numbers say against a number
 LEAST_OF_ENDS = 0.6  # share of the cells with both ends of a pull that stand once: a spare has them twice
 LEAST_FEEDING = 2  # names of a column that feed rows of its own table
+UNKNOWN_STATUS = 0.35  # how well values suit a status that are no words of one, at most
+_PLACES = frozenset({"room", "floor"})
 LATER = 0.001  # what a later meaning of one heading has less
 REQUIRED: Mapping[TableKind, tuple[frozenset[str], ...]] = {  # one set of them must be there in full
     TableKind.PULLS: (
@@ -230,10 +233,10 @@ def _claims(
                 continue  # `Run (m)` is a length
             if name == "id" and len(profile.filled) > MOST_ALIKE and len(profile.texts) == 1:
                 continue
-            if name == "type" and kind in (TableKind.DEVICES, TableKind.COMBINED) and _one_each(profile):
-                continue
             words, language = worded.get(name, (0.0, ""))
             name = _terminal_by_group(name, profile, columns, pair)  # noqa: PLW2901
+            if _is_other(name, kind, profile, words):
+                continue
             values = by_values(name, profile)
             if (
                 values is None
@@ -267,6 +270,20 @@ def _terminal_by_group(
     if not column.group or near == far:
         return name
     return {near: "near_terminal", far: "far_terminal"}.get(column.group, name)
+
+
+def _is_other(name: str, kind: TableKind, profile: ColumnProfile, words: float) -> bool:
+    """Whether values show that a column is not what its heading may say: tags are no types, rooms no status."""
+    if name == "type" and kind in (TableKind.DEVICES, TableKind.COMBINED):
+        return _one_each(profile)
+    return name == "status" and words < 1.0 and _says_places(kind, profile)
+
+
+def _says_places(kind: TableKind, profile: ColumnProfile) -> bool:
+    """Whether the last word of a heading is one for places and the values are no words of a status: `Situation Salle`
+    over rooms, one of them `Réserve`."""
+    last = {name for word in profile.header.split()[-1:] for name, _ in candidates(kind.value, word)}
+    return bool(_PLACES & last) and (by_values("status", profile) or 0.0) <= UNKNOWN_STATUS
 
 
 def _marks_of(kind: TableKind, columns: Mapping[int, ColumnProfile], pair: EndsPair | None) -> dict[str, int]:

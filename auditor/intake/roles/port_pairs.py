@@ -1,10 +1,7 @@
 """Tables in which a port stands in its own column and each row is one device: home runs, or places on the port."""
 
-import re
 from collections.abc import Mapping, Sequence
-from itertools import pairwise
 
-from auditor.intake.grammar.values import words
 from auditor.intake.names.ends import is_controller
 from auditor.intake.names.ports import port_alone, spelled
 from auditor.intake.names.spelling import spelling
@@ -16,8 +13,6 @@ from auditor.units import LENGTH_M
 
 COMES_AGAIN = 0.7  # share of the cells of a column of ports that are the first of their value, at most
 MOST_PORTS = 4  # numbers that a column of ports holds at most; project convention
-LEAST_COUNTED = 3  # names that count; project convention
-_NUMBERED = re.compile(r"(?P<stem>.*?)(?P<number>\d{1,9})\D{0,2}")
 _FEEDS = ("near", "port", "controller", "near_terminal")
 _OTHER = frozenset({"note", "cable", "revision", "date", "drum", "core", "drawing"})  # of no port
 
@@ -164,18 +159,9 @@ def _tag(columns: Mapping[int, ColumnProfile], free: Sequence[int], others: froz
     ]
     listed = [c for c in single if share(columns[c].keys, others) > 0.7]
     named = [c for c in single if says(columns[c].header, "tag", "far") and not says(columns[c].header, "id")]
-    apart = [c for c in single if not _counts_up(columns[c])] or single
+    apart = [c for c in single if not columns[c].counts_up] or single
     lettered = [c for c in apart if columns[c].with_digits > 0.9 and columns[c].quantities < 0.1]
     for found in (listed, named, lettered if len(apart) == 1 else []):
         if len(found) == 1:
             return found[0]
     return None
-
-
-def _counts_up(column: ColumnProfile) -> bool:
-    """Whether each name is the one above it with the next number: `W001`, `W002` are the numbers of pulls."""
-    parts = [_NUMBERED.fullmatch(words(value)) for value in column.filled]
-    if len(parts) < LEAST_COUNTED or len({part and part["stem"] for part in parts}) > 1:
-        return False
-    numbers = [int(part["number"]) for part in parts if part is not None]
-    return all(after == before + 1 for before, after in pairwise(numbers))

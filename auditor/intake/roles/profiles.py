@@ -23,6 +23,8 @@ MAX_CHAIN = 2000
 MAX_NAME = 60
 LEAST_IN_CHAINS = 3  # names of a table's chains
 ONCE = 0.9  # share of the names in chains that stand once; project convention
+LEAST_COUNTED = 3  # names that count; project convention
+_COUNTED = re.compile(r"(?P<stem>.*?)(?P<number>\d{1,9})\D{0,2}")
 _UNIT_BEHIND = re.compile(r"[\d.,]\s*(['\"]|[^\W\d_][^\d]*)$")
 _NAMES_LISTED = re.compile(r"\s*[,;]\s+|\s+/\s+")  # of texts whose line breaks are commas
 _PUSH = re.compile(r"(?:\s|[\-–—•·>]+(?=\s))*")
@@ -119,6 +121,15 @@ class ColumnProfile:
     def counts_rows(self) -> bool:
         """Whether it counts from 1: 1101, 1102 … may be names."""
         return self.is_counter and bool(self.numbers) and min(self.numbers) <= 1
+
+    @cached_property
+    def counts_up(self) -> bool:
+        """Whether each name is the one above it with the next number: `W001`, `W002` are the numbers of pulls."""
+        parts = [_COUNTED.fullmatch(words(value)) for value in self.filled]
+        if len(parts) < LEAST_COUNTED or len({part and part["stem"] for part in parts}) > 1:
+            return False
+        numbers = [int(part["number"]) for part in parts if part is not None]
+        return all(after == before + 1 for before, after in itertools.pairwise(numbers))
 
     @cached_property
     def units(self) -> Counter[str]:

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 
+from auditor.intake.blocks.grid import shape_of
 from auditor.intake.names.ports import port_alone, spelled
 from auditor.intake.names.ranges import tags_in
 from auditor.intake.roles.evidence import Ties, share
@@ -91,6 +92,7 @@ def _matrix(columns: Mapping[int, ColumnProfile], ties: Ties) -> Understood | No
     ]
     if len(kinds) < LEAST_OF_KINDS or max(kinds) - min(kinds) >= len(kinds) + 2:
         return None
+    kinds = _with_kinds_beside(kinds, columns)
     own: set[str] = set()
     for column in kinds:
         keys = columns[column].keys & ties.ends
@@ -108,6 +110,27 @@ def _matrix(columns: Mapping[int, ColumnProfile], ties: Ties) -> Understood | No
         room = before[-1]
         uses["room"] = ColumnUse("room", room, columns[room].header, reason="it stands before the kinds")
     return Understood(TableKind.DEVICES, uses, (), shape=MATRIX, score=len(uses))
+
+
+def _with_kinds_beside(kinds: list[int], columns: Mapping[int, ColumnProfile]) -> list[int]:
+    """The columns of kinds with those beside them whose cells hold names of the same form, which no pull ends at."""
+    forms = {shape_of(name) for column in kinds for name in _names(columns[column])}
+    found = set(kinds)
+    for step in (-1, 1):
+        column = (min(kinds) if step < 0 else max(kinds)) + step
+        while (profile := columns.get(column)) is not None and profile.header and profile.texts:
+            names = _names(profile)
+            if profile.with_digits < 1.0 or not {shape_of(name) for name in names} <= forms:
+                break
+            found.add(column)
+            column += step
+    return sorted(found)
+
+
+def _names(profile: ColumnProfile) -> list[str]:
+    """The names in the cells of a column, also of several in one cell."""
+    listed = ((text, tags_in(text)) for text in profile.texts)
+    return [name for text, several in listed for name in (several.tags if several is not None else (text,))]
 
 
 def _is_tag_column(profile: ColumnProfile, ties: Ties, listed: frozenset[str]) -> bool:

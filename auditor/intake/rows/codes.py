@@ -5,7 +5,9 @@ from collections.abc import Iterator, Sequence
 
 from auditor.intake.formats.cells import Book, Value
 from auditor.intake.grammar.values import is_blank, words
+from auditor.intake.roles.evidence import OF_A_STATUS
 from auditor.intake.rows.part import Part
+from auditor.intake.words import fold, matcher
 from auditor.job.model import TableKind
 
 LONGEST_CODE = 5  # characters
@@ -26,7 +28,8 @@ def explain_codes(parts: Sequence[Part], book: Book) -> None:
 
 def _is_code(value: Value) -> bool:
     text = words(value)
-    return not is_blank(value) and len(text) <= LONGEST_CODE and text.isupper()
+    known = any(matcher(name).fullmatch(fold(text)) for name in OF_A_STATUS)
+    return not is_blank(value) and len(text) <= LONGEST_CODE and text.isupper() and not known
 
 
 def _meanings(codes: set[str], book: Book, taken: set[str]) -> Iterator[tuple[str, str]]:

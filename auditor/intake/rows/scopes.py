@@ -8,6 +8,8 @@ from itertools import combinations
 
 from auditor.intake.blocks.tables import Line
 from auditor.intake.grammar.values import is_blank, words
+from auditor.intake.names.chains import names_in_chain
+from auditor.intake.names.ends import is_controller
 from auditor.intake.names.ports import as_words, spelled
 from auditor.intake.names.ranges import tags_in
 from auditor.intake.names.spelling import spelling
@@ -28,6 +30,8 @@ def split_scopes(parts: Sequence[Part], lines: Sequence[Line]) -> list[tuple[str
 
 
 def _fed(part: Part) -> list[str]:
+    if part.has("chain"):
+        return [spelling(name) for value in part.values("chain") for name in names_in_chain(words(value))]
     return [spelling(words(value)) for value in part.values("far" if part.has("far") else "tag")]
 
 
@@ -66,6 +70,11 @@ def _heads(parts: Sequence[Part], named: set[str]) -> set[str]:
     """The controllers that the pulls of a scope start at."""
     roots = [near for near in _near(parts) if near and spelling(near) not in named]
     stated = [words(v) for part in parts if part.has("controller") for v in part.values("controller")]
+    stated += [
+        words(v) for part in parts if part.has("chain") and part.has("port") for v in part.values("port")
+    ]
+    trees = [words(v) for part in parts if part.has("level") and part.has("tag") for v in part.values("tag")]
+    stated += [text for text in trees if any(o.worded or is_controller(o.controller) for o in spelled(text))]
     return {
         spelling(next((option.controller for option in spelled(text)), text))
         for text in (*roots, *stated)

@@ -60,3 +60,11 @@ def test_one_root_that_is_not_listed_is_no_port() -> None:
     book = {"Devices": _list(["KP-01", "KP-02", "KP-03"]), "Pulls": pulls, "Panels": LISTED}
     (job,) = read_jobs(workbook(book), "a.xlsx")
     assert sorted(job.ports) == ["MCP-1.1", "MCP-2.1"]
+
+
+def test_trees_of_two_buildings_with_one_tag_in_common_are_two_jobs() -> None:
+    headings = ["Device", "Description", "Length (m)", "Power (W)"]
+    first = [headings, ["C1.1", "Port", "", ""], ["  KP-101", "Keypad", 9, 0.3], ["    TH-102", "Thermostat", 8, 0.6], ["    RG-104", "Dimmer", 7, 0.6]]  # fmt: skip
+    second = [headings, ["C5.1", "Port", "", ""], ["  RL-101", "Relay", 9, 0.3], ["    RG-104", "Dimmer", 8, 0.6], ["      SH-103", "Shade", 7, 0.6]]  # fmt: skip
+    jobs = read_jobs(workbook({"Building A bus": first, "Building B bus": second}), "a.xlsx")
+    assert [sorted(job.ports) for job in jobs] == [["C1.1"], ["C5.1"]]

@@ -38,6 +38,7 @@ class Shape:
     splices: bool = True
     lists_devices: bool = False  # the shape has what a device list says
     needs_ports: bool = True  # whether a controller without ports cannot be written so
+    needs_headings: bool = False  # whether nothing but a heading says what the lengths are
     plain_lengths: bool = False  # whether lengths are written as numbers of feet or metres only
     weight: int = 2
     tags: frozenset[str] = field(default=frozenset())  # tag styles that it cannot be read with

@@ -131,6 +131,7 @@ SHAPES = [
         name="lengths from the port, by heading",
         write=_said_by_heading,
         faults=IN_ONE,
+        needs_headings=True,
         forms=("tree", "chain"),
         **_LISTED,
     ),
