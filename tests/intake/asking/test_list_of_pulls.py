@@ -156,7 +156,10 @@ def test_none_of_them_is_a_workbook_without_a_schedule() -> None:
 
 def test_places_on_ports_are_offered_with_their_panel() -> None:
     answer = "'Sheet one': panel 'Venp' in A (LCP-1), on port 'Rotal' in B (1), by place 'Ums' in C (1), to 'Gix' in D (KP-11)"
-    sheets = {"Sheet one": PLACES, "Devices": [["Tag", "Power (W)"], *([f"KP-{p}{n}", 1] for p in (1, 2) for n in (1, 2, 3))]}
+    sheets = {
+        "Sheet one": PLACES,
+        "Devices": [["Tag", "Power (W)"], *([f"KP-{p}{n}", 1] for p in (1, 2) for n in (1, 2, 3))],
+    }
     job = read_jobs(workbook(sheets), "a.xlsx", answers={"list-of-pulls": answer})[0]
     assert [(pull.near, pull.far) for pull in job.pulls] == [
         ("LCP-1.1", "KP-11"), ("KP-11", "KP-12"), ("KP-12", "KP-13"),
@@ -165,7 +168,11 @@ def test_places_on_ports_are_offered_with_their_panel() -> None:
 
 
 def test_tables_without_headings_of_the_same_columns_are_read_alike() -> None:
-    more = [["Gym", "KP-201", "C2.1", 30, "0.7 W"], ["Gym", "KP-202", "C2.1", 31, "0.7 W"], ["Bar", "KP-203", "C2.2", 9, "0.7 W"]]
+    more = [
+        ["Gym", "KP-201", "C2.1", 30, "0.7 W"],
+        ["Gym", "KP-202", "C2.1", 31, "0.7 W"],
+        ["Bar", "KP-203", "C2.2", 9, "0.7 W"],
+    ]
     sheets = {"First floor": HOME_RUNS, "Second floor": more, **UNIT}
     one = only_question(sheets)
     assert one.choices[0].answer == (
