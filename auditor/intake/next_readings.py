@@ -10,7 +10,9 @@ from auditor.job.model import Choice, Job, Question
 MOST_NEXT = 4  # answers of one workbook that are read on
 
 Read = Callable[[Answers], Sequence[Job]]
-Following = Mapping[tuple[str, str], tuple[str, Job]]  # (question, answer) -> the next answer, the job with both
+Following = Mapping[
+    tuple[str, str], tuple[str, Job]
+]  # (question, answer) -> the next answer, the job with both
 
 
 def with_next(jobs: Sequence[Job], read: Read, answers: Answers) -> list[Job]:

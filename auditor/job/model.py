@@ -195,7 +195,9 @@ class Choice:
     leads_to: str  # how it is read then, in a clause
     tried: bool = True  # the workbook can be read with this answer
     reading: "Job | None" = None  # the job with this answer, where it was read so
-    next_answer: str = ""  # the likeliest answer to the question that the reading asks, where it asks nothing but one
+    next_answer: str = (
+        ""  # the likeliest answer to the question that the reading asks, where it asks nothing but one
+    )
     next_reading: "Job | None" = None  # the job with both answers
 
 
