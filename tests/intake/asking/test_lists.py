@@ -7,6 +7,7 @@ import pytest
 
 from auditor.intake import read_job, read_jobs
 from auditor.intake.asking.ports import NOT_YET, ONE, OWN
+from auditor.intake.records.local_ports import BY_SHEET
 from auditor.job.model import Job, Question
 from tests.intake.workbooks import ends_of, workbook
 
@@ -178,3 +179,16 @@ def test_an_answer_that_leads_to_a_question_is_read_with_the_likeliest_one_to_th
     assert len(choice.next_reading.pulls) == 6
     read = next(each for each in one.choices if each.answer == choice.next_answer)
     assert (read.next_answer, read.next_reading) == ("", None)
+
+
+def test_ports_alone_on_several_sheets_may_be_those_of_the_controllers_they_are_called_after() -> None:
+    def pulls(first: int) -> list[list[Any]]:
+        rows = [
+            [f"P{first}", "Port 1", TAGS[first - 1], 30],
+            [f"P{first + 1}", TAGS[first - 1], TAGS[first], 12],
+        ]
+        return [PULLS[0], *rows]
+
+    sheets = {"Hall unit": pulls(1), "Bar unit": pulls(3), "Devices": DEVICES[:5]}
+    job = answered(sheets, asked_in(sheets, "port-alone"), BY_SHEET)
+    assert sorted(job.ports) == ["Bar unit.1", "Hall unit.1"]
