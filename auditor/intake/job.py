@@ -11,9 +11,10 @@ from pathlib import PurePath
 
 from auditor.gc_pause import paused
 from auditor.intake.added import refuse_added
+from auditor.intake.asking.answered import given_of, lists_in, notes_of
 from auditor.intake.asking.bare import bare_table, with_table
 from auditor.intake.asking.ports import with_ports_asked
-from auditor.intake.asking.questions import further, given_of, lists_in, notes_of, with_powers_asked
+from auditor.intake.asking.questions import further, with_powers_asked
 from auditor.intake.blocks.abreast import apart
 from auditor.intake.blocks.drawn import drawn_blocks_of
 from auditor.intake.blocks.grid import filled_cells

@@ -270,10 +270,9 @@ def test_a_table_that_may_be_a_schedule_is_one_question() -> None:
     (job,) = read_jobs(data, "x/lodge.xlsx")
     assert (job.name, job.pulls, job.devices, job.tables) == ("lodge", (), (), ())
     (one,) = job.questions
-    assert [choice.answer for choice in one.choices] == [
-        "'Sheet one', headed 'Venp', 'Tamf', 'Drus'",
-        "none of them",
-    ]
+    assert one.choices[0].answer == "'Sheet one': from 'Venp' in A (C1.1), to 'Tamf' in B (K1)"
+    assert one.choices[-1].answer == "none of them"
+    assert all(choice.tried for choice in one.choices)
     assert [(remark.closes, remark.level) for remark in job.remarks if remark.question] == [(True, "review")]
     with pytest.raises(UnusableFileError, match="no pull schedule found"):
         read_jobs(data, "x/lodge.xlsx", answers={one.id: "none of them"})

@@ -96,6 +96,17 @@ def test_the_outcome_alone_is_short() -> None:
     assert outcomes({"A": closed(NEXT), "B": None}) == ["then another question is asked", "so read"]
 
 
+def test_behind_the_next_question_stands_what_its_likeliest_answer_leads_to() -> None:
+    choice = Choice(answer="A", leads_to="so read", reading=closed(NEXT), next_answer="ft", next_reading=LONG)
+    one = Question(
+        id="length-00000000", sentence="which?", choices=(choice, Choice(answer="B", leads_to="no"))
+    )
+    (asked,) = audit(replace(job([]), questions=(one,)), profile()).questions
+    told = "with 'ft' C1.1 holds 1,266 ft of cable and fails"
+    assert asked.choices[0].leads_to == f"so read: then it is asked: feet or metres?; {told}"
+    assert asked.choices[0].outcome == f"then another question is asked; {told}"
+
+
 def test_a_question_is_a_finding_too_and_both_have_its_id() -> None:
     one = Question(
         id="length-00000000",

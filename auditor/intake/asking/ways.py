@@ -18,6 +18,7 @@ from auditor.units import LENGTH_M
 # What speaks for a way and against it; project conventions, tuned on invented offices.
 LISTED, SAID, OTHERWISE = 0.8, 1.0, 0.8
 CLOSE = 0.35  # a second length so near to the first is offered too
+MOST_PANELS = 2  # columns that are offered as the controllers of ports
 FEW_LENGTHS = 3  # so few values in many rows are no lengths
 MOST_OF_PORTS = 12  # of a controller, in a column of its own
 MOST_CHAINS = 0.8  # share of the cells of a column of chains that name several ends, at least
@@ -204,20 +205,21 @@ def _places_on_ports(
             for tag in (c for c in far if c not in (sequence, port) and far[c] > 1.0):
                 roles = {"port": port, "sequence": sequence, "far": tag}
                 alone = all(map(port_alone, _said_once(columns[port])))
-                panel = _panel(columns, (sequence, port, tag), others) if alone else None
-                if panel is not None:
-                    roles["controller"] = panel
+                panels = _panels(columns, (sequence, port, tag), others)[:MOST_PANELS] if alone else []
                 plain = 0.5 if columns[sequence].restarts else 0.0
-                yield roles, far[tag] + 1.0 + plain - 0.3 * (alone and panel is None)
+                for number, panel in enumerate(panels):
+                    yield {**roles, "controller": panel}, far[tag] + 1.0 + plain - 0.1 * number
+                if not panels:
+                    yield roles, far[tag] + 1.0 + plain - 0.3 * alone
 
 
-def _panel(columns: Columns, taken: tuple[int, int, int], others: frozenset[str]) -> int | None:
-    """The column of controllers beside that of their ports: listed elsewhere, or the one before."""
+def _panels(columns: Columns, taken: tuple[int, int, int], others: frozenset[str]) -> list[int]:
+    """The columns that may hold the controllers of ports: by their names, listed elsewhere, or the one before."""
     may_be = [c for c, p in columns.items() if c not in taken and _comes_again(p) and p.quantities < 0.5]
     listed = [c for c in may_be if frozenset(map(spelling, _said_once(columns[c]))) <= others]
     named = [c for c in may_be if all(map(is_controller, _said_once(columns[c])))]
     before = [c for c in may_be if c == taken[1] - 1]
-    return next(iter((*listed, *named, *before)), None)
+    return list(dict.fromkeys((*named, *listed, *before)))
 
 
 def _said_once(column: ColumnProfile) -> list[str]:

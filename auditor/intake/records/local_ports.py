@@ -10,7 +10,7 @@ from auditor.intake.rows.part import Part
 from auditor.intake.said import MOST_CHOICES, Answers, asked, choices, chosen, to_decide, untried
 from auditor.job.model import Question, Remark
 
-ONE_FOR_ALL = "one controller for all"  # an answer
+ONE_FOR_ALL, BY_SHEET = "one controller for all", "the one that each sheet is called after"  # answers
 
 
 def ports_alone(all_columns: Sequence[Columns], ends: Ends) -> Question | None:
@@ -24,7 +24,10 @@ def ports_alone(all_columns: Sequence[Columns], ends: Ends) -> Question | None:
         f"port {port} on {' and '.join(map(repr, sheets[:2]))} is named without its controller: {which}?"
     )
     pairs = [(name, f"all ports that are named alone are on {name}") for name in ends.controllers]
-    pairs = pairs or [(ONE_FOR_ALL, "the ports of all sheets are on one controller")]
+    pairs = pairs or [
+        (BY_SHEET, "each sheet's name is its controller"),
+        (ONE_FOR_ALL, "the ports of all sheets are on one controller"),
+    ]
     other = untried(
         "another one", "the controller is to be written before each port, or into a column of its own"
     )
@@ -50,7 +53,8 @@ def give_homes(parts: Sequence[Part], one: Question, answers: Answers) -> bool:
     if answer is None or answer == ONE_FOR_ALL:
         return False
     for part in parts:
-        part.homes = [home or answer for home in part.homes or [None] * len(part.rows)]
+        own = part.table.sheet.name if answer == BY_SHEET else answer
+        part.homes = [home or own for home in part.homes or [None] * len(part.rows)]
     return True
 
 

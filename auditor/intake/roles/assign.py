@@ -17,7 +17,7 @@ from auditor.intake.roles.empty import kind_of_headings
 from auditor.intake.roles.ends import EndsPair, ends_pair
 from auditor.intake.roles.evidence import Ties, by_words, share
 from auditor.intake.roles.first_look import may_be_record
-from auditor.intake.roles.given import Given, plainly
+from auditor.intake.roles.given import Given, as_given, controllers_told, with_pair
 from auditor.intake.roles.grids import grid_of, understood_grids
 from auditor.intake.roles.kinds import ORDER, ColumnUse, Understood, as_kind, titled
 from auditor.intake.roles.lengths import settle_length
@@ -36,12 +36,9 @@ SPEAKS = frozenset(
 )
 _LISTED = Ties(tags=frozenset({""}))  # as if a list of devices were known
 _WITH_TAGS = (TableKind.DEVICES, TableKind.COMBINED)
-MOST_EXPLAINED = 0.5  # share of a column's names that a legend explains; project convention
 MOST_CONTROLLERS = 12  # in a list that gives no number of ports; project convention
 _POWERS = frozenset(POWER_W) | frozenset(CURRENT_A)
 _SCHEDULES = (TableKind.PULLS, TableKind.COMBINED)
-DEVICES = TableKind.DEVICES
-_OF_DEVICES = frozenset({"power_w", "total_power_w", "type"})  # of a schedule that lists its devices too
 
 
 @dataclass(slots=True)
@@ -78,9 +75,11 @@ def understand_tables(tables: Sequence[TableBlock], given: Mapping[int, Given] =
     singles = {id(form): single_names(form) for form in forms}
     for form in forms:
         others = frozenset().union(*(names for key, names in singles.items() if key != id(form)))
-        form.pair = _pair_of(form, others) if form.given is None or form.given.kind is DEVICES else None
+        form.pair = (
+            _pair_of(form, others) if form.given is None or form.given.kind is TableKind.DEVICES else None
+        )
         if form.given is not None:
-            form.given, form.pair = _with_pair(form.given, form.pair)
+            form.given, form.pair = with_pair(form.given, form.pair)
     ties = _ties(forms)
     for form in forms:
         form.understood = _understood(form, ties)
@@ -97,47 +96,10 @@ def understand_tables(tables: Sequence[TableBlock], given: Mapping[int, Given] =
     return forms
 
 
-def _with_pair(given: Given, pair: EndsPair | None) -> tuple[Given, EndsPair | None]:
-    """What an answer says of a table and the columns of its ends: what lists the devices that its own pulls lead
-    to is a list of pulls."""
-    if pair is not None and given.kind is DEVICES and given.columns.get("tag") == pair.far:
-        own = {name: column for name, column in given.columns.items() if name != "tag"}
-        given = Given(kind=TableKind.PULLS, columns={**own, **pair.roles})
-    return given, given.pair
-
-
 def _understood(form: Form, ties: Ties) -> Understood | None:
     if form.given is not None:
-        return _as_given(form, form.given, ties)
+        return as_given(form.given, form.columns, form.pair, ties)
     return _shaped(form, ties) or _best_kind(form, ties)
-
-
-def _as_given(form: Form, given: Given, ties: Ties) -> Understood:
-    """The table as an answer has it read, with what evidence says of its other columns. A schedule that has its
-    devices' data, which no other list has, lists the devices too."""
-    kinds = [given.kind]
-    if given.kind is TableKind.PULLS and "far" in given.columns:
-        listed = share(form.columns[given.columns["far"]].keys, ties.tags) > 0.5
-        kinds = [TableKind.PULLS] if listed else [TableKind.COMBINED, TableKind.PULLS]
-    for kind in kinds:
-        found = as_kind(kind, form.columns, ties, form.pair, given.roles_in(kind))
-        found = found and _with_kind(found, form, ties)
-        if found is not None and (kind is not TableKind.COMBINED or _OF_DEVICES & found.columns.keys()):
-            return found if "length_m" in given.columns else settle_length(found, form.columns)
-    return plainly(given, form.columns)
-
-
-def _with_kind(found: Understood, form: Form, ties: Ties) -> Understood:
-    """A list of devices with the column of their kinds, whatever it is called: what a legend explains stands in it."""
-    if found.kind not in _WITH_TAGS or {"type", "power_w"} & found.columns.keys():
-        return found
-    explained = {c: share(profile.keys, ties.kinds | ties.explained) for c, profile in form.columns.items()}
-    best = max(explained, key=lambda c: (explained[c], -c), default=None)
-    if best is None or explained[best] <= MOST_EXPLAINED or best == found.columns["tag"].column:
-        return found
-    use = ColumnUse("type", best, form.columns[best].header, reason="what the table explains")
-    others = {name: each for name, each in found.columns.items() if each.column != best}
-    return replace(found, columns={**others, "type": use})
 
 
 def _shaped(form: Form, ties: Ties) -> Understood | None:
@@ -276,7 +238,7 @@ def _ties(forms: Sequence[Form]) -> Ties:
         cables_used=_values_of(forms, "cable"),
         kinds_used=_kinds_used(forms),
         controllers=_controllers(forms),
-        told=frozenset().union(*map(_controllers_told, forms)),
+        told=frozenset().union(*(controllers_told(form.given, form.columns) for form in forms)),
     )
     known = replace(known, kinds_used=known.kinds_used | _kinds_in_headings(forms, known))
     cables, kinds = _named_lists(forms, known.ends, known.kinds_used)
@@ -294,14 +256,6 @@ def _values_of(forms: Sequence[Form], name: str) -> frozenset[str]:
                 ):
                     found |= column.keys
     return frozenset(found)
-
-
-def _controllers_told(form: Form) -> frozenset[str]:
-    """What feeds and is not fed, where an answer says in which column its ports stand."""
-    columns = form.given.columns if form.given is not None else {}
-    if "near" not in columns or not {"near_terminal", "port"} & columns.keys():
-        return frozenset()
-    return form.columns[columns["near"]].keys - form.columns[columns["far"]].keys
 
 
 def _kinds_in_headings(forms: Sequence[Form], ties: Ties) -> frozenset[str]:
@@ -597,9 +551,8 @@ def _holds(understood: Understood, form: Form, ties: Ties) -> bool:  # noqa: PLR
     if understood.kind is TableKind.DEVICES and ties.ends:
         column = form.columns[columns["tag"].column]
         keys = column.keys
-        if _is_list_of_boxes(column, columns, form) or _describes_controllers(columns, form):
-            return False
-        if keys <= ties.told:
+        other = _is_list_of_boxes(column, columns, form) or _describes_controllers(columns, form)
+        if other or keys <= ties.told:
             return False
         few = keys < ties.tags and len(keys) * 2 <= len(ties.tags)
         if keys <= ties.kinds_used and (few or not _spelled_as_ends(column, ties)):
