@@ -545,7 +545,7 @@ def _as_pulls(understood: Understood, form: Form, ties: Ties) -> Understood:
     return replace(understood, kind=TableKind.PULLS, columns={**columns, "far": replace(tag, field="far")})
 
 
-def _holds(understood: Understood, form: Form, ties: Ties) -> bool:  # noqa: PLR0911
+def _holds(understood: Understood, form: Form, ties: Ties) -> bool:
     """Whether the values bear out what the headings say of a table beside the schedule."""
     columns = understood.columns
     if understood.kind is TableKind.DEVICES and ties.ends:

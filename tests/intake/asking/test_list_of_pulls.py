@@ -38,12 +38,12 @@ PLACES = [
     *(["LCP-1", port, place, f"KP-{port}{place}"] for port in (1, 2) for place in (1, 2, 3)),
 ]
 UNIT = {"Notes": [["All lengths in ft"]]}
-HEADED = [["Venp", "Tamf", "Drus", "Gix (ft)", "Bol"], *HOME_RUNS]
+HEADED = [["Venp", "Tamf", "Drus", "Gix", "Bol"], *HOME_RUNS]
 
 CASES: dict[str, tuple[Sheets, str, list[tuple[str, str, float | None]], list[float | None]]] = {
     "home runs under unknown headings": (
-        {"Sheet one": HEADED},
-        "'Sheet one': from 'Drus' in C (C1.1), to 'Tamf' in B (KP-101), length 'Gix (ft)' in D (54)",
+        {"Sheet one": HEADED, **UNIT},
+        "'Sheet one': from 'Drus' in C (C1.1), to 'Tamf' in B (KP-101), length 'Gix' in D (54)",
         [("C1.1", "KP-101", 54), ("C1.1", "KP-102", 21), ("C1.2", "KP-103", 61), ("C1.2", "KP-104", 40)],
         [0.7, 0.5, 0.6, 0.5],
     ),
@@ -118,18 +118,18 @@ def test_each_other_answer_is_read_or_asks_again(case: str) -> None:
 
 
 def test_the_question_has_one_id_whatever_the_sheets_are_called() -> None:
-    assert only_question({"Sheet one": HEADED}).id == only_question({"Other": HOME_RUNS}).id
+    assert only_question({"Sheet one": HEADED, **UNIT}).id == only_question({"Other": HOME_RUNS, **UNIT}).id
 
 
 def test_a_column_that_is_put_in_moves_no_answer_that_names_headings() -> None:
     _, answer, pulls, _ = CASES["home runs under unknown headings"]
     wider = [["Nr", *row] if number == 0 else [f"x{number}", *row] for number, row in enumerate(HEADED)]
-    assert pulls_ft(answered({"Sheet one": wider}, answer)) == pulls
+    assert pulls_ft(answered({"Sheet one": wider, **UNIT}, answer)) == pulls
 
 
 def test_a_sheet_that_is_called_otherwise_is_known_by_its_headings() -> None:
     _, answer, pulls, _ = CASES["home runs under unknown headings"]
-    assert pulls_ft(answered({"Renamed": HEADED}, answer)) == pulls
+    assert pulls_ft(answered({"Renamed": HEADED, **UNIT}, answer)) == pulls
 
 
 @pytest.mark.parametrize(
@@ -144,14 +144,14 @@ def test_a_sheet_that_is_called_otherwise_is_known_by_its_headings() -> None:
     ],
 )
 def test_what_is_no_answer_is_asked_again(answer: str) -> None:
-    one = only_question({"Sheet one": HEADED})
-    (again,) = answered({"Sheet one": HEADED}, answer).questions
+    one = only_question({"Sheet one": HEADED, **UNIT})
+    (again,) = answered({"Sheet one": HEADED, **UNIT}, answer).questions
     assert again.id == one.id
 
 
 def test_none_of_them_is_a_workbook_without_a_schedule() -> None:
     with pytest.raises(UnusableFileError, match="no pull schedule found"):
-        answered({"Sheet one": HEADED}, "none of them")
+        answered({"Sheet one": HEADED, **UNIT}, "none of them")
 
 
 def test_places_on_ports_are_offered_with_their_panel() -> None:
