@@ -33,7 +33,8 @@ def audit(job: Job, profile: Profile) -> Audit:
     bus = measure(job, profile)
     plans = make_plans(bus, judge_as_planned)
     judged = judge(bus, plans)
-    questions = tuple(question_result(each, job, profile, judge_as_planned) for each in job.questions)
+    asked = (*job.questions, *job.answered)
+    questions = tuple(question_result(each, job, profile, judge_as_planned) for each in asked)
     return replace(audit_result(Attribution(judged), plans), questions=questions)
 
 

@@ -13,6 +13,7 @@ from auditor.report.job.columns import added_columns, columns_together, port_off
 from auditor.report.job.power_budget import LiveRows
 from auditor.report.job.sheets import WANTED_NAMES, JobPages, sheets_of
 from auditor.report.rebuilt import rebuilt
+from auditor.results.added_sheets import QUESTIONS
 from auditor.results.audit_result import Audit
 
 
@@ -37,7 +38,9 @@ def annotated_copy(workbook: Workbook, jobs: Sequence[Audited]) -> tuple[bytes, 
     UnusableFileError : not a workbook that can be patched; one sentence says why
     """
     wanted = {id(job): {name: _of_part(name, job.audit.part) for name in WANTED_NAMES} for job in jobs}
-    free = workbook.free_sheet_names([name for names in wanted.values() for name in names.values()])
+    free = workbook.free_sheet_names(
+        list(dict.fromkeys(name for names in wanted.values() for name in names.values()))
+    )
     names = {id(job): {name: free[own] for name, own in wanted[id(job)].items()} for job in jobs}
     columns = columns_together(added_columns(job.audit, names[id(job)]) for job in jobs)
     placed, not_placed = workbook.placed(columns)
@@ -53,7 +56,8 @@ def annotated_copy(workbook: Workbook, jobs: Sequence[Audited]) -> tuple[bytes, 
 
 
 def _of_part(name: str, part: str | None) -> str:
-    return f"{name} {part}" if part else name
+    """One sheet of questions serves all jobs of a workbook."""
+    return f"{name} {part}" if part and name != QUESTIONS.name else name
 
 
 def _limits(profile: Profile) -> list[LimitRow]:

@@ -114,7 +114,7 @@ def verdict_text(audit: Audit) -> str:
     reviews = sum(finding.level is Level.REVIEW for finding in audit.findings)
     if not fails and not reviews:
         return "Nothing found: every rule that applies is kept."
-    asked = f"{plural(len(audit.questions), 'question')} to answer, " if audit.questions else ""
+    asked = f"{plural(len(audit.open_questions), 'question')} to answer, " if audit.open_questions else ""
     return f"{asked}{fails} to mend, {reviews} to review. The findings below say what and where."
 
 

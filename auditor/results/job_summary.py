@@ -30,7 +30,7 @@ class JobSummary:
     runs: tuple[RunResult, ...]
     controllers: ControllersResult | None
     findings: tuple[Finding, ...]
-    questions: tuple[QuestionResult, ...] = ()
+    questions: tuple[QuestionResult, ...] = ()  # the open ones
     cut_lists: tuple[CutListResult, ...]
     supplies: tuple[SupplyResult, ...]
     length_unit: str
@@ -68,7 +68,7 @@ def job_summary(audit: Audit) -> JobSummary:
         runs=audit.runs,
         controllers=audit.controllers,
         findings=audit.findings,
-        questions=audit.questions,
+        questions=audit.open_questions,
         cut_lists=audit.cut_lists,
         supplies=audit.supplies,
         length_unit=audit.length_unit,

@@ -35,6 +35,8 @@ def question_result(
         id=question.id,
         sentence=question.sentence,
         choices=tuple(_choice_result(choice, runs, job) for choice in question.choices),
+        answered=question.answer,
+        waits=question.waits,
         where=question.where,
     )
 
@@ -47,7 +49,9 @@ def _runs(judged: Judged) -> Runs:
 
 def _choice_result(choice: Choice, runs: Mapping[str, Runs], job: Job) -> ChoiceResult:
     if choice.reading is None:
-        return ChoiceResult(answer=choice.answer, leads_to=choice.leads_to, outcome=choice.leads_to)
+        return ChoiceResult(
+            answer=choice.answer, leads_to=choice.leads_to, outcome=choice.leads_to, tried=choice.tried
+        )
     others = [own for answer, own in runs.items() if answer != choice.answer]
     outcome = _outcome(choice.reading, runs[choice.answer], others, job)
     short = "then another question is asked" if outcome.startswith(_THEN) else outcome
