@@ -9,7 +9,7 @@ what is in doubt is the estimator's.
 import re
 import zlib
 from bisect import bisect_right
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from auditor.annotate.columns import AddedColumns
@@ -22,6 +22,8 @@ from auditor.ooxml.workbook_part import WorkbookPart
 OUR_NAMES = "_auditor."  # our hidden defined names begin so
 _COLUMN = re.compile(r"_auditor\.column\.(\d+)\.(\d+)\.([0-9a-f]{8})")
 _SHEET = re.compile(r"_auditor\.sheet\.\d+\.([0-9a-f]{8})")
+_EDITED = ".edited"
+_SOURCE = re.compile(r"_auditor\.source\.([0-9a-f]{32})(\.edited)?")
 _SEARCHED = 1000  # rows in which headings that lost their names are looked for; project convention
 
 
@@ -34,6 +36,20 @@ class Ours:
     groups: Mapping[tuple[str, str], Area]  # sheet and number of the table -> area of all its columns
     marked: Mapping[str, Sequence[Area]]  # sheet -> areas as the names have them, moved along or not
     kept: tuple[str, ...] = ()  # one sentence for each column or sheet that is in doubt
+    typed_over: bool = (
+        False  # one of these sentences says what somebody typed on our sheets or over our columns
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class MadeFrom:
+    """The file that a copy was made from: by its SHA-256, of which a copy keeps half."""
+
+    sha256: str
+    edited: bool = False  # what was typed in an earlier copy of that file is in it
+
+    def is_file(self, sha256: str) -> bool:
+        return sha256.startswith(self.sha256[:32])
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +70,16 @@ def name_of_sheet(number: int, first_cell: str) -> str:
     return f"{OUR_NAMES}sheet.{number}.{fingerprint(first_cell)}"
 
 
+def name_of_source(source: MadeFrom) -> str:
+    return f"{OUR_NAMES}source.{source.sha256[:32]}{_EDITED * source.edited}"
+
+
+def made_from(book: WorkbookPart) -> MadeFrom | None:
+    """The file that an annotated copy was made from; None: it does not say."""
+    found = next((match for name in book.names if (match := _SOURCE.fullmatch(name.name))), None)
+    return MadeFrom(found[1], edited=bool(found[2])) if found else None
+
+
 def fingerprint(text: str) -> str:
     """Of a text's letters and digits: spaces and escapes are written anew by every program."""
     kept = "".join(filter(str.isalnum, text)).casefold()
@@ -63,15 +89,20 @@ def fingerprint(text: str) -> str:
 def named(book: WorkbookPart) -> Ours:
     """What the hidden names say: enough for a copy in which nothing was edited."""
     marked = _named_columns(book)
-    return _ours((name for name, _ in _named_sheets(book)), marked, marked)
+    return _ours((name for name, _ in named_sheets(book)), marked, marked)
 
 
-def recognised(book: WorkbookPart) -> Ours:
-    """What the hidden names say and the cells confirm."""
+def recognised(book: WorkbookPart, questions: Collection[str] = ()) -> Ours:
+    """What the hidden names say and the cells confirm.
+
+    Parameters
+    ----------
+    questions : names, case folded, of the sheets that are known by their records
+    """
     texts, kept = Texts(book), []
-    sheets, columns = [], {}
-    for name, first_cell in _named_sheets(book):
-        if (part := sheet_part(book, name, 1)) is None:
+    sheets, columns = [sheet.name for sheet in book.sheets if sheet.name.casefold() in questions], {}
+    for name, first_cell in named_sheets(book):
+        if name.casefold() in questions or (part := sheet_part(book, name, 1)) is None:
             continue
         if fingerprint(texts.at(part, 1, 1)) == first_cell:
             sheets.append(name)
@@ -148,7 +179,7 @@ def written_areas(book: WorkbookPart) -> dict[str, Area]:
     return found
 
 
-def _named_sheets(book: WorkbookPart) -> Iterator[tuple[str, str]]:
+def named_sheets(book: WorkbookPart) -> Iterator[tuple[str, str]]:
     """Sheet, fingerprint of its first cell."""
     for name in book.names:
         if match := _SHEET.fullmatch(name.name):

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, MutableMapping, Sequence
 
+from auditor.annotate.answers import AnswerSheets, answer_sheets
 from auditor.annotate.cautions import cautions
 from auditor.annotate.cells import cell_edits
 from auditor.annotate.columns import AddedColumns, NotPlaced, Placed, has_room, merged_areas, place
@@ -15,7 +16,17 @@ from auditor.annotate.filters import (
 from auditor.annotate.graft import Graft, plain
 from auditor.annotate.headings import readable
 from auditor.annotate.marks import Change, add_mark, read_mark, undo_record, undone, write_mark
-from auditor.annotate.our_columns import OUR_NAMES, Ours, former_places, name_of_column, name_of_sheet, named
+from auditor.annotate.our_columns import (
+    OUR_NAMES,
+    MadeFrom,
+    Ours,
+    former_places,
+    made_from,
+    name_of_column,
+    name_of_sheet,
+    name_of_source,
+    named,
+)
 from auditor.annotate.printing import has_print_titles, repeat_heading, repeat_key, widen_print_area
 from auditor.annotate.removal import remove
 from auditor.annotate.sheet_settings import fits_one_page_wide, has_page_setup, surrounding_edits
@@ -43,12 +54,17 @@ class Workbook:
         self.package = open_package(source) if isinstance(source, bytes) else source
         self.source = self.package.source
         self.book = WorkbookPart(self.package)
-        self.annotated = is_marked(self.book)
+        self.asked = answer_sheets(self.book)
+        self.annotated = is_marked(self.book) or bool(self.asked.sheets)
+        self.made_from = made_from(self.book)
         self._former: Mapping[tuple[str, str], Area] = {}
         self.kept: tuple[str, ...] = ()  # sentences: what looks like ours and was left in its place
+        self.typed_over: tuple[
+            str, ...
+        ] = ()  # a sentence on what was typed on our sheets or over our columns
         if self.annotated:
-            former = unmark(self.package, self.book)
-            self._former, self.kept = former.groups, former.kept
+            former = unmark(self.package, self.book, self.asked)
+            self._former, self.kept, self.typed_over = former.groups, former.kept, former.typed_over
             self.book = WorkbookPart(self.package)
         self._parts: dict[str, SheetPart] = {}
         self._last_rows: dict[str, int] = {}  # of parts that were let go
@@ -80,9 +96,17 @@ class Workbook:
         return self._placed[1], self._placed[2]
 
     def annotate(
-        self, added: Sequence[AddedColumns], sheets: bytes | MutableMapping[str, bytes] | None
+        self,
+        added: Sequence[AddedColumns],
+        sheets: bytes | MutableMapping[str, bytes] | None,
+        source: MadeFrom | None = None,
     ) -> bytes:
-        """Parts of new sheets are used up."""
+        """Parts of new sheets are used up.
+
+        Parameters
+        ----------
+        source : the file that the copy is made from
+        """
         placed, _ = self._places(added)
         originals, styles = set(self.package.names()), Styles(self.book)
         changes: list[Change] = []
@@ -91,6 +115,8 @@ class Workbook:
             graft = Graft(sheets, self.book, styles)
             for number, (name, title, where) in enumerate(graft.run(), 1):
                 self.book.set_name(name_of_sheet(number, title), None, on_sheet(name, where), hidden=True)
+                if source and number == 1:
+                    self.book.set_name(name_of_source(source), None, on_sheet(name, where), hidden=True)
             texts = list(map(plain, graft.texts))
         for name in dict.fromkeys(each.added.table.sheet for each in placed):
             group = [each for each in placed if each.added.table.sheet == name]
@@ -213,13 +239,13 @@ def is_marked(book: WorkbookPart) -> bool:
     return any(name.name.startswith(OUR_NAMES) for name in book.names) or read_mark(book) is not None
 
 
-def unmark(package: Package, book: WorkbookPart) -> Ours:
+def unmark(package: Package, book: WorkbookPart, asked: AnswerSheets) -> Ours:
     """Take our annotation out: byte for byte where nothing was edited since, else what the hidden
     names and the cells under them show to be ours. Gives what was ours."""
     mark = read_mark(book)
     before = undone(package, mark) if mark else None
     if mark is None or before is None:
-        return remove(package, book, mark)
+        return remove(package, book, mark, asked)
     for part, content in before.items():
         package.replace(part, content)
     for part in mark.added:

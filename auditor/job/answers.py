@@ -3,8 +3,9 @@
 import json
 import zlib
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+SENTENCE_HEADING = "What is unclear"
 ANSWER_HEADING = "Answer"
 USE_HEADING = "Use it for"
 RECORD_HEADING = "Question id"
@@ -69,13 +70,17 @@ class TypedAnswer:
     set_aside: tuple[str, ...] = ()
     file: str = ""  # the copy it stands in
 
+    def unlinked(self, fault: str) -> "TypedAnswer":
+        """The answer of a cell with a link: what is no choice has this fault."""
+        return self if self.text in self.choices or self.fault else replace(self, fault=fault)
 
-def typed_answer(record: RowRecord, text: str, use: str, fault: str, file: str) -> TypedAnswer:
+
+def typed_answer(record: RowRecord, text: str, use: str, fault: str) -> TypedAnswer:
     """The answer of a row.
 
     Parameters
     ----------
-    text, use : of the answer cell and the one beside it
+    text, use : of the answer cell and of the one beside it
     fault : why the cell holds no answer, a clause; empty: it may be one
     """
     spelled = next((each for each in record.choices if same_words(each, text)), text.strip())
@@ -89,7 +94,6 @@ def typed_answer(record: RowRecord, text: str, use: str, fault: str, file: str) 
         fault=fault,
         source=record.source if taken else "",
         set_aside=record.set_aside,
-        file=file,
     )
 
 

@@ -6,6 +6,7 @@ from typing import Any
 from auditor.job.answers import (
     ANSWER_HEADING,
     RECORD_HEADING,
+    SENTENCE_HEADING,
     THIS_FOLDER,
     THIS_WORKBOOK,
     USE_HEADING,
@@ -24,7 +25,7 @@ _HIDDEN_WIDTH = 12
 _HEAD = 4  # row of the headings, from 0
 _SHOWN = (
     (Column("No.", "count"), 5),
-    (Column("What is unclear", "wrap"), 36),
+    (Column(SENTENCE_HEADING, "wrap"), 36),
     (Column("Where"), 15),
     (Column(ANSWER_HEADING, "answer"), 27),
     (Column(USE_HEADING, "answer"), 15),
