@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from auditor.annotate import Workbook
+from auditor.annotate import MadeFrom, Workbook
 from auditor.annotate.columns import Placed
 from auditor.intake.formats.read import read_book
 from auditor.profile.limits import Profile
@@ -25,9 +25,15 @@ class Audited:
     profile: Profile
 
 
-def annotated_copy(workbook: Workbook, jobs: Sequence[Audited]) -> tuple[bytes, tuple[str, ...]]:
+def annotated_copy(
+    workbook: Workbook, jobs: Sequence[Audited], source: MadeFrom | None = None
+) -> tuple[bytes, tuple[str, ...]]:
     """The estimator's workbook with our columns and sheets, its package patched in place; the object is
     used up.
+
+    Parameters
+    ----------
+    source : the file that the copy is made from
 
     Returns
     -------
@@ -52,7 +58,7 @@ def annotated_copy(workbook: Workbook, jobs: Sequence[Audited]) -> tuple[bytes, 
         ]
     )
     said = (*workbook.cautions(), *(each.reason for each in not_placed))
-    return workbook.annotate(columns, sheets), said
+    return workbook.annotate(columns, sheets, source), said
 
 
 def _of_part(name: str, part: str | None) -> str:
@@ -64,7 +70,9 @@ def _limits(profile: Profile) -> list[LimitRow]:
     return [LimitRow(name=what, value=value, source=source) for what, value, source in limit_rows(profile)]
 
 
-def annotated_rebuilt(content: bytes, name: str, jobs: Sequence[Audited]) -> tuple[bytes, tuple[str, ...]]:
+def annotated_rebuilt(
+    content: bytes, name: str, jobs: Sequence[Audited], source: MadeFrom | None = None
+) -> tuple[bytes, tuple[str, ...]]:
     """The same for a file that cannot be patched in place: a new .xlsx with its cells.
 
     Parameters
@@ -72,7 +80,7 @@ def annotated_rebuilt(content: bytes, name: str, jobs: Sequence[Audited]) -> tup
     name : the file's name, for messages
     """
     book = read_book(content, name)
-    copy, said = annotated_copy(Workbook(rebuilt(book.sheets)), jobs)
+    copy, said = annotated_copy(Workbook(rebuilt(book.sheets)), jobs, source)
     new = f".{book.format.value} files cannot be annotated in place: the copy is a new .xlsx with its cells"
     return copy, (new, *said)
 

@@ -36,9 +36,7 @@ class Ours:
     groups: Mapping[tuple[str, str], Area]  # sheet and number of the table -> area of all its columns
     marked: Mapping[str, Sequence[Area]]  # sheet -> areas as the names have them, moved along or not
     kept: tuple[str, ...] = ()  # one sentence for each column or sheet that is in doubt
-    typed_over: bool = (
-        False  # one of these sentences says what somebody typed on our sheets or over our columns
-    )
+    typed_over: bool = False  # a sentence says what was typed on our sheets or over our columns
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,7 @@ from auditor.annotate.filters import (
 )
 from auditor.annotate.graft import Graft, plain
 from auditor.annotate.headings import readable
-from auditor.annotate.marks import Change, add_mark, read_mark, undo_record, undone, write_mark
+from auditor.annotate.marks import Change, Mark, add_mark, read_mark, undo_record, undone, write_mark
 from auditor.annotate.our_columns import (
     OUR_NAMES,
     MadeFrom,
@@ -53,17 +53,19 @@ class Workbook:
     def __init__(self, source: bytes | Package) -> None:
         self.package = open_package(source) if isinstance(source, bytes) else source
         self.source = self.package.source
+        self.untouched = False  # an annotated copy just as we wrote it
         self.book = WorkbookPart(self.package)
         self.asked = answer_sheets(self.book)
         self.annotated = is_marked(self.book) or bool(self.asked.sheets)
         self.made_from = made_from(self.book)
         self._former: Mapping[tuple[str, str], Area] = {}
         self.kept: tuple[str, ...] = ()  # sentences: what looks like ours and was left in its place
-        self.typed_over: tuple[
-            str, ...
-        ] = ()  # a sentence on what was typed on our sheets or over our columns
+        self.typed_over = False  # a sentence says what was typed on our sheets or over our columns
         if self.annotated:
-            former = unmark(self.package, self.book, self.asked)
+            mark = read_mark(self.book)
+            before = undone(self.package, mark) if mark else None
+            self.untouched = before is not None
+            former = unmark(self.package, self.book, mark, before, self.asked)
             self._former, self.kept, self.typed_over = former.groups, former.kept, former.typed_over
             self.book = WorkbookPart(self.package)
         self._parts: dict[str, SheetPart] = {}
@@ -239,11 +241,21 @@ def is_marked(book: WorkbookPart) -> bool:
     return any(name.name.startswith(OUR_NAMES) for name in book.names) or read_mark(book) is not None
 
 
-def unmark(package: Package, book: WorkbookPart, asked: AnswerSheets) -> Ours:
+def unmark(
+    package: Package,
+    book: WorkbookPart,
+    mark: Mark | None,
+    before: Mapping[str, bytes] | None,
+    asked: AnswerSheets,
+) -> Ours:
     """Take our annotation out: byte for byte where nothing was edited since, else what the hidden
-    names and the cells under them show to be ours. Gives what was ours."""
-    mark = read_mark(book)
-    before = undone(package, mark) if mark else None
+    names and the cells under them show to be ours. Gives what was ours.
+
+    Parameters
+    ----------
+    before : the changed parts as they were, where nothing was edited
+    asked : the sheets of questions
+    """
     if mark is None or before is None:
         return remove(package, book, mark, asked)
     for part, content in before.items():

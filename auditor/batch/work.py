@@ -8,18 +8,29 @@ from functools import lru_cache
 from pathlib import Path, PurePath
 from typing import TYPE_CHECKING
 
+from auditor.batch.copies import (
+    THE_INPUT,
+    Copy,
+    answers_in,
+    copies_at,
+    free_name,
+    read_copy,
+    typed_in,
+)
 from auditor.batch.names import COPY
 from auditor.batch.output import write_whole
 from auditor.batch.snapshot import read_snapshot
 from auditor.errors import AuditorError, LayoutError, OutputError, ProfileError, UnusableFileError, naming
 from auditor.gc_pause import paused
+from auditor.job.answers import Answer, TypedAnswer, settled
 from auditor.job.model import Job
 from auditor.profile.choice import choose_profile
+from auditor.results.answered import with_answers
 from auditor.results.audit_result import Audit
 from auditor.results.findings import Finding, Level, Verdict
 
 if TYPE_CHECKING:
-    from auditor.annotate import Workbook
+    from auditor.annotate import MadeFrom, Workbook
     from auditor.annotate.annotated import Audited
     from auditor.intake import Layout, OwnHeadings
 
@@ -47,6 +58,8 @@ class Task:
     cables: Mapping[str, str] = field(default_factory=dict)  # cable type -> what is tried in its place
     layouts: tuple[str, ...] = ()  # paths of layout files, the nearest first
     headings: tuple[str, ...] = ()  # paths of files of headings, the nearest first
+    beside: tuple[str, ...] = ()  # paths of annotated copies that lie beside the original
+    folder_answers: tuple[TypedAnswer, ...] = ()  # of other workbooks, for all of the folder
 
     @property
     def file_name(self) -> str:
@@ -136,44 +149,97 @@ def _read_headings(path: Path) -> "OwnHeadings":
 
 
 def _audit_and_annotate(task: Task, content: bytes, sha256: str) -> Outcome:
-    from auditor.annotate import Workbook
+    ground = _ground_of(task, content, sha256)
+    audited, left_out = _audited(task, ground, sha256)
+    if not task.output:
+        return Outcome(audits=tuple(job.audit for job in audited), said=left_out)
+    outcome = _with_copy(task, ground, audited)
+    return replace(outcome, said=(*left_out, *outcome.said))
+
+
+@dataclass(slots=True, kw_only=True)
+class _Ground:
+    """On what the audit and the annotated copy stand."""
+
+    content: bytes  # what is read: the workbook, or its copy with what somebody typed there
+    name: str  # of what is read
+    workbook: "Workbook | None"  # to be patched in place; None: a new one is made of its cells
+    made_from: "MadeFrom"
+    target: Path  # where the copy goes; with the name of the file in the task where none is written
+    answers: Mapping[str, Answer]
+    typed: str = ""  # a sentence on what was typed in the copy
+    said: tuple[str, ...] = ()
+
+
+def _ground_of(task: Task, content: bytes, sha256: str) -> _Ground:
+    """The workbook with what earlier copies of it hold."""
+    from auditor.annotate import MadeFrom, Workbook
     from auditor.intake.formats.cells import Format
     from auditor.intake.formats.guard import opened
 
     with naming(task.file_name):
         file = opened(content)
         workbook = Workbook(file.package) if file.package and file.format is Format.XLSX else None
-    audited, left_out = _audited(task, content, sha256, workbook)
-    if not task.output:
-        return Outcome(audits=tuple(job.audit for job in audited), said=left_out)
-    outcome = _with_copy(task, content, audited, workbook)
-    return replace(outcome, said=(*left_out, *outcome.said))
+        stripped = workbook.strip() if workbook else content
+    target = _target(task, workbook)
+    copies = [read_copy(path) for path in copies_at(target)] if task.output else []
+    own = next((copy for copy in copies if copy.gives_way(sha256)), None)
+    others = [copy for copy in copies if copy is not own] + [read_copy(Path(path)) for path in task.beside]
+    answers = settled(
+        own.answers if own else [],
+        [*answers_in(workbook, THE_INPUT), *(each for copy in others for each in copy.answers)],
+        task.folder_answers,
+    )
+    ground = _Ground(
+        content=stripped,
+        name=task.file_name,
+        workbook=workbook,
+        made_from=MadeFrom(sha256),
+        target=own.path if own else free_name(target) if task.output else target,
+        answers=answers,
+    )
+    if own is not None and own.is_built_on(sha256):
+        _build_on(ground, own)
+    if ground.target != target:
+        ground.said = (
+            f"{target.name} was changed since it was written and is kept; this copy is named {ground.target.name}",
+        )
+    return ground
 
 
-def _audited(
-    task: Task, content: bytes, sha256: str, workbook: "Workbook | None"
-) -> "tuple[list[Audited], tuple[str, ...]]":
+def _build_on(ground: _Ground, copy: Copy) -> None:
+    """Make the next copy from one that somebody worked in; it is read where it holds other values."""
+    from auditor.annotate import MadeFrom
+
+    assert copy.workbook is not None, "it was stripped"
+    plain = copy.workbook.strip()
+    ground.typed = typed_in(ground.content, plain, ground.name, copy.path)
+    if ground.typed:
+        ground.content, ground.name = plain, copy.path.name
+    ground.workbook = copy.workbook
+    ground.made_from = MadeFrom(ground.made_from.sha256, edited=True)
+
+
+def _audited(task: Task, ground: _Ground, sha256: str) -> "tuple[list[Audited], tuple[str, ...]]":
     """The audits with the profiles that judged, and what is to be said; of a job nothing is held any longer
-    than that: a large one takes more room than all that is made of it.
-
-    Parameters
-    ----------
-    workbook : one that can be patched in place, and may be an annotated copy
-    """
+    than that: a large one takes more room than all that is made of it."""
     from auditor.intake import read_jobs
 
-    layout, left_out = _fitting_layout(task, content)
+    layout, left_out = _fitting_layout(task, ground.content)
     headings, problems = _usable_headings(task.headings)
-    stripped = workbook.strip() if workbook else content
+    answers = {one: each.obeyed for one, each in ground.answers.items() if each.obeyed}
     try:
-        jobs = read_jobs(stripped, task.file_name, layout, headings)
+        jobs = read_jobs(ground.content, ground.name, layout, headings, answers)
     except UnusableFileError as problem:
         raise UnusableFileError("; ".join((str(problem), *problems))) from None
     unused = [f"{problem}. The workbook was read without this file of headings" for problem in problems]
     audited = []
     while jobs:
         audited.append(_judged(task, jobs.pop(0), sha256, unused))
-    return audited, left_out
+    audits = with_answers([each.audit for each in audited], ground.answers)
+    if ground.typed:
+        audits = [_with_note(audit, ground.typed) for audit in audits]
+    return [replace(each, audit=audit) for each, audit in zip(audited, audits, strict=True)], left_out
 
 
 def _judged(task: Task, job: Job, sha256: str, said: list[str]) -> "Audited":
@@ -241,13 +307,15 @@ def _with_finding(result: Audit, rule: str, message: str) -> Audit:
     return replace(result, findings=(*result.findings, finding), verdict=verdict)
 
 
-def _with_copy(
-    task: Task, content: bytes, audited: "Sequence[Audited]", workbook: "Workbook | None"
-) -> Outcome:
-    target, audits = Path(task.output), tuple(job.audit for job in audited)
+def _with_note(result: Audit, message: str) -> Audit:
+    note = Finding(rule="reading", level=Level.NOTE, subject=result.job, message=message)
+    return replace(result, findings=(*result.findings, note))
+
+
+def _with_copy(task: Task, ground: _Ground, audited: "Sequence[Audited]") -> Outcome:
+    target, audits = ground.target, tuple(job.audit for job in audited)
     try:
-        target, copy, said = _annotated(task, content, audited, workbook)
-        target, kept = _beside_edited(target)
+        copy, said = _annotated(task, ground, audited)
         path = write_whole(target, copy)
     except OutputError as problem:
         return Outcome(audits=audits, not_written=True, said=(f"{problem}; its audit stands all the same",))
@@ -258,7 +326,7 @@ def _with_copy(
         return Outcome(audits=tuple(map(_without_copy, audits)), not_written=True)
     if path != target:
         said = (*said, f"{target.name} is open in another program; this copy is named {path.name}")
-    return Outcome(audits=audits, written=str(path), said=(*said, *kept))
+    return Outcome(audits=audits, written=str(path), said=(*said, *ground.said))
 
 
 def _without_copy(result: Audit) -> Audit:
@@ -266,35 +334,26 @@ def _without_copy(result: Audit) -> Audit:
     return _with_finding(replace(result, crashed=(*result.crashed, "annotated copy")), "file", sentence)
 
 
-def _beside_edited(target: Path) -> tuple[Path, tuple[str, ...]]:
-    """The target, or a name beside it where an earlier copy stands that somebody has worked in."""
-    from auditor.annotate import untouched
-
-    path, number = target, 1
-    while path.exists() and not untouched(path.read_bytes()):
-        number += 1
-        path = target.with_name(f"{target.stem}-{number}{target.suffix}")
-    if path == target:
-        return target, ()
-    return path, (
-        f"{target.name} was changed since it was written and is kept; this copy is named {path.name}",
-    )
-
-
-def _annotated(
-    task: Task, content: bytes, audited: "Sequence[Audited]", workbook: "Workbook | None"
-) -> tuple[Path, bytes, tuple[str, ...]]:
-    """Where the annotated copy goes, its bytes, and what is to be said about it."""
+def _annotated(task: Task, ground: _Ground, audited: "Sequence[Audited]") -> tuple[bytes, tuple[str, ...]]:
+    """The annotated copy, and what is to be said about it."""
     from auditor.annotate.annotated import annotated_copy, annotated_rebuilt
 
-    target = Path(task.output)
-    if workbook is None:
-        return target.with_suffix(".xlsx"), *annotated_rebuilt(content, task.file_name, audited)
-    ending = _true_ending(workbook)
-    copy, said = annotated_copy(workbook, audited)
-    if ending != PurePath(task.name).suffix.lower():
+    if ground.workbook is None:
+        return annotated_rebuilt(ground.content, task.file_name, audited, ground.made_from)
+    copy, said = annotated_copy(ground.workbook, audited, ground.made_from)
+    ending = ground.target.suffix
+    if not ground.made_from.edited and ending.lower() != PurePath(task.name).suffix.lower():
         said = (*said, f"the file is a {ending} workbook inside, and its copy is named so")
-    return target if target.suffix.lower() == ending else target.with_suffix(ending), copy, said
+    return copy, said
+
+
+def _target(task: Task, workbook: "Workbook | None") -> Path:
+    """Where the annotated copy goes, with the ending of what it is inside."""
+    target = Path(task.output or task.file_name)
+    if workbook is None:
+        return target.with_suffix(".xlsx")
+    ending = _true_ending(workbook)
+    return target if target.suffix.lower() == ending else target.with_suffix(ending)
 
 
 def _true_ending(workbook: "Workbook") -> str:

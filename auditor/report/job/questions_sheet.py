@@ -101,7 +101,7 @@ def _question_row(number: int, one: QuestionResult) -> tuple[Cell, ...]:
     answers = tuple(choice.answer for choice in one.choices)
     text = one.typed.text if one.typed else one.answered or ""
     where = link_to(one.where) if one.where else None
-    leads_to = Lines(tuple(_choice_lines(one.choices)))
+    leads_to = Lines(tuple(_choice_lines(one)))
     return _row(number, one.id, one.sentence, where, answers, one.typed, text, leads_to, _state(one))
 
 
@@ -128,12 +128,17 @@ def _row(
     return (number, capital(sentence), where, text or None, use, leads_to, state, *cells, record.text())
 
 
-def _choice_lines(choices: Sequence[ChoiceResult]) -> Iterator[str]:
-    best = next((each for each in choices if each.tried), None)
-    for each in choices:
+def _choice_lines(one: QuestionResult) -> Iterator[str]:
+    """A line for each answer; the first that can be obeyed is how the workbook is read meanwhile."""
+    best = next((each for each in one.choices if each.tried), None) if one.answered is None else None
+    for each in one.choices:
         guess = " (best guess)" if each is best else ""
-        instead = "" if each.tried else "not to be answered here: "
-        yield f"{each.answer}{guess}: {instead}{each.outcome or each.leads_to}"
+        yield f"{each.answer}{guess}: {_what_then(each)}"
+
+
+def _what_then(choice: ChoiceResult) -> str:
+    told = choice.outcome or choice.leads_to
+    return told.removeprefix(choice.answer).strip() if choice.tried else f"not to be answered here: {told}"
 
 
 def _state(one: QuestionResult) -> str:
