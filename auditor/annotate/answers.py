@@ -9,7 +9,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from html import unescape
 
-from auditor.annotate.our_columns import named_sheets
+from auditor.annotate.our_columns import OUR_NAMES
 from auditor.job.answers import (
     ANSWER_HEADING,
     RECORD_HEADING,
@@ -29,7 +29,7 @@ LARGEST = 4 << 20  # bytes of a sheet's part that is looked at; ours has a few t
 _FORMULA = re.compile(rb"<(?:[\w.-]+:)?f(?:\s[^>]*)?(?:/>|>([^<]*)<)")
 _HEADING = RECORD_HEADING.encode()
 _NO_COLUMN = f"the heading «{ANSWER_HEADING}» of its column is gone"
-_MIXED = "its row was mixed up with that of another question; answer it again"
+_MIXED = "«{}» stood in a row that was mixed up with another question's; answer it again"
 _NO_FORMULA = "its cell holds a formula; choose one of the list"
 _NO_LINK = "its cell holds a link; choose one of the list"
 
@@ -62,16 +62,14 @@ def answer_sheets(book: WorkbookPart) -> AnswerSheets:
 
 
 def _candidates(book: WorkbookPart) -> Iterator[tuple[str, SheetPart]]:
-    """The sheets that may hold the headings: any where the workbook's shared texts name them, else those that
-    its hidden names call ours and that hold their own texts."""
-    package, anywhere = book.package, _shares_the_heading(book)
-    named = {name for name, _ in named_sheets(book)}
-    for sheet in book.sheets if anywhere or named else ():
-        if sheet.part not in package.members or package.fingerprint(sheet.part)[1] > LARGEST:
-            continue
-        if anywhere or (sheet.name in named and _HEADING in package.read(sheet.part)):
+    """The sheets that may hold the headings, of a workbook whose shared texts name them or that is marked as
+    annotated: there they may stand in the sheet itself."""
+    package, shared = book.package, _shares_the_heading(book)
+    marked = any(name.name.startswith(OUR_NAMES) for name in book.names)
+    for sheet in book.sheets if shared or marked else ():
+        if sheet.part in package.members and package.fingerprint(sheet.part)[1] <= LARGEST:
             data = package.read(sheet.part)
-            if b"sheetData" in data:
+            if b"sheetData" in data and (shared or _HEADING in data):
                 yield sheet.name, SheetPart(data, sheet.part)
 
 
@@ -117,7 +115,7 @@ class _QuestionSheet:
             elif formula:
                 text, fault = f"={formula}", _NO_FORMULA
             elif text and not belongs:
-                fault = _MIXED
+                text, fault = "", _MIXED.format(text)
             answer = typed_answer(record, text, self._at(held, USE_HEADING), fault)
             linked = any(each.has(row.number, self.columns.get(ANSWER_HEADING, 0)) for each in links)
             yield answer.unlinked(_NO_LINK) if linked else answer

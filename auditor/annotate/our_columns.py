@@ -87,7 +87,7 @@ def fingerprint(text: str) -> str:
 def named(book: WorkbookPart) -> Ours:
     """What the hidden names say: enough for a copy in which nothing was edited."""
     marked = _named_columns(book)
-    return _ours((name for name, _ in named_sheets(book)), marked, marked)
+    return _ours((name for name, _ in _named_sheets(book)), marked, marked)
 
 
 def recognised(book: WorkbookPart, questions: Collection[str] = ()) -> Ours:
@@ -99,7 +99,7 @@ def recognised(book: WorkbookPart, questions: Collection[str] = ()) -> Ours:
     """
     texts, kept = Texts(book), []
     sheets, columns = [sheet.name for sheet in book.sheets if sheet.name.casefold() in questions], {}
-    for name, first_cell in named_sheets(book):
+    for name, first_cell in _named_sheets(book):
         if name.casefold() in questions or (part := sheet_part(book, name, 1)) is None:
             continue
         if fingerprint(texts.at(part, 1, 1)) == first_cell:
@@ -177,7 +177,7 @@ def written_areas(book: WorkbookPart) -> dict[str, Area]:
     return found
 
 
-def named_sheets(book: WorkbookPart) -> Iterator[tuple[str, str]]:
+def _named_sheets(book: WorkbookPart) -> Iterator[tuple[str, str]]:
     """Sheet, fingerprint of its first cell."""
     for name in book.names:
         if match := _SHEET.fullmatch(name.name):

@@ -65,10 +65,11 @@ def typed_over(
 
 
 def _cells(book: WorkbookPart, ours: Ours, known: frozenset[int], asked: AnswerSheets) -> Iterator[str]:
-    texts, written = Texts(book), {**asked.sheets, **written_areas(book)}
+    texts, written = Texts(book), written_areas(book)
     for name in sorted(ours.sheets):
         taken = {(row, column) for sheet, row, column in asked.places if sheet == name}
-        yield from _on_sheet(book, texts, name, [written[name]], known, beyond=True, taken=taken)
+        where = [each[name] for each in (written, asked.sheets) if name in each]
+        yield from _on_sheet(book, texts, name, where, known, beyond=True, taken=taken)
     for name, areas in ours.columns.items():
         if known:
             yield from _on_sheet(book, texts, name, areas, known, beyond=False)

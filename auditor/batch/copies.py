@@ -19,6 +19,7 @@ from auditor.job.model import natural_key
 if TYPE_CHECKING:
     from auditor.annotate import Workbook
 
+BESIDE = " beside its original"
 THE_INPUT = "the workbook that was checked"  # where an answer stands that a dropped copy holds
 
 
@@ -28,10 +29,11 @@ class Copy:
 
     path: Path
     workbook: "Workbook | None"  # stripped; None: it is no workbook that we could have annotated
+    place: str = ""  # what its name is followed by in sentences
 
     @property
     def answers(self) -> list[TypedAnswer]:
-        return answers_in(self.workbook, self.path.name)
+        return answers_in(self.workbook, f"{self.path.name}{self.place}")
 
     def is_of(self, sha256: str) -> bool:
         """Whether it was made from the file with this SHA-256."""
@@ -53,12 +55,12 @@ class Copy:
         return plain or self.is_of(sha256)
 
 
-def read_copy(path: Path) -> Copy:
+def read_copy(path: Path, place: str = "") -> Copy:
     """A file of that name, stripped where it is an annotated workbook."""
     from auditor.annotate import Workbook
 
     try:
-        return Copy(path=path, workbook=Workbook(path.read_bytes()))
+        return Copy(path=path, workbook=Workbook(path.read_bytes()), place=place)
     except (AuditorError, OSError):
         return Copy(path=path, workbook=None)
 

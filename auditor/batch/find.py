@@ -135,7 +135,7 @@ def _looks_like_a_job(name: str) -> bool:
 def _copy_of(path: Path, names: set[str]) -> str:
     """An annotated copy beside its own original is not audited a second time."""
     original = original_of(path, names)
-    return f"the annotated copy of {original}, which is audited itself with its answers" if original else ""
+    return f"the annotated copy of {original}, which is audited itself" if original else ""
 
 
 def original_of(path: Path, names: Collection[str]) -> str:

@@ -9,6 +9,7 @@ from pathlib import Path, PurePath
 from typing import TYPE_CHECKING
 
 from auditor.batch.copies import (
+    BESIDE,
     THE_INPUT,
     Copy,
     answers_in,
@@ -184,7 +185,9 @@ def _ground_of(task: Task, content: bytes, sha256: str) -> _Ground:
     target = _target(task, workbook)
     copies = [read_copy(path) for path in copies_at(target)] if task.output else []
     own = next((copy for copy in copies if copy.gives_way(sha256)), None)
-    others = [copy for copy in copies if copy is not own] + [read_copy(Path(path)) for path in task.beside]
+    others = [copy for copy in copies if copy is not own] + [
+        read_copy(Path(path), BESIDE) for path in task.beside
+    ]
     answers = settled(
         own.answers if own else [],
         [*answers_in(workbook, THE_INPUT), *(each for copy in others for each in copy.answers)],

@@ -155,7 +155,7 @@ def _settled(
     """The answer to one question; None: nobody has answered it."""
     aside = tuple(dict.fromkeys(text for each in own for text in each.set_aside))
     files = {each.file for each in (*others, *folder)}
-    speaking = [each for each in own if each.text and each.source not in files]
+    speaking = [each for each in own if (each.text or each.fault) and each.source not in files]
     speaking += [each for each in others if _speaks(each, files - {each.file}, aside)]
     if not speaking:
         speaking = [each for each in folder if _speaks(each, files - {each.file}, aside)]
@@ -180,7 +180,7 @@ _AGAIN = "copies of the workbook answer it differently, {}; choose here which on
 
 def _speaks(each: TypedAnswer, files: Collection[str], aside: Collection[str]) -> bool:
     """Whether a row of another copy counts: it is not taken from one that is read too, and not set aside."""
-    return bool(each.text) and each.source not in files and each.text not in aside
+    return bool(each.text or each.fault) and each.source not in files and each.text not in aside
 
 
 def _answer(
