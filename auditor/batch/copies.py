@@ -36,7 +36,7 @@ class Copy:
         return answers_in(self.workbook, f"{self.path.name}{self.place}")
 
     def is_of(self, sha256: str) -> bool:
-        """Whether it was made from the file with this SHA-256."""
+        """Whether it was made from the workbook whose file, without our sheets and columns, has this SHA-256."""
         source = self.workbook.made_from if self.workbook else None
         return source is not None and source.is_file(sha256)
 

@@ -182,9 +182,10 @@ def _ground_of(task: Task, content: bytes, sha256: str) -> _Ground:
         file = opened(content)
         workbook = Workbook(file.package) if file.package and file.format is Format.XLSX else None
         stripped = workbook.strip() if workbook else content
+    plain = sha256 if stripped is content else hashlib.sha256(stripped).hexdigest()
     target = _target(task, workbook)
     copies = [read_copy(path) for path in copies_at(target)] if task.output else []
-    own = next((copy for copy in copies if copy.gives_way(sha256)), None)
+    own = next((copy for copy in copies if copy.gives_way(plain)), None)
     others = [copy for copy in copies if copy is not own] + [
         read_copy(Path(path), BESIDE) for path in task.beside
     ]
@@ -197,11 +198,11 @@ def _ground_of(task: Task, content: bytes, sha256: str) -> _Ground:
         content=stripped,
         name=task.file_name,
         workbook=workbook,
-        made_from=MadeFrom(sha256),
+        made_from=MadeFrom(plain),
         target=own.path if own else free_name(target) if task.output else target,
         answers=answers,
     )
-    if own is not None and own.is_built_on(sha256):
+    if own is not None and own.is_built_on(plain):
         _build_on(ground, own)
     if ground.target != target:
         ground.said = (
