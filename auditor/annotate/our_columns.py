@@ -41,13 +41,13 @@ class Ours:
 
 @dataclass(frozen=True, slots=True)
 class MadeFrom:
-    """The file that a copy was made from: by its SHA-256, of which a copy keeps half."""
+    """The workbook that a copy was made from, by its fingerprint (or its file's SHA-256), of which half is kept."""
 
-    sha256: str
+    digest: str
     edited: bool = False  # what was typed in an earlier copy of that file is in it
 
-    def is_file(self, sha256: str) -> bool:
-        return sha256.startswith(self.sha256[:32])
+    def is_one(self, digest: str) -> bool:
+        return digest.startswith(self.digest[:32])
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +69,7 @@ def name_of_sheet(number: int, first_cell: str) -> str:
 
 
 def name_of_source(source: MadeFrom) -> str:
-    return f"{OUR_NAMES}source.{source.sha256[:32]}{_EDITED * source.edited}"
+    return f"{OUR_NAMES}source.{source.digest[:32]}{_EDITED * source.edited}"
 
 
 def made_from(book: WorkbookPart) -> MadeFrom | None:

@@ -1,5 +1,6 @@
 """One workbook taken apart, annotated, and put together again."""
 
+import hashlib
 from collections.abc import Mapping, MutableMapping, Sequence
 
 from auditor.annotate.answers import AnswerSheets, answer_sheets
@@ -82,6 +83,11 @@ class Workbook:
 
     def strip(self) -> bytes:
         return self.package.write() if self.annotated else self.source
+
+    def fingerprint(self) -> str:
+        """A digest of the parts, without our annotation: the same however the package was packed."""
+        parts = (f"{name} {self.package.fingerprint(name)}" for name in sorted(self.package.names()))
+        return hashlib.sha256("\n".join(parts).encode("utf-8", "replace")).hexdigest()
 
     def placed(self, added: Sequence[AddedColumns]) -> tuple[list[Placed], list[NotPlaced]]:
         """Where the columns go, and beside which tables nothing can be written. Large sheets are let go

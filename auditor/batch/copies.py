@@ -35,24 +35,24 @@ class Copy:
     def answers(self) -> list[TypedAnswer]:
         return answers_in(self.workbook, f"{self.path.name}{self.place}")
 
-    def is_of(self, sha256: str) -> bool:
-        """Whether it was made from the workbook whose file, without our sheets and columns, has this SHA-256."""
+    def is_of(self, digest: str) -> bool:
+        """Whether it was made from the workbook with this fingerprint."""
         source = self.workbook.made_from if self.workbook else None
-        return source is not None and source.is_file(sha256)
+        return source is not None and source.is_one(digest)
 
-    def is_built_on(self, sha256: str) -> bool:
+    def is_built_on(self, digest: str) -> bool:
         """Whether the next copy is made from it, since somebody worked in it or in the one before."""
         book = self.workbook
         worked_in = book is not None and (not book.untouched or (book.made_from and book.made_from.edited))
-        return bool(worked_in) and self.is_of(sha256)
+        return bool(worked_in) and self.is_of(digest)
 
-    def gives_way(self, sha256: str) -> bool:
+    def gives_way(self, digest: str) -> bool:
         """Whether the next copy replaces it: nothing that somebody typed is lost then."""
         book = self.workbook
         if book is None or not book.annotated or book.typed_over:
             return False
         plain = book.untouched and not (book.made_from and book.made_from.edited)
-        return plain or self.is_of(sha256)
+        return plain or self.is_of(digest)
 
 
 def read_copy(path: Path, place: str = "") -> Copy:

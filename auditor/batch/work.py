@@ -182,7 +182,7 @@ def _ground_of(task: Task, content: bytes, sha256: str) -> _Ground:
         file = opened(content)
         workbook = Workbook(file.package) if file.package and file.format is Format.XLSX else None
         stripped = workbook.strip() if workbook else content
-    plain = sha256 if stripped is content else hashlib.sha256(stripped).hexdigest()
+    plain = workbook.fingerprint() if workbook else sha256
     target = _target(task, workbook)
     copies = [read_copy(path) for path in copies_at(target)] if task.output else []
     own = next((copy for copy in copies if copy.gives_way(plain)), None)
@@ -221,7 +221,7 @@ def _build_on(ground: _Ground, copy: Copy) -> None:
     if ground.typed:
         ground.content, ground.name = plain, copy.path.name
     ground.workbook = copy.workbook
-    ground.made_from = MadeFrom(ground.made_from.sha256, edited=True)
+    ground.made_from = MadeFrom(ground.made_from.digest, edited=True)
 
 
 def _audited(task: Task, ground: _Ground, sha256: str) -> "tuple[list[Audited], tuple[str, ...]]":
