@@ -84,6 +84,14 @@ class Workbook:
     def strip(self) -> bytes:
         return self.package.write() if self.annotated else self.source
 
+    def gone(self) -> list[str]:
+        """What was answered on the sheets that are taken out, a sentence each."""
+        return [
+            f"The answer «{each.text}» to «{each.sentence}» goes with the sheet of questions"
+            for each in self.asked.answers
+            if each.text
+        ]
+
     def fingerprint(self) -> str:
         """A digest of the parts, without our annotation: the same however the package was packed."""
         parts = (f"{name} {self.package.fingerprint(name)}" for name in sorted(self.package.names()))

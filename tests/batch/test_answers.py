@@ -405,3 +405,16 @@ def test_the_record_stands_in_the_last_column(source: Path, tmp_path: Path) -> N
     checked(source, tmp_path / "out")
     sheet = opened(tmp_path / "out" / COPY)["Questions"]
     assert headings(sheet)[1][RECORD_HEADING] == sheet.max_column
+
+
+def test_strip_takes_the_sheet_out_and_says_which_answers_go_with_it(source: Path, tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    checked(source, out)
+    answer(out / COPY, {"length": B})
+    done = run("strip", out / COPY, "--out", tmp_path / "plain.xlsx")
+    assert done.stdout.splitlines() == [
+        f"wrote {tmp_path / 'plain.xlsx'}",
+        f"The answer «{B}» to «'Length A (ft)' in column D and 'Length B (ft)' in column E may both be the length of "
+        "a pull: which is it?» goes with the sheet of questions",
+    ]
+    assert opened(tmp_path / "plain.xlsx").sheetnames == ["Pulls", "Devices"]
