@@ -8,7 +8,7 @@ import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
-from auditor.annotate.answers import NO_ANSWER_SHEETS, AnswerSheets
+from auditor.annotate.answers import NOTHING_TYPED, TypedCells
 from auditor.annotate.cells import TALLEST, lines_of
 from auditor.annotate.filters import FILTER_NAME
 from auditor.annotate.headings import heading_lines
@@ -30,7 +30,7 @@ _HIDDEN = re.compile(rb"""\shidden=["'](?:1|true)["']""")
 
 
 def remove(
-    package: Package, book: WorkbookPart, mark: Mark | None, asked: AnswerSheets = NO_ANSWER_SHEETS
+    package: Package, book: WorkbookPart, mark: Mark | None, asked: TypedCells = NOTHING_TYPED
 ) -> Ours:
     """Take our columns, sheets, names and mark out of the package; gives what was taken for ours.
 

@@ -11,7 +11,7 @@ from array import array
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from itertools import islice
 
-from auditor.annotate.answers import NO_ANSWER_SHEETS, AnswerSheets
+from auditor.annotate.answers import NOTHING_TYPED, TypedCells
 from auditor.annotate.columns import Placed
 from auditor.annotate.our_columns import Ours, sheet_part, written_areas
 from auditor.annotate.sheet_settings import VERDICTS
@@ -44,7 +44,7 @@ def unpacked(data: bytes) -> frozenset[int]:
 
 
 def typed_over(
-    book: WorkbookPart, ours: Ours, known: frozenset[int], asked: AnswerSheets = NO_ANSWER_SHEETS
+    book: WorkbookPart, ours: Ours, known: frozenset[int], asked: TypedCells = NOTHING_TYPED
 ) -> Iterator[str]:
     """A sentence that names the cells; none where nothing was typed.
 
@@ -64,7 +64,7 @@ def typed_over(
         )
 
 
-def _cells(book: WorkbookPart, ours: Ours, known: frozenset[int], asked: AnswerSheets) -> Iterator[str]:
+def _cells(book: WorkbookPart, ours: Ours, known: frozenset[int], asked: TypedCells) -> Iterator[str]:
     texts, written = Texts(book), written_areas(book)
     for name in sorted(ours.sheets):
         taken = {(row, column) for sheet, row, column in asked.places if sheet == name}

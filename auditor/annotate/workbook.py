@@ -3,7 +3,7 @@
 import hashlib
 from collections.abc import Mapping, MutableMapping, Sequence
 
-from auditor.annotate.answers import AnswerSheets, answer_sheets
+from auditor.annotate.answers import TypedCells, typed_cells
 from auditor.annotate.cautions import cautions
 from auditor.annotate.cells import cell_edits
 from auditor.annotate.columns import AddedColumns, NotPlaced, Placed, has_room, merged_areas, place
@@ -56,8 +56,8 @@ class Workbook:
         self.source = self.package.source
         self.untouched = False  # an annotated copy just as we wrote it
         self.book = WorkbookPart(self.package)
-        self.asked = answer_sheets(self.book)
-        self.annotated = is_marked(self.book) or bool(self.asked.sheets)
+        self.typed = typed_cells(self.book)
+        self.annotated = is_marked(self.book) or bool(self.typed.sheets)
         self.made_from = made_from(self.book)
         self._former: Mapping[tuple[str, str], Area] = {}
         self.kept: tuple[str, ...] = ()  # sentences: what looks like ours and was left in its place
@@ -66,7 +66,7 @@ class Workbook:
             mark = read_mark(self.book)
             before = undone(self.package, mark) if mark else None
             self.untouched = before is not None
-            former = unmark(self.package, self.book, mark, before, self.asked)
+            former = unmark(self.package, self.book, mark, before, self.typed)
             self._former, self.kept, self.typed_over = former.groups, former.kept, former.typed_over
             self.book = WorkbookPart(self.package)
         self._parts: dict[str, SheetPart] = {}
@@ -88,7 +88,7 @@ class Workbook:
         """What was answered on the sheets that are taken out, a sentence each."""
         return [
             f"The answer «{each.text}» to «{each.sentence}» goes with the sheet of questions"
-            for each in self.asked.answers
+            for each in self.typed.answers
             if each.text
         ]
 
@@ -260,7 +260,7 @@ def unmark(
     book: WorkbookPart,
     mark: Mark | None,
     before: Mapping[str, bytes] | None,
-    asked: AnswerSheets,
+    asked: TypedCells,
 ) -> Ours:
     """Take our annotation out: byte for byte where nothing was edited since, else what the hidden
     names and the cells under them show to be ours. Gives what was ours.

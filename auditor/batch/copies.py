@@ -13,6 +13,7 @@ from auditor.batch.find import Found, original_of
 from auditor.batch.names import COPY
 from auditor.batch.typed_cells import differing_cells, differing_text
 from auditor.errors import AuditorError
+from auditor.job.acceptances import Acceptance
 from auditor.job.answers import TypedAnswer
 from auditor.job.model import natural_key
 
@@ -34,6 +35,10 @@ class Copy:
     @property
     def answers(self) -> list[TypedAnswer]:
         return answers_in(self.workbook, f"{self.path.name}{self.place}")
+
+    @property
+    def acceptances(self) -> list[Acceptance]:
+        return acceptances_in(self.workbook, f"{self.path.name}{self.place}")
 
     def is_of(self, digest: str) -> bool:
         """Whether it was made from the workbook with this fingerprint."""
@@ -66,7 +71,11 @@ def read_copy(path: Path, place: str = "") -> Copy:
 
 
 def answers_in(workbook: "Workbook | None", file: str) -> list[TypedAnswer]:
-    return [replace(each, file=file) for each in workbook.asked.answers] if workbook else []
+    return [replace(each, file=file) for each in workbook.typed.answers] if workbook else []
+
+
+def acceptances_in(workbook: "Workbook | None", file: str) -> list[Acceptance]:
+    return [replace(each, file=file) for each in workbook.typed.acceptances] if workbook else []
 
 
 def copies_at(target: Path) -> list[Path]:
@@ -141,12 +150,12 @@ class KnownCopies:
 
 def _quick_answers(path: Path) -> list[TypedAnswer]:
     """The answers of a copy, which is not taken apart."""
-    from auditor.annotate.answers import answer_sheets
+    from auditor.annotate.answers import typed_answers
     from auditor.ooxml.opening import open_package
     from auditor.ooxml.workbook_part import WorkbookPart
 
     try:
         book = WorkbookPart(open_package(path.read_bytes()))
-        return [replace(each, file=path.name) for each in answer_sheets(book).answers]
+        return [replace(each, file=path.name) for each in typed_answers(book)]
     except (AuditorError, OSError):
         return []

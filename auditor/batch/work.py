@@ -12,6 +12,7 @@ from auditor.batch.copies import (
     BESIDE,
     THE_INPUT,
     Copy,
+    acceptances_in,
     answers_in,
     copies_at,
     free_name,
@@ -23,9 +24,16 @@ from auditor.batch.output import write_whole
 from auditor.batch.snapshot import read_snapshot
 from auditor.errors import AuditorError, LayoutError, OutputError, ProfileError, UnusableFileError, naming
 from auditor.gc_pause import paused
+from auditor.job.acceptances import together
 from auditor.job.answers import Answer, TypedAnswer, settled
 from auditor.job.model import Job
 from auditor.profile.choice import choose_profile
+from auditor.results.accepted import (
+    NO_ACCEPTANCES,
+    Acceptances,
+    with_findings,
+    with_left_acceptances,
+)
 from auditor.results.answered import with_answers
 from auditor.results.audit_result import Audit
 from auditor.results.findings import Finding, Level, Verdict
@@ -168,6 +176,7 @@ class _Ground:
     made_from: "MadeFrom"
     target: Path  # where the copy goes; with the name of the file in the task where none is written
     answers: Mapping[str, Answer]
+    acceptances: Acceptances
     typed: str = ""  # a sentence on what was typed in the copy
     said: tuple[str, ...] = ()
 
@@ -201,6 +210,10 @@ def _ground_of(task: Task, content: bytes, sha256: str) -> _Ground:
         made_from=MadeFrom(plain),
         target=own.path if own else free_name(target) if task.output else target,
         answers=answers,
+        acceptances=together(
+            own.acceptances if own else [],
+            [*acceptances_in(workbook, THE_INPUT), *(each for copy in others for each in copy.acceptances)],
+        ),
     )
     if own is not None and own.is_built_on(plain):
         _build_on(ground, own)
@@ -239,14 +252,15 @@ def _audited(task: Task, ground: _Ground, sha256: str) -> "tuple[list[Audited], 
     unused = [f"{problem}. The workbook was read without this file of headings" for problem in problems]
     audited = []
     while jobs:
-        audited.append(_judged(task, jobs.pop(0), sha256, unused))
+        audited.append(_judged(task, jobs.pop(0), sha256, unused, ground.acceptances))
     audits = with_answers([each.audit for each in audited], ground.answers)
     if ground.typed:
         audits = [_with_note(audit, ground.typed) for audit in audits]
+    audits = with_left_acceptances(audits, ground.acceptances)
     return [replace(each, audit=audit) for each, audit in zip(audited, audits, strict=True)], left_out
 
 
-def _judged(task: Task, job: Job, sha256: str, said: list[str]) -> "Audited":
+def _judged(task: Task, job: Job, sha256: str, said: list[str], acceptances: Acceptances) -> "Audited":
     """The audit of one job, with sentences that it is to say."""
     from auditor.annotate.annotated import Audited
     from auditor.audit import audit
@@ -256,9 +270,11 @@ def _judged(task: Task, job: Job, sha256: str, said: list[str]) -> "Audited":
         Path(task.path), asked=task.profile, stated=job.profile_name, overrides=task.overrides
     )
     job = changed(_renamed(job, task), choice.profile, task.cables)
-    result = audit(job, choice.profile).stamped(file=task.name, sha256=sha256, profile_chosen=choice.why)
+    result = audit(job, choice.profile, acceptances).stamped(
+        file=task.name, sha256=sha256, profile_chosen=choice.why
+    )
     for sentence in filter(None, (choice.said, *said)):
-        result = _with_finding(result, "unreadable-value", sentence)
+        result = _with_finding(result, "unreadable-value", sentence, acceptances)
     return Audited(result, choice.profile)
 
 
@@ -305,15 +321,14 @@ def _text_of(path: Path, name: str, what: str) -> str:
         raise LayoutError(f"{name}: the {what} cannot be read: {fault.strerror}") from None
 
 
-def _with_finding(result: Audit, rule: str, message: str) -> Audit:
+def _with_finding(result: Audit, rule: str, message: str, acceptances: Acceptances = NO_ACCEPTANCES) -> Audit:
     finding = Finding(rule=rule, level=Level.REVIEW, subject=result.job, message=message)
-    verdict = max(result.verdict, Verdict.REVIEW, key=lambda verdict: verdict.severity)
-    return replace(result, findings=(*result.findings, finding), verdict=verdict)
+    return with_findings(result, [finding], acceptances)
 
 
 def _with_note(result: Audit, message: str) -> Audit:
     note = Finding(rule="reading", level=Level.NOTE, subject=result.job, message=message)
-    return replace(result, findings=(*result.findings, note))
+    return with_findings(result, [note])
 
 
 def _with_copy(task: Task, ground: _Ground, audited: "Sequence[Audited]") -> Outcome:

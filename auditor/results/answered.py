@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from auditor.job.answers import Answer, same_words
+from auditor.results.accepted import with_findings
 from auditor.results.audit_result import Audit, QuestionResult
 from auditor.results.findings import Finding, Level
 
@@ -27,12 +28,8 @@ def _with_answers(audit: Audit, answers: Mapping[str, Answer], left: Sequence[An
     questions = tuple(_with_answer(one, answers.get(one.id)) for one in audit.questions)
     troubled = (_finding(audit, one) for one in questions if one.typed and one.typed.trouble)
     unasked = (_left_finding(audit, each) for each in left)
-    return replace(
-        audit,
-        questions=questions,
-        left_answers=tuple(left),
-        findings=(*audit.findings, *troubled, *unasked),
-    )
+    told = replace(audit, questions=questions, left_answers=tuple(left))
+    return with_findings(told, (*troubled, *unasked))
 
 
 def _with_answer(one: QuestionResult, answer: Answer | None) -> QuestionResult:

@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import Flag, StrEnum, auto
 
+from auditor.job.acceptances import Acceptance
 from auditor.job.model import CellRef
 
 
@@ -56,6 +57,10 @@ class Finding:
     limit: float | None = None
     unit: str | None = None
     question: str | None = None  # id of the question that it asks
+    id: str = ""  # from the rule, the subject and the words of the message: the same from run to run
+    accepted: str | None = None  # who accepts the review and why; None: nobody
+    typed: Acceptance | None = None  # what stands in the cells beside it; not recorded
+    refused: str = ""  # why that does not count, a clause; not recorded
     where: CellRef | None = None
 
 

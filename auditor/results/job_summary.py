@@ -44,8 +44,8 @@ class JobSummary:
     unlisted_without_length: int  # of these
 
     def worst(self) -> Finding | None:
-        """The finding that the job's line shows: the first of the highest level, notes left out."""
-        judged = [finding for finding in self.findings if finding.level is not Level.NOTE]
+        """The finding that the job's line shows: the first of the highest level, notes and accepted ones left out."""
+        judged = [each for each in self.findings if each.level is not Level.NOTE and each.accepted is None]
         return max(judged, key=lambda finding: finding.level.severity, default=None)
 
 

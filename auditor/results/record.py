@@ -35,6 +35,8 @@ _NOT_RECORDED = frozenset(
         (PullResult, "branch"),
         (ChoiceResult, "outcome"),
         (ChoiceResult, "tried"),
+        (Finding, "typed"),
+        (Finding, "refused"),
         (QuestionResult, "waits"),
         (QuestionResult, "typed"),
         (Audit, "left_answers"),

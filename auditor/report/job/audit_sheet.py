@@ -4,6 +4,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from auditor.job.acceptances import BY_HEADING, FINDING_HEADING, KEY_HEADING, WHY_HEADING
+from auditor.report.job.acceptance_cells import (
+    ACCEPTANCE_WIDTHS,
+    acceptance_cells,
+    hide_keys,
+    mark_to_accept,
+)
 from auditor.report.job.questions_sheet import questions_link
 from auditor.report.job.reading import WIDTHS, columns_at, write_reading
 from auditor.report.page.look import Block, Cell, Column, Link, Look, link_to, quoted
@@ -43,7 +50,8 @@ def audit_sheet(
     ----------
     questions : the name of the sheet on which the job's questions are answered
     """
-    page = Page(sheet, look, WIDTHS, freeze=3)
+    page = Page(sheet, look, (*WIDTHS, *ACCEPTANCE_WIDTHS), freeze=3)
+    hide_keys(sheet, look, len(WIDTHS) + 2)
     starts = {"Runs": _TOP}
     row = _write_runs(page, audit, _TOP)
     starts["Findings"] = row
@@ -154,26 +162,30 @@ def _write_findings(page: Page, audit: Audit, row: int) -> int:
         Column("Measured", "figure"),
         Column("Limit", "figure"),
         Column("Unit"),
-        Column("What was found, and what to do", "wrap"),
+        Column(FINDING_HEADING, "wrap"),
+        Column(BY_HEADING, "wrap"),
+        Column(WHY_HEADING, "wrap"),
+        Column(KEY_HEADING),
     )
     listed, left_out = _listed_findings(audit)
-    rows = [finding_cells(finding, page.look.unit) for finding in listed]
+    rows = [(*finding_cells(each, page.look.unit), *acceptance_cells(each)) for each in listed]
     rows += [
         (
             Level.NOTE,
             None,
             rule,
-            None,
-            None,
-            None,
-            None,
+            *[None] * 4,
             f"and {count:,} more of {rule}: see the verdicts beside the tables",
+            None,
+            None,
+            None,
         )
         for rule, count in left_out.items()
     ]
-    none = (None, None, None, None, None, None, None, "Nothing to report.")
+    none = (*[None] * 7, "Nothing to report.", None, None, None)
     block = page.table(row + 1, columns, rows or [none])
     page.sheet.autofilter(block.head, 0, block.last, len(columns) - 1)
+    mark_to_accept(page, block, len(WIDTHS))
     return block.below + 1
 
 
@@ -188,7 +200,7 @@ def finding_cells(finding: Finding, unit: str) -> tuple[Cell, ...]:
         None if finding.measured is None else round(finding.measured / factor, 6),
         None if finding.limit is None else round(finding.limit / factor, 6),
         unit if finding.unit == "m" else finding.unit,
-        finding.message,
+        f"{finding.message}. Not accepted: {finding.refused}" if finding.refused else finding.message,
     )
 
 

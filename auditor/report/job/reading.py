@@ -10,7 +10,7 @@ from auditor.report.words import TABLE_KINDS, capital, plural
 from auditor.results.added_sheets import AUDIT
 from auditor.results.audit_result import Audit, QuestionResult
 
-WIDTHS = (12, 20, 17, 22, 11, 10, 11, 64)  # of the audit sheet's common grid
+WIDTHS = (12, 18, 17, 20, 10, 9, 9, 60)  # of the audit sheet's common grid
 
 
 def write_reading(page: Page, audit: Audit, row: int) -> int:
