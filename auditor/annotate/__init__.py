@@ -5,7 +5,7 @@ offsets, every other part is copied as it lies in the zip.
 """
 
 from auditor.annotate.columns import AddedColumn, AddedColumns, NotPlaced
-from auditor.annotate.our_columns import MadeFrom
+from auditor.annotate.our_columns import MadeFrom, Work
 from auditor.annotate.workbook import Workbook
 
 __all__ = [
@@ -13,5 +13,6 @@ __all__ = [
     "AddedColumns",
     "MadeFrom",
     "NotPlaced",
+    "Work",
     "Workbook",
 ]

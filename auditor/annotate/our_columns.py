@@ -11,6 +11,7 @@ import zlib
 from bisect import bisect_right
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from enum import StrEnum
 
 from auditor.annotate.columns import AddedColumns
 from auditor.annotate.sheet_settings import VERDICTS
@@ -22,8 +23,7 @@ from auditor.ooxml.workbook_part import WorkbookPart
 OUR_NAMES = "_auditor."  # our hidden defined names begin so
 _COLUMN = re.compile(r"_auditor\.column\.(\d+)\.(\d+)\.([0-9a-f]{8})")
 _SHEET = re.compile(r"_auditor\.sheet\.\d+\.([0-9a-f]{8})")
-_EDITED = ".edited"
-_SOURCE = re.compile(r"_auditor\.source\.([0-9a-f]{32})(\.edited)?")
+_SOURCE = re.compile(r"_auditor\.source\.([0-9a-f]{32})(?:\.(saved|typed))?")
 _SEARCHED = 1000  # rows in which headings that lost their names are looked for; project convention
 
 
@@ -39,12 +39,20 @@ class Ours:
     typed_over: bool = False  # a sentence says what was typed on our sheets or over our columns
 
 
+class Work(StrEnum):
+    """What somebody did in an earlier copy, on which a copy is built."""
+
+    NONE = ""
+    SAVED = "saved"  # nothing but answers and the like was typed: the tables and notes are the workbook's
+    TYPED = "typed"
+
+
 @dataclass(frozen=True, slots=True)
 class MadeFrom:
     """The workbook that a copy was made from, by its fingerprint (or its file's SHA-256), of which half is kept."""
 
     digest: str
-    edited: bool = False  # what was typed in an earlier copy of that file is in it
+    work: Work = Work.NONE
 
     def is_one(self, digest: str) -> bool:
         return digest.startswith(self.digest[:32])
@@ -69,13 +77,13 @@ def name_of_sheet(number: int, first_cell: str) -> str:
 
 
 def name_of_source(source: MadeFrom) -> str:
-    return f"{OUR_NAMES}source.{source.digest[:32]}{_EDITED * source.edited}"
+    return f"{OUR_NAMES}source.{source.digest[:32]}{f'.{source.work}' * bool(source.work)}"
 
 
 def made_from(book: WorkbookPart) -> MadeFrom | None:
     """The file that an annotated copy was made from; None: it does not say."""
     found = next((match for name in book.names if (match := _SOURCE.fullmatch(name.name))), None)
-    return MadeFrom(found[1], edited=bool(found[2])) if found else None
+    return MadeFrom(found[1], Work(found[2] or "")) if found else None
 
 
 def fingerprint(text: str) -> str:

@@ -1,6 +1,7 @@
 """One workbook taken apart, annotated, and put together again."""
 
 import hashlib
+import re
 from collections.abc import Mapping, MutableMapping, Sequence
 
 from auditor.annotate.answers import TypedCells, typed_cells
@@ -41,6 +42,8 @@ from auditor.ooxml.styles import Styles
 from auditor.ooxml.workbook_part import WorkbookPart
 from auditor.ooxml.xmltree import Edit, as_utf8, splice
 
+_NOTES = re.compile(r"comments\d*\.xml$")
+_NOTE = re.compile(rb"<comment .*?</comment>", re.DOTALL)
 _LARGE = 8 << 20  # bytes of a sheet's part; some 20,000 rows
 
 
@@ -91,6 +94,12 @@ class Workbook:
             for each in self.typed.answers
             if each.text
         ]
+
+    def notes(self) -> list[str]:
+        """The texts of the cells' notes, without blanks: programs write these anew."""
+        parts = [name for name in self.package.names() if _NOTES.search(name)]
+        found = [each for name in parts for each in _NOTE.findall(self.package.read(name))]
+        return sorted("".join(plain(each).split()) for each in found)
 
     def fingerprint(self) -> str:
         """A digest of the parts, without our annotation: the same however the package was packed."""

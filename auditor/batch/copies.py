@@ -48,16 +48,18 @@ class Copy:
     def is_built_on(self, digest: str) -> bool:
         """Whether the next copy is made from it, since somebody worked in it or in the one before."""
         book = self.workbook
-        worked_in = book is not None and (not book.untouched or (book.made_from and book.made_from.edited))
+        worked_in = book is not None and (not book.untouched or (book.made_from and book.made_from.work))
         return bool(worked_in) and self.is_of(digest)
 
     def gives_way(self, digest: str) -> bool:
         """Whether the next copy replaces it: nothing that somebody typed is lost then."""
+        from auditor.annotate import Work
+
         book = self.workbook
         if book is None or not book.annotated or book.typed_over:
             return False
-        plain = book.untouched and not (book.made_from and book.made_from.edited)
-        return plain or self.is_of(digest)
+        typed = book.made_from is not None and book.made_from.work is Work.TYPED
+        return (book.untouched and not typed) or self.is_of(digest)
 
 
 def read_copy(path: Path, place: str = "") -> Copy:

@@ -226,15 +226,17 @@ def _ground_of(task: Task, content: bytes, sha256: str) -> _Ground:
 
 def _build_on(ground: _Ground, copy: Copy) -> None:
     """Make the next copy from one that somebody worked in; it is read where it holds other values."""
-    from auditor.annotate import MadeFrom
+    from auditor.annotate import MadeFrom, Work
 
     assert copy.workbook is not None, "it was stripped"
     plain = copy.workbook.strip()
+    noted = copy.workbook.notes() != (ground.workbook.notes() if ground.workbook else [])
     ground.typed = typed_in(ground.content, plain, ground.name, copy.path)
     if ground.typed:
         ground.content, ground.name = plain, copy.path.name
     ground.workbook = copy.workbook
-    ground.made_from = MadeFrom(ground.made_from.digest, edited=True)
+    work = Work.TYPED if ground.typed or noted else Work.SAVED
+    ground.made_from = MadeFrom(ground.made_from.digest, work)
 
 
 def _audited(task: Task, ground: _Ground, sha256: str) -> "tuple[list[Audited], tuple[str, ...]]":
@@ -361,7 +363,7 @@ def _annotated(task: Task, ground: _Ground, audited: "Sequence[Audited]") -> tup
         return annotated_rebuilt(ground.content, task.file_name, audited, ground.made_from)
     copy, said = annotated_copy(ground.workbook, audited, ground.made_from)
     ending = ground.target.suffix
-    if not ground.made_from.edited and ending.lower() != PurePath(task.name).suffix.lower():
+    if not ground.made_from.work and ending.lower() != PurePath(task.name).suffix.lower():
         said = (*said, f"the file is a {ending} workbook inside, and its copy is named so")
     return copy, said
 

@@ -11,11 +11,12 @@ from auditor.job.acceptances import Acceptance
 from auditor.results.attribution import verdict_of
 from auditor.results.audit_result import Audit
 from auditor.results.findings import Finding, Level
-from auditor.units import number_text
+from auditor.units import length_text, number_text
 
 Acceptances = Mapping[str, Acceptance]  # id of a finding -> its acceptance
 NO_ACCEPTANCES: Acceptances = {}
 RULE = "acceptance"  # of what is to be said of an acceptance whose review is not found any more
+_WAS = ". It was: "
 _FIGURES = re.compile(r"[\d.,]*\d")
 _LEAST = frozenset({"V"})  # units of which less is worse; of all others more is
 
@@ -42,7 +43,7 @@ def with_findings(
     audit: Audit, findings: Iterable[Finding], acceptances: Acceptances = NO_ACCEPTANCES
 ) -> Audit:
     """The audit with further findings, which count for its verdict unless they are accepted."""
-    more = with_acceptances(with_ids(findings, audit.part, audit.findings), acceptances)
+    more = with_acceptances(with_ids(findings, audit.part, audit.findings), acceptances, audit.length_unit)
     verdict = max(audit.verdict, verdict_of(more), key=lambda each: each.severity)
     return replace(audit, findings=(*audit.findings, *more), verdict=verdict)
 
@@ -66,26 +67,27 @@ def with_left_acceptances(audits: Sequence[Audit], acceptances: Acceptances) -> 
 
 
 def _id_of(finding: Finding, part: str | None) -> str:
-    words = _FIGURES.sub("#", finding.message)
+    words = finding.unit or "" if finding.measured is not None else _FIGURES.sub("#", finding.message)
     key = "\0".join((finding.rule, finding.subject, part or "", words))
     return f"{finding.rule}-{hashlib.sha256(key.encode('utf-8', 'surrogatepass')).hexdigest()[:8]}"
 
 
-def with_acceptances(findings: Iterable[Finding], acceptances: Acceptances) -> list[Finding]:
+def with_acceptances(
+    findings: Iterable[Finding], acceptances: Acceptances, length_unit: str
+) -> list[Finding]:
     """The findings with what was typed beside them: accepted, or why not."""
-    return [with_acceptance(each, acceptances) for each in findings]
+    return [_with_acceptance(each, acceptances, length_unit) for each in findings]
 
 
-def with_acceptance(finding: Finding, acceptances: Acceptances) -> Finding:
-    """A finding with the words typed beside it."""
+def _with_acceptance(finding: Finding, acceptances: Acceptances, length_unit: str) -> Finding:
     typed = acceptances.get(finding.id)
     if typed is None:
         return finding
-    refused = _refused(finding, typed)
+    refused = _refused(finding, typed, length_unit)
     return replace(finding, typed=typed, refused=refused, accepted=None if refused else typed.words)
 
 
-def _refused(finding: Finding, typed: Acceptance) -> str:
+def _refused(finding: Finding, typed: Acceptance, length_unit: str) -> str:
     """Why an acceptance does not count, in a clause; empty: it does."""
     if finding.level is Level.FAIL:
         return "a fail cannot be accepted"
@@ -93,17 +95,15 @@ def _refused(finding: Finding, typed: Acceptance) -> str:
         return "a note needs no acceptance"
     if finding.question is not None:
         return "it asks; answer it on the sheet of questions"
-    return typed.fault or _worse(finding, typed)
+    return typed.fault or _worse(finding, typed, length_unit)
 
 
-def _worse(finding: Finding, typed: Acceptance) -> str:
+def _worse(finding: Finding, typed: Acceptance, length_unit: str) -> str:
     then, now = typed.measured, finding.measured
     if then is None or (now is not None and not _is_worse(finding, then, now, typed.limit)):
         return ""
-    figure = "no figure" if now is None else _text(now, finding)
-    return (
-        f"it was accepted at {_text(then, finding)} and is {figure} now; mend it, or accept it in other words"
-    )
+    figure = "no figure" if now is None else _text(now, finding, length_unit)
+    return f"it was accepted at {_text(then, finding, length_unit)} and is {figure} now; mend it, or accept it in other words"
 
 
 def _is_worse(finding: Finding, then: float, now: float, limit_then: float | None) -> bool:
@@ -115,16 +115,18 @@ def _is_worse(finding: Finding, then: float, now: float, limit_then: float | Non
     return moved > 0 and not isclose(moved + abs(then), abs(then), rel_tol=1e-6)
 
 
-def _text(value: float, finding: Finding) -> str:
+def _text(value: float, finding: Finding, length_unit: str) -> str:
+    if finding.unit == "m":
+        return length_text(value, length_unit)
     return f"{number_text(value, 2)} {finding.unit or ''}".rstrip()
 
 
 def _not_found(gone: Iterable[Acceptance], names: Collection[str]) -> Iterator[Finding]:
     """A note where the review is settled; a review where its subject is gone."""
     for each in gone:
-        there = each.subject in names
+        there, was = each.subject in names, each.message.rpartition(_WAS)[2]
         told = "is not found any more" if there else f"is not found any more, nor is {each.subject!r}"
-        message = f"What {each.by or 'somebody'} accepted {told}; clear the two cells beside it. It was: {each.message}"
+        message = f"What {each.by or 'somebody'} accepted {told}; clear the two cells beside it{_WAS}{was}"
         yield Finding(
             rule=RULE,
             level=Level.NOTE if there else Level.REVIEW,

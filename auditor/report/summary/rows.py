@@ -105,12 +105,25 @@ def _finding_row(job: JobSummary, finding: Finding) -> Sequence[Cell]:
     level, subject, rule, _, measured, limit, unit, message = finding_cells(finding, job.length_unit)
     where = finding.where
     sheet, cell = (where.sheet, where.a1) if where else (None, None)
-    return (level, job.job, rule, subject, sheet, cell, measured, limit, unit, message, job.file)
+    return (
+        level,
+        job.job,
+        rule,
+        subject,
+        sheet,
+        cell,
+        measured,
+        limit,
+        unit,
+        message,
+        finding.accepted,
+        job.file,
+    )
 
 
 def _left_out_row(job: JobSummary, level: Level, rule: str, count: int) -> Sequence[Cell]:
     text = f"and {count:,} more of {rule}: see the annotated copy"
-    return (level, job.job, rule, None, None, None, None, None, None, text, job.file)
+    return (level, job.job, rule, None, None, None, None, None, None, text, None, job.file)
 
 
 def _budget_rows(job: JobSummary) -> Iterable[Sequence[Cell]]:

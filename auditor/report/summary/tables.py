@@ -73,6 +73,7 @@ FINDINGS = SummaryTable(
         ("Limit", 10, "figure"),
         ("Unit", 12, "text"),
         ("What was found, and what to do", 60, "wrap"),
+        ("Accepted", 24, "wrap"),
         ("File", 30, "wrap"),
     ),
     frozenset(),
