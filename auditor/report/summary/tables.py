@@ -80,6 +80,20 @@ FINDINGS = SummaryTable(
     1,
 )
 
+QUESTIONS = SummaryTable(
+    "Questions",
+    (
+        ("Jobs that ask", 8, "count"),
+        ("Folder", 22, "wrap"),
+        ("What is unclear", 46, "wrap"),
+        ("Answers", 44, "wrap"),
+        ("Where to answer", 30, "wrap"),
+        ("What to do", 48, "wrap"),
+    ),
+    frozenset(),
+    1,
+)
+
 BUDGETS = SummaryTable(
     "Power budgets",
     (
