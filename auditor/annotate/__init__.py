@@ -4,9 +4,13 @@ The workbook is never loaded and saved. Its package is patched: changed parts ar
 offsets, every other part is copied as it lies in the zip.
 """
 
+from auditor.annotate.answers import typed_answers
 from auditor.annotate.columns import AddedColumn, AddedColumns, NotPlaced
 from auditor.annotate.our_columns import MadeFrom, Work
 from auditor.annotate.workbook import Workbook
+from auditor.job.answers import TypedAnswer
+from auditor.ooxml.opening import open_package
+from auditor.ooxml.workbook_part import WorkbookPart
 
 __all__ = [
     "AddedColumn",
@@ -15,4 +19,15 @@ __all__ = [
     "NotPlaced",
     "Work",
     "Workbook",
+    "answers_of",
 ]
+
+
+def answers_of(source: bytes) -> list[TypedAnswer]:
+    """The answers that stand in an annotated copy, which is not taken apart for them.
+
+    Raises
+    ------
+    UnusableFileError : not a workbook that could have been annotated
+    """
+    return typed_answers(WorkbookPart(open_package(source)))

@@ -152,12 +152,9 @@ class KnownCopies:
 
 def _quick_answers(path: Path) -> list[TypedAnswer]:
     """The answers of a copy, which is not taken apart."""
-    from auditor.annotate.answers import typed_answers
-    from auditor.ooxml.opening import open_package
-    from auditor.ooxml.workbook_part import WorkbookPart
+    from auditor.annotate import answers_of
 
     try:
-        book = WorkbookPart(open_package(path.read_bytes()))
-        return [replace(each, file=path.name) for each in typed_answers(book)]
+        return [replace(each, file=path.name) for each in answers_of(path.read_bytes())]
     except (AuditorError, OSError):
         return []
