@@ -88,12 +88,17 @@ class Workbook:
         return self.package.write() if self.annotated else self.source
 
     def gone(self) -> list[str]:
-        """What was answered on the sheets that are taken out, a sentence each."""
-        return [
+        """What was answered and accepted on the sheets that are taken out, a sentence each."""
+        answers = (
             f"The answer «{each.text}» to «{each.sentence}» goes with the sheet of questions"
             for each in self.typed.answers
             if each.text
-        ]
+        )
+        accepted = (
+            f"What was typed as accepted of {each.subject} goes with the sheet of findings: {each.words}"
+            for each in self.typed.acceptances
+        )
+        return [*answers, *accepted]
 
     def notes(self) -> list[str]:
         """The texts of the cells' notes, without blanks: programs write these anew."""

@@ -1,6 +1,6 @@
 """The same workbook read once more for each answer to a question, so that the audit can tell what it changes."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import replace
 
 from auditor.errors import UnusableFileError
@@ -34,17 +34,27 @@ def with_questions(jobs: Sequence[Job], read: Read, answers: Answers) -> list[Jo
         replace(
             job,
             remarks=(*job.remarks, *said),
-            questions=in_order([_with_readings(job, one, readings) for one in each]),
+            questions=in_order([_with_readings(job, one, readings) for one in each], _closing(job)),
             answered=tuple(answered.get(job.part, ())),
         )
         for job, each in zip(jobs, own, strict=True)
     ]
 
 
-def in_order(questions: Sequence[Question]) -> tuple[Question, ...]:
-    """Open questions, those first whose answers settle most; one that an earlier one may settle waits."""
+def _closing(job: Job) -> frozenset[str]:
+    """The questions without whose answers nothing is judged."""
+    return frozenset(remark.question.id for remark in job.remarks if remark.closes and remark.question)
+
+
+def in_order(questions: Sequence[Question], closing: Collection[str] = frozenset()) -> tuple[Question, ...]:
+    """Open questions, those first whose answers settle most; one that an earlier one may settle waits.
+
+    Parameters
+    ----------
+    closing : ids of those without whose answers nothing is judged; they come before the others
+    """
     settles = {one.id: _settled_by(one, questions) for one in questions}
-    ordered = sorted(questions, key=lambda one: -len(settles[one.id]))
+    ordered = sorted(questions, key=lambda one: (one.id not in closing, -len(settles[one.id])))
     found: list[Question] = []
     for one in ordered:
         waits = any(one.id in settles[each.id] for each in found if not each.waits)

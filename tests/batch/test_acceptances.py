@@ -186,6 +186,15 @@ def test_half_an_acceptance_is_none(
     assert typed(out / COPY, "reach")[2].endswith(f"Not accepted: {told}")
 
 
+def test_strip_says_which_acceptances_go(source: Path, tmp_path: Path) -> None:
+    checked(source, tmp_path / "out")
+    accept(tmp_path / "out" / COPY, "reach", "R. Amann", "the site is surveyed")
+    done = run("strip", tmp_path / "out" / COPY, "--out", tmp_path / "plain.xlsx")
+    assert done.stdout.splitlines()[1:] == [
+        f"What was typed as accepted of K1 goes with the sheet of findings: {WORDS}"
+    ]
+
+
 def test_what_a_dropped_copy_accepts_is_taken_over_and_withdrawn_with_it(
     source: Path, tmp_path: Path
 ) -> None:

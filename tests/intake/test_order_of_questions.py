@@ -47,6 +47,11 @@ def test_what_settles_most_comes_first(questions: list[Question], order: list[tu
     assert [(one.id, one.waits) for one in in_order(questions)] == order
 
 
+def test_without_whose_answer_nothing_is_judged_comes_before_all() -> None:
+    questions = [question("a", [], ["b"]), question("b", ["a"], ["a"])]
+    assert [(one.id, one.waits) for one in in_order(questions, {"b"})] == [("b", False), ("a", False)]
+
+
 @pytest.mark.parametrize("case", ANSWERED.values(), ids=ANSWERED)
 def test_an_obeyed_answer_stays_with_its_question(case: Case) -> None:
     data, what, _, wanted = case
