@@ -1,6 +1,7 @@
 """Earlier annotated copies: what was answered and typed in them, and which of them the next one replaces."""
 
 import glob
+import logging
 import re
 from collections import defaultdict
 from collections.abc import Sequence
@@ -21,6 +22,8 @@ if TYPE_CHECKING:
     from auditor.annotate import Workbook
 
 BESIDE = " beside its original"
+log = logging.getLogger(__name__)
+
 THE_INPUT = "the workbook that was checked"  # where an answer stands that a dropped copy holds
 
 
@@ -69,6 +72,9 @@ def read_copy(path: Path, place: str = "") -> Copy:
     try:
         return Copy(path=path, workbook=Workbook(path.read_bytes()), place=place)
     except (AuditorError, OSError):
+        return Copy(path=path, workbook=None)
+    except Exception:  # a bug of ours: it is no copy that could be replaced, and the audit goes on
+        log.exception("the copy %s cannot be taken apart", path.name)
         return Copy(path=path, workbook=None)
 
 
@@ -157,4 +163,7 @@ def _quick_answers(path: Path) -> list[TypedAnswer]:
     try:
         return [replace(each, file=path.name) for each in answers_of(path.read_bytes())]
     except (AuditorError, OSError):
+        return []
+    except Exception:  # a bug of ours: the batch goes on without these answers
+        log.exception("the answers of the copy %s cannot be read", path.name)
         return []

@@ -8,24 +8,13 @@ from functools import lru_cache
 from pathlib import Path, PurePath
 from typing import TYPE_CHECKING
 
-from auditor.batch.copies import (
-    BESIDE,
-    THE_INPUT,
-    Copy,
-    acceptances_in,
-    answers_in,
-    copies_at,
-    free_name,
-    read_copy,
-    typed_in,
-)
+from auditor.batch.ground import Ground, Wanted, ground_of
 from auditor.batch.names import COPY
 from auditor.batch.output import write_whole
 from auditor.batch.snapshot import read_snapshot
-from auditor.errors import AuditorError, LayoutError, OutputError, ProfileError, UnusableFileError, naming
+from auditor.errors import AuditorError, LayoutError, OutputError, ProfileError, UnusableFileError
 from auditor.gc_pause import paused
-from auditor.job.acceptances import together
-from auditor.job.answers import Answer, TypedAnswer, settled
+from auditor.job.answers import TypedAnswer
 from auditor.job.model import Job
 from auditor.profile.choice import choose_profile
 from auditor.results.accepted import (
@@ -39,17 +28,10 @@ from auditor.results.audit_result import Audit
 from auditor.results.findings import Finding, Level, Verdict
 
 if TYPE_CHECKING:
-    from auditor.annotate import MadeFrom, Workbook
     from auditor.annotate.annotated import Audited
     from auditor.intake import Layout, OwnHeadings
 
 log = logging.getLogger(__name__)
-
-_ENDING_OF = (  # part of the content type of a workbook's main part -> the ending that programs expect
-    (b"sheet.macroEnabled.main", ".xlsm"),
-    (b"template.macroEnabled.main", ".xltm"),
-    (b"spreadsheetml.template.main", ".xltx"),
-)
 
 LAYOUT = ".layout.json"
 HEADINGS = "headings.json"
@@ -158,7 +140,13 @@ def _read_headings(path: Path) -> "OwnHeadings":
 
 
 def _audit_and_annotate(task: Task, content: bytes, sha256: str) -> Outcome:
-    ground = _ground_of(task, content, sha256)
+    ground = ground_of(
+        content,
+        sha256,
+        Wanted(
+            name=task.file_name, output=task.output, beside=task.beside, folder_answers=task.folder_answers
+        ),
+    )
     audited, left_out = _audited(task, ground, sha256)
     if not task.output:
         return Outcome(audits=tuple(job.audit for job in audited), said=left_out)
@@ -166,80 +154,7 @@ def _audit_and_annotate(task: Task, content: bytes, sha256: str) -> Outcome:
     return replace(outcome, said=(*left_out, *outcome.said))
 
 
-@dataclass(slots=True, kw_only=True)
-class _Ground:
-    """On what the audit and the annotated copy stand."""
-
-    content: bytes  # what is read: the workbook, or its copy with what somebody typed there
-    name: str  # of what is read
-    workbook: "Workbook | None"  # to be patched in place; None: a new one is made of its cells
-    made_from: "MadeFrom"
-    target: Path  # where the copy goes; with the name of the file in the task where none is written
-    answers: Mapping[str, Answer]
-    acceptances: Acceptances
-    typed: str = ""  # a sentence on what was typed in the copy
-    said: tuple[str, ...] = ()
-
-
-def _ground_of(task: Task, content: bytes, sha256: str) -> _Ground:
-    """The workbook with what earlier copies of it hold."""
-    from auditor.annotate import MadeFrom, Workbook
-    from auditor.intake.formats.cells import Format
-    from auditor.intake.formats.guard import opened
-
-    with naming(task.file_name):
-        file = opened(content)
-        workbook = Workbook(file.package) if file.package and file.format is Format.XLSX else None
-        stripped = workbook.strip() if workbook else content
-    plain = workbook.fingerprint() if workbook else sha256
-    target = _target(task, workbook)
-    copies = [read_copy(path) for path in copies_at(target)] if task.output else []
-    own = next((copy for copy in copies if copy.gives_way(plain)), None)
-    others = [copy for copy in copies if copy is not own] + [
-        read_copy(Path(path), BESIDE) for path in task.beside
-    ]
-    answers = settled(
-        own.answers if own else [],
-        [*answers_in(workbook, THE_INPUT), *(each for copy in others for each in copy.answers)],
-        task.folder_answers,
-    )
-    ground = _Ground(
-        content=stripped,
-        name=task.file_name,
-        workbook=workbook,
-        made_from=MadeFrom(plain),
-        target=own.path if own else free_name(target) if task.output else target,
-        answers=answers,
-        acceptances=together(
-            own.acceptances if own else [],
-            [*acceptances_in(workbook, THE_INPUT), *(each for copy in others for each in copy.acceptances)],
-        ),
-    )
-    if own is not None and own.is_built_on(plain):
-        _build_on(ground, own)
-    if ground.target != target:
-        ground.said = (
-            f"{target.name} was changed since it was written and is kept; this copy is named {ground.target.name}",
-        )
-    return ground
-
-
-def _build_on(ground: _Ground, copy: Copy) -> None:
-    """Make the next copy from one that somebody worked in; it is read where it holds other values."""
-    from auditor.annotate import MadeFrom, Work
-
-    assert copy.workbook is not None, "it was stripped"
-    plain = copy.workbook.strip()
-    noted = copy.workbook.notes() != (ground.workbook.notes() if ground.workbook else [])
-    ground.typed = typed_in(ground.content, plain, ground.name, copy.path)
-    if ground.typed:
-        ground.content, ground.name = plain, copy.path.name
-    ground.workbook = copy.workbook
-    work = Work.TYPED if ground.typed or noted else Work.SAVED
-    ground.made_from = MadeFrom(ground.made_from.digest, work)
-
-
-def _audited(task: Task, ground: _Ground, sha256: str) -> "tuple[list[Audited], tuple[str, ...]]":
+def _audited(task: Task, ground: Ground, sha256: str) -> "tuple[list[Audited], tuple[str, ...]]":
     """The audits with the profiles that judged, and what is to be said; of a job nothing is held any longer
     than that: a large one takes more room than all that is made of it."""
     from auditor.intake import read_jobs
@@ -333,7 +248,7 @@ def _with_note(result: Audit, message: str) -> Audit:
     return with_findings(result, [note])
 
 
-def _with_copy(task: Task, ground: _Ground, audited: "Sequence[Audited]") -> Outcome:
+def _with_copy(task: Task, ground: Ground, audited: "Sequence[Audited]") -> Outcome:
     target, audits = ground.target, tuple(job.audit for job in audited)
     try:
         copy, said = _annotated(task, ground, audited)
@@ -355,7 +270,7 @@ def _without_copy(result: Audit) -> Audit:
     return _with_finding(replace(result, crashed=(*result.crashed, "annotated copy")), "file", sentence)
 
 
-def _annotated(task: Task, ground: _Ground, audited: "Sequence[Audited]") -> tuple[bytes, tuple[str, ...]]:
+def _annotated(task: Task, ground: Ground, audited: "Sequence[Audited]") -> tuple[bytes, tuple[str, ...]]:
     """The annotated copy, and what is to be said about it."""
     from auditor.annotate.annotated import annotated_copy, annotated_rebuilt
 
@@ -366,18 +281,3 @@ def _annotated(task: Task, ground: _Ground, audited: "Sequence[Audited]") -> tup
     if not ground.made_from.work and ending.lower() != PurePath(task.name).suffix.lower():
         said = (*said, f"the file is a {ending} workbook inside, and its copy is named so")
     return copy, said
-
-
-def _target(task: Task, workbook: "Workbook | None") -> Path:
-    """Where the annotated copy goes, with the ending of what it is inside."""
-    target = Path(task.output or task.file_name)
-    if workbook is None:
-        return target.with_suffix(".xlsx")
-    ending = _true_ending(workbook)
-    return target if target.suffix.lower() == ending else target.with_suffix(ending)
-
-
-def _true_ending(workbook: "Workbook") -> str:
-    """The ending that goes with what a workbook is inside; a program refuses to open it under another."""
-    types = workbook.book.types.data
-    return next((ending for mark, ending in _ENDING_OF if mark in types), ".xlsx")

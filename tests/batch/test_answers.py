@@ -295,6 +295,7 @@ def test_what_is_typed_in_the_tables_of_the_copy_is_read_and_kept(source: Path, 
     edit(out / COPY, work)
     for _ in range(2):
         result = checked(source, out)
+        assert (result["job"], result["file"]) == ("lodge", "lodge.xlsx")
         assert cable_ft(result) == 400
         (note,) = [
             f["message"] for f in result["findings"] if f["message"].startswith("Read with what was typed")
