@@ -2,7 +2,7 @@
 
 import hashlib
 import logging
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from pathlib import Path, PurePath
@@ -165,7 +165,7 @@ def _audited(task: Task, ground: Ground, sha256: str) -> "tuple[list[Audited], t
     try:
         jobs = read_jobs(ground.content, ground.name, layout, headings, answers)
     except UnusableFileError as problem:
-        raise UnusableFileError("; ".join((str(problem), *problems))) from None
+        raise UnusableFileError("; ".join((str(problem), *_answered_so(answers), *problems))) from None
     unused = [f"{problem}. The workbook was read without this file of headings" for problem in problems]
     audited = []
     while jobs:
@@ -175,6 +175,12 @@ def _audited(task: Task, ground: Ground, sha256: str) -> "tuple[list[Audited], t
         audits = [_with_note(audit, ground.typed) for audit in audits]
     audits = with_left_acceptances(audits, ground.acceptances)
     return [replace(each, audit=audit) for each, audit in zip(audited, audits, strict=True)], left_out
+
+
+def _answered_so(answers: Mapping[str, str]) -> Iterator[str]:
+    """With which answers a workbook could not be read."""
+    if answers:
+        yield f"read with the answers {', '.join(f'«{each}»' for each in answers.values())}"
 
 
 def _judged(task: Task, job: Job, sha256: str, said: list[str], acceptances: Acceptances) -> "Audited":

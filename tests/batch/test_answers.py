@@ -418,3 +418,20 @@ def test_strip_takes_the_sheet_out_and_says_which_answers_go_with_it(source: Pat
         "a pull: which is it?» goes with the sheet of questions",
     ]
     assert opened(tmp_path / "plain.xlsx").sheetnames == ["Pulls", "Devices"]
+
+
+MAY_BE = [["Venp", "Tamf", "Drus"], ["C1.1", "K1", "Hall"], ["C1.2", "K2", "Bar"], ["C2.1", "T3", "Gym"]]
+
+
+def test_the_answer_that_nothing_lists_the_pulls_can_be_taken_back(tmp_path: Path) -> None:
+    source, out = tmp_path / "in", tmp_path / "out"
+    source.mkdir()
+    (source / "lodge.xlsx").write_bytes(workbook({"Sheet one": MAY_BE}))
+    run("check", source, "--out", out)
+    answer(out / COPY, {"which-table": "none of them"})
+    assert run("check", source, "--out", out).returncode == 3
+    (result,) = results(out)
+    assert result["verdict"] == "unreadable"
+    assert result["problem"].endswith("; read with the answers «none of them»")
+    answer(out / COPY, {"which-table": ""})
+    assert answered(checked(source, out)) == {"which-table": None}
