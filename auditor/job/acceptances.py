@@ -4,6 +4,7 @@ import json
 import zlib
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from math import isfinite
 
 BY_HEADING, WHY_HEADING = "Accepted by", "Because"
 FINDING_HEADING = "What was found, and what to do"
@@ -56,12 +57,12 @@ def finding_record_of(cell: str) -> FindingRecord | None:
             accepted=_figure(data.get("accepted")),
             accepted_limit=_figure(data.get("accepted_limit")),
         )
-    except (ValueError, KeyError, TypeError, AttributeError):
+    except (ValueError, KeyError, TypeError, AttributeError, OverflowError, RecursionError):
         return None
 
 
 def _figure(value: object) -> float | None:
-    return float(value) if isinstance(value, (int, float)) else None
+    return float(value) if isinstance(value, (int, float)) and isfinite(value) else None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

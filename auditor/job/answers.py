@@ -52,7 +52,7 @@ def record_of(cell: str, sentence: str) -> tuple[RowRecord, bool] | None:
             set_aside=tuple(map(str, data.get("aside", ()))),
         )
         return record, data["of"] == _print(sentence)
-    except (ValueError, KeyError, TypeError, AttributeError):
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
         return None
 
 

@@ -8,6 +8,7 @@ from auditor.results.accepted import with_findings
 from auditor.results.audit_result import Audit, QuestionResult
 from auditor.results.findings import Finding, Level
 
+_LONGEST = 120  # characters of an answer in a sentence
 _NONE = "it is none of the answers; choose one of the list"
 
 
@@ -43,13 +44,19 @@ def _with_answer(one: QuestionResult, answer: Answer | None) -> QuestionResult:
 def _finding(audit: Audit, one: QuestionResult) -> Finding:
     """A review, as the question itself is one."""
     assert one.typed is not None
-    what = f"The answer «{one.typed.text}»" if one.typed.text else "The answer"
+    what = f"The answer «{_short(one.typed.text)}»" if one.typed.text else "The answer"
     message = f"{what} to «{one.sentence}» is not used: {one.typed.trouble}"
     return Finding(
         rule="unreadable-value", level=Level.REVIEW, subject=audit.job, message=message, question=one.id
     )
 
 
+def _short(text: str) -> str:
+    return text if len(text) <= _LONGEST else f"{text[:_LONGEST]}…"
+
+
 def _left_finding(audit: Audit, answer: Answer) -> Finding:
-    message = f"The answer «{answer.text}» is kept and not used: «{answer.sentence}» is not asked any more"
+    message = (
+        f"The answer «{_short(answer.text)}» is kept and not used: «{answer.sentence}» is not asked any more"
+    )
     return Finding(rule="reading", level=Level.NOTE, subject=audit.job, message=message)

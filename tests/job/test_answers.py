@@ -73,7 +73,7 @@ def test_a_record_is_read_back_and_knows_its_sentence() -> None:
 
 
 @pytest.mark.parametrize(
-    "cell", ["", "x", "[]", "{}", '{"id": 1}', '{"id": "a", "of": 1, "choices": 3}', "null", "{"]
+    "cell", ["", "x", "[]", "{}", '{"id": 1}', '{"id": "a", "of": 1, "choices": 3}', "null", "{", "[" * 9999]
 )
 def test_a_cell_without_a_record_has_none(cell: str) -> None:
     assert record_of(cell, "Ft or m?") is None
