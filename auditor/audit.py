@@ -12,6 +12,7 @@ from auditor.job.model import Job, Remark
 from auditor.plans.make import make_plans
 from auditor.plans.plans import Plans
 from auditor.profile.limits import Profile
+from auditor.results.accepted import NO_ACCEPTANCES, Acceptances, with_acceptances, with_ids
 from auditor.results.assemble import audit_result
 from auditor.results.attribution import Attribution
 from auditor.results.audit_result import Audit
@@ -24,8 +25,12 @@ from auditor.rules.voltage import further_remedies
 log = logging.getLogger(__name__)
 
 
-def audit(job: Job, profile: Profile) -> Audit:
+def audit(job: Job, profile: Profile, acceptances: Acceptances = NO_ACCEPTANCES) -> Audit:
     """Audit one job against one profile, with its port plan, its cut lists and what would mend it.
+
+    Parameters
+    ----------
+    acceptances : reviews that somebody accepts, by the id of the finding
 
     A rule that raises is a bug of ours: it becomes a finding that names the rule, the other rules go
     on, and the job is not a pass.
@@ -33,7 +38,10 @@ def audit(job: Job, profile: Profile) -> Audit:
     bus = measure(job, profile)
     plans = make_plans(bus, judge_as_planned)
     judged = judge(bus, plans)
-    questions = tuple(question_result(each, job, profile, judge_as_planned) for each in job.questions)
+    found = with_acceptances(with_ids(judged.findings, job.part), acceptances, job.length_unit)
+    judged = replace(judged, findings=tuple(found))
+    asked = (*job.questions, *job.answered)
+    questions = tuple(question_result(each, job, profile, judge_as_planned) for each in asked)
     return replace(audit_result(Attribution(judged), plans), questions=questions)
 
 

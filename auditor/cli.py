@@ -202,7 +202,7 @@ def strip(
         Path | None, typer.Option("--out", metavar="FILE", help="[NAME.stripped.EXT beside it]")
     ] = None,
 ) -> None:
-    """Give an annotated workbook back without our columns and sheets."""
+    """Give an annotated workbook back without our columns and sheets; says which typed answers go with them."""
     from auditor.annotate import Workbook
     from auditor.batch.output import write_whole
     from auditor.batch.snapshot import read_snapshot
@@ -227,9 +227,8 @@ def strip(
     if plain == content:
         typer.echo(f"{_printable(workbook.name)} carries no annotation; nothing written")
         return
-    typer.echo(
-        "\n".join([f"wrote {_printable(str(write_whole(target, plain)))}", *map(_printable, annotated.kept)])
-    )
+    said = (f"wrote {write_whole(target, plain)}", *annotated.kept, *annotated.gone())
+    typer.echo("\n".join(map(_printable, said)))
 
 
 @app.command()

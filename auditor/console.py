@@ -10,6 +10,7 @@ from contextlib import contextmanager
 from pathlib import Path, PurePath
 from typing import TYPE_CHECKING
 
+from auditor.results.added_sheets import QUESTIONS
 from auditor.results.findings import Verdict
 from auditor.results.job_summary import JobSummary
 
@@ -18,8 +19,6 @@ if TYPE_CHECKING:
 
 INDENT = " " * 12
 WIDEST = 300  # characters of one line's sentence
-WIDEST_CHOICE = 100  # of an answer with what it leads to; its whole sentence stands on the sheet
-MOST_QUESTIONS = 3  # of one job; the rest is counted
 _HIDDEN = ("Cc", "Cf", "Cs", "Co", "Zl", "Zp")
 _COLOURS = {"pass": "green", "review": "yellow", "fail": "bold red", "unreadable": "bold magenta"}
 
@@ -36,28 +35,25 @@ def job_line(job: JobSummary) -> str:
     return _line_text(job.verdict.value, job.file, _worst_text(job))
 
 
-def question_lines(job: JobSummary) -> Iterator[str]:
-    """The questions of a job with their answers; one that its line has asked already only with its answers."""
+def question_line(job: JobSummary) -> str:
+    """What a job asks and where it is answered, in one line; empty: it asks nothing."""
+    if not job.questions:
+        return ""
+    first, more = job.questions[0], len(job.questions) - 1
     worst = None if job.problem else job.worst()
-    for one in job.questions[:MOST_QUESTIONS]:
-        if worst is None or worst.question != one.id:
-            yield f"{INDENT}asked: {_cut(one.sentence)}"
-        yield from (
-            f"{INDENT}- {_cut(f'{choice.answer}: {choice.outcome or choice.leads_to}', WIDEST_CHOICE)}"
-            for choice in one.choices
-        )
-    more = len(job.questions) - MOST_QUESTIONS
-    if more > 0:
-        yield f"{INDENT}and {_count_text(more, 'more question')}, see the sheet «Audit» of its copy"
+    known = worst is not None and worst.question == first.id
+    what = "asks this" if known else f"asks: {_cut(first.sentence)}"
+    others = f" (and {_count_text(more, 'more question')})" if more else ""
+    return f"{INDENT}{what}{others}: answer on the sheet «{QUESTIONS.name}» of its copy"
 
 
 def _line_text(first: str, name: str, sentence: str) -> str:
     return f"{first:<10}  {printable(name)}  {_cut(sentence)}"
 
 
-def _cut(sentence: str, widest: int = WIDEST) -> str:
+def _cut(sentence: str) -> str:
     sentence = printable(sentence)
-    return sentence if len(sentence) <= widest else sentence[: widest - 1] + "…"
+    return sentence if len(sentence) <= WIDEST else sentence[: WIDEST - 1] + "…"
 
 
 def _worst_text(job: JobSummary) -> str:
@@ -67,7 +63,7 @@ def _worst_text(job: JobSummary) -> str:
         return job.problem.removeprefix(f"{PurePath(job.file).name}: ")
     if worst is None:
         return f"{_count_text(job.device_count, 'device')} on {_count_text(len(job.runs), 'run')}"
-    more = sum(finding.level == worst.level for finding in job.findings) - 1
+    more = sum(each.level == worst.level and each.accepted is None for each in job.findings) - 1
     return f"{worst.rule}: {worst.message}" + (f" (and {more} more)" if more else "")
 
 
@@ -110,13 +106,13 @@ class Console:
                     verdict = job.verdict.value
                     line.stylize(_COLOURS[verdict], 0, len(verdict))
                     console.print(line, soft_wrap=True)
-                    for asked in question_lines(job):
+                    if asked := question_line(job):
                         console.print(Text(self._broken(asked)), soft_wrap=True)
 
             yield show
 
     def _tell(self, job: JobSummary) -> None:
-        for line in (job_line(job), *question_lines(job)):
+        for line in filter(None, (job_line(job), question_line(job))):
             self._say(line)
 
     def passed_over(self, skipped: Iterable[tuple[str, str]]) -> None:

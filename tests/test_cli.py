@@ -12,7 +12,7 @@ from pathlib import Path
 import openpyxl
 import pytest
 
-from auditor.console import job_line, printable, question_lines
+from auditor.console import job_line, printable, question_line
 from auditor.results.audit_result import Audit, ChoiceResult, QuestionResult
 from auditor.results.findings import Finding, Level, Verdict
 from auditor.results.job_summary import job_summary
@@ -160,40 +160,36 @@ def asked(number: int) -> QuestionResult:
     return QuestionResult(id=f"length-0000000{number}", sentence=f"question {number}?", choices=choices)
 
 
-def test_questions_stand_below_their_job_and_no_sentence_twice() -> None:
+@pytest.mark.parametrize(
+    ("count", "line"),
+    [
+        (0, ""),
+        (1, "            asks: question 0?: answer on the sheet «Questions» of its copy"),
+        (
+            2,
+            "            asks: question 0? (and 1 more question): answer on the sheet «Questions» of its copy",
+        ),
+    ],
+)
+def test_what_a_job_asks_is_one_line(count: int, line: str) -> None:
+    questions = tuple(map(asked, range(count)))
+    audit = Audit(job="a", file="a.xlsx", profile="p", verdict=Verdict.REVIEW, questions=questions)
+    assert question_line(job_summary(audit)) == line
+
+
+def test_what_its_line_has_asked_is_not_said_twice() -> None:
     first = replace(finding("question 0? A is read", Level.REVIEW), question="length-00000000")
+    answered = replace(asked(2), answered="A")
     audit = Audit(
         job="a",
         file="a.xlsx",
         profile="p",
         verdict=Verdict.REVIEW,
         findings=(first,),
-        questions=tuple(map(asked, range(5))),
+        questions=(asked(0), asked(1), answered),
     )
-    answers = ["            - A: C1.1 fails", "            - B: C1.1 passes"]
-    assert list(question_lines(job_summary(audit))) == [
-        *answers,
-        "            asked: question 1?",
-        *answers,
-        "            asked: question 2?",
-        *answers,
-        "            and 2 more questions, see the sheet «Audit» of its copy",
-    ]
-
-
-def test_an_answer_is_one_short_line() -> None:
-    long = "'Run (ft)' in column D is read as the length of a pull: C1.1 holds 1,266 ft of cable and fails"
-    choices = (
-        ChoiceResult(answer="A", leads_to=long, outcome="C1.1 holds 1,266 ft of cable and fails"),
-        ChoiceResult(answer="B", leads_to="x" * 200),
-    )
-    one = QuestionResult(id="length-00000000", sentence="which?", choices=choices)
-    audit = Audit(job="a", file="a.xlsx", profile="p", verdict=Verdict.REVIEW, questions=(one,))
-    assert list(question_lines(job_summary(audit))) == [
-        "            asked: which?",
-        "            - A: C1.1 holds 1,266 ft of cable and fails",
-        f"            - B: {'x' * 96}…",
-    ]
+    said = "            asks this (and 1 more question): answer on the sheet «Questions» of its copy"
+    assert question_line(job_summary(audit)) == said
 
 
 @pytest.mark.parametrize(

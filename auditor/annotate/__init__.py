@@ -4,28 +4,30 @@ The workbook is never loaded and saved. Its package is patched: changed parts ar
 offsets, every other part is copied as it lies in the zip.
 """
 
+from auditor.annotate.answers import typed_answers
 from auditor.annotate.columns import AddedColumn, AddedColumns, NotPlaced
-from auditor.annotate.marks import read_mark, undone
+from auditor.annotate.our_columns import MadeFrom, Work
 from auditor.annotate.workbook import Workbook
-from auditor.errors import UnusableFileError
+from auditor.job.answers import TypedAnswer
 from auditor.ooxml.opening import open_package
 from auditor.ooxml.workbook_part import WorkbookPart
 
 __all__ = [
     "AddedColumn",
     "AddedColumns",
+    "MadeFrom",
     "NotPlaced",
+    "Work",
     "Workbook",
-    "untouched",
+    "answers_of",
 ]
 
 
-def untouched(source: bytes) -> bool:
-    """Whether a file is an annotated copy just as we wrote it: nothing in it is anybody's work but ours
-    and that of the workbook it was made from."""
-    try:
-        package = open_package(source)
-        mark = read_mark(WorkbookPart(package))
-    except UnusableFileError:
-        return False
-    return mark is not None and undone(package, mark) is not None
+def answers_of(source: bytes) -> list[TypedAnswer]:
+    """The answers that stand in an annotated copy, which is not taken apart for them.
+
+    Raises
+    ------
+    UnusableFileError : not a workbook that could have been annotated
+    """
+    return typed_answers(WorkbookPart(open_package(source)))

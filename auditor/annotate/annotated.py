@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from auditor.annotate import Workbook
+from auditor.annotate import MadeFrom, Workbook
 from auditor.annotate.columns import Placed
 from auditor.intake.formats.read import read_book
 from auditor.profile.limits import Profile
@@ -13,6 +13,7 @@ from auditor.report.job.columns import added_columns, columns_together, port_off
 from auditor.report.job.power_budget import LiveRows
 from auditor.report.job.sheets import WANTED_NAMES, JobPages, sheets_of
 from auditor.report.rebuilt import rebuilt
+from auditor.results.added_sheets import QUESTIONS
 from auditor.results.audit_result import Audit
 
 
@@ -24,9 +25,15 @@ class Audited:
     profile: Profile
 
 
-def annotated_copy(workbook: Workbook, jobs: Sequence[Audited]) -> tuple[bytes, tuple[str, ...]]:
+def annotated_copy(
+    workbook: Workbook, jobs: Sequence[Audited], source: MadeFrom | None = None
+) -> tuple[bytes, tuple[str, ...]]:
     """The estimator's workbook with our columns and sheets, its package patched in place; the object is
     used up.
+
+    Parameters
+    ----------
+    source : the file that the copy is made from
 
     Returns
     -------
@@ -37,7 +44,9 @@ def annotated_copy(workbook: Workbook, jobs: Sequence[Audited]) -> tuple[bytes, 
     UnusableFileError : not a workbook that can be patched; one sentence says why
     """
     wanted = {id(job): {name: _of_part(name, job.audit.part) for name in WANTED_NAMES} for job in jobs}
-    free = workbook.free_sheet_names([name for names in wanted.values() for name in names.values()])
+    free = workbook.free_sheet_names(
+        list(dict.fromkeys(name for names in wanted.values() for name in names.values()))
+    )
     names = {id(job): {name: free[own] for name, own in wanted[id(job)].items()} for job in jobs}
     columns = columns_together(added_columns(job.audit, names[id(job)]) for job in jobs)
     placed, not_placed = workbook.placed(columns)
@@ -49,18 +58,21 @@ def annotated_copy(workbook: Workbook, jobs: Sequence[Audited]) -> tuple[bytes, 
         ]
     )
     said = (*workbook.cautions(), *(each.reason for each in not_placed))
-    return workbook.annotate(columns, sheets), said
+    return workbook.annotate(columns, sheets, source), said
 
 
 def _of_part(name: str, part: str | None) -> str:
-    return f"{name} {part}" if part else name
+    """One sheet of questions serves all jobs of a workbook."""
+    return f"{name} {part}" if part and name != QUESTIONS.name else name
 
 
 def _limits(profile: Profile) -> list[LimitRow]:
     return [LimitRow(name=what, value=value, source=source) for what, value, source in limit_rows(profile)]
 
 
-def annotated_rebuilt(content: bytes, name: str, jobs: Sequence[Audited]) -> tuple[bytes, tuple[str, ...]]:
+def annotated_rebuilt(
+    content: bytes, name: str, jobs: Sequence[Audited], source: MadeFrom | None = None
+) -> tuple[bytes, tuple[str, ...]]:
     """The same for a file that cannot be patched in place: a new .xlsx with its cells.
 
     Parameters
@@ -68,7 +80,7 @@ def annotated_rebuilt(content: bytes, name: str, jobs: Sequence[Audited]) -> tup
     name : the file's name, for messages
     """
     book = read_book(content, name)
-    copy, said = annotated_copy(Workbook(rebuilt(book.sheets)), jobs)
+    copy, said = annotated_copy(Workbook(rebuilt(book.sheets)), jobs, source)
     new = f".{book.format.value} files cannot be annotated in place: the copy is a new .xlsx with its cells"
     return copy, (new, *said)
 

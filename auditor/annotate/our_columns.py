@@ -9,8 +9,9 @@ what is in doubt is the estimator's.
 import re
 import zlib
 from bisect import bisect_right
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from enum import StrEnum
 
 from auditor.annotate.columns import AddedColumns
 from auditor.annotate.sheet_settings import VERDICTS
@@ -22,6 +23,7 @@ from auditor.ooxml.workbook_part import WorkbookPart
 OUR_NAMES = "_auditor."  # our hidden defined names begin so
 _COLUMN = re.compile(r"_auditor\.column\.(\d+)\.(\d+)\.([0-9a-f]{8})")
 _SHEET = re.compile(r"_auditor\.sheet\.\d+\.([0-9a-f]{8})")
+_SOURCE = re.compile(r"_auditor\.source\.([0-9a-f]{32})(?:\.(saved|typed))?")
 _SEARCHED = 1000  # rows in which headings that lost their names are looked for; project convention
 
 
@@ -34,6 +36,26 @@ class Ours:
     groups: Mapping[tuple[str, str], Area]  # sheet and number of the table -> area of all its columns
     marked: Mapping[str, Sequence[Area]]  # sheet -> areas as the names have them, moved along or not
     kept: tuple[str, ...] = ()  # one sentence for each column or sheet that is in doubt
+    typed_over: bool = False  # a sentence says what was typed on our sheets or over our columns
+
+
+class Work(StrEnum):
+    """What somebody did in an earlier copy, on which a copy is built."""
+
+    NONE = ""
+    SAVED = "saved"  # nothing but answers and the like was typed: the tables and notes are the workbook's
+    TYPED = "typed"
+
+
+@dataclass(frozen=True, slots=True)
+class MadeFrom:
+    """The workbook that a copy was made from, by its fingerprint (or its file's SHA-256), of which half is kept."""
+
+    digest: str
+    work: Work = Work.NONE
+
+    def is_one(self, digest: str) -> bool:
+        return digest.startswith(self.digest[:32])
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +76,16 @@ def name_of_sheet(number: int, first_cell: str) -> str:
     return f"{OUR_NAMES}sheet.{number}.{fingerprint(first_cell)}"
 
 
+def name_of_source(source: MadeFrom) -> str:
+    return f"{OUR_NAMES}source.{source.digest[:32]}{f'.{source.work}' * bool(source.work)}"
+
+
+def made_from(book: WorkbookPart) -> MadeFrom | None:
+    """The file that an annotated copy was made from; None: it does not say."""
+    found = next((match for name in book.names if (match := _SOURCE.fullmatch(name.name))), None)
+    return MadeFrom(found[1], Work(found[2] or "")) if found else None
+
+
 def fingerprint(text: str) -> str:
     """Of a text's letters and digits: spaces and escapes are written anew by every program."""
     kept = "".join(filter(str.isalnum, text)).casefold()
@@ -66,12 +98,17 @@ def named(book: WorkbookPart) -> Ours:
     return _ours((name for name, _ in _named_sheets(book)), marked, marked)
 
 
-def recognised(book: WorkbookPart) -> Ours:
-    """What the hidden names say and the cells confirm."""
+def recognised(book: WorkbookPart, questions: Collection[str] = ()) -> Ours:
+    """What the hidden names say and the cells confirm.
+
+    Parameters
+    ----------
+    questions : names, case folded, of the sheets that are known by their records
+    """
     texts, kept = Texts(book), []
-    sheets, columns = [], {}
+    sheets, columns = [sheet.name for sheet in book.sheets if sheet.name.casefold() in questions], {}
     for name, first_cell in _named_sheets(book):
-        if (part := sheet_part(book, name, 1)) is None:
+        if name.casefold() in questions or (part := sheet_part(book, name, 1)) is None:
             continue
         if fingerprint(texts.at(part, 1, 1)) == first_cell:
             sheets.append(name)

@@ -8,6 +8,7 @@ import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
+from auditor.annotate.answers import NOTHING_TYPED, TypedCells
 from auditor.annotate.cells import TALLEST, lines_of
 from auditor.annotate.filters import FILTER_NAME
 from auditor.annotate.headings import heading_lines
@@ -28,11 +29,18 @@ _SAME_HEIGHT = 0.01  # points
 _HIDDEN = re.compile(rb"""\shidden=["'](?:1|true)["']""")
 
 
-def remove(package: Package, book: WorkbookPart, mark: Mark | None) -> Ours:
-    """Take our columns, sheets, names and mark out of the package; gives what was taken for ours."""
-    found = recognised(book)
-    said = typed_over(book, found, unpacked(mark.texts) if mark else frozenset())
-    found = replace(found, kept=(*found.kept, *said))
+def remove(
+    package: Package, book: WorkbookPart, mark: Mark | None, asked: TypedCells = NOTHING_TYPED
+) -> Ours:
+    """Take our columns, sheets, names and mark out of the package; gives what was taken for ours.
+
+    Parameters
+    ----------
+    asked : the sheets of questions, whose answers are not lost with them
+    """
+    found = recognised(book, asked.sheets)
+    said = tuple(typed_over(book, found, unpacked(mark.texts) if mark else frozenset(), asked))
+    found = replace(found, kept=(*found.kept, *said), typed_over=bool(said))
     for name, columns in found.columns.items():
         sheet = book.sheet(name)
         if columns and sheet is not None and _remove_columns(package, book, sheet, columns, found):

@@ -11,6 +11,7 @@ from array import array
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from itertools import islice
 
+from auditor.annotate.answers import NOTHING_TYPED, TypedCells
 from auditor.annotate.columns import Placed
 from auditor.annotate.our_columns import Ours, sheet_part, written_areas
 from auditor.annotate.sheet_settings import VERDICTS
@@ -42,14 +43,17 @@ def unpacked(data: bytes) -> frozenset[int]:
     return frozenset(array("I", data[: len(data) // 4 * 4]))
 
 
-def typed_over(book: WorkbookPart, ours: Ours, known: frozenset[int]) -> Iterator[str]:
+def typed_over(
+    book: WorkbookPart, ours: Ours, known: frozenset[int], asked: TypedCells = NOTHING_TYPED
+) -> Iterator[str]:
     """A sentence that names the cells; none where nothing was typed.
 
     Parameters
     ----------
     known : `prints` of what we wrote; empty where nobody remembers
+    asked : answers that are taken over, which no sentence is to name
     """
-    found = list(_cells(book, ours, known))
+    found = list(_cells(book, ours, known, asked))
     if found:
         more = f" and {len(found) - _NAMED:,} more" if len(found) > _NAMED else ""
         names = ", ".join(islice(found, _NAMED))
@@ -60,10 +64,12 @@ def typed_over(book: WorkbookPart, ours: Ours, known: frozenset[int]) -> Iterato
         )
 
 
-def _cells(book: WorkbookPart, ours: Ours, known: frozenset[int]) -> Iterator[str]:
+def _cells(book: WorkbookPart, ours: Ours, known: frozenset[int], asked: TypedCells) -> Iterator[str]:
     texts, written = Texts(book), written_areas(book)
     for name in sorted(ours.sheets):
-        yield from _on_sheet(book, texts, name, [written[name]], known, beyond=True)
+        taken = {(row, column) for sheet, row, column in asked.places if sheet == name}
+        where = [each[name] for each in (written, asked.sheets) if name in each]
+        yield from _on_sheet(book, texts, name, where, known, beyond=True, taken=taken)
     for name, areas in ours.columns.items():
         if known:
             yield from _on_sheet(book, texts, name, areas, known, beyond=False)
@@ -72,16 +78,21 @@ def _cells(book: WorkbookPart, ours: Ours, known: frozenset[int]) -> Iterator[st
 
 
 def _on_sheet(
-    book: WorkbookPart, texts: Texts, name: str, areas: Sequence[Area], known: frozenset[int], *, beyond: bool
-) -> Iterator[str]:
-    """`beyond`: all that stands outside the areas counts too."""
+    book: WorkbookPart, texts: Texts, name: str, areas: Sequence[Area], known: frozenset[int], *,
+    beyond: bool, taken: Collection[tuple[int, int]] = (),
+) -> Iterator[str]:  # fmt: skip
+    """`beyond`: all that stands outside the areas counts too; `taken`: row and column of cells that are not lost."""
     part = sheet_part(book, name)
     if part is None:
         return
     for row in part.rows:
         for cell in part.cells(row):
             inside = any(each.has(row.number, cell.column) for each in areas)
-            if cell.valued and (_is_theirs(part, texts, cell, known) if inside else beyond):
+            if (
+                cell.valued
+                and (row.number, cell.column) not in taken
+                and (_is_theirs(part, texts, cell, known) if inside else beyond)
+            ):
                 yield _place(book, name, cell.column, row.number)
 
 

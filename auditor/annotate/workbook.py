@@ -1,7 +1,10 @@
 """One workbook taken apart, annotated, and put together again."""
 
+import hashlib
+import re
 from collections.abc import Mapping, MutableMapping, Sequence
 
+from auditor.annotate.answers import TypedCells, typed_cells
 from auditor.annotate.cautions import cautions
 from auditor.annotate.cells import cell_edits
 from auditor.annotate.columns import AddedColumns, NotPlaced, Placed, has_room, merged_areas, place
@@ -14,8 +17,18 @@ from auditor.annotate.filters import (
 )
 from auditor.annotate.graft import Graft, plain
 from auditor.annotate.headings import readable
-from auditor.annotate.marks import Change, add_mark, read_mark, undo_record, undone, write_mark
-from auditor.annotate.our_columns import OUR_NAMES, Ours, former_places, name_of_column, name_of_sheet, named
+from auditor.annotate.marks import Change, Mark, add_mark, read_mark, undo_record, undone, write_mark
+from auditor.annotate.our_columns import (
+    OUR_NAMES,
+    MadeFrom,
+    Ours,
+    former_places,
+    made_from,
+    name_of_column,
+    name_of_sheet,
+    name_of_source,
+    named,
+)
 from auditor.annotate.printing import has_print_titles, repeat_heading, repeat_key, widen_print_area
 from auditor.annotate.removal import remove
 from auditor.annotate.sheet_settings import fits_one_page_wide, has_page_setup, surrounding_edits
@@ -29,6 +42,8 @@ from auditor.ooxml.styles import Styles
 from auditor.ooxml.workbook_part import WorkbookPart
 from auditor.ooxml.xmltree import Edit, as_utf8, splice
 
+_NOTES = re.compile(r"comments\d*\.xml$")
+_NOTE = re.compile(rb"<comment .*?</comment>", re.DOTALL)
 _LARGE = 8 << 20  # bytes of a sheet's part; some 20,000 rows
 
 
@@ -42,13 +57,20 @@ class Workbook:
     def __init__(self, source: bytes | Package) -> None:
         self.package = open_package(source) if isinstance(source, bytes) else source
         self.source = self.package.source
+        self.untouched = False  # an annotated copy just as we wrote it
         self.book = WorkbookPart(self.package)
-        self.annotated = is_marked(self.book)
+        self.typed = typed_cells(self.book)
+        self.annotated = is_marked(self.book) or bool(self.typed.sheets)
+        self.made_from = made_from(self.book)
         self._former: Mapping[tuple[str, str], Area] = {}
         self.kept: tuple[str, ...] = ()  # sentences: what looks like ours and was left in its place
+        self.typed_over = False  # a sentence says what was typed on our sheets or over our columns
         if self.annotated:
-            former = unmark(self.package, self.book)
-            self._former, self.kept = former.groups, former.kept
+            mark = read_mark(self.book)
+            before = undone(self.package, mark) if mark else None
+            self.untouched = before is not None
+            former = unmark(self.package, self.book, mark, before, self.typed)
+            self._former, self.kept, self.typed_over = former.groups, former.kept, former.typed_over
             self.book = WorkbookPart(self.package)
         self._parts: dict[str, SheetPart] = {}
         self._last_rows: dict[str, int] = {}  # of parts that were let go
@@ -65,6 +87,30 @@ class Workbook:
     def strip(self) -> bytes:
         return self.package.write() if self.annotated else self.source
 
+    def gone(self) -> list[str]:
+        """What was answered and accepted on the sheets that are taken out, a sentence each."""
+        answers = (
+            f"The answer «{each.text}» to «{each.sentence}» goes with the sheet of questions"
+            for each in self.typed.answers
+            if each.text
+        )
+        accepted = (
+            f"What was typed as accepted of {each.subject} goes with the sheet of findings: {each.words}"
+            for each in self.typed.acceptances
+        )
+        return [*answers, *accepted]
+
+    def notes(self) -> list[str]:
+        """The texts of the cells' notes, without blanks: programs write these anew."""
+        parts = [name for name in self.package.names() if _NOTES.search(name)]
+        found = [each for name in parts for each in _NOTE.findall(self.package.read(name))]
+        return sorted("".join(plain(each).split()) for each in found)
+
+    def fingerprint(self) -> str:
+        """A digest of the parts, without our annotation: the same however the package was packed."""
+        parts = (f"{name} {self.package.fingerprint(name)}" for name in sorted(self.package.names()))
+        return hashlib.sha256("\n".join(parts).encode("utf-8", "replace")).hexdigest()
+
     def placed(self, added: Sequence[AddedColumns]) -> tuple[list[Placed], list[NotPlaced]]:
         """Where the columns go, and beside which tables nothing can be written. Large sheets are let go
         then: they are read again when they are edited, one at a time."""
@@ -80,9 +126,17 @@ class Workbook:
         return self._placed[1], self._placed[2]
 
     def annotate(
-        self, added: Sequence[AddedColumns], sheets: bytes | MutableMapping[str, bytes] | None
+        self,
+        added: Sequence[AddedColumns],
+        sheets: bytes | MutableMapping[str, bytes] | None,
+        source: MadeFrom | None = None,
     ) -> bytes:
-        """Parts of new sheets are used up."""
+        """Parts of new sheets are used up.
+
+        Parameters
+        ----------
+        source : the file that the copy is made from
+        """
         placed, _ = self._places(added)
         originals, styles = set(self.package.names()), Styles(self.book)
         changes: list[Change] = []
@@ -91,6 +145,8 @@ class Workbook:
             graft = Graft(sheets, self.book, styles)
             for number, (name, title, where) in enumerate(graft.run(), 1):
                 self.book.set_name(name_of_sheet(number, title), None, on_sheet(name, where), hidden=True)
+                if source and number == 1:
+                    self.book.set_name(name_of_source(source), None, on_sheet(name, where), hidden=True)
             texts = list(map(plain, graft.texts))
         for name in dict.fromkeys(each.added.table.sheet for each in placed):
             group = [each for each in placed if each.added.table.sheet == name]
@@ -213,13 +269,23 @@ def is_marked(book: WorkbookPart) -> bool:
     return any(name.name.startswith(OUR_NAMES) for name in book.names) or read_mark(book) is not None
 
 
-def unmark(package: Package, book: WorkbookPart) -> Ours:
+def unmark(
+    package: Package,
+    book: WorkbookPart,
+    mark: Mark | None,
+    before: Mapping[str, bytes] | None,
+    asked: TypedCells,
+) -> Ours:
     """Take our annotation out: byte for byte where nothing was edited since, else what the hidden
-    names and the cells under them show to be ours. Gives what was ours."""
-    mark = read_mark(book)
-    before = undone(package, mark) if mark else None
+    names and the cells under them show to be ours. Gives what was ours.
+
+    Parameters
+    ----------
+    before : the changed parts as they were, where nothing was edited
+    asked : the sheets of questions
+    """
     if mark is None or before is None:
-        return remove(package, book, mark)
+        return remove(package, book, mark, asked)
     for part, content in before.items():
         package.replace(part, content)
     for part in mark.added:

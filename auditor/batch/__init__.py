@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TypeVar
 
+from auditor.batch.copies import KnownCopies
 from auditor.batch.find import Found, find_jobs
 from auditor.batch.lines import WorkbookDone, do_workbook, workbook_done
 from auditor.batch.output import RESULTS, SUMMARY, WholeFile, locked, prepare, refuse_places, write_whole
@@ -81,12 +82,12 @@ def check(paths: Sequence[Path], out: Path, options: Options, progress: Progress
 
 def audits_only(paths: Sequence[Path], options: Options, progress: Progress) -> list[Audit]:
     """Audit every workbook below the paths and write nothing."""
-    jobs, _ = _jobs(paths, None)
+    jobs, skipped = _jobs(paths, None)
 
     def show(done: int, total: int, outcome: Outcome | None) -> None:
         _tell(progress, done, total, map(job_summary, outcome.audits) if outcome else None)
 
-    outcomes = _in_order(jobs, _Tasks(None, options), do, _lost, show)
+    outcomes = _in_order(jobs, _Tasks(None, options, jobs, skipped), do, _lost, show)
     return [audit for outcome in outcomes for audit in outcome.audits]
 
 
@@ -118,7 +119,7 @@ def _write(jobs: Sequence[Found], out: Path, options: Options, progress: Progres
         return workbook_done(_lost(task, reason))
 
     copies: dict[str, str] = {}
-    work = _in_order(jobs, _Tasks(out, options), do_workbook, lost, show)
+    work = _in_order(jobs, _Tasks(out, options, jobs, batch.skipped), do_workbook, lost, show)
     with WholeFile(out / RESULTS) as results, closing(work) as workbooks:  # workers end before the file does
 
         def summaries() -> Iterator[JobSummary]:
@@ -173,11 +174,19 @@ def _in_order(
 
 
 class _Tasks:
-    """The tasks of a run; without an out folder no copies are written."""
+    """The tasks of a run; without an out folder no copies are written.
 
-    def __init__(self, out: Path | None, options: Options) -> None:
+    Parameters
+    ----------
+    jobs, skipped : all jobs of the run, and what lies among them and is none
+    """
+
+    def __init__(
+        self, out: Path | None, options: Options, jobs: Sequence[Found] = (), skipped: Sequence[Found] = ()
+    ) -> None:
         self.options = options
         self._out = out
+        self._copies = KnownCopies(out, jobs, skipped)
         self._beside: dict[Path, tuple[tuple[str, ...], tuple[str, ...]]] = {}
 
     def of(self, job: Found) -> Task:
@@ -194,6 +203,8 @@ class _Tasks:
             cables=self.options.cables,
             layouts=layouts,
             headings=headings,
+            beside=tuple(map(str, self._copies.beside(job))),
+            folder_answers=self._copies.folder_answers(job),
         )
 
 

@@ -2,7 +2,7 @@
 
 import os
 import stat
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path, PurePath
 
@@ -134,11 +134,15 @@ def _looks_like_a_job(name: str) -> bool:
 
 def _copy_of(path: Path, names: set[str]) -> str:
     """An annotated copy beside its own original is not audited a second time."""
+    original = original_of(path, names)
+    return f"the annotated copy of {original}, which is audited itself" if original else ""
+
+
+def original_of(path: Path, names: Collection[str]) -> str:
+    """The name of the file beside it of which a file is the annotated copy; empty: of none."""
     copy = COPY.fullmatch(path.stem)
-    for original in (f"{copy[1]}{path.suffix}", copy[1]) if copy else ():
-        if original in names and _looks_like_a_job(original):
-            return f"the annotated copy of {original}, which is audited itself"
-    return ""
+    originals = (f"{copy[1]}{path.suffix}", copy[1]) if copy else ()
+    return next((each for each in originals if each in names and _looks_like_a_job(each)), "")
 
 
 def _found_at(path: Path, name: str, reason: str, *, asked: bool) -> Found:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from auditor.batch.work import Outcome, Task, do
+from auditor.results.accepted import with_ids
 from auditor.results.findings import Finding
 from auditor.results.job_summary import JobSummary, job_summary
 from auditor.results.record import finding_record, record
@@ -46,6 +47,7 @@ def workbook_done(outcome: Outcome) -> WorkbookDone:
 
 def with_finding(done: JobDone, finding: Finding) -> JobDone:
     """One more finding, in the summary and in the line."""
+    (finding,) = with_ids([finding], done.summary.part, done.summary.findings)
     data = json.loads(done.line)
     data["findings"].append(finding_record(finding))
     summary = replace(done.summary, findings=(*done.summary.findings, finding))

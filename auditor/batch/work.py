@@ -2,34 +2,36 @@
 
 import hashlib
 import logging
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from pathlib import Path, PurePath
 from typing import TYPE_CHECKING
 
+from auditor.batch.ground import Ground, Wanted, ground_of
 from auditor.batch.names import COPY
 from auditor.batch.output import write_whole
 from auditor.batch.snapshot import read_snapshot
-from auditor.errors import AuditorError, LayoutError, OutputError, ProfileError, UnusableFileError, naming
+from auditor.errors import AuditorError, LayoutError, OutputError, ProfileError, UnusableFileError
 from auditor.gc_pause import paused
+from auditor.job.answers import TypedAnswer
 from auditor.job.model import Job
 from auditor.profile.choice import choose_profile
+from auditor.results.accepted import (
+    NO_ACCEPTANCES,
+    Acceptances,
+    with_findings,
+    with_left_acceptances,
+)
+from auditor.results.answered import with_answers
 from auditor.results.audit_result import Audit
 from auditor.results.findings import Finding, Level, Verdict
 
 if TYPE_CHECKING:
-    from auditor.annotate import Workbook
     from auditor.annotate.annotated import Audited
     from auditor.intake import Layout, OwnHeadings
 
 log = logging.getLogger(__name__)
-
-_ENDING_OF = (  # part of the content type of a workbook's main part -> the ending that programs expect
-    (b"sheet.macroEnabled.main", ".xlsm"),
-    (b"template.macroEnabled.main", ".xltm"),
-    (b"spreadsheetml.template.main", ".xltx"),
-)
 
 LAYOUT = ".layout.json"
 HEADINGS = "headings.json"
@@ -47,6 +49,8 @@ class Task:
     cables: Mapping[str, str] = field(default_factory=dict)  # cable type -> what is tried in its place
     layouts: tuple[str, ...] = ()  # paths of layout files, the nearest first
     headings: tuple[str, ...] = ()  # paths of files of headings, the nearest first
+    beside: tuple[str, ...] = ()  # paths of annotated copies that lie beside the original
+    folder_answers: tuple[TypedAnswer, ...] = ()  # of other workbooks, for all of the folder
 
     @property
     def file_name(self) -> str:
@@ -136,47 +140,50 @@ def _read_headings(path: Path) -> "OwnHeadings":
 
 
 def _audit_and_annotate(task: Task, content: bytes, sha256: str) -> Outcome:
-    from auditor.annotate import Workbook
-    from auditor.intake.formats.cells import Format
-    from auditor.intake.formats.guard import opened
-
-    with naming(task.file_name):
-        file = opened(content)
-        workbook = Workbook(file.package) if file.package and file.format is Format.XLSX else None
-    audited, left_out = _audited(task, content, sha256, workbook)
+    ground = ground_of(
+        content,
+        sha256,
+        Wanted(
+            name=task.file_name, output=task.output, beside=task.beside, folder_answers=task.folder_answers
+        ),
+    )
+    audited, left_out = _audited(task, ground, sha256)
     if not task.output:
         return Outcome(audits=tuple(job.audit for job in audited), said=left_out)
-    outcome = _with_copy(task, content, audited, workbook)
+    outcome = _with_copy(task, ground, audited)
     return replace(outcome, said=(*left_out, *outcome.said))
 
 
-def _audited(
-    task: Task, content: bytes, sha256: str, workbook: "Workbook | None"
-) -> "tuple[list[Audited], tuple[str, ...]]":
+def _audited(task: Task, ground: Ground, sha256: str) -> "tuple[list[Audited], tuple[str, ...]]":
     """The audits with the profiles that judged, and what is to be said; of a job nothing is held any longer
-    than that: a large one takes more room than all that is made of it.
-
-    Parameters
-    ----------
-    workbook : one that can be patched in place, and may be an annotated copy
-    """
+    than that: a large one takes more room than all that is made of it."""
     from auditor.intake import read_jobs
 
-    layout, left_out = _fitting_layout(task, content)
+    layout, left_out = _fitting_layout(task, ground.content)
     headings, problems = _usable_headings(task.headings)
-    stripped = workbook.strip() if workbook else content
+    answers = {one: each.obeyed for one, each in ground.answers.items() if each.obeyed}
     try:
-        jobs = read_jobs(stripped, task.file_name, layout, headings)
+        jobs = read_jobs(ground.content, ground.name, layout, headings, answers)
     except UnusableFileError as problem:
-        raise UnusableFileError("; ".join((str(problem), *problems))) from None
+        raise UnusableFileError("; ".join((str(problem), *_answered_so(answers), *problems))) from None
     unused = [f"{problem}. The workbook was read without this file of headings" for problem in problems]
     audited = []
     while jobs:
-        audited.append(_judged(task, jobs.pop(0), sha256, unused))
-    return audited, left_out
+        audited.append(_judged(task, jobs.pop(0), sha256, unused, ground.acceptances))
+    audits = with_answers([each.audit for each in audited], ground.answers)
+    if ground.typed:
+        audits = [_with_note(audit, ground.typed) for audit in audits]
+    audits = with_left_acceptances(audits, ground.acceptances)
+    return [replace(each, audit=audit) for each, audit in zip(audited, audits, strict=True)], left_out
 
 
-def _judged(task: Task, job: Job, sha256: str, said: list[str]) -> "Audited":
+def _answered_so(answers: Mapping[str, str]) -> Iterator[str]:
+    """With which answers a workbook could not be read."""
+    if answers:
+        yield f"read with the answers {', '.join(f'«{each}»' for each in answers.values())}"
+
+
+def _judged(task: Task, job: Job, sha256: str, said: list[str], acceptances: Acceptances) -> "Audited":
     """The audit of one job, with sentences that it is to say."""
     from auditor.annotate.annotated import Audited
     from auditor.audit import audit
@@ -186,9 +193,11 @@ def _judged(task: Task, job: Job, sha256: str, said: list[str]) -> "Audited":
         Path(task.path), asked=task.profile, stated=job.profile_name, overrides=task.overrides
     )
     job = changed(_renamed(job, task), choice.profile, task.cables)
-    result = audit(job, choice.profile).stamped(file=task.name, sha256=sha256, profile_chosen=choice.why)
+    result = audit(job, choice.profile, acceptances).stamped(
+        file=task.name, sha256=sha256, profile_chosen=choice.why
+    )
     for sentence in filter(None, (choice.said, *said)):
-        result = _with_finding(result, "unreadable-value", sentence)
+        result = _with_finding(result, "unreadable-value", sentence, acceptances)
     return Audited(result, choice.profile)
 
 
@@ -235,19 +244,20 @@ def _text_of(path: Path, name: str, what: str) -> str:
         raise LayoutError(f"{name}: the {what} cannot be read: {fault.strerror}") from None
 
 
-def _with_finding(result: Audit, rule: str, message: str) -> Audit:
+def _with_finding(result: Audit, rule: str, message: str, acceptances: Acceptances = NO_ACCEPTANCES) -> Audit:
     finding = Finding(rule=rule, level=Level.REVIEW, subject=result.job, message=message)
-    verdict = max(result.verdict, Verdict.REVIEW, key=lambda verdict: verdict.severity)
-    return replace(result, findings=(*result.findings, finding), verdict=verdict)
+    return with_findings(result, [finding], acceptances)
 
 
-def _with_copy(
-    task: Task, content: bytes, audited: "Sequence[Audited]", workbook: "Workbook | None"
-) -> Outcome:
-    target, audits = Path(task.output), tuple(job.audit for job in audited)
+def _with_note(result: Audit, message: str) -> Audit:
+    note = Finding(rule="reading", level=Level.NOTE, subject=result.job, message=message)
+    return with_findings(result, [note])
+
+
+def _with_copy(task: Task, ground: Ground, audited: "Sequence[Audited]") -> Outcome:
+    target, audits = ground.target, tuple(job.audit for job in audited)
     try:
-        target, copy, said = _annotated(task, content, audited, workbook)
-        target, kept = _beside_edited(target)
+        copy, said = _annotated(task, ground, audited)
         path = write_whole(target, copy)
     except OutputError as problem:
         return Outcome(audits=audits, not_written=True, said=(f"{problem}; its audit stands all the same",))
@@ -258,7 +268,7 @@ def _with_copy(
         return Outcome(audits=tuple(map(_without_copy, audits)), not_written=True)
     if path != target:
         said = (*said, f"{target.name} is open in another program; this copy is named {path.name}")
-    return Outcome(audits=audits, written=str(path), said=(*said, *kept))
+    return Outcome(audits=audits, written=str(path), said=(*said, *ground.said))
 
 
 def _without_copy(result: Audit) -> Audit:
@@ -266,38 +276,14 @@ def _without_copy(result: Audit) -> Audit:
     return _with_finding(replace(result, crashed=(*result.crashed, "annotated copy")), "file", sentence)
 
 
-def _beside_edited(target: Path) -> tuple[Path, tuple[str, ...]]:
-    """The target, or a name beside it where an earlier copy stands that somebody has worked in."""
-    from auditor.annotate import untouched
-
-    path, number = target, 1
-    while path.exists() and not untouched(path.read_bytes()):
-        number += 1
-        path = target.with_name(f"{target.stem}-{number}{target.suffix}")
-    if path == target:
-        return target, ()
-    return path, (
-        f"{target.name} was changed since it was written and is kept; this copy is named {path.name}",
-    )
-
-
-def _annotated(
-    task: Task, content: bytes, audited: "Sequence[Audited]", workbook: "Workbook | None"
-) -> tuple[Path, bytes, tuple[str, ...]]:
-    """Where the annotated copy goes, its bytes, and what is to be said about it."""
+def _annotated(task: Task, ground: Ground, audited: "Sequence[Audited]") -> tuple[bytes, tuple[str, ...]]:
+    """The annotated copy, and what is to be said about it."""
     from auditor.annotate.annotated import annotated_copy, annotated_rebuilt
 
-    target = Path(task.output)
-    if workbook is None:
-        return target.with_suffix(".xlsx"), *annotated_rebuilt(content, task.file_name, audited)
-    ending = _true_ending(workbook)
-    copy, said = annotated_copy(workbook, audited)
-    if ending != PurePath(task.name).suffix.lower():
+    if ground.workbook is None:
+        return annotated_rebuilt(ground.content, task.file_name, audited, ground.made_from)
+    copy, said = annotated_copy(ground.workbook, audited, ground.made_from)
+    ending = ground.target.suffix
+    if not ground.made_from.work and ending.lower() != PurePath(task.name).suffix.lower():
         said = (*said, f"the file is a {ending} workbook inside, and its copy is named so")
-    return target if target.suffix.lower() == ending else target.with_suffix(ending), copy, said
-
-
-def _true_ending(workbook: "Workbook") -> str:
-    """The ending that goes with what a workbook is inside; a program refuses to open it under another."""
-    types = workbook.book.types.data
-    return next((ending for mark, ending in _ENDING_OF if mark in types), ".xlsx")
+    return copy, said

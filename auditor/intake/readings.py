@@ -1,6 +1,6 @@
 """The same workbook read once more for each answer to a question, so that the audit can tell what it changes."""
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import replace
 
 from auditor.errors import UnusableFileError
@@ -29,10 +29,60 @@ def with_questions(jobs: Sequence[Job], read: Read, answers: Answers) -> list[Jo
     tried = wanted[: MOST_READINGS if small else 0]
     readings = {(one, answer): _read(read, {**answers, one: answer}) for one, answer in tried}
     said = [_left_untried(len(tried), len(wanted))] if len(tried) < len(wanted) else []
+    answered = _answered(own, read, answers, small)
     return [
-        replace(job, remarks=(*job.remarks, *said), questions=tuple(_questions(job, each, readings)))
+        replace(
+            job,
+            remarks=(*job.remarks, *said),
+            questions=in_order([_with_readings(job, one, readings) for one in each], _closing(job)),
+            answered=tuple(answered.get(job.part, ())),
+        )
         for job, each in zip(jobs, own, strict=True)
     ]
+
+
+def _closing(job: Job) -> frozenset[str]:
+    """The questions without whose answers nothing is judged."""
+    return frozenset(remark.question.id for remark in job.remarks if remark.closes and remark.question)
+
+
+def in_order(questions: Sequence[Question], closing: Collection[str] = frozenset()) -> tuple[Question, ...]:
+    """Open questions, those first whose answers settle most; one that an earlier one may settle waits.
+
+    Parameters
+    ----------
+    closing : ids of those without whose answers nothing is judged; they come before the others
+    """
+    settles = {one.id: _settled_by(one, questions) for one in questions}
+    ordered = sorted(questions, key=lambda one: (one.id not in closing, -len(settles[one.id])))
+    found: list[Question] = []
+    for one in ordered:
+        waits = any(one.id in settles[each.id] for each in found if not each.waits)
+        found.append(replace(one, waits=waits))
+    return tuple(sorted(found, key=lambda one: one.waits))
+
+
+def _settled_by(one: Question, questions: Sequence[Question]) -> frozenset[str]:
+    """The questions that are not asked any more in a reading that an answer leads to."""
+    others = frozenset(each.id for each in questions) - {one.id}
+    readings = [choice.reading for choice in one.choices if choice.reading]
+    asked = [frozenset(each.id for each in _questions_of(reading)) for reading in readings]
+    return frozenset(other for other in others if any(other not in each for each in asked))
+
+
+def _answered(
+    own: Sequence[Sequence[Question]], read: Read, answers: Answers, small: bool
+) -> dict[str | None, list[Question]]:
+    """Part of the workbook -> the questions whose answers were obeyed: without them they are asked."""
+    given = [one for one in answers if not any(one == each.id for asked in own for each in asked)]
+    plain = _read(read, {}) if len(given) > MOST_READINGS or (given and not small) else {}
+    found: dict[str | None, list[Question]] = {}
+    for one in given:
+        without = plain or _read(read, {each: answer for each, answer in answers.items() if each != one})
+        for part, job in without.items():
+            asked = (replace(each, answer=answers[one]) for each in _questions_of(job) if each.id == one)
+            found.setdefault(part, []).extend(asked)
+    return found
 
 
 def _questions_of(job: Job) -> list[Question]:
@@ -48,9 +98,8 @@ def _read(read: Read, answers: Answers) -> Mapping[str | None, Job]:
         return {}
 
 
-def _questions(job: Job, own: Sequence[Question], readings: Readings) -> Iterator[Question]:
-    for one in own:
-        yield replace(one, choices=tuple(_choice(job, one, each, readings) for each in one.choices))
+def _with_readings(job: Job, one: Question, readings: Readings) -> Question:
+    return replace(one, choices=tuple(_choice(job, one, each, readings) for each in one.choices))
 
 
 def _choice(job: Job, one: Question, choice: Choice, readings: Readings) -> Choice:

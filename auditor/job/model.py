@@ -209,6 +209,8 @@ class Question:
     sentence: str
     choices: tuple[Choice, ...]  # two to five
     where: CellRef | None = None
+    waits: bool = False  # the answer to another open question may settle it
+    answer: str | None = None  # the answer that was obeyed
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -256,7 +258,8 @@ class Job:
     tables: tuple[Table, ...] = ()
     statements: tuple[Statement, ...] = ()
     remarks: tuple[Remark, ...] = ()
-    questions: tuple[Question, ...] = ()  # those of the remarks, each once
+    questions: tuple[Question, ...] = ()  # those of the remarks, each once; first those that settle most
+    answered: tuple[Question, ...] = ()  # those whose answers were obeyed
     rows_read: int = 0
     rows_left_out: int = 0
     part: str | None = None  # which job of a workbook that holds several

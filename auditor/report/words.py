@@ -111,11 +111,17 @@ def verdict_text(audit: Audit) -> str:
     if audit.problem:
         return audit.problem
     fails = sum(finding.level is Level.FAIL for finding in audit.findings)
-    reviews = sum(finding.level is Level.REVIEW for finding in audit.findings)
+    accepted = sum(finding.accepted is not None for finding in audit.findings)
+    reviews = sum(finding.level is Level.REVIEW for finding in audit.findings) - accepted
+    told = f", {accepted} accepted" if accepted else ""
     if not fails and not reviews:
-        return "Nothing found: every rule that applies is kept."
-    asked = f"{plural(len(audit.questions), 'question')} to answer, " if audit.questions else ""
-    return f"{asked}{fails} to mend, {reviews} to review. The findings below say what and where."
+        return (
+            f"Nothing left to mend or to review{told}."
+            if told
+            else "Nothing found: every rule that applies is kept."
+        )
+    asked = f"{plural(len(audit.open_questions), 'question')} to answer, " if audit.open_questions else ""
+    return f"{asked}{fails} to mend, {reviews} to review{told}. The findings below say what and where."
 
 
 def fullest(run: RunResult) -> float | None:

@@ -16,11 +16,12 @@ class AddedSheet:
         return f"{self.title}: {job}"
 
 
+QUESTIONS = AddedSheet("Questions", "Questions", "Choose an answer")
 AUDIT = AddedSheet("Audit", "Audit", "How it was read")
 POWER_BUDGET = AddedSheet("Power budget", "Power budget", "Headroom (W)")
 REACH = AddedSheet("Reach chart", "Reach", "Cable distance from the port to each device")
 PORT_PLAN = AddedSheet("Port plan", "Port plan", "As scheduled")
 CUT_LIST = AddedSheet("Cut list", "Cut list", "Cut length")
-ADDED_SHEETS = (AUDIT, POWER_BUDGET, REACH, PORT_PLAN, CUT_LIST)
+ADDED_SHEETS = (QUESTIONS, AUDIT, POWER_BUDGET, REACH, PORT_PLAN, CUT_LIST)
 
 VERDICT_HEADING = "Audit verdict"  # of the first column that is added beside a table

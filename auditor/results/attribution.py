@@ -19,9 +19,9 @@ Row = tuple[str, int]
 
 
 def verdict_of(findings: Iterable[Finding]) -> Verdict:
-    """The worst verdict that findings come to; pass without any."""
+    """The worst verdict that findings come to, accepted ones left out; pass without any."""
     return max(
-        (_VERDICT[finding.level] for finding in findings),
+        (_VERDICT[finding.level] for finding in findings if finding.accepted is None),
         key=lambda verdict: verdict.severity,
         default=Verdict.PASS,
     )
@@ -96,7 +96,7 @@ class Attribution:
 def _worst_finding(findings: Sequence[Finding]) -> Finding | None:
     if not findings:
         return None
-    judged = [finding for finding in findings if finding.level is not Level.NOTE]
+    judged = [each for each in findings if each.level is not Level.NOTE and each.accepted is None]
     return max(judged, key=lambda finding: finding.level.severity, default=None)
 
 

@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
+from auditor.job.answers import Answer
 from auditor.job.model import CellRef, Statement, Table
 from auditor.results.findings import Finding, Verdict
 
@@ -181,6 +182,7 @@ class ChoiceResult:
     answer: str
     leads_to: str
     outcome: str = ""  # what differs, without how the workbook is read then; not recorded
+    tried: bool = True  # the workbook can be read with this answer; not recorded
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -190,6 +192,9 @@ class QuestionResult:
     id: str
     sentence: str
     choices: tuple[ChoiceResult, ...]
+    answered: str | None = None  # the answer that was obeyed; None: the question is open
+    waits: bool = False  # the answer to another open question may settle it; not recorded
+    typed: Answer | None = None  # what its answer cell holds; not recorded
     where: CellRef | None = None
 
 
@@ -208,7 +213,8 @@ class Audit:
     runs: tuple[RunResult, ...] = ()
     controllers: ControllersResult | None = None
     findings: tuple[Finding, ...] = ()
-    questions: tuple[QuestionResult, ...] = ()
+    questions: tuple[QuestionResult, ...] = ()  # open ones first
+    left_answers: tuple[Answer, ...] = ()  # to what is not asked any more; not recorded
     devices: tuple[DeviceResult, ...] = ()
     pulls: tuple[PullResult, ...] = ()
     port_plan: PortPlanResult | None = None
@@ -221,6 +227,10 @@ class Audit:
     rows_left_out: int = 0
     voltage_basis: str = ""  # for headings, e.g. "30 degC, constant power"
     crashed: tuple[str, ...] = field(default=())  # rules of ours that raised
+
+    @property
+    def open_questions(self) -> tuple[QuestionResult, ...]:
+        return tuple(one for one in self.questions if one.answered is None)
 
     def stamped(self, *, file: str, sha256: str, profile_chosen: str) -> "Audit":
         """The same audit with the file it came from."""

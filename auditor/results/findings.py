@@ -1,9 +1,10 @@
 """What is found in a job: verdicts, levels and findings."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import Flag, StrEnum, auto
 
+from auditor.job.acceptances import Acceptance
 from auditor.job.model import CellRef
 
 
@@ -56,6 +57,12 @@ class Finding:
     limit: float | None = None
     unit: str | None = None
     question: str | None = None  # id of the question that it asks
+    id: str = field(
+        default="", compare=False
+    )  # from the rule, the subject and what is measured or said: the same from run to run
+    accepted: str | None = None  # who accepts the review and why; None: nobody
+    typed: Acceptance | None = None  # what stands in the cells beside it; not recorded
+    refused: str = ""  # why that does not count, a clause; not recorded
     where: CellRef | None = None
 
 

@@ -30,7 +30,7 @@ class JobSummary:
     runs: tuple[RunResult, ...]
     controllers: ControllersResult | None
     findings: tuple[Finding, ...]
-    questions: tuple[QuestionResult, ...] = ()
+    questions: tuple[QuestionResult, ...] = ()  # the open ones
     cut_lists: tuple[CutListResult, ...]
     supplies: tuple[SupplyResult, ...]
     length_unit: str
@@ -44,8 +44,8 @@ class JobSummary:
     unlisted_without_length: int  # of these
 
     def worst(self) -> Finding | None:
-        """The finding that the job's line shows: the first of the highest level, notes left out."""
-        judged = [finding for finding in self.findings if finding.level is not Level.NOTE]
+        """The finding that the job's line shows: the first of the highest level, notes and accepted ones left out."""
+        judged = [each for each in self.findings if each.level is not Level.NOTE and each.accepted is None]
         return max(judged, key=lambda finding: finding.level.severity, default=None)
 
 
@@ -68,7 +68,7 @@ def job_summary(audit: Audit) -> JobSummary:
         runs=audit.runs,
         controllers=audit.controllers,
         findings=audit.findings,
-        questions=audit.questions,
+        questions=audit.open_questions,
         cut_lists=audit.cut_lists,
         supplies=audit.supplies,
         length_unit=audit.length_unit,

@@ -40,6 +40,8 @@ def question_result(
         id=question.id,
         sentence=question.sentence,
         choices=tuple(_choice_result(choice, runs, job, told_next(choice)) for choice in question.choices),
+        answered=question.answer,
+        waits=question.waits,
         where=question.where,
     )
 
@@ -59,7 +61,9 @@ def _told_next(choice: Choice, reading: Job, runs: Runs, job: Job) -> str:
 
 def _choice_result(choice: Choice, runs: Mapping[str, Runs], job: Job, then: str) -> ChoiceResult:
     if choice.reading is None:
-        return ChoiceResult(answer=choice.answer, leads_to=choice.leads_to, outcome=choice.leads_to)
+        return ChoiceResult(
+            answer=choice.answer, leads_to=choice.leads_to, outcome=choice.leads_to, tried=choice.tried
+        )
     others = [own for answer, own in runs.items() if answer != choice.answer]
     outcome = _outcome(choice.reading, runs[choice.answer], others, job)
     if outcome.startswith(_THEN):

@@ -14,7 +14,14 @@ from types import UnionType
 from typing import Any, get_args, get_origin, get_type_hints
 
 from auditor.errors import AuditorError
-from auditor.results.audit_result import Audit, ChoiceResult, ControllersResult, Move, PullResult
+from auditor.results.audit_result import (
+    Audit,
+    ChoiceResult,
+    ControllersResult,
+    Move,
+    PullResult,
+    QuestionResult,
+)
 from auditor.results.findings import Finding
 
 _KEYS = {
@@ -27,6 +34,12 @@ _NOT_RECORDED = frozenset(
     (
         (PullResult, "branch"),
         (ChoiceResult, "outcome"),
+        (ChoiceResult, "tried"),
+        (Finding, "typed"),
+        (Finding, "refused"),
+        (QuestionResult, "waits"),
+        (QuestionResult, "typed"),
+        (Audit, "left_answers"),
         (Audit, "tables"),
         (Audit, "statements"),
         (Audit, "voltage_basis"),

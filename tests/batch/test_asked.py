@@ -35,10 +35,10 @@ def test_a_table_that_may_be_a_schedule_comes_back_with_its_question(tmp_path: P
     assert answers[-1] == "none of them"
     jsonschema.validate(result, json.loads(shipped("schemas", "result.schema.json").read_text("utf-8")))
     assert done.stdout.count(asked["sentence"]) == 1
-    assert "            - none of them: the workbook holds no pull schedule and is unreadable" in done.stdout
+    assert "            asks this: answer on the sheet «Questions» of its copy\n" in done.stdout
     assert "1 job: 1 review." in done.stdout
     copy = openpyxl.load_workbook(out / "odd.audited.xlsx")
-    assert copy.sheetnames == ["Sheet one", "Budget", "Audit"]
+    assert copy.sheetnames == ["Sheet one", "Budget", "Questions"]
     assert [[cell.value for cell in row] for row in copy["Sheet one"].iter_rows()] == MAY_BE
     assert contents(source) == before
     again = run("check", out / "odd.audited.xlsx", "--out", tmp_path / "again")

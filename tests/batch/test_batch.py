@@ -323,24 +323,32 @@ def test_odd_names_are_audited_and_named_in_every_output(tmp_path: Path) -> None
     assert "[red]=1+1.xlsx" in shown
 
 
-def test_a_copy_that_somebody_worked_in_is_kept(tmp_path: Path) -> None:
+def test_a_copy_that_somebody_worked_in_is_updated_with_their_work(tmp_path: Path) -> None:
     source, out = folder_of_jobs(tmp_path / "in", "a.xlsx"), tmp_path / "out"
     check(source, out)
-    first = (out / "a.audited.xlsx").read_bytes()
     check(source, out)
     assert set(names(out)) == {"a.audited.xlsx", "results.jsonl", "summary.xlsx"}
 
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")  # openpyxl drops the data bars' extension and says so
-        book = openpyxl.load_workbook(out / "a.audited.xlsx")
-    book.worksheets[0]["A1"] = "mine"
+    book = opened(out / "a.audited.xlsx")
+    book.worksheets[0]["H1"] = "mine"
     book.save(out / "a.audited.xlsx")
-    edited = (out / "a.audited.xlsx").read_bytes()
-    done = check(source, out)
+    check(source, out)
+    assert set(names(out)) == {"a.audited.xlsx", "results.jsonl", "summary.xlsx"}
+    assert "mine" in [cell.value for cell in opened(out / "a.audited.xlsx").worksheets[0][1]]
 
-    assert (out / "a.audited.xlsx").read_bytes() == edited
-    assert (out / "a.audited-2.xlsx").read_bytes() == first
-    assert any("a.audited.xlsx was changed since it was written and is kept" in said for said in done.said)
+
+def test_a_file_that_is_no_copy_of_ours_is_kept(tmp_path: Path) -> None:
+    source, out = folder_of_jobs(tmp_path / "in", "a.xlsx"), tmp_path / "out"
+    check(source, out)
+    first = (out / "a.audited.xlsx").read_bytes()
+    for foreign in (b"no workbook", (source / "a.xlsx").read_bytes()):
+        (out / "a.audited.xlsx").write_bytes(foreign)
+        done = check(source, out)
+        assert (out / "a.audited.xlsx").read_bytes() == foreign
+        assert (out / "a.audited-2.xlsx").read_bytes() == first
+        assert any(
+            "a.audited.xlsx was changed since it was written and is kept" in said for said in done.said
+        )
 
 
 def test_the_summary_leads_to_each_copy(tmp_path: Path) -> None:

@@ -123,6 +123,7 @@ def test_a_question_is_a_finding_too_and_both_have_its_id() -> None:
             "id": "length-00000000",
             "sentence": "which?",
             "choices": [{"answer": "A", "leads_to": "A counts"}, {"answer": "B", "leads_to": "B counts"}],
+            "answered": None,
             "sheet": "Pulls",
             "cell": "A2",
         }

@@ -4,11 +4,19 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from auditor.job.acceptances import BY_HEADING, FINDING_HEADING, KEY_HEADING, WHY_HEADING
+from auditor.report.job.acceptance_cells import (
+    ACCEPTANCE_WIDTHS,
+    acceptance_cells,
+    hide_keys,
+    mark_to_accept,
+)
+from auditor.report.job.questions_sheet import questions_link
 from auditor.report.job.reading import WIDTHS, columns_at, write_reading
 from auditor.report.page.look import Block, Cell, Column, Link, Look, link_to, quoted
 from auditor.report.page.page import Page
 from auditor.report.words import capital, controllers_text, run_text, verdict_text
-from auditor.results.added_sheets import AUDIT
+from auditor.results.added_sheets import AUDIT, QUESTIONS
 from auditor.results.audit_result import Audit
 from auditor.results.findings import Finding, Level
 from auditor.units import LENGTH_M
@@ -16,7 +24,6 @@ from auditor.units import LENGTH_M
 MOST_PER_RULE = 200  # findings of one rule that the sheet lists; the rest is counted
 _TOP = 6
 _LINK_COLUMNS = (0, 1, 2, 3, 4, 6)  # «Limits and sources» runs on over the empty cell behind it
-_QUESTION_ROWS = 3  # title, heading and an empty row
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,14 +36,24 @@ class LimitRow:
 
 
 def audit_sheet(
-    sheet: Any, look: Look, audit: Audit, *, limits: Sequence[LimitRow], cautions: Sequence[str]
+    sheet: Any,
+    look: Look,
+    audit: Audit,
+    *,
+    limits: Sequence[LimitRow],
+    cautions: Sequence[str],
+    questions: str = QUESTIONS.name,
 ) -> None:
-    """Writes the whole sheet: verdict, questions, runs, findings, how the workbook was read, limits, cautions."""
-    page = Page(sheet, look, WIDTHS, freeze=3)
-    starts = {"Questions": _TOP} if audit.questions else {}
-    row = _write_questions(page, audit, _TOP) if audit.questions else _TOP
-    starts["Runs"] = row
-    row = _write_runs(page, audit, row)
+    """Writes the whole sheet: verdict, runs, findings, how the workbook was read, limits, cautions.
+
+    Parameters
+    ----------
+    questions : the name of the sheet on which the job's questions are answered
+    """
+    page = Page(sheet, look, (*WIDTHS, *ACCEPTANCE_WIDTHS), freeze=3)
+    hide_keys(sheet, look, len(WIDTHS) + 2)
+    starts = {"Runs": _TOP}
+    row = _write_runs(page, audit, _TOP)
     starts["Findings"] = row
     row = _write_findings(page, audit, row)
     starts[AUDIT.sign] = row
@@ -48,7 +65,7 @@ def audit_sheet(
     page.section(row, "Cautions")
     for caution in cautions:
         row = page.paragraph(row + 1, caution) - 1
-    _write_head(page, audit, starts)
+    _write_head(page, audit, starts, questions)
     page.finish(row)
 
 
@@ -74,12 +91,10 @@ def finding_rows(audit: Audit) -> Mapping[tuple[str, int], int]:
 
 
 def _findings_start(audit: Audit) -> int:
-    asked = sum(1 + len(one.choices) for one in audit.questions)
-    below = _TOP + (_QUESTION_ROWS + asked if asked else 0)
-    return below + 3 + max(1, len(audit.runs))  # title, heading and an empty row
+    return _TOP + 3 + max(1, len(audit.runs))  # title, heading and an empty row
 
 
-def _write_head(page: Page, audit: Audit, starts: Mapping[str, int]) -> None:
+def _write_head(page: Page, audit: Audit, starts: Mapping[str, int], questions: str) -> None:
     look = page.look
     page.title(AUDIT.title_of(audit.job))
     page.text(1, 0, audit.verdict, look.body("verdict"))
@@ -90,29 +105,10 @@ def _write_head(page: Page, audit: Audit, starts: Mapping[str, int]) -> None:
         page.cell(2, column, Link(title, target), look.link)
     profile = f"Profile {audit.profile or 'not known'}"
     page.text(3, 0, f"{profile}: {audit.profile_chosen}" if audit.profile_chosen else profile)
+    if audit.open_questions:
+        page.cell(3, len(WIDTHS) - 1, questions_link(questions, len(audit.open_questions)), look.link)
     if audit.controllers is not None:
         page.text(4, 0, capital(controllers_text(audit.controllers)))
-
-
-def _write_questions(page: Page, audit: Audit, row: int) -> int:
-    """Each question with its cell, and below it its answers with what each leads to."""
-    page.section(row, "Questions")
-    columns = columns_at(
-        {
-            0: ("Question", "count"),
-            1: ("Answer", "wrap"),
-            3: ("Where it is asked", "text"),
-            7: ("What is asked, and what each answer leads to", "wrap"),
-        }
-    )
-    rows: list[tuple[Cell, ...]] = []
-    for number, one in enumerate(audit.questions, 1):
-        link = link_to(one.where) if one.where else None
-        rows.append((number, None, None, link, None, None, None, one.sentence))
-        rows += [
-            (None, choice.answer, None, None, None, None, None, choice.leads_to) for choice in one.choices
-        ]
-    return page.table(row + 1, columns, rows).below + 1
 
 
 def _write_runs(page: Page, audit: Audit, row: int) -> int:
@@ -166,26 +162,30 @@ def _write_findings(page: Page, audit: Audit, row: int) -> int:
         Column("Measured", "figure"),
         Column("Limit", "figure"),
         Column("Unit"),
-        Column("What was found, and what to do", "wrap"),
+        Column(FINDING_HEADING, "wrap"),
+        Column(BY_HEADING, "wrap"),
+        Column(WHY_HEADING, "wrap"),
+        Column(KEY_HEADING),
     )
     listed, left_out = _listed_findings(audit)
-    rows = [finding_cells(finding, page.look.unit) for finding in listed]
+    rows = [(*finding_cells(each, page.look.unit), *acceptance_cells(each)) for each in listed]
     rows += [
         (
             Level.NOTE,
             None,
             rule,
-            None,
-            None,
-            None,
-            None,
+            *[None] * 4,
             f"and {count:,} more of {rule}: see the verdicts beside the tables",
+            None,
+            None,
+            None,
         )
         for rule, count in left_out.items()
     ]
-    none = (None, None, None, None, None, None, None, "Nothing to report.")
+    none = (*[None] * 7, "Nothing to report.", None, None, None)
     block = page.table(row + 1, columns, rows or [none])
     page.sheet.autofilter(block.head, 0, block.last, len(columns) - 1)
+    mark_to_accept(page, block, len(WIDTHS))
     return block.below + 1
 
 
@@ -200,7 +200,7 @@ def finding_cells(finding: Finding, unit: str) -> tuple[Cell, ...]:
         None if finding.measured is None else round(finding.measured / factor, 6),
         None if finding.limit is None else round(finding.limit / factor, 6),
         unit if finding.unit == "m" else finding.unit,
-        finding.message,
+        f"{finding.message}. Not accepted: {finding.refused}" if finding.refused else finding.message,
     )
 
 

@@ -1,6 +1,6 @@
 """How the workbook was read: its tables, and what the cells beside them say."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from auditor.job.field_words import word_of
 from auditor.job.model import Statement, Table
@@ -8,9 +8,9 @@ from auditor.report.page.look import Cell, Column, Kind, Link, letter, link_to, 
 from auditor.report.page.page import Page
 from auditor.report.words import TABLE_KINDS, capital, plural
 from auditor.results.added_sheets import AUDIT
-from auditor.results.audit_result import Audit
+from auditor.results.audit_result import Audit, QuestionResult
 
-WIDTHS = (12, 20, 17, 22, 11, 10, 11, 64)  # of the audit sheet's common grid
+WIDTHS = (12, 18, 17, 20, 10, 9, 9, 60)  # of the audit sheet's common grid
 
 
 def write_reading(page: Page, audit: Audit, row: int) -> int:
@@ -25,7 +25,10 @@ def write_reading(page: Page, audit: Audit, row: int) -> int:
         row = _write_tables(page, audit, row) + 1
     if audit.statements:
         row = _write_statements(page, audit, row) + 1
-    return row if audit.tables or audit.statements else row + 1
+    answered = [one for one in audit.questions if one.answered is not None]
+    if answered:
+        row = _write_answers(page, answered, row) + 1
+    return row if audit.tables or audit.statements or answered else row + 1
 
 
 def _write_tables(page: Page, audit: Audit, row: int) -> int:
@@ -80,6 +83,19 @@ def _statement_row(one: Statement) -> tuple[Cell, ...]:
     used = "yes" if one.used else "not used"
     said = f"{capital(one.text)}{also}"
     return link_to(one.where), None, used, one.scope, None, None, None, said
+
+
+def _write_answers(page: Page, answered: Sequence[QuestionResult], row: int) -> int:
+    """The answers that were used, a line each."""
+    columns = columns_at({0: ("Answer used", "text"), 3: ("Asked of", "text"), 7: ("The question", "wrap")})
+    rows = [_answer_row(one) for one in answered]
+    return page.table(row, columns, rows).below
+
+
+def _answer_row(one: QuestionResult) -> tuple[Cell, ...]:
+    where = link_to(one.where) if one.where else None
+    source = f" (answered in {one.typed.source})" if one.typed and one.typed.source else ""
+    return one.answered, None, None, where, None, None, None, f"{capital(one.sentence)}{source}"
 
 
 def columns_at(headers: Mapping[int, tuple[str, Kind]]) -> tuple[Column, ...]:

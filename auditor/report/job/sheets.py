@@ -8,10 +8,19 @@ from auditor.report.job.audit_sheet import LimitRow, audit_sheet
 from auditor.report.job.cut_list_sheet import cut_list_sheet
 from auditor.report.job.port_plan_sheet import port_plan_sheet
 from auditor.report.job.power_budget import LiveRows, power_budget_sheet
+from auditor.report.job.questions_sheet import has_questions, questions_sheet
 from auditor.report.job.reach_chart import charted_runs, reach_chart_sheet
 from auditor.report.page.look import Look
 from auditor.report.words import CAUTIONS
-from auditor.results.added_sheets import ADDED_SHEETS, AUDIT, CUT_LIST, PORT_PLAN, POWER_BUDGET, REACH
+from auditor.results.added_sheets import (
+    ADDED_SHEETS,
+    AUDIT,
+    CUT_LIST,
+    PORT_PLAN,
+    POWER_BUDGET,
+    QUESTIONS,
+    REACH,
+)
 from auditor.results.audit_result import Audit
 
 WANTED_NAMES = tuple(each.name for each in ADDED_SHEETS)
@@ -39,8 +48,13 @@ def sheets_of(jobs: Sequence[JobPages]) -> dict[str, bytes]:
     from auditor.report.page.sheet import RowBook
 
     workbook = RowBook()
+    audits = [job.audit for job in jobs]
+    if has_questions(audits):
+        name = jobs[0].names.get(QUESTIONS.name, QUESTIONS.name)
+        questions_sheet(workbook.add_worksheet(name), Look(workbook, audits[0].length_unit), audits)
     for job in jobs:
-        _add_sheets(workbook, job)
+        if job.audit.tables or not has_questions(audits):
+            _add_sheets(workbook, job)
     return workbook.parts()
 
 
@@ -73,7 +87,12 @@ def _add_sheets(workbook: Any, job: JobPages) -> None:
     look = Look(workbook, audit.length_unit)
     free = {name: job.names.get(name, name) for name in WANTED_NAMES}
     audit_sheet(
-        workbook.add_worksheet(free[AUDIT.name]), look, audit, limits=job.limits, cautions=job.cautions
+        workbook.add_worksheet(free[AUDIT.name]),
+        look,
+        audit,
+        limits=job.limits,
+        cautions=job.cautions,
+        questions=free[QUESTIONS.name],
     )
     if audit.runs:
         power_budget_sheet(workbook.add_worksheet(free[POWER_BUDGET.name]), look, audit, live=job.live)

@@ -21,7 +21,7 @@ LONGEST_CELL = 32_767  # ISO/IEC 29500 states no limit; the applications keep to
 LAST_ROW = 1_048_576
 WRITTEN = datetime(2000, 1, 1)  # fixed: the same audit gives the same bytes
 INK, MUTED, LINK = "#1F1F1F", "#595959", "#1F4E79"
-LINE, HEAD, SUM, BAR = "#C9C7C1", "#E9E7E1", "#F4F3EF", "#9DB2C6"
+LINE, HEAD, SUM, BAR, TO_FILL = "#C9C7C1", "#E9E7E1", "#F4F3EF", "#9DB2C6", "#FFF8E1"
 
 # Light, medium and dark fill, and another face for each: told apart without colour.
 VERDICT_LOOKS: dict[str, dict[str, Any]] = {
@@ -60,7 +60,9 @@ Kind = Literal[
     "share",
     "money",
     "box",
+    "answer",
 ]
+WRAPPED: frozenset[Kind] = frozenset({"wrap", "answer"})
 _NUMBER_FORMATS = {"count": "#,##0", "one": "#,##0.0", "two": "#,##0.00", "share": "0%", "money": "#,##0.00"}
 
 _UNWRITABLE = re.compile(
@@ -84,7 +86,14 @@ class Live:
     value: float | str
 
 
-Cell = str | float | Link | Live | None
+@dataclass(frozen=True, slots=True)
+class Lines:
+    """Text of several lines in one cell."""
+
+    texts: tuple[str, ...]
+
+
+Cell = str | float | Link | Live | Lines | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -253,12 +262,13 @@ def _body_properties(
     properties: dict[str, Any] = {"bottom": 1, "bottom_color": LINE}
     if number_format or kind in _NUMBER_FORMATS:
         properties["num_format"] = number_format or _NUMBER_FORMATS[kind]
-    properties |= {"text_wrap": True} if kind == "wrap" else {}
+    properties |= {"text_wrap": True} if kind in WRAPPED else {}
     properties |= {"align": "center"} if kind in WORDS else {}
     properties |= {"valign": "top"} if tall else {}
     properties |= {"quote_prefix": True} if guarded else {}
     properties |= {"indent": 1, "align": "left"} if indented and kind not in WORDS else {}
-    properties |= {"border": 1, "border_color": INK} if kind == "box" and not strong else {}
+    properties |= {"border": 1, "border_color": INK} if kind in ("box", "answer") and not strong else {}
+    properties |= {"bg_color": TO_FILL} if kind == "answer" else {}
     properties |= {"font_color": LINK, "underline": 1} if linked else {}
     properties |= {"bold": True, "bg_color": SUM} if strong else {}
     return properties

@@ -10,10 +10,12 @@ from auditor.report.page.look import (
     BAR,
     MUTED,
     WORDS,
+    WRAPPED,
     Block,
     Cell,
     Column,
     Kind,
+    Lines,
     Link,
     Look,
     clean,
@@ -202,12 +204,14 @@ class Page:
         """How many lines the longest text of each row takes."""
         found = [1] * len(rows)
         for offset, column in enumerate(columns):
-            if column.kind != "wrap":
+            if column.kind not in WRAPPED:
                 continue
             room = _letters_to_a_line(self.widths[offset] - 1)
             for index, row in enumerate(rows):
-                text = _text_of(row[offset])
-                if len(text) > room:
+                cell = row[offset]
+                if isinstance(cell, Lines):
+                    found[index] = max(found[index], sum(_wrapped_lines(text, room) for text in cell.texts))
+                elif len(text := _text_of(cell)) > room:
                     found[index] = max(found[index], _wrapped_lines(text, room))
         return found
 

@@ -22,7 +22,7 @@ from xlsxwriter.packager import Packager
 from xlsxwriter.workbook import Workbook
 from xlsxwriter.worksheet import Worksheet
 
-from auditor.report.page.look import NEW_WORKBOOK, WRITTEN, Cell, Link, Live, clean, finite, letter
+from auditor.report.page.look import NEW_WORKBOOK, WRITTEN, Cell, Lines, Link, Live, clean, finite, letter
 
 # `_x0041_` in a cell's text stands for a character (ISO/IEC 29500-1, 22.9.2.19); ours mean themselves.
 _SPECIAL = re.compile('[&<>"]|_(?=x[0-9A-Fa-f]{4}_)')
@@ -79,6 +79,8 @@ class RowSheet(Worksheet):  # type: ignore[misc]
         if isinstance(value, Link):
             self.write_url(row, column, value.target, None, clean(value.text))
             return _text_xml(value.text)
+        if isinstance(value, Lines):
+            return _lines_xml(value)
         if isinstance(value, Live):
             return _formula_xml(value)
         return f"><v>{value!r}</v></c>" if isfinite(value) else "/>"
@@ -206,6 +208,11 @@ def _inline_xml(text: str) -> str:
 
 
 _repeated_xml = lru_cache(maxsize=4096)(_inline_xml)
+
+
+def _lines_xml(lines: Lines) -> str:
+    text = "\n".join(_SPECIAL.sub(_entity_of, clean(each)) for each in lines.texts)
+    return f' t="inlineStr"><is><t xml:space="preserve">{text}</t></is></c>'
 
 
 def _formula_xml(live: Live) -> str:

@@ -5,12 +5,15 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import groupby
+from pathlib import PurePosixPath
 
+from auditor.job.answers import THIS_FOLDER, USE_HEADING
 from auditor.report.buying import Buying
 from auditor.report.job.audit_sheet import finding_cells
-from auditor.report.page.look import LAST_ROW, Cell, Link, clean, finite
-from auditor.report.words import by_controller, growth_text, most_used, plural, supply_of
-from auditor.results.audit_result import RunResult
+from auditor.report.page.look import LAST_ROW, Cell, Lines, Link, clean, finite
+from auditor.report.words import by_controller, capital, growth_text, most_used, plural, supply_of
+from auditor.results.added_sheets import QUESTIONS as ADDED_QUESTIONS
+from auditor.results.audit_result import QuestionResult, RunResult
 from auditor.results.findings import Finding, Level
 from auditor.results.job_summary import JobSummary
 
@@ -35,12 +38,25 @@ class SheetRows:
                 self.left_out += 1
 
 
+@dataclass(slots=True)
+class _Asked:
+    """A question that jobs of one folder ask."""
+
+    folder: str
+    question: QuestionResult
+    file: str  # of the first of these jobs
+    jobs: int = 0
+
+
 class SummaryRows:
     """The rows of all jobs."""
 
     def __init__(self, copies: Mapping[str, str]) -> None:
         self.jobs, self.findings, self.budgets = SheetRows(), SheetRows(), SheetRows()
         self.buying = Buying()
+        self._asked: dict[
+            tuple[str, str], _Asked
+        ] = {}  # folder and id of the question, once for all its jobs
         self._copies = copies
         self._units: Counter[str] = Counter()
 
@@ -55,11 +71,40 @@ class SummaryRows:
         self.findings.extend(_finding_rows(job))
         self.budgets.extend(_budget_rows(job))
         self.buying.add(job)
+        folder = PurePosixPath(job.file).parent.as_posix()
+        for one in (each for each in job.questions if not each.waits):
+            asked = self._asked.setdefault((folder, one.id), _Asked(folder, one, job.file))
+            asked.jobs += 1
+
+    def questions(self) -> SheetRows:
+        """Each question of each folder once, those first that most jobs ask."""
+        rows = SheetRows()
+        asked = sorted(self._asked.values(), key=lambda each: -each.jobs)
+        rows.extend(_asked_row(each, self._copies.get(each.file)) for each in asked)
+        return rows
 
 
 def _is_safe(path: str) -> bool:
     """A path below the summary's own folder, of characters that a link can hold as they are."""
     return _SAFE_PATH.fullmatch(path) is not None and clean(path) == path
+
+
+def _link(text: str, copy: str | None) -> Cell:
+    return Link(text, f"external:{copy}") if copy and _is_safe(copy) else text
+
+
+def _asked_row(asked: _Asked, copy: str | None) -> Sequence[Cell]:
+    one = asked.question
+    where = "in its copy" if asked.jobs == 1 else f"in one copy, with «{USE_HEADING}»: {THIS_FOLDER}"
+    once = f"{asked.jobs:,} jobs of this folder ask the same: answer once" if asked.jobs > 1 else "Answer it"
+    return (
+        asked.jobs,
+        "" if asked.folder == "." else asked.folder,
+        capital(one.sentence),
+        Lines(tuple(choice.answer for choice in one.choices)),
+        _link(asked.file, copy),
+        f"{once} on the sheet «{ADDED_QUESTIONS.name}», {where}",
+    )
 
 
 def _job_row(job: JobSummary, copy: str | None) -> Sequence[Cell]:
@@ -68,7 +113,7 @@ def _job_row(job: JobSummary, copy: str | None) -> Sequence[Cell]:
     return (
         job.verdict,
         job.job,
-        Link(job.file, f"external:{copy}") if copy and _is_safe(copy) else job.file,
+        _link(job.file, copy),
         job.problem or (worst.message if worst else None),
         job.profile,
         job.profile_chosen,
@@ -105,12 +150,25 @@ def _finding_row(job: JobSummary, finding: Finding) -> Sequence[Cell]:
     level, subject, rule, _, measured, limit, unit, message = finding_cells(finding, job.length_unit)
     where = finding.where
     sheet, cell = (where.sheet, where.a1) if where else (None, None)
-    return (level, job.job, rule, subject, sheet, cell, measured, limit, unit, message, job.file)
+    return (
+        level,
+        job.job,
+        rule,
+        subject,
+        sheet,
+        cell,
+        measured,
+        limit,
+        unit,
+        message,
+        finding.accepted,
+        job.file,
+    )
 
 
 def _left_out_row(job: JobSummary, level: Level, rule: str, count: int) -> Sequence[Cell]:
     text = f"and {count:,} more of {rule}: see the annotated copy"
-    return (level, job.job, rule, None, None, None, None, None, None, text, job.file)
+    return (level, job.job, rule, None, None, None, None, None, None, text, None, job.file)
 
 
 def _budget_rows(job: JobSummary) -> Iterable[Sequence[Cell]]:

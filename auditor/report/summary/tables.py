@@ -73,7 +73,22 @@ FINDINGS = SummaryTable(
         ("Limit", 10, "figure"),
         ("Unit", 12, "text"),
         ("What was found, and what to do", 60, "wrap"),
+        ("Accepted", 24, "wrap"),
         ("File", 30, "wrap"),
+    ),
+    frozenset(),
+    1,
+)
+
+QUESTIONS = SummaryTable(
+    "Questions",
+    (
+        ("Jobs that ask", 8, "count"),
+        ("Folder", 22, "wrap"),
+        ("What is unclear", 46, "wrap"),
+        ("Answers", 44, "wrap"),
+        ("Where to answer", 30, "wrap"),
+        ("What to do", 48, "wrap"),
     ),
     frozenset(),
     1,

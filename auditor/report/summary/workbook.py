@@ -7,7 +7,7 @@ from typing import Any
 from auditor.report.page.look import Block, Column, Live, Look
 from auditor.report.page.page import Page
 from auditor.report.summary.rows import MOST_PER_RULE, SummaryRows
-from auditor.report.summary.tables import BUDGETS, CABLE_IS, FINDINGS, JOBS, SummaryTable
+from auditor.report.summary.tables import BUDGETS, CABLE_IS, FINDINGS, JOBS, QUESTIONS, SummaryTable
 from auditor.report.summary.to_buy import to_buy_sheet
 from auditor.report.words import plural
 from auditor.results.findings import Verdict
@@ -46,6 +46,10 @@ def write_summary(jobs: Iterable[JobSummary], *, copies: Mapping[str, str] | Non
         cap,
         gathered.findings.left_out,
     )
+    if (asked := gathered.questions()).rows:
+        told = "What the jobs ask, each question of a folder once."
+        sheet = workbook.add_worksheet(QUESTIONS.name)
+        _write_table(sheet, look, QUESTIONS, asked.rows, told, asked.left_out)
     told = (
         "All devices drawing at once, a line a run. The supply's figures are those of the whole "
         "controller. A blank is not known; sums are at least so much."

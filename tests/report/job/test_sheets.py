@@ -26,7 +26,12 @@ HOSTILE = ("=1+1", "+1", "-1", "@x", '=HYPERLINK("x")', "\t=1", "{=1}", "http://
 
 
 def test_all_sheets_stand_in_their_order_and_an_empty_one_is_left_out():
-    assert opened(job_sheets(full_audit())).sheetnames == list(WANTED_NAMES)
+    assert opened(job_sheets(full_audit())).sheetnames == list(WANTED_NAMES[1:])
+    asking = replace(full_audit(), questions=(QUESTION,))
+    assert opened(job_sheets(asking)).sheetnames == list(WANTED_NAMES)
+    assert opened(
+        job_sheets(audit(devices=(), pulls=(), runs=(), tables=(), questions=(QUESTION,)))
+    ).sheetnames == ["Questions"]
     assert opened(job_sheets(audit(devices=(), pulls=(), runs=()))).sheetnames == ["Audit"]
 
 
@@ -68,42 +73,26 @@ def test_audit_sheet_shows_verdict_runs_and_findings_worst_first():
     assert (found[2]["Measured"], found[2]["Limit"], found[2]["Unit"]) == (21.9, 22, "V")
 
 
-QUESTIONS = (
-    QuestionResult(
-        id="length-0a1b2c3d",
-        sentence="which is it?",
-        choices=(
-            ChoiceResult(answer="A", leads_to="A is read: C1.1 holds 1,050 ft of cable and fails"),
-            ChoiceResult(answer="B", leads_to="B is read: C1.1 holds 810 ft of cable and passes"),
-        ),
-        where=CellRef("Pulls", 1, 4),
+QUESTION = QuestionResult(
+    id="length-0a1b2c3d",
+    sentence="which is it?",
+    choices=(
+        ChoiceResult(answer="A", leads_to="A is read: C1.1 fails"),
+        ChoiceResult(answer="B", leads_to="B is read: C1.1 passes"),
     ),
-    QuestionResult(
-        id="unit-0a1b2c3d", sentence="=1+1?", choices=(ChoiceResult(answer="ft", leads_to="feet"),) * 2
-    ),
+    where=CellRef("Pulls", 1, 4),
 )
 
 
-def test_questions_open_the_audit_sheet_each_with_its_answers():
-    job = replace(full_audit(), questions=QUESTIONS)
-    sheet = opened(job_sheets(job))["Audit"]
-    assert sheet["B2"].value.startswith("2 questions to answer, 1 to mend, 2 to review.")
-    assert (sheet["A3"].value, sheet["B3"].value) == ("Questions", "Runs")
-    what = "What is asked, and what each answer leads to"
-    found = [
-        (row["Question"], row["Answer"], row["Where it is asked"], row[what])
-        for row in rows_below(sheet, "Question")
-    ]
-    assert found == [
-        (1, None, "Pulls!D1", "which is it?"),
-        (None, "A", None, QUESTIONS[0].choices[0].leads_to),
-        (None, "B", None, QUESTIONS[0].choices[1].leads_to),
-        (2, None, None, "=1+1?"),
-        (None, "ft", None, "feet"),
-        (None, "ft", None, "feet"),
-    ]
-    rows = finding_rows(job)
-    assert {key: sheet.cell(row, 4).value for key, row in rows.items()} == {
+def test_the_audit_sheet_leads_to_the_questions():
+    job = replace(full_audit(), questions=(QUESTION, replace(QUESTION, id="unit-0a1b2c3d", answered="A")))
+    book = opened(job_sheets(job, {"Questions": "Questions 2"}))
+    sheet = book["Audit"]
+    assert book.sheetnames[:2] == ["Questions 2", "Audit"]
+    assert sheet["B2"].value.startswith("1 question to answer, 1 to mend, 2 to review.")
+    assert sheet["H4"].value == "1 question to answer on the sheet «Questions 2»"
+    assert sheet["H4"].hyperlink.location == "'Questions 2'!A1"
+    assert {key: sheet.cell(row, 4).value for key, row in finding_rows(job).items()} == {
         ("Devices", 10): "Devices!A10",
         ("Pulls", 19): "Pulls!E19",
     }

@@ -5,7 +5,14 @@ from dataclasses import replace
 import pytest
 
 from auditor.report.summary.rows import MOST_PER_RULE
-from auditor.results.audit_result import ControllersResult, CutListResult, CutReel, Status
+from auditor.results.audit_result import (
+    ChoiceResult,
+    ControllersResult,
+    CutListResult,
+    CutReel,
+    QuestionResult,
+    Status,
+)
 from auditor.results.findings import Level, Verdict
 from auditor.results.job_summary import job_summary
 from tests.report.audits import FT, audit, finding, full_audit, pull, run
@@ -249,3 +256,29 @@ def test_findings_of_each_level_keep_their_count():
     )
     rows = rows_below(opened(summary_of([audit(findings=mixed)]))["Findings"], "Level")
     assert len(rows) == 3 * (MOST_PER_RULE + 1)
+
+
+def test_a_question_that_several_jobs_of_a_folder_ask_is_listed_once():
+    def asks(file, *ids):
+        choices = (ChoiceResult(answer="ft", leads_to="feet"), ChoiceResult(answer="m", leads_to="metres"))
+        one = QuestionResult(id="", sentence="ft or m?", choices=choices)
+        answered = replace(one, id="qty-00000000", answered="ft")
+        return audit(file=file, questions=(*(replace(one, id=each) for each in ids), answered))
+
+    lodges = [asks(f"lodges/{name}.xlsx", "unit-00000000") for name in "abc"]
+    others = [asks("d.xlsx", "unit-00000000", "unit-00000001"), audit(file="e.xlsx")]
+    book = opened(summary_of([*others, *lodges], copies={"lodges/a.xlsx": "lodges/a.audited.xlsx"}))
+    assert book.sheetnames == ["Jobs", "Findings", "Questions", "Power budgets", "To buy"]
+    found = rows_below(book["Questions"], "Jobs that ask")
+    assert [(row["Jobs that ask"], row["Folder"], row["Where to answer"]) for row in found] == [
+        (3, "lodges", "lodges/a.xlsx"),
+        (1, None, "d.xlsx"),
+        (1, None, "d.xlsx"),
+    ]
+    assert (found[0]["What is unclear"], found[0]["Answers"]) == ("Ft or m?", "ft\nm")
+    assert found[0]["What to do"] == (
+        "3 jobs of this folder ask the same: answer once on the sheet «Questions», in one copy, with «Use it for»: "
+        "all workbooks of this folder"
+    )
+    assert found[1]["What to do"] == "Answer it on the sheet «Questions», in its copy"
+    assert book["Questions"]["E6"].hyperlink.target.replace("\\", "/") == "lodges/a.audited.xlsx"
