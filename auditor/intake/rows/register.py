@@ -1,5 +1,7 @@
 """Rows of a register that are the head end itself: a controller, and below it its ports."""
 
+from collections.abc import Sequence
+
 from auditor.intake.grammar.values import is_blank, words
 from auditor.intake.names.ports import spelled
 from auditor.intake.names.spelling import spelling
@@ -30,12 +32,30 @@ def leave_out_head_ends(part: Part) -> None:
     }:
         heads |= more
     names = {spelling(words(value)): words(value) for value in part.values("tag")}
+    heads |= _at_whose_ports(part, tags, parents)
     heads |= {parent for tag, parent in bare.items() if parent in names and _is_port_of(names[tag], parent)}
     heads |= {tag for tag, parent in bare.items() if parent in heads and _is_port_of(names[tag], parent)}
     if heads and any(part.has(name) for name in ("length_m", "distance_m")):
         part.other.ports += [row for row, tag in zip(part.rows, tags, strict=True) if tag in heads]
         part.take([i for i, tag in enumerate(tags) if tag not in heads])
         _outlets_as_ports(part, heads)
+
+
+def _at_whose_ports(part: Part, tags: Sequence[str], parents: Sequence[str]) -> set[str]:
+    """The rows without a load at whose ports, by a word, others hang, and that hang on nothing of the list: `BC1`, which
+    `DB-1 way 11` feeds, where others hang on `BC1 / port 1`."""
+    worded = {
+        spelling(option.controller)
+        for value in part.values("near")
+        for option in spelled(words(value))
+        if option.worded
+    }
+    powers = [part.values(name) for name in ("power_w", "total_power_w") if part.has(name)]
+    return {
+        tag
+        for index, (tag, parent) in enumerate(zip(tags, parents, strict=True))
+        if tag in worded and parent not in tags and all(is_blank(own[index]) for own in powers)
+    }
 
 
 def _outlets_as_ports(part: Part, heads: set[str]) -> None:

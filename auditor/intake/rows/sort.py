@@ -180,6 +180,8 @@ def _other(  # noqa: PLR0911
     ]
     if _is_worded_total(table, cells, texts):
         return "totals"
+    if texts and _ENDS_A_REPORT.fullmatch(texts[0]):
+        return "notes"
     if table.kind is TableKind.CABLES and after_gap and len(filled) * 2 < len(used):
         return "notes"
     missing = [column for column in keys if is_blank(_value(cells, column))]
@@ -271,6 +273,9 @@ def _is_number_only(table: FoundTable, cells: Sequence[Value]) -> bool:
     return all(blank) and not is_blank(_value(cells, columns["note"]))
 
 
+_ENDS_A_REPORT = re.compile(
+    r"[*\-=_#\s]{2,}[^\d]{0,40}[*\-=_#\s]{2,}|\W*end of (?:report|list|file|export)\W*", re.IGNORECASE
+)
 _PIECES = re.compile(r"\d+\s*(?:pz|pcs?|pieces?|stk|stück|pièces?|uds?|unidades|ea|off|x)\.?", re.IGNORECASE)
 
 

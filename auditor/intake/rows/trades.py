@@ -21,6 +21,7 @@ NEARLY, LEAST_TOUCHED = (
     0.9,
     5,
 )  # share of the devices of one state, and how many, that pulls touch; project convention
+_OF_A_FEED = ("near", "port", "controller", "length_m", "distance_m", "cable", "power_w", "total_power_w")
 _SAYS = ("system", "cable", "note", "description", "type")  # fields that name a trade
 
 
@@ -31,13 +32,14 @@ def leave_out_trades(parts: Sequence[Part], kinds_out: frozenset[str] = frozense
     ----------
     kinds_out : device kinds that a legend gives to another system, without their spelling
     """
+    for part in parts:
+        _give_systems(part)
+        _leave_out_bare_classes(part)
     rows = [
         (part, index) for part in parts if part.table.kind in _SCHEDULES for index in range(len(part.rows))
     ]
     if not rows:
         return
-    for part in parts:
-        _give_systems(part)
     tags = {
         spelling(words(v))
         for part in parts
@@ -219,6 +221,24 @@ def _by_someone(part: Part, index: int) -> bool:
 
 def _by_system(part: Part, index: int, systems: dict[str, bool]) -> bool:
     return part.has("system") and not systems.get(fold(words(part.values("system")[index])), True)
+
+
+def _leave_out_bare_classes(part: Part) -> None:
+    """Leave out assets of a class of which no row has a feed, a cable or a load, where most of the others have."""
+    name = next((name for name in ("system", "type") if part.has(name)), None)
+    if part.table.kind is not TableKind.COMBINED or name is None or not part.has("near"):
+        return
+    stated = [part.values(field) for field in _OF_A_FEED if part.has(field)]
+    bare = [all(is_blank(own[index]) for own in stated) for index in range(len(part.rows))]
+    of_class: dict[str, list[bool]] = defaultdict(list)
+    for value, own in zip(part.values(name), bare, strict=True):
+        of_class[fold(words(value))].append(own)
+    out = {value for value, own in of_class.items() if value and all(own)}
+    if not out or sum(bare) * 2 > len(bare):
+        return
+    keep = [index for index, value in enumerate(part.values(name)) if fold(words(value)) not in out]
+    part.other.trades += [row for index, row in enumerate(part.rows) if index not in set(keep)]
+    part.take(keep)
 
 
 def _give_systems(part: Part) -> None:

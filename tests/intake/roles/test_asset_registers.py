@@ -211,3 +211,37 @@ def test_headings_in_two_languages_are_one() -> None:
     assert ends(job) == [("CT1.D1", "BD1"), ("BD1", "BP01"), ("BP01", "BP02"), ("BD1", "BP03")]
     assert job.splices == {"BD1"}
     assert tags(job) == ["BP01", "BP02", "BP03"]
+
+
+def test_a_class_without_feed_cable_or_load_is_no_class_of_the_bus() -> None:
+    valves = [[f"TM-{n}", "TMV", "Mixing valve", "Bay", "", "", "", "", "", "LIVE"] for n in (1, 2)]
+    assert tags(job_of(Register=[*REGISTER, *valves, ["*** END OF REPORT ***"]])) == BUS
+
+
+def test_a_row_at_whose_ports_others_hang_is_the_controller_with_its_mains_feed() -> None:
+    head = ["Item", "Type", "Connects to", "Cable", "Route m"]
+    rows = [
+        ["BC1", "LV-C", "DB-1 way 11", "3x1.5 mains", 6],
+        *([f"LV{n}", "LV-K", f"LV{n - 1}", "BUS", 9 - n % 4] for n in range(2, 9)),
+    ]
+    job = job_of(Tracker=[head, ["LV1", "LV-K", "BC1 / port 1", "BUS", 8], *rows])
+    assert tags(job) == [f"LV{n}" for n in range(1, 9)]
+    assert list(job.ports) == ["BC1.1"]
+
+
+def test_what_came_back_to_the_stores_is_not_laid() -> None:
+    head = ["Issue", "From", "To", "Issued ft", "Returned ft", "Fitted ft"]
+    ends_ = [("C1.1", "K1"), ("K1", "K2"), ("K2", "K3"), ("K3", "K4")]
+    rows = [[f"I{n}", a, b, 50 + n, n, 50] for n, (a, b) in enumerate(ends_, 1)]
+    devices = [["Tag", "Status", "Load (W)"], *([f"K{n}", "IN SERVICE", 0.5] for n in range(1, 5))]
+    job = job_of(Issues=[head, *rows], Assets=devices)
+    assert [round((pull.length_m or 0) / 0.3048) for pull in job.pulls] == [50] * 4
+
+
+def test_a_state_that_no_pull_reaches_is_left_out_where_all_of_another_are_reached() -> None:
+    ends_ = [("C1.1", "K1"), *((f"K{n}", f"K{n + 1}") for n in range(1, 8))]
+    pulls = [["From", "To", "Length (m)"], *([a, b, 20 - n] for n, (a, b) in enumerate(ends_))]
+    states = [*([f"K{n}", "IN SERVICE", 0.5] for n in range(1, 9)), ["K90", "IN STORES", 0.5]]
+    assert tags(job_of(Pulls=pulls, Assets=[["Tag", "Status", "Load (W)"], *states])) == [
+        f"K{n}" for n in range(1, 9)
+    ]
