@@ -122,10 +122,11 @@ def _only_ports(column: ColumnProfile) -> bool:
     )
 
 
-def _alone(near: ColumnProfile, columns: Mapping[int, ColumnProfile]) -> bool:
-    """Whether no other column names ports, alone or with their controllers: the cable `BUS-16` is none of `C1/P1`."""
-    others = [column for column in columns.values() if column is not near]
-    return not any(_only_ports(column) or _names_ports(column) for column in others)
+def _alone(near: ColumnProfile, far: ColumnProfile, columns: Mapping[int, ColumnProfile]) -> bool:
+    """Whether no other column names ports, alone or with their controllers, or the devices that feed others: the
+    cable `BUS-16` is none of `C1/P1`, and no port beside `P1`, `KP-1`, `KP-2`."""
+    others = [column for column in columns.values() if column is not near and column is not far]
+    return not any(_only_ports(column) or _names_ports(column) or column.keys & far.keys for column in others)
 
 
 def _any_long(columns: Mapping[int, ColumnProfile]) -> bool:
@@ -183,7 +184,7 @@ def _may_be_ends(columns: Mapping[int, ColumnProfile], pair: EndsPair) -> bool:
     one, other = ({text.casefold() for text in column.texts} for column in (near, far))
     common = len(one & other) / min(len(one), len(other))  # `TH-1` of a legend is not `TH01` of a device
     from_few = len(near.keys) <= 8 and near.with_digits > 0.9 and pair.tie >= 0.6 and far.distinct > 0.9
-    ports = _names_ports(near) or (_only_ports(near) and _any_long(columns) and _alone(near, columns))
+    ports = _names_ports(near) or (_only_ports(near) and _any_long(columns) and _alone(near, far, columns))
     if common < LEAST_COMMON and not (from_few and (_says_near(near) or ports)):
         return False
     rows = [(a, b) for a, b in zip(near.values, far.values, strict=True) if a != "" and b != ""]

@@ -24,3 +24,11 @@ def test_a_kind_of_a_matrix_that_no_pull_ends_at_is_not_fed() -> None:
     pulls = [["From", "To", "Length (m)"], ["NODE-1 P1", "SH_0101", 4.5], ["SH_0101", "OS_0102", 11]]
     job = job_of({"Rooms": rooms, "Pulls": pulls})
     assert [device.tag for device in job.devices] == ["SH_0101", "OS_0102", "KP_0103"]
+
+
+def test_a_cable_is_no_port_beside_the_ends_that_feed() -> None:
+    devices = [["Glorn", "Bazol", "Palrix (mA @ 24 V)"], *(["Keypad", f"D00{i}", 7.5] for i in range(1, 7))]
+    rows = [[i, f"D00{i}", f"D00{i - 1}" if i > 1 else "P1", 30 + 7 * i % 11, "BUS-16"] for i in range(1, 7)]
+    pulls = [["Panel: Panel 1"], [], ["Fedask", "Glond", "Binkend", "Dend (ft)", "Luol"], *rows]
+    job = job_of({"Devices": devices, "Pulls": pulls})
+    assert ends_of(job)[:2] == [("Panel 1.1", "D001"), ("D001", "D002")]
