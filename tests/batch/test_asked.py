@@ -31,8 +31,10 @@ def test_a_table_that_may_be_a_schedule_comes_back_with_its_question(tmp_path: P
     (asked,) = result["questions"]
     assert (asked["sheet"], asked["cell"]) == ("Sheet one", "A1")
     answers = [choice["answer"] for choice in asked["choices"]]
-    assert answers[0] == "'Sheet one': from 'Venp' in A (C1.1), to 'Tamf' in B (K1)"
-    assert answers[-1] == "none of them"
+    assert (answers[0], answers[-1]) == (
+        "'Sheet one': from 'Venp' in A (C1.1), to 'Tamf' in B (K1)",
+        "none of them",
+    )
     jsonschema.validate(result, json.loads(shipped("schemas", "result.schema.json").read_text("utf-8")))
     assert done.stdout.count(asked["sentence"]) == 1
     assert "            asks this: answer on the sheet «Questions» of its copy\n" in done.stdout

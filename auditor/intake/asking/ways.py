@@ -18,6 +18,7 @@ from auditor.units import LENGTH_M
 # What speaks for a way and against it; project conventions, tuned on invented offices.
 LISTED, SAID, OTHERWISE = 0.8, 1.0, 0.8
 CLOSE = 0.35  # a second length so near to the first is offered too
+LEAST_FAR, MOST_FAR = 0.5, 6  # columns that are tried as what the pulls lead to
 MOST_PANELS = 2  # columns that are offered as the controllers of ports
 FEW_LENGTHS = 3  # so few values in many rows are no lengths
 MOST_OF_PORTS = 12  # of a controller, in a column of its own
@@ -64,7 +65,8 @@ def ways_of_pulls(columns: Columns, others: frozenset[str]) -> list[Way]:
 def _all_ends(columns: Columns, others: frozenset[str]) -> Iterator[tuple[dict[str, int], float]]:
     named = {c: p for c, p in columns.items() if _may_be_names(p)}
     far = {c: _as_far(p, others) for c, p in named.items()}
-    for a, b in ((a, b) for a in named for b in named if a != b and far[b] > 0.5):
+    likely = sorted((c for c in far if far[c] > LEAST_FAR), key=lambda c: (-far[c], c))[:MOST_FAR]
+    for a, b in ((a, b) for a in named for b in likely if a != b):
         near = _as_near(named[a], named[b], others)
         if near is not None:
             yield _completed({"near": a, "far": b}, columns), far[b] + near - 0.01 * abs(a - b)
