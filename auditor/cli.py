@@ -167,32 +167,43 @@ def order(
 
 @app.command()
 def layout(
-    workbook: Annotated[Path, typer.Argument(help="a workbook")],
+    workbooks: Annotated[list[Path], typer.Argument(help="a workbook, or annotated copies with answers")],
     out: Annotated[
         Path | None,
         typer.Option(
             "--out", metavar="FILE", help="where to write the layout; without it the layout is only shown"
         ),
     ] = None,
+    into: Annotated[
+        Path | None,
+        typer.Option("--into", metavar="FOLDER", help="write a layout for each workbook into this folder"),
+    ] = None,
 ) -> None:
     """Show how each sheet of a workbook is understood, column by column; with --out write it as JSON.
 
-    Correct the JSON and keep it as NAME.layout.json beside the workbook, in its folder or above it:
-    «check» then reads that file, or any workbook with the same headings, that way.
+    Of an annotated copy the answers on its sheet «Questions» are obeyed, and what a layout cannot hold of them is
+    said. Keep the JSON as NAME.layout.json beside the workbook, in its folder or above it: «check» then reads that
+    file, or any workbook with the same headings, that way.
     """
+    from auditor.batch.office_layouts import contradiction, office_layout, told
     from auditor.batch.output import write_whole
-    from auditor.batch.snapshot import read_snapshot
     from auditor.batch.work import headings_files, own_headings
-    from auditor.intake import explain, write_layout
+    from auditor.errors import AuditorError
+    from auditor.intake import write_layout
     from auditor.layout_text import layout_lines
 
-    content = read_snapshot(workbook, listed=False)
-    headings = own_headings(headings_files(workbook.parent))
-    understood = explain(content, workbook.name, headings=headings)
-    for line in layout_lines(understood):
-        typer.echo(_printable(line))
-    if out is not None:
-        typer.echo(f"wrote {write_whole(out, write_layout(understood).encode())}")
+    if out is not None and len(workbooks) > 1:
+        raise AuditorError("--out writes one layout: name one workbook, or a folder with --into")
+    found = [office_layout(each, own_headings(headings_files(each.parent))) for each in workbooks]
+    for each in found if into is None else ():
+        for line in layout_lines(each.layout):
+            typer.echo(_printable(line))
+    if into is not None and (two := contradiction(found)):
+        raise AuditorError(f"nothing is written into {into}: {two}")
+    targets = [out] if out is not None else [into / each.file for each in found] if into is not None else []
+    for each, target in zip(found, targets, strict=False):
+        target.parent.mkdir(parents=True, exist_ok=True)
+        typer.echo(_printable(f"wrote {write_whole(target, write_layout(each.layout).encode())}{told(each)}"))
 
 
 @app.command()

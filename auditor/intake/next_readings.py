@@ -1,11 +1,14 @@
 """Answers that only lead to another question, read together with the likeliest answer to that one."""
 
+import logging
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
 from auditor.errors import UnusableFileError
 from auditor.intake.said import Answers
 from auditor.job.model import Choice, Job, Question
+
+log = logging.getLogger(__name__)
 
 MOST_NEXT = 4  # answers of one workbook that are read on
 
@@ -56,6 +59,9 @@ def _read(read: Read, answers: Answers, part: str | None) -> Job | None:
     try:
         return next((job for job in read(answers) if job.part == part), None)
     except UnusableFileError:
+        return None
+    except Exception:  # a bug of ours: what the answer leads to is not said, the job itself is read
+        log.exception("a workbook cannot be read with two of the answers to its questions")
         return None
 
 

@@ -1,11 +1,14 @@
 """The same workbook read once more for each answer to a question, so that the audit can tell what it changes."""
 
+import logging
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import replace
 
 from auditor.errors import UnusableFileError
 from auditor.intake.said import Answers, reading
 from auditor.job.model import Choice, Job, Question, Remark
+
+log = logging.getLogger(__name__)
 
 MOST_READINGS = 8  # of one workbook beside its own
 MOST_ROWS = 5_000  # a larger workbook is read once
@@ -95,6 +98,9 @@ def _read(read: Read, answers: Answers) -> Mapping[str | None, Job]:
     try:
         return {job.part: job for job in read(answers)}
     except UnusableFileError:
+        return {}
+    except Exception:  # a bug of ours: what the answer leads to is not said, the job itself is read
+        log.exception("a workbook cannot be read with one of the answers to its questions")
         return {}
 
 

@@ -83,8 +83,10 @@ def ports_below_lines(document: Document, job: Job) -> Iterator[Question]:
         where = CellRef(sheet, row, part.table.first_column)
         sentence += f": does {rows_text([row])} of {sheet!r} say on which controller these ports are?"
     else:
-        where = next(pull.where for pull in job.pulls if alone[0].name in (pull.near, pull.far))
-        sheet = where.sheet
+        at = [pull.where for pull in job.pulls if alone[0].name in (pull.near, pull.far)]
+        if not at:
+            return
+        where, sheet = at[0], at[0].sheet
         sentence += f", and {others[0].name} with it: is it on a controller of its own?"
     no = choices(("no" if between else "yes", "all ports that are named so are on one controller"))
     yes = untried(

@@ -106,7 +106,8 @@ class Columns:
             self.given[name] = self.given[column]
 
     def use(self, name: str) -> ColumnUse:
-        return self._uses[name]
+        """How a field's column was understood; values that no column holds stand for their rows' first cells."""
+        return self._uses.get(name) or ColumnUse(name, self.table.first_column, "")
 
     def raw(self, name: str) -> list[Value]:
         """The column's values as they stand; blanks where there is no such column."""
@@ -121,7 +122,7 @@ class Columns:
 
     def where(self, index: int, name: str) -> CellRef:
         given = self.given.get(name)
-        column = given.columns[index] if given and given.columns else self._uses[name].column
+        column = given.columns[index] if given and given.columns else self.use(name).column
         return CellRef(self.sheet, self.rows[index], column)
 
     def home(self, index: int) -> str | None:
@@ -132,7 +133,7 @@ class Columns:
         """The cell of one field in each row."""
         if (given := self.given.get(name)) is not None and given.columns:
             return [self.where(index, name) for index in range(len(self.rows))]
-        sheet, column = self.sheet, self._uses[name].column
+        sheet, column = self.sheet, self.use(name).column
         return [CellRef(sheet, row, column) for row in self.rows]
 
     def cells(self, names: Sequence[str]) -> list[RowCells]:
@@ -233,7 +234,7 @@ class Columns:
         self, name: str, values: Sequence[Value], unit: str | None = None, rows: Sequence[int] | None = None
     ) -> Context:
         """What the values show of their separators; `rows` are theirs where there is not one a row."""
-        use = self._uses[name]
+        use = self.use(name)
         unit = use.unit or unit
         texts = [plain(value) for value in values if type(value) is str and value]
         if not texts or name not in NUMERIC | {"chain"}:
