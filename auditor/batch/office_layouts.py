@@ -8,9 +8,8 @@ from auditor.batch.ground import Wanted, ground_of
 from auditor.batch.names import MARK
 from auditor.batch.snapshot import read_snapshot
 from auditor.errors import UnusableFileError
-from auditor.intake import Layout, explain, read_jobs
+from auditor.intake import Layout, OwnHeadings, explain, read_jobs
 from auditor.intake.layout import LayoutTable
-from auditor.intake.words import OwnHeadings
 
 ENDING = ".layout.json"
 

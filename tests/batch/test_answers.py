@@ -428,10 +428,10 @@ def test_the_answer_that_nothing_lists_the_pulls_can_be_taken_back(tmp_path: Pat
     source.mkdir()
     (source / "lodge.xlsx").write_bytes(workbook({"Sheet one": MAY_BE}))
     run("check", source, "--out", out)
-    answer(out / COPY, {"which-table": "none of them"})
+    answer(out / COPY, {"list-of-pulls": "none of them"})
     assert run("check", source, "--out", out).returncode == 3
     (result,) = results(out)
     assert result["verdict"] == "unreadable"
     assert result["problem"].endswith("; read with the answers «none of them»")
-    answer(out / COPY, {"which-table": ""})
-    assert answered(checked(source, out)) == {"which-table": None}
+    answer(out / COPY, {"list-of-pulls": ""})
+    assert answered(checked(source, out)) == {"list-of-pulls": None}

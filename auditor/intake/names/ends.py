@@ -269,10 +269,8 @@ class Ends:
             return None
         others = [o for root in roots if (o := by_stem(root)) is not None]
         stems = Counter(spelling(o.controller) for o in others)
-        form = re.sub(r"\d+", "9", own.controller)
-        shared = any(
-            stems[spelling(o.controller)] > 1 and re.sub(r"\d+", "9", o.controller) == form for o in others
-        )
+        form = _form(own.controller)
+        shared = any(stems[spelling(o.controller)] > 1 and _form(o.controller) == form for o in others)
         return own if shared or is_controller(plain(own.controller)) else None
 
     def _learn_head_ends(self, roots: Mapping[str, _Seen]) -> None:
@@ -414,6 +412,16 @@ class Ends:
         """Whether another listed tag stands behind the first one: `KP-1 / KP-2` is not KP-1."""
         parts = [spelling(part) for part in re.split(r"[\s/,;+&|]+", text) if part]
         return sum(part in self._by_spelling() for part in parts) > 1
+
+
+def _form(name: str) -> str:
+    """A name's first word with its other letters and numbers as one each: `CU-WL` and `CU-HR` are of one form."""
+    first, mark, rest = re.match(r"([^\W\d_]*)([\W_]*)(.*)", name).groups()  # type: ignore[union-attr]
+    return (
+        first + mark + re.sub(r"[^\W\d_]+", "A", re.sub(r"\d+", "9", rest))
+        if mark
+        else re.sub(r"\d+", "9", name)
+    )
 
 
 def _one_of(port: str, ports: int | None) -> bool:

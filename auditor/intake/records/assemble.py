@@ -209,6 +209,8 @@ def _distinct(
     found: dict[str, N] = {}
     for one in columns:
         for item in read(one):
+            if item.name and _is_same(found.get(item.name), item):
+                continue  # a list of drums names its cable in each row
             if item.name and item.name in found:
                 assembly.remarks.append(
                     Remark(
@@ -222,6 +224,13 @@ def _distinct(
             elif item.name:
                 found[item.name] = item
     return found
+
+
+def _is_same(one: Cable | Controller | None, other: Cable | Controller) -> bool:
+    """Whether two rows of one name say the same of a cable."""
+    if not isinstance(one, Cable) or not isinstance(other, Cable):
+        return False
+    return replace(one, where=other.where, cells=other.cells) == other
 
 
 def _ends(

@@ -46,6 +46,7 @@ def leave_out_trades(parts: Sequence[Part], kinds_out: frozenset[str] = frozense
         if part.table.kind is TableKind.DEVICES
         for v in part.values("tag")
     }
+    heads = _controllers_listed(parts)
     texts = {id(part): _texts(part, tags) for part in parts}
     usual = _usual(text for part in parts if part.table.kind in _SCHEDULES for text in texts[id(part)])
     texts = {key: [_without(text, usual) for text in own] for key, own in texts.items()}
@@ -62,7 +63,7 @@ def leave_out_trades(parts: Sequence[Part], kinds_out: frozenset[str] = frozense
         cables = {_cable(*row) for row, alone in zip(members, foreign, strict=True) if not alone}
         for (part, index), alone in zip(members, foreign, strict=True):
             ends = set(_ends(part, index))
-            supplies = alone and not ends & tags and _cable(part, index) not in {"", *cables}
+            supplies = alone and not (ends & tags) - heads and _cable(part, index) not in {"", *cables}
             if whole or supplies or (alone and _by_system(part, index, systems)):
                 out[id(part)].add(index)
                 out_ends |= ends
@@ -81,6 +82,24 @@ def leave_out_trades(parts: Sequence[Part], kinds_out: frozenset[str] = frozense
             part.other.trades += sorted(rows_out)
             part.remarks = [r for r in part.remarks if r.where is None or r.where.row not in rows_out]
             part.take([i for i in range(len(part.rows)) if i not in indices])
+
+
+def _controllers_listed(parts: Sequence[Part]) -> set[str]:
+    """The rows of the lists of devices that say of themselves that they are controllers with ports."""
+    return {
+        spelling(words(tag))
+        for part in parts
+        if part.table.kind is TableKind.DEVICES
+        for index, tag in enumerate(part.values("tag"))
+        if _says_controller(part, index)
+    }
+
+
+def _says_controller(part: Part, index: int) -> bool:
+    texts = [
+        fold(words(part.values(name)[index])) for name in ("type", "description", "note") if part.has(name)
+    ]
+    return any(matcher("controller").search(text) and matcher("port").search(text) for text in texts)
 
 
 def _cable(part: Part, index: int) -> str:
