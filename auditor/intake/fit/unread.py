@@ -50,6 +50,7 @@ def unread(document: Document, job: Job) -> list[Remark]:
         unread_rows,
         unread_table,
         unread_tags,
+        ends_left_out,
         unread_ends,
         unread_heading,
         unread_order,
@@ -229,6 +230,22 @@ def _rows_that_count(part: Part) -> list[int]:
         for row in part.other.notes
         if any(isinstance(part.table.sheet.value(row, c), float) for c in counted)
     ]
+
+
+def ends_left_out(document: Document, job: Job) -> Iterator[Question]:
+    """A question where an end that nothing knows is a device whose row is struck through or void."""
+    unknown = {spelling(name): name for name in breaks_of(job).unknown} if job.pulls else {}
+    for part in document.parts if unknown else ():
+        column = part.table.columns.get("tag")
+        for row in (*part.other.struck, *part.other.void) if column is not None else ():
+            name = unknown.get(spelling(words(part.table.sheet.value(row, column or 1))))
+            if name is None:
+                continue
+            where = CellRef(part.table.sheet.name, row, column or 1)
+            sentence = f"{name} is taken as deleted in row {row} of {where.sheet!r}, and pulls lead to it: does it count?"
+            no = choices(("no", f"{name} does not count, its pulls lead nowhere"))
+            yes = untried("yes", "its row is to be written as one that counts")
+            yield asked("end-left-out", (where.sheet, name), sentence, (*no, yes), where)
 
 
 def unread_ends(document: Document, job: Job) -> Iterator[Question]:

@@ -133,6 +133,9 @@ def _sequence(columns: Mapping[int, ColumnProfile], port: int) -> int | None:
     if any(c != port and says(p.header, "near") and p.quantities < 0.5 for c, p in columns.items()):
         return None
     one_port = len(columns[port].texts) == 1
+    starts = says(columns[port].header, "near") and not says(
+        columns[port].header, "port"
+    )  # of each pull: home runs
     hops = any(says_previous(p.lower or p.header) for p in columns.values() if p.quantities > 0.5)
     found = [
         c
@@ -140,7 +143,11 @@ def _sequence(columns: Mapping[int, ColumnProfile], port: int) -> int | None:
         if c != port
         and (
             profile.restarts
-            or (one_port and profile.is_counter and (hops or says(profile.header, "sequence")))
+            or (
+                one_port
+                and profile.is_counter
+                and (hops or (says(profile.header, "sequence") and not starts))
+            )
         )
     ]
     return found[0] if found else None
