@@ -296,7 +296,13 @@ def boxes_in(columns: Columns) -> Iterable[str]:
     powers = [columns.raw(name) for name in ("power_w", "total_power_w") if name in columns]
     kinds = [columns.texts(name) for name in ("description", "type")]
     fed = columns.table.kind is TableKind.COMBINED
-    for index, tag in enumerate(columns.texts("tag")):
+    tags = columns.texts("tag")
+    drawing = {
+        _letters(tag)
+        for index, tag in enumerate(tags)
+        if tag and not all(_draws_nothing(own[index]) for own in powers)
+    }
+    for index, tag in enumerate(tags):
         if not tag or not powers or not all(_draws_nothing(own[index]) for own in powers):
             continue
         if fed and any(option.worded or is_controller(option.controller) for option in spelled(tag)):
@@ -304,8 +310,13 @@ def boxes_in(columns: Columns) -> Iterable[str]:
             continue
         said_of = [text for own in kinds if (text := own[index])] or _texts_of(columns, index)
         says_box = any(matcher("splice").search(fold(text)) for text in said_of)
-        if says_box or (fed and is_splice(tag)):
+        if says_box or (fed and is_splice(tag) and _letters(tag) not in drawing):
             yield tag
+
+
+def _letters(tag: str) -> str:
+    """What stands before the number of a tag: devices of one kind share it."""
+    return tag.rstrip("0123456789").casefold()
 
 
 def _texts_of(columns: Columns, index: int) -> list[str]:
