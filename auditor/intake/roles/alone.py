@@ -110,7 +110,7 @@ def _says_spare(column: ColumnProfile, _: Ties) -> bool:
     remarks = [text for text in column.texts if len(text.split()) > 1]
     if not _silent(column) or len(remarks) * 2 < len(column.texts):
         return False
-    return any(matcher("spare").search(fold(text)) for text in remarks)
+    return any(matcher("unjoined").search(fold(text)) for text in remarks)
 
 
 LEAST_DISTINCT = 0.75  # share of a list's rows that name a device of their own; project convention

@@ -552,7 +552,7 @@ def _holds(understood: Understood, form: Form, ties: Ties) -> bool:
         column = form.columns[columns["tag"].column]
         keys = column.keys
         other = _is_list_of_boxes(column, columns, form) or _describes_controllers(columns, form)
-        if other or keys <= ties.told:
+        if other or keys <= ties.told or _is_titled_otherwise(columns, form, ties):
             return False
         few = keys < ties.tags and len(keys) * 2 <= len(ties.tags)
         if keys <= ties.kinds_used and (few or not _spelled_as_ends(column, ties)):
@@ -567,6 +567,15 @@ def _holds(understood: Understood, form: Form, ties: Ties) -> bool:
         used = bool(column.keys & ties.kinds_used) or _describes_kinds(understood, form, ties)
         return not tied and used and not _lists_tags(form, ties)
     return _touches(understood, form, ties)
+
+
+def _is_titled_otherwise(columns: Mapping[str, ColumnUse], form: Form, ties: Ties) -> bool:
+    """Whether a list is one of controllers with their ports, or a legend of kinds, as its sheet is called."""
+    title = form.tables[0].sheet.name
+    if titled(TableKind.CONTROLLERS, title):
+        return any("ports" in by_words("controllers", profile) for profile in form.columns.values())
+    words = form.columns[columns["description"].column].keys if "description" in columns else frozenset[str]()
+    return titled(TableKind.LEGEND, title) and share(words, ties.kinds_used) > 0.5
 
 
 def _explains_kinds(understood: Understood, form: Form, ties: Ties) -> bool:

@@ -120,7 +120,7 @@ def _texts(part: Part, tags: Container[str]) -> list[str]:
             for name in ("near", "far")
             if part.has(name)
         ]
-    columns.append(_mains_sections(part))
+    columns += [_mains_sections(part), _unread_mains(part)]
     return [
         " | ".join(fold(words(value)) for value in values if value != "")
         for values in zip(*columns, strict=True)
@@ -128,6 +128,18 @@ def _texts(part: Part, tags: Container[str]) -> list[str]:
 
 
 _MAINS_VOLTS = re.compile(r"\b(?:1[12]\d|2[0-4]\d|400)\s*V", re.IGNORECASE)
+
+
+def _unread_mains(part: Part) -> list[Value]:
+    """What each row says of the mains in a column that is not read: `3x1.5 mains`."""
+    table = part.table
+    used = {use.column for use in table.understood.columns.values()}
+    free = [c for c in range(table.first_column, table.last_column + 1) if c not in used]
+    found: list[Value] = []
+    for row in part.rows:
+        texts = [value for c in free if isinstance(value := table.sheet.value(row, c), str)]
+        found.append(next((text for text in texts if text and matcher("mains").search(fold(text))), ""))
+    return found
 
 
 def _mains_sections(part: Part) -> list[Value]:
