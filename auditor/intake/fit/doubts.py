@@ -146,6 +146,22 @@ def no_port(job: Job, found: Breaks) -> Doubt | None:
     return _doubt_of_ends("no-port", job, found, sentence)
 
 
+def heads_beside_ports(job: Job, _: Breaks) -> Doubt | None:
+    """A pull starts at a controller and not at a port of it, where others start at its ports."""
+    with_ports = {port.controller for port in job.ports.values()}
+    bare = [pull for pull in job.pulls if pull.landed and {pull.near, pull.far} & job.head_ends & with_ports]
+    if not bare:
+        return None
+    name = next(end for end in (bare[0].near, bare[0].far) if end in with_ports)
+    sentence = (
+        f"{_named(pull.id for pull in bare)} {'starts' if len(bare) == 1 else 'start'} at {name} and not at one of its ports, "
+        "where others do: on which port?"
+    )
+    answers = choices((YES, f"what starts at {name} has no port yet"))
+    other = untried("each on a port", "the port of each pull is to be written")
+    return Doubt(_question("heads-beside-ports", job, sentence, (*answers, other)))
+
+
 def kinds_untouched(job: Job, _: Breaks) -> Doubt | None:
     """Several devices of one kind are listed and no pull touches any of the kind: they may be another trade's."""
     strangers = [device.tag for device in _strangers(job)]
@@ -292,6 +308,7 @@ DOUBTS = (
     no_port,
     no_device_fed,
     ports_at_both_ends,
+    heads_beside_ports,
     kinds_untouched,
     rising_lengths,
 )

@@ -15,6 +15,7 @@ or a row number was taken for an end. With n devices the gate closes if any one 
 - one end that is no root, and no device that a port feeds, in more than 40 % of the pulls;
 - two or more devices of one kind, by the letters of their tags, where no pull touches any of the kind and pulls
   touch at least half of the list;
+- a pull at a controller without a port of it, where others are at its ports;
 - no root at all;
 - pulls from one port or head end to another: more than max(1.5, 10 % of the pulls);
 - pulls: fewer than half the rows of the schedules;

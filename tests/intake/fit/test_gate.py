@@ -156,3 +156,11 @@ def test_pulls_that_each_end_at_a_number_of_their_own_are_asked_about() -> None:
     numbered = [replace(p, far=f"W{n}") for n, p in enumerate(rows(), 1)]
     listed = [*(device(p.far) for p in rows()), *(device(p.far) for p in numbered)]
     assert not gated(job(numbered, listed)).devices
+
+
+def test_pulls_at_a_controller_whose_ports_others_start_at_are_asked_about() -> None:
+    pulls = [*rows(), pull("C1", "K91"), pull("C1", "K92")]
+    named = replace(job(pulls, [device(p.far) for p in pulls]), head_ends=frozenset({"C1"}))
+    assert not gated(named).devices
+    elsewhere = replace(named, head_ends=frozenset({"RACK"}), pulls=(*named.pulls[:-2], pull("RACK", "K91")))
+    assert gated(replace(elsewhere, devices=named.devices[:-1])).devices
