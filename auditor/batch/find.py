@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path, PurePath
 
-from auditor.batch.names import COPY, Names
+from auditor.batch.names import Names, originals
 from auditor.batch.output import LOCK, RESULTS, SUMMARY
 from auditor.endings import IN_FOLDERS
 from auditor.errors import AuditorError
@@ -90,12 +90,12 @@ def _entries_below(top: Path, out: Path | None) -> Iterator[tuple[Path, str]]:
             if entry.name.startswith((".", "~$")):
                 continue
             if _is_link(entry):
-                if _leads_to_folder(entry) or _looks_like_a_job(entry.name):
+                if _leads_to_folder(entry) or looks_like_a_job(entry.name):
                     yield path, _LINK
             elif entry.is_dir(follow_symlinks=False):
                 if os.path.realpath(path) != real_out:
                     waiting.append((path, in_outputs))
-            elif _looks_like_a_job(entry.name) and not _is_output(path, names, in_outputs):
+            elif looks_like_a_job(entry.name) and not _is_output(path, names, in_outputs):
                 yield path, _copy_of(path, names)
 
 
@@ -108,7 +108,7 @@ def _is_output(path: Path, names: set[str], in_outputs: bool) -> bool:
     """Whether a run wrote this file. Copies are jobs again when their folder itself is given."""
     if path.name == SUMMARY:
         return in_outputs or _is_out_folder(names)
-    return in_outputs and COPY.fullmatch(path.stem) is not None
+    return in_outputs and bool(originals(path.name))
 
 
 def _is_link(entry: os.DirEntry[str]) -> bool:
@@ -128,7 +128,8 @@ def _leads_to_folder(entry: os.DirEntry[str]) -> bool:
         return True
 
 
-def _looks_like_a_job(name: str) -> bool:
+def looks_like_a_job(name: str) -> bool:
+    """Whether a name has an ending of the files that a folder is searched for."""
     return os.path.splitext(name)[1].lower() in IN_FOLDERS
 
 
@@ -140,9 +141,7 @@ def _copy_of(path: Path, names: set[str]) -> str:
 
 def original_of(path: Path, names: Collection[str]) -> str:
     """The name of the file beside it of which a file is the annotated copy; empty: of none."""
-    copy = COPY.fullmatch(path.stem)
-    originals = (f"{copy[1]}{path.suffix}", copy[1]) if copy else ()
-    return next((each for each in originals if each in names and _looks_like_a_job(each)), "")
+    return next((each for each in originals(path.name) if each in names and looks_like_a_job(each)), "")
 
 
 def _found_at(path: Path, name: str, reason: str, *, asked: bool) -> Found:

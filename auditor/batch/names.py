@@ -14,6 +14,13 @@ LONGEST_NAME = 255  # bytes; what common file systems hold
 _SPARE = 16  # bytes left free for a longer ending, or a number when the copy is held open
 
 
+def originals(file: str) -> tuple[str, ...]:
+    """The names that the workbook of an annotated copy may have: `job.xls`, `job`; none where it is no copy's name."""
+    stem, ending = os.path.splitext(file)
+    copy = COPY.fullmatch(stem)
+    return (f"{copy[1]}{ending}", copy[1]) if copy else ()
+
+
 class Names:
     """Gives out names, none twice.
 

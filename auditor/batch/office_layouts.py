@@ -4,8 +4,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path, PurePath
 
+from auditor.batch.find import looks_like_a_job
 from auditor.batch.ground import Wanted, ground_of
-from auditor.batch.names import MARK
+from auditor.batch.names import originals
 from auditor.batch.snapshot import read_snapshot
 from auditor.errors import UnusableFileError
 from auditor.intake import Layout, OwnHeadings, explain, read_jobs
@@ -47,8 +48,7 @@ def office_layout(path: Path, headings: OwnHeadings) -> OfficeLayout:
 
 def _original(name: str) -> str:
     """The name of the workbook that a copy was made from: `job.audited.xlsx` of `job.xlsx`."""
-    stem, ending = PurePath(name).stem, PurePath(name).suffix
-    return f"{stem.removesuffix(MARK)}{ending}"
+    return next(filter(looks_like_a_job, reversed(originals(name))), name)
 
 
 def _asked_again(

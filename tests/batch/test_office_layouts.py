@@ -93,3 +93,11 @@ def test_one_layout_is_written_to_one_file(folders: tuple[Path, Path]) -> None:
     done = run("layout", source / "first.xlsx", source / "first.xlsx", "--out", out)
     assert done.returncode != 0
     assert "name one workbook, or a folder with --into" in done.stderr
+
+
+@pytest.mark.parametrize("copy", ["first.ods.audited.xlsx", "first.audited-2.xlsx", "first.xlsx"])
+def test_a_layout_is_called_after_the_workbook_and_not_its_copy(copy: str, tmp_path: Path) -> None:
+    (tmp_path / copy).write_bytes(FIRST)
+    done = run("layout", tmp_path / copy, "--into", tmp_path / "later")
+    assert done.returncode == 0
+    assert [path.name for path in (tmp_path / "later").iterdir()] == ["first.layout.json"]
