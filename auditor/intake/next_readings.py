@@ -1,18 +1,14 @@
 """Answers that only lead to another question, read together with the likeliest answer to that one."""
 
-import logging
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from auditor.errors import UnusableFileError
+from auditor.intake.readings import Read, tried_with
 from auditor.intake.said import Answers
 from auditor.job.model import Choice, Job, Question
 
-log = logging.getLogger(__name__)
-
 MOST_NEXT = 4  # answers of one workbook that are read on
 
-Read = Callable[[Answers], Sequence[Job]]
 Following = Mapping[
     tuple[str, str], tuple[str, Job]
 ]  # (question, answer) -> the next answer, the job with both
@@ -44,7 +40,7 @@ def _following(job: Job, read: Read, answers: Answers, most: int) -> Following:
             likeliest = next((each.answer for each in then.choices if each.tried), "") if then else ""
             if then is None or not likeliest or then.id in (one.id, *answers) or len(found) >= most:
                 continue
-            reading = _read(read, {**answers, one.id: choice.answer, then.id: likeliest}, job.part)
+            reading = tried_with(read, {**answers, one.id: choice.answer, then.id: likeliest}).get(job.part)
             if reading is not None:
                 found[one.id, choice.answer] = likeliest, reading
     return found
@@ -53,16 +49,6 @@ def _following(job: Job, read: Read, answers: Answers, most: int) -> Following:
 def _closing(job: Job) -> Question | None:
     """The question without whose answer nothing of a job is judged."""
     return next((remark.question for remark in job.remarks if remark.closes and remark.question), None)
-
-
-def _read(read: Read, answers: Answers, part: str | None) -> Job | None:
-    try:
-        return next((job for job in read(answers) if job.part == part), None)
-    except UnusableFileError:
-        return None
-    except Exception:  # a bug of ours: what the answer leads to is not said, the job itself is read
-        log.exception("a workbook cannot be read with two of the answers to its questions")
-        return None
 
 
 def _with_following(one: Question, following: Following) -> Question:

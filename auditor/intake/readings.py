@@ -30,7 +30,7 @@ def with_questions(jobs: Sequence[Job], read: Read, answers: Answers) -> list[Jo
     )
     small = sum(job.rows_read for job in jobs) <= MOST_ROWS
     tried = wanted[: MOST_READINGS if small else 0]
-    readings = {(one, answer): _read(read, {**answers, one: answer}) for one, answer in tried}
+    readings = {(one, answer): tried_with(read, {**answers, one: answer}) for one, answer in tried}
     said = [_left_untried(len(tried), len(wanted))] if len(tried) < len(wanted) else []
     answered = _answered(own, read, answers, small)
     return [
@@ -78,10 +78,10 @@ def _answered(
 ) -> dict[str | None, list[Question]]:
     """Part of the workbook -> the questions whose answers were obeyed: without them they are asked."""
     given = [one for one in answers if not any(one == each.id for asked in own for each in asked)]
-    plain = _read(read, {}) if len(given) > MOST_READINGS or (given and not small) else {}
+    plain = tried_with(read, {}) if len(given) > MOST_READINGS or (given and not small) else {}
     found: dict[str | None, list[Question]] = {}
     for one in given:
-        without = plain or _read(read, {each: answer for each, answer in answers.items() if each != one})
+        without = plain or tried_with(read, {each: answer for each, answer in answers.items() if each != one})
         for part, job in without.items():
             asked = (replace(each, answer=answers[one]) for each in _questions_of(job) if each.id == one)
             found.setdefault(part, []).extend(asked)
@@ -94,13 +94,14 @@ def _questions_of(job: Job) -> list[Question]:
     return list({one.id: one for remark in reversed(first) if (one := remark.question)}.values())[::-1]
 
 
-def _read(read: Read, answers: Answers) -> Mapping[str | None, Job]:
+def tried_with(read: Read, answers: Answers) -> Mapping[str | None, Job]:
+    """The jobs as answers that nobody gave have them read, by their part; none where they cannot be read."""
     try:
         return {job.part: job for job in read(answers)}
     except UnusableFileError:
         return {}
     except Exception:  # a bug of ours: what the answer leads to is not said, the job itself is read
-        log.exception("a workbook cannot be read with one of the answers to its questions")
+        log.exception("a workbook cannot be read with answers to its questions")
         return {}
 
 

@@ -2,13 +2,13 @@
 first."""
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 
-from auditor.intake.asking.ways import Way
+from auditor.intake.asking.ways import Way, ranked, said_otherwise
 from auditor.intake.roles.evidence import by_words, share
 from auditor.intake.roles.given import Given
 from auditor.intake.roles.profiles import ColumnProfile
-from auditor.intake.words import UNITS_OF_FIELD, said
+from auditor.intake.words import UNITS_OF_FIELD
 from auditor.job.model import TableKind
 
 LEAST_NAMED = 0.2  # share of a column's names that pulls end at, at least; project convention
@@ -32,7 +32,7 @@ def ways_of_devices(columns: Mapping[int, ColumnProfile], ends: frozenset[str]) 
         named = share(frozenset(map(_bare, profile.keys)), known)
         if named < LEAST_NAMED or profile.distinct < 0.9:
             continue
-        powers = list(_powers({c: p for c, p in columns.items() if c != tag}))
+        powers = ranked({c: p for c, p in columns.items() if c != tag}, as_power)
         best = powers[0][1] if powers else 0.0
         for number, (column, score) in enumerate(powers[:2]):
             if number == 0 or best - score < CLOSE:
@@ -55,26 +55,16 @@ def ways_of_powers(columns: Mapping[int, ColumnProfile], kinds: frozenset[str]) 
         named = share(profile.keys, kinds)
         if named < LEAST_KINDS or profile.distinct < 1.0 or profile.quantities > 0.5:
             continue
-        for column, score in list(_powers({c: p for c, p in columns.items() if c != key}))[:2]:
+        for column, score in ranked({c: p for c, p in columns.items() if c != key}, as_power)[:2]:
             given = Given(kind=TableKind.LEGEND, columns={"type": key, "power_w": column})
             found.append(Way(given, 2.0 * named + score))
     return sorted(found, key=lambda way: -way.score)
-
-
-def _powers(columns: Mapping[int, ColumnProfile]) -> Iterator[tuple[int, float]]:
-    """(column, how likely it holds the powers), the likeliest first."""
-    found = [(c, as_power(p)) for c, p in columns.items() if p.quantities > 0.5 and not p.is_units]
-    yield from sorted(((c, score) for c, score in found if score > 0.0), key=lambda one: (-one[1], one[0]))
 
 
 def as_power(column: ColumnProfile) -> float:
     """How likely a column holds powers or currents."""
     if column.unit is not None and column.unit not in WATTS:
         return -1.0
-    strengths = said(column.header) if column.header else {}
-    other = max(
-        (s for name, s in strengths.items() if not name.endswith("power_w") and name != "unit"), default=0.0
-    )
     worded = max(by_words("devices", column).get(name, (0.0, ""))[0] for name in ("power_w", "total_power_w"))
     whole = bool(column.numbers) and all(number.is_integer() for number in column.numbers)
     large = bool(column.numbers) and max(column.numbers) > MOST_W
@@ -82,7 +72,7 @@ def as_power(column: ColumnProfile) -> float:
         0.3
         + (1.0 if column.unit in WATTS else 0.0)
         + 0.8 * worded
-        - 0.6 * other
+        - 0.6 * said_otherwise(column, "power_w")
         - (0.8 if column.is_counter or column.restarts else 0.0)
         - (0.2 if whole or large else 0.0)
         + (0.3 if column.numbers and not whole else 0.0)

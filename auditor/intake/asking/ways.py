@@ -1,6 +1,6 @@
 """Ways in which a table may list pulls: its columns as ends, ports and lengths, the likeliest first."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 
 from auditor.intake.names.chains import names_in_chain
@@ -237,23 +237,31 @@ def _comes_again(column: ColumnProfile) -> bool:
 
 def _lengths(columns: Columns) -> list[tuple[int, float]]:
     """(column, how likely it holds the lengths), the likeliest first."""
-    found = [(c, _as_length(p)) for c, p in columns.items() if p.quantities > 0.5 and not p.is_units]
+    return ranked(columns, _as_length)
+
+
+def ranked(columns: Columns, score_of: Callable[[ColumnProfile], float]) -> list[tuple[int, float]]:
+    """(column of quantities, its score), the highest first; none that has no positive one."""
+    found = [(c, score_of(p)) for c, p in columns.items() if p.quantities > 0.5 and not p.is_units]
     return sorted(((c, score) for c, score in found if score > 0.0), key=lambda one: (-one[1], one[0]))
+
+
+def said_otherwise(column: ColumnProfile, role: str) -> float:
+    """How strongly a heading speaks for anything but a role, or one of its kind, and a unit."""
+    strengths = said(column.header) if column.header else {}
+    others = (s for name, s in strengths.items() if not name.endswith(role) and name != "unit")
+    return max(others, default=0.0)
 
 
 def _as_length(column: ColumnProfile) -> float:
     if column.unit is not None and column.unit not in LENGTH_M:
         return -1.0
-    strengths = said(column.header) if column.header else {}
-    other = max(
-        (s for name, s in strengths.items() if not name.endswith("_m") and name != "unit"), default=0.0
-    )
     few = len(column.texts) <= FEW_LENGTHS and len(column.filled) > FEW_LENGTHS + 1
     return (
         0.3
         + (0.8 if column.unit in LENGTH_M else 0.0)
         + 0.8 * _says(column, "length_m", "distance_m")
-        - 0.6 * other
+        - 0.6 * said_otherwise(column, "_m")
         - (0.5 if few else 0.0)
         - (0.8 if column.is_counter or column.restarts else 0.0)
         + (0.2 if column.numbers and max(column.numbers) > 10 else 0.0)

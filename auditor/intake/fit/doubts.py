@@ -1,12 +1,12 @@
 """The doubts in a reading, one function each: the question, its answers, and the job once it is answered."""
 
-import re
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import comb
 
 from auditor.intake.fit.breaks import Breaks, breaks_of, rise_everywhere
+from auditor.intake.names.spelling import letters_of
 from auditor.intake.said import SPLICES, asked, choices, untried
 from auditor.job.model import Choice, Device, Job, Pull, Question, TableKind
 
@@ -19,7 +19,6 @@ RISING, LEAST_HOPS, BY_CHANCE = 0.72, 6, 0.02
 MOST_NAMED = 4
 MOST_STARTS = 2  # ends that are offered as the place where the runs start
 YES, FROM_PORT, NOT_OF_BUS = "yes", "from the port", "no"
-_LETTERS = re.compile(r"[\W_]*([^\W\d_]+)")  # that a tag begins with: devices of one kind share them
 ONCE, START = "one list is read twice", "the runs start at "
 OTHER_ENDS = "a layout says which columns hold the ends of each pull"
 OTHER_LIST = "a layout says which table is the device list"
@@ -181,7 +180,7 @@ def _strangers(job: Job) -> list[Device]:
     touched = {end for pull in job.pulls for end in (pull.near, pull.far)}
     of_kind: dict[str, list[Device]] = defaultdict(list)
     for device in job.devices:
-        of_kind[_letters(device.tag)].append(device)
+        of_kind[letters_of(device.tag)].append(device)
     known = sum(device.tag in touched for device in job.devices)
     if known * 2 < len(job.devices):
         return []
@@ -191,11 +190,6 @@ def _strangers(job: Job) -> list[Device]:
         if letters and len(own) > 1 and touched.isdisjoint(device.tag for device in own)
     ]
     return [device for own in apart for device in own]
-
-
-def _letters(tag: str) -> str:
-    match = _LETTERS.match(tag)
-    return match[1].casefold() if match else ""
 
 
 def _without_strangers(job: Job, answer: str) -> Job:

@@ -2,11 +2,12 @@
 
 import re
 from collections.abc import Iterable, Iterator, Sequence
+from functools import partial
 
 from auditor.intake.blocks.grid import filled_cells
 from auditor.intake.blocks.tables import TableBlock
 from auditor.intake.document import Document
-from auditor.intake.fit.breaks import breaks_of
+from auditor.intake.fit.breaks import Breaks, breaks_of
 from auditor.intake.fit.unread_feeds import unread_heading, unread_order
 from auditor.intake.fit.unread_sheets import unread_sheets
 from auditor.intake.grammar.values import words
@@ -46,12 +47,13 @@ _SCHEDULED = (TableKind.DEVICES, TableKind.COMBINED, TableKind.PULLS)
 def unread(document: Document, job: Job) -> list[Remark]:
     """The first question of what was not read and may be what is missing, behind a note of each that is answered."""
     said: dict[str, Remark] = {}
+    found = breaks_of(job) if job.pulls else None
     for find in (
         unread_rows,
         unread_table,
         unread_tags,
-        ends_left_out,
-        unread_ends,
+        partial(ends_left_out, found=found),
+        partial(unread_ends, found=found),
         unread_heading,
         unread_order,
         unread_sheets,
@@ -232,9 +234,14 @@ def _rows_that_count(part: Part) -> list[int]:
     ]
 
 
-def ends_left_out(document: Document, job: Job) -> Iterator[Question]:
-    """A question where an end that nothing knows is a device whose row is struck through or void."""
-    unknown = {spelling(name): name for name in breaks_of(job).unknown} if job.pulls else {}
+def ends_left_out(document: Document, _: Job, found: Breaks | None) -> Iterator[Question]:
+    """A question where an end that nothing knows is a device whose row is struck through or void.
+
+    Parameters
+    ----------
+    found : the breaks of the job; None: it has no pulls
+    """
+    unknown = {spelling(name): name for name in found.unknown} if found else {}
     for part in document.parts if unknown else ():
         column = part.table.columns.get("tag")
         for row in (*part.other.struck, *part.other.void) if column is not None else ():
@@ -248,10 +255,14 @@ def ends_left_out(document: Document, job: Job) -> Iterator[Question]:
             yield asked("end-left-out", (where.sheet, name), sentence, (*no, yes), where)
 
 
-def unread_ends(document: Document, job: Job) -> Iterator[Question]:
-    """A question where a device without a feed, or an end that nothing knows, stands in a cell that is not read."""
-    found = breaks_of(job)
-    broken = {spelling(name): name for name in (*found.dark_devices, *found.unknown)} if job.pulls else {}
+def unread_ends(document: Document, _: Job, found: Breaks | None) -> Iterator[Question]:
+    """A question where a device without a feed, or an end that nothing knows, stands in a cell that is not read.
+
+    Parameters
+    ----------
+    found : the breaks of the job; None: it has no pulls
+    """
+    broken = {spelling(name): name for name in (*found.dark_devices, *found.unknown)} if found else {}
     if not broken:
         return
     for where, text in _cells_not_read(document):

@@ -13,7 +13,7 @@ from functools import cache
 
 from auditor.intake.grammar.numbers import plain
 from auditor.intake.names.ports import Spelled, as_words, by_stem, port_alone, port_number, spelled
-from auditor.intake.names.spelling import first_word, likeness, spelling
+from auditor.intake.names.spelling import first_word, letters_of, likeness, spelling
 from auditor.intake.words import without_accents, word_list
 from auditor.job.model import CellRef, Port, Remark
 
@@ -287,15 +287,9 @@ class Ends:
 
     def _like_a_tag(self, stem: str, text: str) -> bool:
         """Whether the listed tags begin with the same letters and are as long."""
-        letters = re.match(r"[\W_]*([^\W\d_]+)", stem)
-        if letters is None:
-            return False
-        key = letters[1].casefold()
-        return any(
-            (found := re.match(r"[\W_]*([^\W\d_]+)", tag)) is not None
-            and found[1].casefold() == key
-            and len(re.findall(r"\d+", tag)) == len(re.findall(r"\d+", text))
-            for tag in self.tags
+        letters, numbers = letters_of(stem), len(re.findall(r"\d+", text))
+        return bool(letters) and any(
+            letters_of(tag) == letters and len(re.findall(r"\d+", tag)) == numbers for tag in self.tags
         )
 
     def _is_tag(self, name: str) -> bool:

@@ -13,6 +13,7 @@ _LEADING_ZEROS = re.compile(r"(?<!\d)0+(?=\d)")
 _BLANKS, _MARKS, _MARKS_BETWEEN_DIGITS = (
     re.compile(pattern) for pattern in (r"\s+", r"[\-_.,/]+", r"(?<=\d)[\-_.,/]+(?=\d)")
 )
+_LETTERS = re.compile(r"[\W_]*([^\W\d_]+)")
 _FOREIGN = str.maketrans("авеԁкмнорстухігԛѕјӏοаеорсух", "abedkmhopctyxirqsjloaeopcyx")
 
 
@@ -36,6 +37,12 @@ def likeness(text: str) -> str:
 def _bare(text: str) -> str:
     """Without separators; between two digits they stay, since 1-1 is not 11."""
     return _MARKS.sub("", _MARKS_BETWEEN_DIGITS.sub("~", _BLANKS.sub("", text)))
+
+
+def letters_of(tag: str) -> str:
+    """The letters that a tag begins with: devices of one kind share them; empty where it begins otherwise."""
+    match = _LETTERS.match(tag)
+    return match[1].casefold() if match else ""
 
 
 def first_word(text: str) -> str:

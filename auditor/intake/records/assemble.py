@@ -298,7 +298,7 @@ def boxes_in(columns: Columns) -> Iterable[str]:
     fed = columns.table.kind is TableKind.COMBINED
     tags = columns.texts("tag")
     drawing = {
-        _letters(tag)
+        _stem(tag)
         for index, tag in enumerate(tags)
         if tag and not all(_draws_nothing(own[index]) for own in powers)
     }
@@ -310,12 +310,12 @@ def boxes_in(columns: Columns) -> Iterable[str]:
             continue
         said_of = [text for own in kinds if (text := own[index])] or _texts_of(columns, index)
         says_box = any(matcher("splice").search(fold(text)) for text in said_of)
-        if says_box or (fed and is_splice(tag) and _letters(tag) not in drawing):
+        if says_box or (fed and is_splice(tag) and _stem(tag) not in drawing):
             yield tag
 
 
-def _letters(tag: str) -> str:
-    """What stands before the number of a tag: devices of one kind share it."""
+def _stem(tag: str) -> str:
+    """What stands before the last number of a tag: devices of one kind share it."""
     return tag.rstrip("0123456789").casefold()
 
 

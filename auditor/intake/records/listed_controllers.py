@@ -4,10 +4,10 @@ from collections.abc import Iterable, Sequence
 
 from auditor.intake.grammar.values import is_blank
 from auditor.intake.names.chains import names_in_chain
+from auditor.intake.names.described import describes_controller
 from auditor.intake.names.ports import spelled
 from auditor.intake.names.spelling import spelling
 from auditor.intake.records.columns import Columns
-from auditor.intake.words import fold, matcher
 
 _SAY = ("type", "description", "note")
 _POWERS = ("power_w", "total_power_w")
@@ -40,8 +40,7 @@ def _tells_by_power(columns: Columns, worded: set[str]) -> bool:
 
 def _says_so(columns: Columns, index: int) -> bool:
     """Whether a row says of itself that it is a controller with ports."""
-    texts = [fold(text) for name in _SAY if name in columns if (text := columns.texts(name)[index])]
-    return any(matcher("controller").search(text) and matcher("port").search(text) for text in texts)
+    return any(describes_controller(columns.texts(name)[index] or "") for name in _SAY if name in columns)
 
 
 def _without_power(columns: Columns) -> Iterable[tuple[str, int]]:

@@ -10,6 +10,7 @@ from auditor.intake.grammar.numbers import UnreadableError
 from auditor.intake.grammar.values import Context
 from auditor.intake.roles.evidence import by_words
 from auditor.intake.roles.kinds import ColumnUse, Settled, Understood
+from auditor.intake.roles.marks import ROUNDING
 from auditor.intake.roles.profiles import ColumnProfile
 from auditor.intake.words import UNITS_OF_FIELD, fold, heading, matcher, says
 from auditor.intake.words.roles import OTHER
@@ -17,7 +18,6 @@ from auditor.job.model import TableKind
 from auditor.units import LENGTH_M
 
 AGREE = 0.8  # share of the rows in which a sum must come out; project convention
-ROUNDING = 0.51  # of the column's unit: a length may be rounded to whole units
 MOST_PARTS = 5
 LEAST_ROWS = 3  # in which lengths add up from row to row
 SHORTEST_M = 0.15  # of the longest pull of a schedule; project convention

@@ -5,7 +5,7 @@ from dataclasses import replace
 from auditor.intake.grammar.values import is_blank, words
 from auditor.intake.names.ports import port_alone
 from auditor.intake.rows.part import Part, filled_down
-from auditor.intake.rows.running import AGREE, adds_up
+from auditor.intake.rows.running import proves
 from auditor.intake.said import asked, choices, chosen, to_decide
 from auditor.job.model import CellRef, TableKind
 
@@ -68,7 +68,7 @@ def fill_blank_ends(part: Part) -> None:
     from_above = list(near)
     for index in blank:
         from_above[index] = far[index - 1]
-    if _go_on(part, blank) or (adds_up(part, from_above) or 0.0) >= AGREE:
+    if _go_on(part, blank) or proves(part, from_above):
         part.give("near", from_above)
         return
     header, first = part.table.understood.columns["near"].header, blank[0]

@@ -7,7 +7,7 @@ from auditor.intake.grammar.values import is_blank, shown
 from auditor.intake.roles.kinds import ColumnUse
 from auditor.intake.roles.profiles import is_ditto
 from auditor.intake.rows.part import Part
-from auditor.intake.rows.running import AGREE, adds_up
+from auditor.intake.rows.running import AGREE, adds_up, proves
 from auditor.intake.said import asked, choices, chosen, to_decide
 from auditor.intake.words import says_previous
 from auditor.job.model import CellRef
@@ -37,7 +37,7 @@ def _from_above(part: Part, values: Sequence[Value], filled: list[Value]) -> lis
         return filled
     ends = part.values(fed)
     above = [ends[i - 1] if i and is_ditto(value) else value for i, value in enumerate(values)]
-    return above if (adds_up(part, above) or 0.0) >= AGREE else filled
+    return above if proves(part, above) else filled
 
 
 def _above_the_first(part: Part, use: ColumnUse, values: Sequence[Value]) -> Value:

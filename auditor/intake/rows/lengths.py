@@ -11,7 +11,7 @@ from auditor.intake.grammar.units import UNIT_OF
 from auditor.intake.grammar.values import Context, is_blank, shown, words
 from auditor.intake.names.spelling import spelling
 from auditor.intake.roles.kinds import ColumnUse
-from auditor.intake.rows.part import Part
+from auditor.intake.rows.part import Part, last_before
 from auditor.intake.said import asked, choices, chosen, question, reading, to_decide
 from auditor.intake.statements.facts import CUMULATIVE, LENGTH_UNIT, Facts
 from auditor.job.model import CellRef, TableKind
@@ -74,7 +74,7 @@ def _by_marks(part: Part, facts: Facts) -> None:
 
 def _sections(part: Part) -> list[str]:
     """The heading below which each record stands; what one drum says begins anew there."""
-    return [str(max((own for own in part.other.headings if own < row), default="")) for row in part.rows]
+    return [str(above or "") for above in last_before(part.rows, sorted(part.other.headings))]
 
 
 def _marks(part: Part, name: str, unit: str | None) -> list[float | None]:

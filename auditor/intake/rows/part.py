@@ -1,6 +1,7 @@
 """One table with its rows sorted, and what its records hold that does not simply stand in their columns."""
 
-from collections.abc import Sequence
+from bisect import bisect_left
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
 from auditor.intake.formats.cells import Value
@@ -80,3 +81,14 @@ def filled_down(values: Sequence[Value]) -> list[Value]:
         last = last if is_blank(value) else value
         result.append(last)
     return result
+
+
+def last_before(rows: Iterable[int], marks: Sequence[int]) -> list[int | None]:
+    """Of each row the last mark above it; None: none stands above.
+
+    Parameters
+    ----------
+    marks : rows in rising order
+    """
+    places = (bisect_left(marks, row) for row in rows)
+    return [marks[place - 1] if place else None for place in places]

@@ -26,6 +26,11 @@ def adds_up(part: Part, near: Sequence[Value]) -> float | None:
     return sum(rows) / len(rows) if len(rows) >= LEAST_ROWS else None
 
 
+def proves(part: Part, near: Sequence[Value]) -> bool:
+    """Whether the distances say that these are the near ends."""
+    return (adds_up(part, near) or 0.0) >= AGREE
+
+
 def ask_of_distances(part: Part) -> None:
     """Ask where the distances that stand beside the lengths say that the ends are others than those read."""
     if part.table.kind not in (TableKind.PULLS, TableKind.COMBINED) or not part.has("near"):

@@ -6,10 +6,11 @@ from collections.abc import Container, Iterable, Sequence
 
 from auditor.intake.formats.cells import Value
 from auditor.intake.grammar.values import is_blank, words
+from auditor.intake.names.described import describes_controller
 from auditor.intake.names.ends import is_controller
 from auditor.intake.names.ports import port_alone, spelled
 from auditor.intake.names.spelling import spelling
-from auditor.intake.rows.part import Part
+from auditor.intake.rows.part import Part, last_before
 from auditor.intake.words import fold, matcher, word_list
 from auditor.job.model import TableKind
 
@@ -91,15 +92,12 @@ def _controllers_listed(parts: Sequence[Part]) -> set[str]:
         for part in parts
         if part.table.kind is TableKind.DEVICES
         for index, tag in enumerate(part.values("tag"))
-        if _says_controller(part, index)
+        if any(describes_controller(words(own[index])) for own in _descriptions(part))
     }
 
 
-def _says_controller(part: Part, index: int) -> bool:
-    texts = [
-        fold(words(part.values(name)[index])) for name in ("type", "description", "note") if part.has(name)
-    ]
-    return any(matcher("controller").search(text) and matcher("port").search(text) for text in texts)
+def _descriptions(part: Part) -> list[list[Value]]:
+    return [part.values(name) for name in ("type", "description", "note") if part.has(name)]
 
 
 def _cable(part: Part, index: int) -> str:
@@ -135,24 +133,29 @@ def _unread_mains(part: Part) -> list[Value]:
     table = part.table
     used = {use.column for use in table.understood.columns.values()}
     free = [c for c in range(table.first_column, table.last_column + 1) if c not in used]
+    says: dict[Value, bool] = {}  # the same texts come again and again
     found: list[Value] = []
     for row in part.rows:
-        texts = [value for c in free if isinstance(value := table.sheet.value(row, c), str)]
-        found.append(next((text for text in texts if text and matcher("mains").search(fold(text))), ""))
+        texts = [value for c in free if isinstance(value := table.sheet.value(row, c), str) and value]
+        for text in texts:
+            if text not in says:
+                says[text] = matcher("mains").search(fold(text)) is not None
+        found.append(next((text for text in texts if says[text]), ""))
     return found
 
 
 def _mains_sections(part: Part) -> list[Value]:
     """The voltage of the mains that the section above each row names, `1 - ALIMENTATIONS 230 V`."""
-    sheet, headings = part.table.sheet, sorted({*part.other.headings, *part.other.notes})
-    found: list[Value] = []
-    for row in part.rows:
-        above = next((own for own in reversed(headings) if own < row), None)
-        cells = sheet.rows[above - 1] if above is not None else []
-        texts = [value for value in cells if isinstance(value, str) and not is_blank(value)]
-        match = _MAINS_VOLTS.search(texts[0]) if len(texts) == 1 else None
-        found.append(match[0] if match else "")
-    return found
+    sections = sorted({*part.other.headings, *part.other.notes})
+    volts = {section: _mains_volts(part.table.sheet.rows[section - 1]) for section in sections}
+    return [volts[above] if above is not None else "" for above in last_before(part.rows, sections)]
+
+
+def _mains_volts(cells: Sequence[Value]) -> str:
+    """The voltage of the mains in a row that is one text; empty: it names none."""
+    texts = [value for value in cells if isinstance(value, str) and not is_blank(value)]
+    match = _MAINS_VOLTS.search(texts[0]) if len(texts) == 1 else None
+    return match[0] if match else ""
 
 
 def _usual(texts: Iterable[str]) -> frozenset[str]:
@@ -268,7 +271,7 @@ def _leave_out_bare_classes(part: Part) -> None:
     if not out or sum(bare) * 2 > len(bare):
         return
     keep = [index for index, value in enumerate(part.values(name)) if fold(words(value)) not in out]
-    part.other.trades += [row for index, row in enumerate(part.rows) if index not in set(keep)]
+    part.other.trades += sorted({*part.rows} - {part.rows[index] for index in keep})
     part.take(keep)
 
 
