@@ -54,6 +54,11 @@ class Ground:
     typed: str = ""  # a sentence on what was typed in the copy
     said: tuple[str, ...] = ()
 
+    @property
+    def obeyed(self) -> dict[str, str]:
+        """Question -> the answer that the workbook is to be read with."""
+        return {one: each.obeyed for one, each in self.answers.items() if each.obeyed}
+
 
 def ground_of(content: bytes, sha256: str, wanted: Wanted) -> Ground:
     """The workbook with what earlier copies of it hold.

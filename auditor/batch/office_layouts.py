@@ -36,7 +36,7 @@ def office_layout(path: Path, headings: OwnHeadings) -> OfficeLayout:
     UnusableFileError : it cannot be read, with its answers or at all
     """
     ground = ground_of(read_snapshot(path, listed=False), "", Wanted(name=_original(path.name), output=""))
-    answers = {one: each.obeyed for one, each in ground.answers.items() if each.obeyed}
+    answers = ground.obeyed
     layout = explain(ground.content, ground.name, headings=headings, answers=answers)
     return OfficeLayout(
         file=f"{PurePath(ground.name).stem}{ENDING}",

@@ -161,7 +161,7 @@ def _audited(task: Task, ground: Ground, sha256: str) -> "tuple[list[Audited], t
 
     layout, left_out = _fitting_layout(task, ground.content)
     headings, problems = _usable_headings(task.headings)
-    answers = {one: each.obeyed for one, each in ground.answers.items() if each.obeyed}
+    answers = ground.obeyed
     try:
         jobs = read_jobs(ground.content, ground.name, layout, headings, answers)
     except UnusableFileError as problem:
