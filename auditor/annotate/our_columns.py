@@ -7,7 +7,6 @@ what is in doubt is the estimator's.
 """
 
 import re
-import zlib
 from bisect import bisect_right
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -15,6 +14,7 @@ from enum import StrEnum
 
 from auditor.annotate.columns import AddedColumns
 from auditor.annotate.sheet_settings import VERDICTS
+from auditor.job.checksums import checksum
 from auditor.ooxml.refs import LAST_ROW, Area, letters, sheet_areas
 from auditor.ooxml.rows import SheetPart
 from auditor.ooxml.texts import Texts
@@ -89,7 +89,7 @@ def made_from(book: WorkbookPart) -> MadeFrom | None:
 def fingerprint(text: str) -> str:
     """Of a text's letters and digits: spaces and escapes are written anew by every program."""
     kept = "".join(filter(str.isalnum, text)).casefold()
-    return f"{zlib.crc32(kept.encode('utf-8', 'replace')):08x}"
+    return checksum(kept)
 
 
 def named(book: WorkbookPart) -> Ours:

@@ -1,8 +1,8 @@
 """What the reader says beside the job: what was read how, and what a person must decide."""
 
-import hashlib
 from collections.abc import Mapping, Sequence
 
+from auditor.job.checksums import id_of
 from auditor.job.model import CellRef, Choice, Question, Remark
 
 Answers = Mapping[str, str]  # id of a question -> the answer that is obeyed
@@ -42,10 +42,9 @@ def asked(
     what : what is asked, in lower case with hyphens; with `names` it makes the id
     names : of what it is asked: the sheet, the heading; no numbers of rows
     """
-    key = "\0".join(" ".join(name.split()).casefold() for name in names)
-    number = hashlib.sha256(key.encode("utf-8", "surrogatepass")).hexdigest()[:8]
+    spelled = (" ".join(name.split()).casefold() for name in names)
     return Question(
-        id=f"{what}-{number}", sentence=sentence, choices=tuple(answers)[:MOST_CHOICES], where=where
+        id=id_of(what, spelled), sentence=sentence, choices=tuple(answers)[:MOST_CHOICES], where=where
     )
 
 

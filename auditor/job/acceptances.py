@@ -1,10 +1,11 @@
 """Reviews that somebody accepts in the cells beside them on the sheet «Audit»."""
 
 import json
-import zlib
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import isfinite
+
+from auditor.job.checksums import checksum
 
 BY_HEADING, WHY_HEADING = "Accepted by", "Because"
 FINDING_HEADING = "What was found, and what to do"
@@ -112,7 +113,7 @@ def _missing(by: str, because: str) -> str:
 
 def print_of(by: str, because: str) -> str:
     """A short print of the words, to know them again."""
-    return f"{zlib.crc32(f'{by}|{because}'.encode('utf-8', 'replace')):08x}"
+    return checksum(f"{by}|{because}")
 
 
 def together(own: Sequence[Acceptance], others: Sequence[Acceptance]) -> dict[str, Acceptance]:
@@ -122,10 +123,7 @@ def together(own: Sequence[Acceptance], others: Sequence[Acceptance]) -> dict[st
     """
     files = {each.file for each in others}
     found = {each.id: each for each in own if each.source not in files}
-    for each in _first_of(others, files):
-        found.setdefault(each.id, replace(each, source=each.file))
+    for each in others:
+        if each.source not in files - {each.file}:
+            found.setdefault(each.id, replace(each, source=each.file))
     return found
-
-
-def _first_of(others: Sequence[Acceptance], files: set[str]) -> Iterator[Acceptance]:
-    yield from (each for each in others if each.source not in files - {each.file})

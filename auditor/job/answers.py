@@ -1,9 +1,10 @@
 """What people type on the sheet «Questions»: the headings it is found by, the record of a row, and its answer."""
 
 import json
-import zlib
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
+
+from auditor.job.checksums import checksum
 
 SENTENCE_HEADING = "What is unclear"
 ANSWER_HEADING = "Answer"
@@ -107,7 +108,7 @@ def _words(text: str) -> str:
 
 
 def _print(sentence: str) -> str:
-    return f"{zlib.crc32(_words(sentence).encode('utf-8', 'replace')):08x}"
+    return checksum(_words(sentence))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,6 +1,5 @@
 """Findings with their ids, and reviews that somebody accepts."""
 
-import hashlib
 import re
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
@@ -8,6 +7,7 @@ from itertools import chain, count
 from math import isclose
 
 from auditor.job.acceptances import Acceptance
+from auditor.job.checksums import id_of
 from auditor.results.attribution import verdict_of
 from auditor.results.audit_result import Audit
 from auditor.results.findings import Finding, Level
@@ -68,8 +68,7 @@ def with_left_acceptances(audits: Sequence[Audit], acceptances: Acceptances) -> 
 
 def _id_of(finding: Finding, part: str | None) -> str:
     words = finding.unit or "" if finding.measured is not None else _FIGURES.sub("#", finding.message)
-    key = "\0".join((finding.rule, finding.subject, part or "", words))
-    return f"{finding.rule}-{hashlib.sha256(key.encode('utf-8', 'surrogatepass')).hexdigest()[:8]}"
+    return id_of(finding.rule, (finding.rule, finding.subject, part or "", words))
 
 
 def with_acceptances(
