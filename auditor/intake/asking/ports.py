@@ -42,14 +42,14 @@ def _branches(job: Job) -> dict[str, list[Pull]]:
 
 def _question(job: Job, branches: Mapping[str, Sequence[Pull]]) -> Question:
     own = all(len(pulls) <= _ports_of(job, head) for head, pulls in branches.items())
-    ways = [(ONE, "its runs are judged with all their branches")]
+    meanwhile = (NOT_YET, "each branch is judged by itself, and the plan says which port holds it")
+    ways = [meanwhile, (ONE, "its runs are judged with all their branches")]
     if own and any(len(pulls) > 1 for pulls in branches.values()):
         ways.append((OWN, "each branch is judged as a run on a port"))
-    rest = (NOT_YET, "each branch is judged by itself, and the plan says which port holds it")
     named = ", ".join(list(branches)[:MOST_PORTS])
     sentence = f"the schedule names no ports of {named}: on which port is each branch?"
     first = next(iter(branches.values()))[0]
-    return asked("ports-of-branches", (), sentence, choices(*ways, rest), first.where)
+    return asked("ports-of-branches", (), sentence, choices(*ways), first.where)
 
 
 def _ports_of(job: Job, head: str) -> int:

@@ -156,6 +156,15 @@ def test_branches_are_on_the_ports_that_an_answer_gives(
     assert sorted(job.ports) == sorted({start for start in starts if "." in start})
 
 
+def test_the_first_answer_about_ports_is_how_the_branches_are_read_meanwhile() -> None:
+    sheets = {"Pulls": BRANCHES, "Devices": DEVICES[:4], "Controllers": CONTROLLERS}
+    one = asked_in(sheets, "ports-of-branches")
+    job = read_job(workbook(sheets), "a.xlsx")
+    assert [pull.near for pull in job.pulls] == ["BC-1", "KP-01", "BC-1"]
+    assert job.pulls == answered(sheets, one, one.choices[0].answer).pulls
+    assert [each.answer for each in one.choices] == [NOT_YET, ONE, OWN]
+
+
 def test_branches_of_a_place_or_beside_a_port_are_not_asked_about() -> None:
     place = [
         [cell.replace("BC-1", "RACK 1") if isinstance(cell, str) else cell for cell in row]
