@@ -6,9 +6,9 @@ from dataclasses import dataclass, replace
 from math import comb
 
 from auditor.intake.fit.breaks import Breaks, breaks_of, rise_everywhere
-from auditor.intake.names.spelling import letters_of
+from auditor.intake.names.spelling import letters_of, likeness
 from auditor.intake.said import SPLICES, asked, choices, untried
-from auditor.job.model import Choice, Device, Job, Pull, Question, TableKind
+from auditor.job.model import Choice, Job, Pull, Question, TableKind
 
 LEAST_PULLS = 3
 DARK, UNKNOWN, DOUBLE = (2.5, 0.15), (3.5, 0.12), (2.5, 0.15)  # at most, and as a share of the devices
@@ -17,6 +17,7 @@ BETWEEN = (1.5, 0.1)  # pulls at most, and as a share of all, from one port to a
 UNENDED = 0.3  # share of the pulls, at most, that have one end
 RISING, LEAST_HOPS, BY_CHANCE = 0.72, 6, 0.02
 MOST_NAMED = 4
+LEAST_LETTERS = 4  # of a name in which a slip is told from another name; project convention
 MOST_STARTS = 2  # ends that are offered as the place where the runs start
 YES, FROM_PORT, NOT_OF_BUS = "yes", "from the port", "no"
 ONCE, START = "one list is read twice", "the runs start at "
@@ -161,42 +162,58 @@ def heads_beside_ports(job: Job, _: Breaks) -> Doubt | None:
     return Doubt(_question("heads-beside-ports", job, sentence, (*answers, other)))
 
 
-def kinds_untouched(job: Job, _: Breaks) -> Doubt | None:
-    """Several devices of one kind are listed and no pull touches any of the kind: they may be another trade's."""
-    strangers = [device.tag for device in _strangers(job)]
+def kinds_unfed(job: Job, found: Breaks) -> Doubt | None:
+    """Devices of a kind that hang on no port, where no device of the kind does: they may be no device of this bus."""
+    strangers = _strangers(job, found)
     if not strangers:
         return None
     sentence = (
-        f"{_named(strangers)} are listed, and no pull touches any device named so: are they of this bus?"
+        f"{_named(strangers)} hang on no port, and no device named so does: are they devices of this bus?"
     )
+    if len(strangers) == 1:
+        sentence = (
+            f"{strangers[0]} hangs on no port, and no device named so does: is it a device of this bus?"
+        )
     answers = choices(
         (NOT_OF_BUS, "they are left out"), (YES, "they are judged as devices that nothing feeds")
     )
-    return Doubt(_question("kinds-untouched", job, sentence, answers), _without_strangers)
+    return Doubt(_question("kinds-unfed", job, sentence, answers), _without_strangers)
 
 
-def _strangers(job: Job) -> list[Device]:
-    """The devices that no pull touches and whose letters none has that a pull touches; two at least of each."""
-    touched = {end for pull in job.pulls for end in (pull.near, pull.far)}
-    of_kind: dict[str, list[Device]] = defaultdict(list)
-    for device in job.devices:
-        of_kind[letters_of(device.tag)].append(device)
-    known = sum(device.tag in touched for device in job.devices)
-    if known * 2 < len(job.devices):
+def _strangers(job: Job, found: Breaks) -> list[str]:
+    """The devices on no port whose letters none on a port has, where most are on ports and share their letters.
+
+    None where an end that nothing knows looks like a device: a slip explains what hangs on no port.
+    """
+    if _is_slip_of_any(found.unknown, found.dark_devices):
         return []
-    apart = [
-        own
-        for letters, own in of_kind.items()
-        if letters and len(own) > 1 and touched.isdisjoint(device.tag for device in own)
-    ]
-    return [device for own in apart for device in own]
+    dark = set(found.dark_devices)
+    lit = {letters_of(device.tag) for device in job.devices if device.tag not in dark}
+    fed = len(job.devices) - len(dark)
+    if fed < len(dark) or len(lit) * 2 > fed:
+        return []
+    return [tag for tag in found.dark_devices if letters_of(tag) not in lit]
+
+
+def _is_slip_of_any(ends: Sequence[str], tags: Sequence[str]) -> bool:
+    """Whether an end is a device's tag with one slip, or one that looks like it."""
+    from rapidfuzz.distance import OSA
+
+    return any(
+        likeness(end) == likeness(tag) or (len(end) >= LEAST_LETTERS and OSA.distance(end, tag) == 1)
+        for end in ends
+        for tag in tags
+    )
 
 
 def _without_strangers(job: Job, answer: str) -> Job:
+    """The job without them and their pulls."""
     if answer == YES:
         return job
-    out = {device.tag for device in _strangers(job)}
-    return replace(job, devices=tuple(device for device in job.devices if device.tag not in out))
+    out = set(_strangers(job, breaks_of(job)))
+    devices = tuple(device for device in job.devices if device.tag not in out)
+    pulls = tuple(pull for pull in job.pulls if out.isdisjoint((pull.near, pull.far)))
+    return replace(job, devices=devices, pulls=pulls)
 
 
 def ports_at_both_ends(job: Job, found: Breaks) -> Doubt | None:
@@ -303,7 +320,7 @@ DOUBTS = (
     no_device_fed,
     ports_at_both_ends,
     heads_beside_ports,
-    kinds_untouched,
+    kinds_unfed,
     rising_lengths,
 )
 

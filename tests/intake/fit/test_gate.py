@@ -148,8 +148,25 @@ def test_kinds_that_no_pull_touches_are_asked_about_and_left_out() -> None:
     assert len(gated(job(rows(), listed), answers={one.id: "yes"}).devices) == len(listed)
 
 
-def test_one_device_of_a_kind_that_no_pull_touches_is_a_fault() -> None:
-    assert gated(job(rows(), [*(device(p.far) for p in rows()), device("LS-1", 20.0)])).devices
+def test_a_device_whose_kind_no_port_feeds_is_asked_about_and_left_out_with_its_pulls() -> None:
+    """`CNV-011` fed from `MCC-1` in a list of all trades; a device of a kind that ports feed is a fault."""
+    listed = [device(p.far) for p in rows()]
+    (one,) = [r.question for r in gated(job(rows(), [*listed, device("LS-1")])).remarks if r.question]
+    assert one is not None
+    pulls = [*rows(), pull("MCC-1", "CNV-011")]
+    asked = gated(job(pulls, [*listed, device("CNV-011")]))
+    (one,) = [remark.question for remark in asked.remarks if remark.question]
+    assert one is not None
+    assert one.sentence.startswith("CNV-011 hangs on no port, and no device named so does")
+    left = gated(job(pulls, [*listed, device("CNV-011")]), answers={one.id: "no"})
+    assert [each.tag for each in left.devices] == [p.far for p in rows()]
+    assert len(left.pulls) == len(rows())
+    assert gated(job(rows(), [*listed, device("K99")])).devices
+
+
+def test_a_slip_explains_why_the_only_device_of_its_kind_hangs_on_no_port() -> None:
+    pulls = [*rows(), pull("K11", "RT-1O2")]
+    assert gated(job(pulls, [*(device(p.far) for p in rows()), device("RT-102")])).devices
 
 
 def test_pulls_that_each_end_at_a_number_of_their_own_are_asked_about() -> None:
