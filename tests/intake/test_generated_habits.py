@@ -112,6 +112,28 @@ def test_buildings_that_share_one_tag_and_no_controller_are_jobs_of_their_own() 
     assert [len(job.devices) for job in jobs] == [5, 6]
 
 
+def test_blocks_that_share_one_tag_and_name_their_ports_alone_are_jobs_of_their_own() -> None:
+    """The panel stands in a row above the ports, and each block's list has all that its pulls feed."""
+
+    def block(name: str, panel: str, tags: Sequence[str]) -> dict[str, Rows]:
+        pulls = [
+            ["Origin", "Goes to", "Distance (ft)"],
+            [f"Panel {panel}"],
+            *(["P1", tag, 40] for tag in tags),
+        ]
+        return {
+            f"Block {name} list": [["ID", "Power (W)"], *([tag, 0.5] for tag in tags)],
+            f"Block {name} runs": pulls,
+        }
+
+    one, other = block("A", "ST11", TAGS), block("B", "ST15", ["KP-104", "DM-1", "DM-2"])
+    jobs = jobs_of(one | other)
+    assert [(job.part, len(job.devices), len(job.pulls)) for job in jobs] == [
+        ("Block A", 4, 4),
+        ("Block B", 3, 3),
+    ]
+
+
 def test_buildings_of_one_controller_are_one_job_although_a_tag_stands_twice() -> None:
     sheets = building(1, ("K1", "K2", "K3", "K4", "K5")) | building(2, ("K5", "T1", "T2", "T3", "T4", "T5"))
     sheets["Building B pulls"] = [

@@ -48,12 +48,19 @@ def strands_down(sheet: Sheet, row: int) -> Drawing | None:
 
 
 def _device_columns(sheet: Sheet, row: int) -> list[int]:
-    """The columns of names with a quantity right beside each, pair by pair to the end of the row."""
+    """The columns of names with a quantity right beside each, pair by pair to the end of the row; one that is missing
+    stands in the row below."""
     own = filled(sheet, row)
-    found = [c for c, v in own.items() if is_quantity(own.get(c + 1, "")) and is_name(v)]
+    if not any(map(is_quantity, own.values())):
+        return []
+    below = filled(sheet, row + 1)
+    missing = {c + 1 for c in own if c + 1 not in own and c in below and is_quantity(below.get(c + 1, ""))}
+    found = [
+        c for c, v in own.items() if is_name(v) and (is_quantity(own.get(c + 1, "")) or c + 1 in missing)
+    ]
     if not found:
         return []
-    whole = set(range(found[0], found[-1] + 2)) == {c for c in own if c >= found[0]}
+    whole = set(range(found[0], found[-1] + 2)) == {c for c in (*own, *missing) if c >= found[0]}
     return found if whole and found == list(range(found[0], found[-1] + 1, 2)) else []
 
 
@@ -84,7 +91,8 @@ def _starts(sheet: Sheet, first: int, devices: list[int], names: set[str]) -> tu
             return None
         if row == first - 1 and all(map(spelled, texts)):
             return None  # each heading names a port
-        return row, texts
+        between = (value for r in range(row + 1, first) for value in filled(sheet, r).values())
+        return None if any(map(is_quantity, between)) else (row, texts)
     return None
 
 

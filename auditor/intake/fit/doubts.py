@@ -17,6 +17,7 @@ BETWEEN = (1.5, 0.1)  # pulls at most, and as a share of all, from one port to a
 UNENDED = 0.3  # share of the pulls, at most, that have one end
 RISING, LEAST_HOPS, BY_CHANCE = 0.72, 6, 0.02
 MOST_NAMED = 4
+LEAST_FED = 8  # devices on ports by which kinds are known; project convention
 LEAST_LETTERS = 4  # of a name in which a slip is told from another name; project convention
 MOST_STARTS = 2  # ends that are offered as the place where the runs start
 YES, FROM_PORT, NOT_OF_BUS = "yes", "from the port", "no"
@@ -190,7 +191,7 @@ def _strangers(job: Job, found: Breaks) -> list[str]:
     dark = set(found.dark_devices)
     lit = {letters_of(device.tag) for device in job.devices if device.tag not in dark}
     fed = len(job.devices) - len(dark)
-    if fed < len(dark) or len(lit) * 2 > fed:
+    if fed < max(LEAST_FED, len(dark)) or len(lit) * 2 > fed:
         return []
     return [tag for tag in found.dark_devices if letters_of(tag) not in lit]
 

@@ -36,7 +36,8 @@ def pulls(columns: Columns, ends: Ends, length_unit: str | None) -> list[Pull]:
     far_name = "tag" if combined else "far"
     near, far = _names(columns, "near", ends), _names(columns, far_name, ends)
     near = _at_terminals(columns, ends, "near", near)
-    begun = any(end in ends.ports for end in near)  # then a far end is a port by its controller's name only
+    starts = ends.ports.keys() | ends.head_end_names()
+    begun = any(end in starts for end in near)  # then a far end is a port by its controller's name only
     far = far if combined else _at_terminals(columns, ends, "far", far, named=begun)
     if "port" in columns and (not combined or "near" in columns.given):
         named = zip(near, port_ends(columns, ends, near), strict=True)

@@ -555,8 +555,11 @@ def _holds(understood: Understood, form: Form, ties: Ties) -> bool:
         if other or keys <= ties.told or _is_titled_otherwise(columns, form, ties):
             return False
         few = keys < ties.tags and len(keys) * 2 <= len(ties.tags)
-        if keys <= ties.kinds_used and (few or not _spelled_as_ends(column, ties)):
-            return False  # codes of kinds that look like tags, or like them once their spelling is dropped
+        # codes of kinds that look like tags, or like them once their spelling is dropped
+        codes = keys <= ties.kinds_used and (few or not _spelled_as_ends(column, ties))
+        # a few of the tags again, once with each word of another list
+        if codes or (few and _describes_kinds(understood, form, ties)):
+            return False
         met = share(keys, ties.ends)
         return met > 0.2 or (met > 0 and len(keys) < 8) or (len(keys & ties.ends) >= 3)
     if understood.kind is TableKind.LEGEND:

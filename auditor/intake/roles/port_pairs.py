@@ -78,13 +78,33 @@ def _port_columns(
     may_be = {c: profile for c, profile in columns.items() if not is_of_other_matter(profile)}
     whole = [(c, None) for c, profile in may_be.items() if _names_ports(profile, others)]
     parted = [
-        (c, c - 1)
+        (c, controller)
         for c, profile in may_be.items()
-        if c - 1 in may_be
-        and _numbers_ports(profile)
-        and _names_controllers(columns[c - 1], others, _sequence(columns, c) is not None)
+        if _numbers_ports(profile) and (controller := _controllers_of(columns, c, others)) is not None
     ]
     return [*whole, *parted]
+
+
+def _controllers_of(columns: Mapping[int, ColumnProfile], port: int, others: frozenset[str]) -> int | None:
+    """The column of the controllers of a column of ports: the next one, or the one left of it by which the places
+    on each port come once each: a cable's name may stand between them."""
+    sequence = _sequence(columns, port)
+    may_be = [
+        c
+        for c, profile in columns.items()
+        if c < port and _names_controllers(profile, others, sequence is not None)
+    ]
+    if sequence is None or not may_be:
+        return port - 1 if port - 1 in may_be else None
+    again = {c: _places_again(columns, (c, port, sequence)) for c in may_be}
+    best = min(may_be, key=lambda c: (again[c], port - c))
+    return best if best == port - 1 or not again[best] else port - 1 if port - 1 in may_be else None
+
+
+def _places_again(columns: Mapping[int, ColumnProfile], which: tuple[int, ...]) -> int:
+    """How many rows have a controller, a port and a place that an earlier row has."""
+    rows = list(zip(*(columns[c].values for c in which), strict=True))
+    return len(rows) - len(set(rows))
 
 
 def is_of_other_matter(column: ColumnProfile) -> bool:

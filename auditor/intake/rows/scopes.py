@@ -10,7 +10,7 @@ from auditor.intake.blocks.tables import Line
 from auditor.intake.grammar.values import is_blank, words
 from auditor.intake.names.chains import names_in_chain
 from auditor.intake.names.ends import is_controller
-from auditor.intake.names.ports import as_words, spelled
+from auditor.intake.names.ports import as_words, port_alone, spelled
 from auditor.intake.names.ranges import tags_in
 from auditor.intake.names.spelling import spelling
 from auditor.intake.rows.part import Part
@@ -67,8 +67,10 @@ def _near(parts: Iterable[Part]) -> Iterator[str]:
 
 
 def _heads(parts: Sequence[Part], named: set[str]) -> set[str]:
-    """The controllers that the pulls of a scope start at."""
-    roots = [near for near in _near(parts) if near and spelling(near) not in named]
+    """The controllers that the pulls of a scope start at; a port that is named alone tells none."""
+    roots = [
+        near for near in _near(parts) if near and spelling(near) not in named and port_alone(near) is None
+    ]
     stated = [words(v) for part in parts if part.has("controller") for v in part.values("controller")]
     stated += [
         words(v) for part in parts if part.has("chain") and part.has("port") for v in part.values("port")
@@ -82,11 +84,14 @@ def _heads(parts: Sequence[Part], named: set[str]) -> set[str]:
     }
 
 
-def _fed_apart(of_scope: Sequence[Sequence[Part]], named: Sequence[set[str]]) -> bool:
-    """Whether each scope has controllers of its own and feeds its own devices only."""
-    heads = [_heads(parts, own) for parts, own in zip(of_scope, named, strict=True)]
+def _fed_apart(
+    of_scope: Sequence[Sequence[Part]], known: Sequence[set[str]], listed: Sequence[set[str]]
+) -> bool:
+    """Whether each scope feeds its own devices only, from controllers of its own or all that its own list has."""
+    heads = [_heads(parts, own) for parts, own in zip(of_scope, known, strict=True)]
     shared = any(one & other for one, other in combinations(heads, 2))
-    return all(heads) and not shared and not _cross(of_scope, named)
+    whole = all(own and own == every for own, every in zip(listed, known, strict=True))
+    return (whole or all(heads)) and not shared and not _cross(of_scope, known)
 
 
 def _repeats(names: Sequence[set[str]], least: float = REPEAT) -> bool:
@@ -142,7 +147,7 @@ def _by_sheet(parts: Sequence[Part], lines: Sequence[Line]) -> list[tuple[str, l
     if not (
         _repeats(fed, SOME)
         or (_repeats(list(map(_ids, of_scope))) and not _cross(of_scope, known))
-        or (again and _fed_apart(of_scope, known))
+        or (again and _fed_apart(of_scope, known, listed))
     ):
         return []
     return [(name, [_copy(part) for part in parts if named.get(id(part)) in (None, name)]) for name in names]

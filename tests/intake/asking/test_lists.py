@@ -24,7 +24,7 @@ PULLS = [
 DEVICES = [["Tag", "Power (W)"], *([tag, 1] for tag in TAGS)]
 KINDS = [["Tag", "Room", "Code"], *([tag, "Hall", "AB"[n % 2]] for n, tag in enumerate(TAGS))]
 LEGEND = [["Venp", "Tamf", "Drus (W)"], ["A", "Keypad", 0.6], ["B", "Dimmer", 1.2]]
-RANGES = [["KP-01..KP-03", "Hall", "Keypad"], ["KP-04..KP-06", "Bar", "Dimmer"], ["PX-1", "Bar", "Dimmer"]]
+RANGES = [["KP-01..KP-03", "Hall", "Keypad"], ["KP-04..KP-06", "Bar", "Dimmer"], ["KP-09", "Bar", "Dimmer"]]
 COMBINED = [
     ["Pend", "Dix", "Glisk", "Loth", "Tox", "Sund (ft)"],
     ["BC-1", 1, "KP-01", "Keypad", "BC-1", 18],

@@ -1,5 +1,7 @@
 """Legends whose codes no device names: the words beside them head a matrix, or head nothing that is understood."""
 
+import itertools
+
 from tests.intake.workbooks import job_of
 
 LEGEND = [["Symbol", "Description", "Load (W)"], ["KP-1", "Keypad", 0.3], ["TH-1", "Thermostat", 0.6]]
@@ -49,3 +51,13 @@ def test_symbols_are_the_codes_of_a_legend() -> None:
     devices = [["Tag", "Room", "Symbol"], *([tag, "Hall", code] for tag, code in rows)]
     legend = [["Type", "Description", "Load (W)"], ["A", "Keypad", 0.3], ["F", "Thermostat", 0.6]]
     assert _draws({"Devices": devices, "Pulls": PULLS, "Legend": legend}) == DRAWS
+
+
+def test_codes_that_are_tags_of_a_matrix_are_no_devices() -> None:
+    """`KP-1` of a legend beside the keypad KP-1."""
+    matrix = [["Room", "Keypad", "Thermostat"], ["Hall", "KP-1; KP-2", "TH-1"], ["Bar", "KP-3", "TH-2"]]
+    ends = ["CPU-1.1", "KP-1", "KP-2", "KP-3", "TH-1", "TH-2"]
+    pulls = [PULLS[0], *([near, far, 9] for near, far in itertools.pairwise(ends))]
+    legend = [["TypeCode", "DevDesc", "PwrW"], *LEGEND[1:]]
+    drawn = _draws({"By room": matrix, "Pulls": pulls, "Symbols": legend})
+    assert drawn == {"KP-1": 0.3, "KP-2": 0.3, "KP-3": 0.3, "TH-1": 0.6, "TH-2": 0.6}

@@ -86,3 +86,19 @@ def test_numbers_of_pulls_count_and_tags_do_not() -> None:
     job = job_of({"Wires": rows})
     assert ends_of(job) == [("C1.1", "K1"), ("C1.1", "K2"), ("C1.1", "T3"), ("C1.2", "K4")]
     assert [device.tag for device in job.devices] == ["K1", "K2", "T3", "K4"]
+
+
+def test_a_cable_between_the_controller_and_its_port() -> None:
+    """The places on each port come once each, which tells the controllers from the cables."""
+    places = [("CPU-1", 1, 3), ("CPU-1", 2, 3), ("CPU-2", 1, 3)]
+    rows = [(at, port, place) for at, port, most in places for place in range(1, most + 1)]
+    pulls = [
+        [at, f"D{n:03}", "TP-1", port, 10 + n * 7 % 11, "feet", place]
+        for n, (at, port, place) in enumerate(rows, 1)
+    ]
+    devices = [["Tag", "Power (W)"], *([row[1], 0.5] for row in pulls)]
+    cables = [["Cable type", "AWG", "No. of conductors", "Stranding"], ["TP-1", 16, 2, "stranded"]]
+    job = job_of({"Devices": devices, "Pulls": pulls, "Cable types": cables})
+    assert sorted(job.ports) == ["CPU-1.1", "CPU-1.2", "CPU-2.1"]
+    assert {pull.cable for pull in job.pulls} == {"TP-1"}
+    assert len(job.pulls) == 9

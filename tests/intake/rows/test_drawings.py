@@ -171,6 +171,20 @@ def test_a_pair_of_columns_for_each_strand_below_where_it_begins() -> None:
     assert not asks(job)
 
 
+def test_the_first_length_of_a_strand_may_be_missing() -> None:
+    """Its device is fed at a length that nobody knows, not left out."""
+    rows: Rows = [
+        ["LC1 output 1", None, "LC1 output 2", None],
+        ["Tag", "Hop (m)", "Tag", "Hop (m)"],
+        ["KP-1", None, "KP-4", 40],
+        ["DM-2", 20, "DM-5", 50],
+        ["TS-3", 30, "TS-6", 60],
+    ]
+    job = job_of(rows)
+    assert [(pull.near, pull.length_m) for pull in job.pulls if pull.far == "KP-1"] == [("LC1.1", None)]
+    assert len(job.pulls) == 6
+
+
 # ---------------------------------------------------------------------------- strands in two rows
 
 
