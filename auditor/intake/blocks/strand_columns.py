@@ -29,6 +29,8 @@ def strands_down(sheet: Sheet, row: int) -> Drawing | None:
     if len(devices) < LEAST_STRANDS or not all(map(says_length, lengths)):
         return None
     rows = _rows(sheet, row, devices)
+    if any(_is_pair(filled(sheet, r), c) for r in rows for c in range(1, devices[0])):
+        return None  # another strand, the first lengths of which are missing
     names = {spelling(words(cell(sheet, r, c))) for r in rows for c in devices}
     starts = _starts(sheet, row, devices, names)
     if starts is None or len(rows) < LEAST_ROWS or is_struck(sheet, rows):
@@ -55,13 +57,15 @@ def _device_columns(sheet: Sheet, row: int) -> list[int]:
         return []
     below = filled(sheet, row + 1)
     missing = {c + 1 for c in own if c + 1 not in own and c in below and is_quantity(below.get(c + 1, ""))}
-    found = [
-        c for c, v in own.items() if is_name(v) and (is_quantity(own.get(c + 1, "")) or c + 1 in missing)
-    ]
+    found = [c for c, v in own.items() if _is_pair(own, c) or (is_name(v) and c + 1 in missing)]
     if not found:
         return []
     whole = set(range(found[0], found[-1] + 2)) == {c for c in (*own, *missing) if c >= found[0]}
     return found if whole and found == list(range(found[0], found[-1] + 1, 2)) else []
+
+
+def _is_pair(own: dict[int, Value], column: int) -> bool:
+    return is_name(own.get(column, "")) and is_quantity(own.get(column + 1, ""))
 
 
 def _rows(sheet: Sheet, first: int, devices: list[int]) -> list[int]:
