@@ -440,3 +440,58 @@ def test_a_sheet_that_is_called_old_in_french_does_not_hold() -> None:
     old = [pulls[0], *([near, far, 3 * n] for near, far, n in pulls[1:])]
     (job,) = jobs_of({"Appareils": DEVICES, "ANCIEN Liaisons": old, "Liaisons": pulls})
     assert [pull.length_m for pull in job.pulls] == [10, 11, 12, 10]
+
+
+def test_a_cable_of_the_list_of_cables_is_no_port() -> None:
+    """`BUS-16` reads like port 16 of a bus, and stands in the list of cable types."""
+    pulls = [
+        ["C1", "BCU-2", 1, None, tag, "BUS-16", f"{length}'-0\""]
+        for tag, length in zip(TAGS, (31, 17, 63, 22), strict=True)
+    ]
+    cables = [["Cable", "AWG", "Conductors", "Strand", "Screen"], ["BUS-16", 16, 2, "stranded", "unshielded"]]
+    (job,) = jobs_of(
+        {"Devices": [row[:1] for row in DEVICES[1:]], "Cable schedule": pulls, "Wire spec": cables}
+    )
+    assert not any("16" in end for ends in ends_of(job) for end in ends)
+
+
+@pytest.mark.parametrize("heading", ["Repère fin (M)", "Longueur (m)"])
+def test_three_marks_on_a_drum_are_no_lengths(heading: str) -> None:
+    pulls = [
+        ["De", "N°", "Métrage début (m)", "Vers", heading],
+        ["ST1 CH1", "W1", 0, "KP-101", 19],
+        ["KP-101", "W2", 19, "KP-102", 26],
+        ["KP-102", "W3", 26, "KP-103", 31],
+    ]
+    (job,) = jobs_of({"Devices": DEVICES[:4], "Pulls": pulls})
+    assert [pull.length_m for pull in job.pulls] == [19, 7, 5]
+
+
+def test_areas_in_a_name_of_an_export_are_gauges() -> None:
+    cables = [["CblType", "AreaMm²", "Conductors", "Stranding"], ["L2", 0.75, 2, "stranded"]]
+    pulls = [["From", "To", "Length (m)", "Cable"], *([*ends, 10, "L2"] for ends in ENDS)]
+    (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls, "Cables": cables})
+    assert str(job.cables["L2"].gauge) == "0.75 mm²"
+
+
+def test_what_is_not_read_is_asked_about_in_a_job_of_two_pulls() -> None:
+    rooms = [
+        ["Floor", "Place", "Sensor", "Shade"],
+        ["1", "Cellar", "KP-101", "KP-102"],
+        ["1", "Bar", None, "KP-103"],
+    ]
+    pulls = [["From", "To", "Length (m)"], ["LCP-3 bus 1", "KP-101", 11.5], ["KP-101", "KP-103", 18.5]]
+    (job,) = jobs_of({"Rooms": rooms, "Pulls": pulls})
+    assert any(remark.closes for remark in job.remarks) or len(job.devices) == 3
+
+
+def test_the_only_root_is_a_port_where_controllers_of_its_form_are_listed() -> None:
+    """The list is of another block: `LV-11` to `LV-13`, and the port is `LV-15.1`."""
+    controllers = [["Controller", "Ports"], *([f"LV-1{number}", 2] for number in range(1, 4))]
+    pulls = [
+        ["LV-15.1", None],
+        ["Tag", "From previous (ft)"],
+        *([tag, 20 + n % 3] for n, tag in enumerate(TAGS)),
+    ]
+    (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls, "Panels": controllers})
+    assert list(job.ports) == ["LV-15.1"]

@@ -96,7 +96,8 @@ def _starts(sheet: Sheet, first: int, devices: list[int], names: set[str]) -> tu
         if row == first - 1 and all(map(spelled, texts)):
             return None  # each heading names a port
         between = (value for r in range(row + 1, first) for value in filled(sheet, r).values())
-        return None if any(map(is_quantity, between)) else (row, texts)
+        other = any(start_of(value, names) for column, value in own.items() if column < devices[0])
+        return None if other or any(map(is_quantity, between)) else (row, texts)
     return None
 
 

@@ -187,7 +187,7 @@ class Ends:
                 if not s.feeds and s.fed and not is_splice(t) and not self._like_a_tag(t, t)
             }
             roots = roots if len(roots) == 1 else {}
-        elsewhere = len(roots) > 1 and self._numbered_as_listed(roots)
+        elsewhere = (len(roots) > 1 or not settled) and self._numbered_as_listed(roots)
         self._learn_by_stem(roots, not elsewhere and bool(settled or self.controllers))
         if elsewhere:
             self.unlisted = tuple(sorted({self._learned[t].controller for t in roots if t in self._learned}))

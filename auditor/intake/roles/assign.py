@@ -11,7 +11,9 @@ from auditor.intake.names.ports import spelled
 from auditor.intake.names.ranges import tags_in
 from auditor.intake.names.spelling import spelling
 from auditor.intake.roles.alone import heads_boxes
+from auditor.intake.roles.cable_types import cable_names, without_cables
 from auditor.intake.roles.chains import chain_beside_lengths
+from auditor.intake.roles.completed import LEAST_OF_A_CABLE, OF_A_CABLE
 from auditor.intake.roles.drawn import columns_of_drawing, pair_of_drawing, understood_drawing
 from auditor.intake.roles.empty import kind_of_headings
 from auditor.intake.roles.ends import EndsPair, ends_pair
@@ -73,10 +75,13 @@ def understand_tables(tables: Sequence[TableBlock], given: Mapping[int, Given] =
     for index, understood in understood_grids([form.columns for form in forms]).items():
         forms[index].grid = understood
     singles = {id(form): single_names(form) for form in forms}
+    cables = cable_names(form.columns for form in forms)
     for form in forms:
         others = frozenset().union(*(names for key, names in singles.items() if key != id(form)))
         form.pair = (
-            _pair_of(form, others) if form.given is None or form.given.kind is TableKind.DEVICES else None
+            _pair_of(form, others, cables)
+            if form.given is None or form.given.kind is TableKind.DEVICES
+            else None
         )
         if form.given is not None:
             form.given, form.pair = with_pair(form.given, form.pair)
@@ -106,9 +111,9 @@ def _shaped(form: Form, ties: Ties) -> Understood | None:
     return form.grid or shape_of_form(form.columns, ties, of_ends=form.pair is not None)
 
 
-def _pair_of(form: Form, others: frozenset[str]) -> EndsPair | None:
+def _pair_of(form: Form, others: frozenset[str], cables: frozenset[str]) -> EndsPair | None:
     """The columns of the ends: places on a port before two columns of ends, home runs after them. Neither a
-    grid's places nor marks on a drum are ends."""
+    grid's places nor marks on a drum nor cables are ends."""
     if form.tables[0].drawing is not None:
         return pair_of_drawing(form.tables[0])
     if grid_of(form.columns) is not None:
@@ -117,7 +122,7 @@ def _pair_of(form: Form, others: frozenset[str]) -> EndsPair | None:
     named = [text for c in marks for text in form.columns[c].texts if text[:1].isalpha() and spelled(text)]
     if named or all(share(form.columns[c].keys, others) > 0.7 for c in marks):
         marks = ()  # tags that count: 1101, 1102 …
-    columns = {c: p for c, p in form.columns.items() if c not in marks}
+    columns = without_cables({c: p for c, p in form.columns.items() if c not in marks}, cables)
     by_port = port_pair(columns, others)
     if by_port is not None and by_port.sequence is not None:
         return by_port
@@ -647,15 +652,7 @@ def _touches(understood: Understood, form: Form, ties: Ties) -> bool:
     if understood.kind is TableKind.LENGTHS:
         return share(form.columns[columns["id"].column].keys, ties.ids) > 0.8
     if understood.kind is TableKind.CABLES:
-        own = {
-            "gauge",
-            "conductors",
-            "stranded",
-            "shielded",
-            "capacitance_nf_per_m",
-            "insulation_v",
-        } & columns.keys()
-        return bool(keys & ties.cables_used) or len(own) >= 3
+        return bool(keys & ties.cables_used) or len(OF_A_CABLE & columns.keys()) >= LEAST_OF_A_CABLE
     if understood.kind is TableKind.CONTROLLERS:
         return _lists_controllers(columns, keys, form, ties)
     if understood.kind is TableKind.REELS:

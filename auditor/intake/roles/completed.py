@@ -14,12 +14,12 @@ from auditor.intake.roles.profiles import ColumnProfile
 from auditor.intake.words import candidates, said
 from auditor.job.model import TableKind
 
-_OF_A_CABLE = frozenset(
+OF_A_CABLE = frozenset(
     {"gauge", "conductors", "stranded", "shielded", "capacitance_nf_per_m", "insulation_v"}
 )
+LEAST_OF_A_CABLE = 3  # of these make a table one of cable types; project convention
 _LENGTHS = frozenset({"length_m", "distance_m", "start_mark_m"})
 LEAST_MARKS = 3  # of a drum, that may go on; project convention
-LEAST_OF_A_CABLE = 3  # of these make a table one of cable types; project convention
 
 
 def complete(
@@ -81,7 +81,9 @@ def _add_other_mark(taken: dict[str, Claim], used: set[int], columns: Mapping[in
 
 def _goes_on(mark: ColumnProfile, other: ColumnProfile) -> bool:
     """Whether the marks of one column are mostly those of another: a pull begins where the one before ended."""
-    return len(mark.texts) > LEAST_MARKS and len(mark.texts & other.texts) * 2 > len(mark.texts)
+    follows = [end == start for end, start in zip(other.values, mark.values[1:], strict=False) if end != ""]
+    common = len(mark.texts & other.texts) * 2 > len(mark.texts)
+    return common and (len(mark.texts) > LEAST_MARKS or sum(follows) * 2 > len(follows) > 0)
 
 
 def _add_only_numbers(
@@ -155,10 +157,10 @@ def _complete_chain(taken: dict[str, Claim], used: set[int], columns: Mapping[in
 def _add_cable_name(taken: dict[str, Claim], columns: Mapping[int, ColumnProfile]) -> None:
     """The first column of names before what a cable is, whatever its heading says."""
     used = {claim.column for claim in taken.values()}
-    if len(_OF_A_CABLE & taken.keys()) < LEAST_OF_A_CABLE:
+    if len(OF_A_CABLE & taken.keys()) < LEAST_OF_A_CABLE:
         return
     names = [c for c, p in columns.items() if c not in used and p.distinct > 0.95 and p.names > 0.8]
-    if names and names[0] < min(claim.column for claim in taken.values() if claim.field in _OF_A_CABLE):
+    if names and names[0] < min(claim.column for claim in taken.values() if claim.field in OF_A_CABLE):
         taken["name"] = Claim("name", names[0], 1.0, 0.0, "", None)
 
 

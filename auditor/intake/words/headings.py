@@ -230,7 +230,7 @@ def _trailing_unit(text: str) -> tuple[str | None, str]:
         last = words[-take:]
         unit = UNIT_OF.get(" ".join(last).strip(".")) if len(words) >= take else None
         if unit is None and take == 2 and len(words) >= take:
-            unit = UNIT_OF.get("/".join(last))  # `CAP_PF_M`
+            unit = UNIT_OF.get("/".join(last)) or UNIT_OF.get("".join(last))  # `CAP_PF_M`, `AreaMm²`
         if unit in _UNITS:
             rest = words[:-take]
             return unit, " ".join(rest[:-1] if rest and rest[-1] in _BEFORE_UNIT else rest)

@@ -122,7 +122,8 @@ def _one_sheet(draft: Draft, beside: bool) -> bool:
         return False
     first, second = of["devices"][0], of["pulls"][0]
     table = second.tables[0]
-    if beside and table.above:
+    named_by_sheet = bool(table.context.get("controller")) and not table.above
+    if named_by_sheet or (beside and table.above):
         return False
     table.beside = beside
     first.tables.append(table)
