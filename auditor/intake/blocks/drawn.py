@@ -3,7 +3,8 @@
 from dataclasses import replace
 
 from auditor.intake.blocks.crossings import crossings
-from auditor.intake.blocks.hops import Drawing
+from auditor.intake.blocks.grid import is_quantity
+from auditor.intake.blocks.hops import Drawing, filled
 from auditor.intake.blocks.strand_columns import strands_down
 from auditor.intake.blocks.strand_rows import strand_of_two_rows
 from auditor.intake.blocks.strands import strands
@@ -11,6 +12,7 @@ from auditor.intake.blocks.tables import SheetBlocks, TableBlock, blocks_of
 from auditor.intake.formats.cells import Sheet, Value
 
 MOST_ROWS = 600  # a sheet with more is no drawing; project convention
+LEAST_CELLS = 2  # of the first row of a drawing
 _FINDERS = (crossings, strands_down, strands, strand_of_two_rows)
 
 
@@ -25,14 +27,25 @@ def drawn_blocks_of(sheet: Sheet) -> SheetBlocks:
 
 
 def _drawings(sheet: Sheet) -> list[Drawing]:
+    """The drawings of a sheet from above; none begins at a row of quantities below one of the same form."""
     found: list[Drawing] = []
+    before: tuple[int, ...] = ()
     for row in range(1, len(sheet.rows) + 1):
         if found and row <= found[-1].last_row:
+            continue
+        form = _form(sheet, row)
+        goes_on, before = form == before and min(form, default=0) < 0, form
+        if len(form) < LEAST_CELLS or goes_on:
             continue
         drawing = next((d for find in _FINDERS if (d := find(sheet, row)) is not None), None)
         if drawing is not None:
             found.append(drawing)
     return found
+
+
+def _form(sheet: Sheet, row: int) -> tuple[int, ...]:
+    """The columns of a row in which something stands, below zero where it is a quantity."""
+    return tuple(-c if is_quantity(value) else c for c, value in filled(sheet, row).items())
 
 
 def _without(sheet: Sheet, drawings: list[Drawing]) -> Sheet:

@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Collection
+from functools import lru_cache
 
 from auditor.intake.grammar.values import words
 from auditor.intake.names.ports import port_alone, spelled
@@ -26,6 +27,11 @@ def split_chain(text: str) -> list[tuple[str, str | None]]:
     """(end, the length in its brackets) of each step of a chain."""
     if not _PARTED.search(text):
         return [(text, None)] if text else []
+    return list(_steps_of(text))
+
+
+@lru_cache(maxsize=4096)
+def _steps_of(text: str) -> tuple[tuple[str, str | None], ...]:
     parts = CHAIN_MARK.split(text)
     if len(parts) == 1 and is_dashed(text):
         parts = _DASH.split(text)
@@ -44,7 +50,7 @@ def split_chain(text: str) -> list[tuple[str, str | None]]:
             steps.append((words(part).strip(" ,;"), None))  # `C2 (port 1)` is one name
             continue
         steps.append((words(_LENGTH.sub("", part)).strip(" ,;"), found[1].strip() if found else None))
-    return [step for step in steps if step[0]]
+    return tuple(step for step in steps if step[0])
 
 
 def _loosely(text: str) -> list[str]:

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping
 
 from auditor.intake.roles.completed import LEAST_OF_A_CABLE, OF_A_CABLE
-from auditor.intake.roles.evidence import Ties
+from auditor.intake.roles.evidence import Ties, by_words
 from auditor.intake.roles.kinds import as_kind
 from auditor.intake.roles.profiles import ColumnProfile
 from auditor.job.model import TableKind
@@ -18,6 +18,9 @@ def cable_names(tables: Iterable[Mapping[int, ColumnProfile]]) -> frozenset[str]
     """
     found: set[str] = set()
     for columns in tables:
+        said = {name for profile in columns.values() for name in by_words("cables", profile)}
+        if len(OF_A_CABLE & said) < LEAST_OF_A_CABLE:
+            continue
         understood = as_kind(TableKind.CABLES, columns, Ties(), None)
         if understood is not None and len(OF_A_CABLE & understood.columns.keys()) >= LEAST_OF_A_CABLE:
             found |= columns[understood.columns["name"].column].keys

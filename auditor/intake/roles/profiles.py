@@ -188,7 +188,8 @@ class ColumnProfile:
         """The names of each row's chain; None: the column holds no chains."""
         if self.quantities > 0.2 or not any(len(text) > 3 for text in self.texts):
             return None
-        found = [names_in_chain(value) if isinstance(value, str) else [] for value in self.values]
+        of_text = {value: names_in_chain(value) for value in self.values if isinstance(value, str)}
+        found = [of_text[value] if isinstance(value, str) else [] for value in self.values]
         names = [spelling(name) for own in found for name in own]
         several = sum(len(own) > 1 for own in found)
         if len(names) < LEAST_IN_CHAINS or several * 2 < sum(map(bool, found)) or not several:
