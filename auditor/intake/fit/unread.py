@@ -73,7 +73,8 @@ def ports_below_lines(document: Document, job: Job) -> Iterator[Question]:
     between = [
         (part, rows[0])
         for part in document.parts
-        if part.table.kind in _WITH_PORTS and (rows := [*part.other.notes, *_name_controllers(part)])
+        if part.table.kind in _WITH_PORTS
+        and (rows := [*part.other.notes, *_name_controllers(part), *_lines_above(document, part)])
     ]
     others = [port for port in job.ports.values() if port.controller != LOCAL]
     if not alone or not (between or others):
@@ -97,6 +98,16 @@ def ports_below_lines(document: Document, job: Job) -> Iterator[Question]:
         "the controller is to be written before each port, or into a column of its own",
     )
     yield asked("controller-of-ports", (sheet,), sentence, (*no, yes), where)
+
+
+def _lines_above(document: Document, part: Part) -> Iterator[int]:
+    """The lines above a table in which a word for a controller and a number stand."""
+    for line in document.lines:
+        above = line.sheet is part.table.sheet and line.row < part.table.first_row
+        if above and len(line.text) <= LONGEST_NAME and any(map(str.isdigit, line.text)):
+            text = fold(line.text)
+            if matcher("controller").search(text) or matcher("head_end").search(text):
+                yield line.row
 
 
 def _name_controllers(part: Part) -> Iterator[int]:

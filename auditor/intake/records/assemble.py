@@ -344,7 +344,7 @@ def _typed_ends(pull_columns: Sequence[Columns], ends: Ends) -> Iterable[tuple[s
                 yield from ((a, b, home) for a, b in itertools.pairwise(names))
             continue
         far = "far" if "far" in columns else "tag"
-        terminals = columns.texts("near_terminal")
+        terminals = columns.texts("near_terminal" if "near_terminal" in columns else "port")
         rows = zip(columns.texts("near"), columns.texts(far), terminals, homes, strict=True)
         for near, end, terminal, home in rows:
             listed = near is not None and (terminal is None or ends.is_listed(near))

@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
+from datetime import date, time, timedelta
 from functools import cache
 
 from auditor.intake.grammar.values import is_blank, shown
@@ -68,8 +69,10 @@ def near_misses(table: FoundTable, records: Sequence[int], answers: Answers = NO
             found.append(reading(text, message, where))
             continue
         field = suggestion(text, table.kind) or counted_in(text, table.kind)
-        blank = all(is_blank(table.sheet.value(row, column)) for row in records)
-        if not (_is_of_no_matter(table, column, text, field) or (blank and table.kind is TableKind.CABLES)):
+        values = [value for row in records if not is_blank(value := table.sheet.value(row, column))]
+        blank = not values and table.kind is TableKind.CABLES
+        dates = bool(values) and all(isinstance(value, date | time | timedelta) for value in values)
+        if not (_is_of_no_matter(table, column, text, field) or blank or dates):
             found += _may_be(table, column, text, field, answers)
     return found
 

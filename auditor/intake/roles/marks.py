@@ -6,10 +6,12 @@ from itertools import islice, pairwise
 from auditor.intake.formats.cells import Value
 from auditor.intake.grammar.numbers import plain
 from auditor.intake.roles.profiles import ColumnProfile
+from auditor.units import LENGTH_M
 
 FOLLOWS = 0.6  # share of the rows that begin where the row above ends, as a drum may end; project convention
 LEAST_ROWS = 4
 FIRST_ROWS = 20  # of which at least one follows the row above
+WASTE = 2.0  # of a unit of length that is cut off between two cables of a drum; project convention
 ROUNDING = 0.51  # of the column's unit: a length may be rounded to whole units
 AGREE = 0.9  # share of the rows in which a length is what lies between two marks; project convention
 
@@ -50,13 +52,25 @@ def _follow(one: ColumnProfile, other: ColumnProfile) -> bool:
         (_number(a), _number(b)) for a, b in zip(one.values, other.values, strict=True) if a != "" and b != ""
     )
     rows = list(islice(marks, FIRST_ROWS))
-    if not any(below[0] == above[1] for above, below in pairwise(rows)):
+    waste = WASTE if {one.heading_unit, other.heading_unit} <= LENGTH_M.keys() else 0.0
+    if not any(_begins_at(below[0], above[1], waste) for above, below in pairwise(rows)):
         return False
     rows += marks
     if len(rows) < LEAST_ROWS or any(a is None or a == b for a, b in rows):
         return False
-    follows = sum(below[0] == above[1] for above, below in pairwise(rows))
+    follows = sum(_begins_at(below[0], above[1], waste) for above, below in pairwise(rows))
     return follows >= FOLLOWS * (len(rows) - 1)
+
+
+def _begins_at(start: str | None, end: str | None, waste: float) -> bool:
+    """Whether a cable begins where the one before ended, or as much behind it as is cut off."""
+    if start == end or not waste or start is None or end is None:
+        return start == end
+    return _is_number(start) and _is_number(end) and abs(float(start) - float(end)) <= waste
+
+
+def _is_number(text: str) -> bool:
+    return text.replace(".", "", 1).isdigit()
 
 
 def _number(value: Value) -> str | None:

@@ -94,11 +94,15 @@ def _controllers_of(columns: Mapping[int, ColumnProfile], port: int, others: fro
         for c, profile in columns.items()
         if c < port and _names_controllers(profile, others, sequence is not None)
     ]
-    if sequence is None or not may_be:
-        return port - 1 if port - 1 in may_be else None
-    again = {c: _places_again(columns, (c, port, sequence)) for c in may_be}
-    best = min(may_be, key=lambda c: (again[c], port - c))
-    return best if best == port - 1 or not again[best] else port - 1 if port - 1 in may_be else None
+    beside = port - 1 if port - 1 in may_be else None
+    if sequence is None:
+        return beside
+    once = [c for c in may_be if not _places_again(columns, (c, port, sequence))]
+    said = [c for c in once if says(columns[c].header, "controller", "near") or columns[c].keys <= others]
+    if beside in once or not once:
+        return beside
+    left = said or [c for c in once if not is_of_other_matter(columns[c])]
+    return left[-1] if left else beside
 
 
 def _places_again(columns: Mapping[int, ColumnProfile], which: tuple[int, ...]) -> int:

@@ -7,7 +7,7 @@ from auditor.intake.formats.cells import Sheet, Value
 from auditor.intake.grammar.values import words
 from auditor.intake.statements.cables import cable_in
 from auditor.intake.statements.facts import CABLE, Fact
-from auditor.intake.words import fold, matcher, said
+from auditor.intake.words import fold, heading, matcher, said
 from auditor.job.model import Cable, CellRef
 
 LEAST_ROWS = 4  # rows of a card that say something of a cable; project convention
@@ -54,8 +54,15 @@ def _cable(sheet: Sheet, rows: Sequence[_Row]) -> Cable | None:
         return None
     named = next((row for row, name in said_by if name == "name"), None) or rows[0]
     where = CellRef(sheet.name, named[0], named[1])
-    texts = [_PROPERTIES[name].format(words(row[3])) for row, name in known if name in _PROPERTIES]
+    texts = [_PROPERTIES[name].format(_with_unit(row)) for row, name in known if name in _PROPERTIES]
     return cable_in(f"{words(named[3])}: {', '.join([texts[0], *_made(known), *texts[1:]])}", where)
+
+
+def _with_unit(row: _Row) -> str:
+    """A value with the unit that its label states: `Section (mm²)` beside 1.5."""
+    _, _, label, value = row
+    unit = heading(label).unit if isinstance(value, float) else None
+    return f"{words(value)} {unit}" if unit else words(value)
 
 
 def _made(known: Sequence[tuple[_Row, str]]) -> Iterator[str]:
