@@ -8,7 +8,7 @@ from auditor.intake.blocks.grid import filled_cells
 from auditor.intake.blocks.tables import TableBlock
 from auditor.intake.document import Document
 from auditor.intake.fit.breaks import Breaks, breaks_of
-from auditor.intake.fit.unread_feeds import unread_heading, unread_order
+from auditor.intake.fit.unread_feeds import hops_from_ports, unread_heading, unread_order
 from auditor.intake.fit.unread_sheets import unread_sheets
 from auditor.intake.grammar.values import words
 from auditor.intake.names.chains import CHAIN_MARK, names_in_chain
@@ -56,6 +56,7 @@ def unread(document: Document, job: Job) -> list[Remark]:
         partial(unread_ends, found=found),
         unread_heading,
         unread_order,
+        hops_from_ports,
         unread_sheets,
         ports_below_lines,
     ):

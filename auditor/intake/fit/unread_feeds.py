@@ -7,11 +7,12 @@ from auditor.intake.grammar.values import is_blank, words
 from auditor.intake.names.spelling import spelling
 from auditor.intake.rows.part import Part
 from auditor.intake.said import asked, choices, untried
-from auditor.intake.words import said, says
+from auditor.intake.words import fold, matcher, said, says
 from auditor.job.model import CellRef, Job, Question, TableKind
 
 HEADED = 0.9  # how strongly a heading must say what a column is; project convention
 LEAST_ROWS = 3
+_OF_PLACES = ("room", "near_place", "far_place")  # what a heading over counted numbers does not mean
 _SCHEDULES = (TableKind.COMBINED, TableKind.PULLS)
 
 
@@ -47,16 +48,14 @@ def unread_order(document: Document, job: Job) -> Iterator[Question]:
     each: it may say in which order they hang on one another."""
     for part in document.parts:
         table = part.table
-        nears = [words(value) for value in part.values("near")] if part.has("near") else []
-        ports = {spelling(port.written or port.name) for port in job.ports.values()} | set(job.ports)
-        if table.kind not in _SCHEDULES or len(nears) < LEAST_ROWS or len(set(nears)) * 2 > len(nears):
-            continue
-        if not all(near in ports or spelling(near) in ports for near in nears):
+        nears = _ports_of_all(part, job)
+        if nears is None:
             continue
         used = {use.column for use in table.understood.columns.values()}
         for column in range(table.first_column, table.last_column + 1):
             header = table.headers.get(column, "")
-            if column in used or said(header) or not _counts_on_each(part, column, nears):
+            known = said(header) and not says(header, *_OF_PLACES)
+            if column in used or known or not _counts_on_each(part, column, nears):
                 continue
             where = CellRef(table.sheet.name, table.heading_row, column)
             sentence = (
@@ -66,6 +65,34 @@ def unread_order(document: Document, job: Job) -> Iterator[Question]:
             no = choices(("no", "each pull starts at its port"))
             yes = untried("yes", "what feeds each row is to be written in full, or «order» as the heading")
             yield asked("unread-order", (table.sheet.name, header), sentence, (*no, yes), where)
+
+
+def hops_from_ports(document: Document, job: Job) -> Iterator[Question]:
+    """A question where all pulls of a list start at ports and its lengths are headed as those from device to device."""
+    for part in document.parts:
+        use = part.table.understood.columns.get("length_m")
+        if use is None or not matcher("hop").search(fold(use.header)) or _ports_of_all(part, job) is None:
+            continue
+        sheet = part.table.sheet.name
+        where = CellRef(sheet, part.table.heading_row, use.column)
+        sentence = (
+            f"the lengths below {use.header!r} of {sheet!r} count from the previous device, and each pull is read as one from "
+            "its port: is each device fed from the one before?"
+        )
+        no = choices(("no", "each pull starts at its port"))
+        yes = untried(
+            "yes", "what feeds each row is to be written in full, or «order» above the places on the port"
+        )
+        yield asked("hops-from-ports", (sheet, use.header), sentence, (*no, yes), where)
+
+
+def _ports_of_all(part: Part, job: Job) -> list[str] | None:
+    """Where each pull of a list starts, if all start at ports, at some of them several; else None."""
+    nears = [words(value) for value in part.values("near")] if part.has("near") else []
+    ports = {spelling(port.written or port.name) for port in job.ports.values()} | set(job.ports)
+    few = len(nears) >= LEAST_ROWS and len(set(nears)) * 2 <= len(nears)
+    at_ports = few and all(near in ports or spelling(near) in ports for near in nears)
+    return nears if at_ports and part.table.kind in _SCHEDULES else None
 
 
 def _counts_on_each(part: Part, column: int, nears: Sequence[str]) -> bool:

@@ -323,9 +323,11 @@ class Ends:
         return text, ""
 
     def _slips_from_tag(self, text: str) -> bool:
-        """Whether a short name of a splice is one slip away from a listed tag: `T1O` beside `T10`."""
+        """Whether a short name of a splice is named as the listed tags are, or one slip away from one: `T1O` beside
+        `T10`, `T200` beside `T20`, `T21`."""
         key = likeness(text)
-        return any(likeness(tag) == key for tag in self.tags)
+        short = _SHORT_SPLICE.fullmatch(text) is not None
+        return any(likeness(tag) == key for tag in self.tags) or (short and self._like_a_tag(text, text))
 
     def _port(self, text: str, home: str | None = None) -> tuple[Port | None, str]:
         """A port end: of a listed controller, of the row's own, or one that was learned."""

@@ -44,9 +44,7 @@ def _is_count(column: ColumnProfile, _: Ties) -> bool:
     """Quantities with a mark, `x2`, mostly; a bare `1` may stand among them."""
     bare = {text for text in column.texts if text.isdigit()}
     marked = column.texts - bare
-    return (
-        column.distinct < 0.9 and len(marked) >= max(1, len(bare)) and all(map(_TIMES.fullmatch, marked))
-    )
+    return column.distinct < 0.9 and len(marked) >= max(1, len(bare)) and all(map(_TIMES.fullmatch, marked))
 
 
 def _is_status(column: ColumnProfile, _: Ties) -> bool:

@@ -8,7 +8,7 @@ from auditor.intake.names.spelling import spelling
 from auditor.intake.roles.ends import EndsPair
 from auditor.intake.roles.evidence import by_words, share
 from auditor.intake.roles.profiles import ColumnProfile
-from auditor.intake.words import SAYS, candidates, said, says, says_previous
+from auditor.intake.words import SAYS, candidates, fold, matcher, said, says, says_previous
 from auditor.units import LENGTH_M
 
 COMES_AGAIN = 0.7  # share of the cells of a column of ports that are the first of their value, at most
@@ -148,6 +148,8 @@ def _names_controllers(column: ColumnProfile, others: frozenset[str], counted: b
     """
     if not column.keys or column.distinct > COMES_AGAIN or column.names < 0.9 or column.quantities > 0.5:
         return False
+    if all(any(option.worded for option in spelled(text)) for text in column.texts):
+        return False  # `HE11, port 1` has its port already
     named = all(map(is_controller, column.texts)) or (counted and column.with_digits == 1.0)
     return named or column.keys <= others or says(column.header, "controller", "near")
 
@@ -160,7 +162,7 @@ def _sequence(columns: Mapping[int, ColumnProfile], port: int) -> int | None:
     starts = says(columns[port].header, "near") and not says(
         columns[port].header, "port"
     )  # of each pull: home runs
-    hops = any(says_previous(p.lower or p.header) for p in columns.values() if p.quantities > 0.5)
+    hops = any(_says_hop(p.lower or p.header) for p in columns.values() if p.quantities > 0.5)
     found = [
         c
         for c, profile in columns.items()
@@ -175,6 +177,11 @@ def _sequence(columns: Mapping[int, ColumnProfile], port: int) -> int | None:
         )
     ]
     return found[0] if found else None
+
+
+def _says_hop(header: str) -> bool:
+    """Whether a heading of lengths counts from the previous device."""
+    return says_previous(header) or matcher("hop").search(fold(header)) is not None
 
 
 def _tag(columns: Mapping[int, ColumnProfile], free: Sequence[int], others: frozenset[str]) -> int | None:

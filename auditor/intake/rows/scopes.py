@@ -9,8 +9,8 @@ from itertools import combinations
 from auditor.intake.blocks.tables import Line
 from auditor.intake.grammar.values import is_blank, words
 from auditor.intake.names.chains import names_in_chain
-from auditor.intake.names.ends import is_controller
-from auditor.intake.names.ports import as_words, port_alone, spelled
+from auditor.intake.names.ends import is_controller, is_head_end
+from auditor.intake.names.ports import Spelled, as_words, port_alone, spelled
 from auditor.intake.names.ranges import tags_in
 from auditor.intake.names.spelling import spelling
 from auditor.intake.rows.part import Part
@@ -76,12 +76,16 @@ def _heads(parts: Sequence[Part], named: set[str]) -> set[str]:
         words(v) for part in parts if part.has("chain") and part.has("port") for v in part.values("port")
     ]
     trees = [words(v) for part in parts if part.has("level") and part.has("tag") for v in part.values("tag")]
-    stated += [text for text in trees if any(o.worded or is_controller(o.controller) for o in spelled(text))]
+    stated += [text for text in trees if any(_is_of_a_controller(option) for option in spelled(text))]
     return {
         spelling(next((option.controller for option in spelled(text)), text))
         for text in (*roots, *stated)
         if text
     }
+
+
+def _is_of_a_controller(option: Spelled) -> bool:
+    return option.worded or is_controller(option.controller) or is_head_end(option.controller)
 
 
 def _fed_apart(
