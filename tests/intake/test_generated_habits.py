@@ -495,3 +495,103 @@ def test_the_only_root_is_a_port_where_controllers_of_its_form_are_listed() -> N
     ]
     (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls, "Panels": controllers})
     assert list(job.ports) == ["LV-15.1"]
+
+
+def test_marks_with_a_unit_cut_off_between_them_are_marks() -> None:
+    starts = [(1204, 1212), (1213, 1221), (1222, 1233), (1234, 1248)]
+    pulls = [
+        ["N°", "Départ", "Arrivée", "Marque (m)", "Marque (m) 2"],
+        *([n, *ends, *marks] for n, (ends, marks) in enumerate(zip(ENDS, starts, strict=True), 1)),
+    ]
+    (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls})
+    assert [pull.length_m for pull in job.pulls] == [8, 8, 11, 14]
+
+
+def test_a_card_of_a_cable_states_units_in_its_labels() -> None:
+    card = [
+        ["Désignation", "BS-2"],
+        ["Conducteurs", 2],
+        ["Section (mm²)", 1.5],
+        ["Âme", "souple, multibrins"],
+        ["Écran", "sans écran"],
+        ["Capacité (pF/m)", 90],
+        ["Tension (V)", 600],
+    ]
+    pulls = [["From", "To", "Length (m)"], *([*ends, 10] for ends in ENDS)]
+    (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls, "Câble": card})
+    cable = job.cables["BS-2"]
+    assert (cable.area_mm2, cable.conductors, cable.insulation_v) == (1.5, 2, 600)
+    assert cable.capacitance_nf_per_m == pytest.approx(0.09)
+
+
+def test_counts_with_a_mark_may_have_a_bare_one_among_them() -> None:
+    counts = ["x1", "x2", "1", "x1"]
+    devices = [
+        ["Lunol", "Dimdul", "Fimol (W)"],
+        *([tag, n, 0.5] for tag, n in zip(TAGS, counts, strict=True)),
+    ]
+    pulls = [["From", "To", "Length (m)"], *([*ends, 10] for ends in ENDS)]
+    (job,) = jobs_of({"Devices": devices, "Pulls": pulls})
+    assert [device.quantity for device in job.devices] == [1, 2, 1, 1]
+
+
+def test_a_row_number_beside_ports_in_full_is_no_place_on_a_port() -> None:
+    """`HE11, port 1` has its port; the space `A` beside it is none."""
+    pulls = [
+        ["seq_id", "Space", "Device", "Space", "Device", "len_ft"],
+        *([n, "A", "HE11, port 1", "A", tag, 20 + n] for n, tag in enumerate(TAGS[:3], 1)),
+        [4, "A", "HE11, port 2", "A", TAGS[3], 31],
+    ]
+    (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls})
+    assert {pull.near for pull in job.pulls} == {"HE11.1", "HE11.2"}
+
+
+@pytest.mark.parametrize(
+    ("place", "length"), [("Drop no.", "From previous device (ft)"), ("Positie", "Deelstuk (ft)")]
+)
+def test_counted_places_on_one_port_are_an_order_or_asked_about(place: str, length: str) -> None:
+    pulls = [
+        ["Terminal", place, "Device tag", length],
+        *(
+            ["MCP-11 out A", n, tag, feet]
+            for n, (tag, feet) in enumerate(zip(TAGS, (20, 63, 33, 12), strict=True), 1)
+        ),
+    ]
+    (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls})
+    chain = [("MCP-11.A", TAGS[0]), *itertools.pairwise(TAGS)]
+    assert ends_of(job) == chain or any(remark.closes for remark in job.remarks)
+
+
+def test_lengths_from_the_previous_device_are_none_from_the_port() -> None:
+    pulls = [
+        ["From", "To", "Length from previous device (m)"],
+        *(["C1.1", tag, 9 + n % 2] for n, tag in enumerate(TAGS)),
+    ]
+    (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls})
+    (closing,) = [remark.message for remark in job.remarks if remark.closes]
+    assert closing.startswith(
+        "the lengths below 'Length from previous device (m)' of 'Pulls' count from the previous device"
+    )
+
+
+def test_a_short_name_like_the_tags_is_no_joint() -> None:
+    """`T200` is a slip of T20 where thermostats are T18 to T22, no tee."""
+    tags = [f"T{number}" for number in range(18, 23)]
+    devices = [["Tag", "Power (W)"], *([tag, 0.5] for tag in tags)]
+    fed = ["T18", "T19", "T200", "T21", "T22"]
+    (job,) = jobs_of(
+        {"Devices": devices, "Pulls": [["From", "To", "Length (m)"], *(["C1.1", tag, 10] for tag in fed)]}
+    )
+    assert "T200" not in job.splices
+
+
+def test_trees_of_two_houses_with_head_ends_of_their_own_are_two_jobs() -> None:
+    def house(name: str, head: str, tags: Sequence[str]) -> dict[str, Rows]:
+        rows = [
+            ["Boomnr.", "Codering", "Kabellengte (m)", "Vermogen (W)"],
+            ["1", f"Head end {head}-1", None, None],
+        ]
+        return {f"Huis {name} bus": [*rows, *([f"1.{n}", tag, 10, 0.5] for n, tag in enumerate(tags, 1))]}
+
+    jobs = jobs_of(house("A", "2", TAGS) | house("B", "6", ["KP-104", "DM-1", "DM-2"]))
+    assert [len(job.devices) for job in jobs] == [4, 3]

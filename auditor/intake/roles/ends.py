@@ -8,6 +8,7 @@ from auditor.intake.roles.evidence import TOKEN, by_values, share
 from auditor.intake.roles.profiles import ColumnProfile
 from auditor.intake.words import candidates, said, says, says_previous
 
+FEEDS_SEVERAL = 0.9  # share of the cells of a column of feeds that are the first of their name, at most
 BY_RELATION = 0.55  # least tie of two columns that no word names; project convention
 LEAST_COMMON = 0.4  # share of the names of one column that the other has too
 LEAST_BESIDE = 0.2  # tie that headings need where other columns hang together by their values
@@ -216,8 +217,11 @@ def _mirrored(columns: Mapping[int, ColumnProfile], pair: EndsPair) -> bool:
 
 
 def _directed(columns: Mapping[int, ColumnProfile], pair: EndsPair) -> EndsPair:
-    """The pair with the ends that only feed in its first column."""
+    """The pair with the ends that only feed in its first column; what stands once in each row is fed."""
     near, far = columns[pair.near], columns[pair.far]
+    once = [column.distinct == 1.0 and column.share_filled == 1.0 for column in (near, far)]
+    if once == [True, False] and far.distinct < FEEDS_SEVERAL:
+        return EndsPair(pair.far, pair.near, pair.words, pair.tie)
     only_near, only_far = near.texts - far.texts, far.texts - near.texts
     ports_near = sum(bool(spelled(text)) for text in only_near)
     ports_far = sum(bool(spelled(text)) for text in only_far)

@@ -10,6 +10,7 @@ from auditor.intake.grammar.values import is_blank, words
 from auditor.intake.names.chains import CHAIN_MARK, is_dashed
 from auditor.intake.roles.first_look import is_rule, is_total
 from auditor.intake.roles.found import FoundTable
+from auditor.intake.rows.sums import sums_among
 from auditor.intake.words import fold, is_known, matcher
 from auditor.job.model import TableKind
 
@@ -128,7 +129,9 @@ def sort_rows(table: FoundTable) -> tuple[list[int], LeftOut]:
         else:
             getattr(other, kind).append(row)
             after_gap = after_gap and kind != "headings"
-    return _of_chains(table, records, other), other
+    sums = sums_among(table, records)
+    other.totals += sorted(sums)
+    return _of_chains(table, [row for row in records if row not in sums], other), other
 
 
 def _of_chains(table: FoundTable, records: list[int], other: LeftOut) -> list[int]:

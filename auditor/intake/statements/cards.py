@@ -54,7 +54,8 @@ def _cable(sheet: Sheet, rows: Sequence[_Row]) -> Cable | None:
         return None
     named = next((row for row, name in said_by if name == "name"), None) or rows[0]
     where = CellRef(sheet.name, named[0], named[1])
-    texts = [_PROPERTIES[name].format(_with_unit(row)) for row, name in known if name in _PROPERTIES]
+    first = sorted(known, key=lambda one: one[1] != "gauge")  # a sentence names the size behind the cable
+    texts = [_PROPERTIES[name].format(_with_unit(row)) for row, name in first if name in _PROPERTIES]
     return cable_in(f"{words(named[3])}: {', '.join([texts[0], *_made(known), *texts[1:]])}", where)
 
 
