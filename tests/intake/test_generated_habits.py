@@ -595,3 +595,41 @@ def test_trees_of_two_houses_with_head_ends_of_their_own_are_two_jobs() -> None:
 
     jobs = jobs_of(house("A", "2", TAGS) | house("B", "6", ["KP-104", "DM-1", "DM-2"]))
     assert [len(job.devices) for job in jobs] == [4, 3]
+
+
+def test_a_list_of_faults_beside_the_pulls_lists_no_devices() -> None:
+    pulls = [
+        ["From", "To", "Length (m)", None, "Snag", "Pt", "What", "Raised"],
+        *([*ends, 10 + n, None] for n, ends in enumerate(ENDS)),
+    ]
+    for row, snag in zip(
+        pulls[1:3], ([1, "KP-102", "box low", "4 Mar"], [2, "KP-103", "lid missing", "5 Mar"]), strict=True
+    ):
+        row.extend(snag)
+    (job,) = jobs_of({"Devices": DEVICES, "Day list": pulls})
+    assert tags_of(job) == list(TAGS)
+
+
+def test_the_later_of_two_issues_counts_where_it_is_filled_in() -> None:
+    lengths = [(24.5, 36), (21.5, None), (20, None), (25, 34.5)]
+    pulls = [
+        ["von", "nach", "Länge Index a (m)", "Länge Index b (m)"],
+        *([*ends, *both] for ends, both in zip(ENDS, lengths, strict=True)),
+    ]
+    (job,) = jobs_of({"Devices": DEVICES, "Züge": pulls})
+    assert [pull.length_m for pull in job.pulls] == [36, 21.5, 20, 34.5]
+
+
+def test_the_voltage_that_a_cable_stands_is_no_supply() -> None:
+    card = [
+        ["Kabel SB15"],
+        ["Querschnitt", "1,5 mm²"],
+        ["Adern", 2],
+        ["Leiteraufbau", "feindrähtig"],
+        ["Nennspannung", "600 V"],
+    ]
+    devices = [["Tag", "Strom (mA)"], *([tag, 20] for tag in TAGS)]
+    pulls = [["von", "nach", "Länge (m)", "Kabel"], *([*ends, 10, "SB15"] for ends in ENDS)]
+    (job,) = jobs_of({"Deckblatt": card, "Geräte": devices, "Züge": pulls})
+    assert {device.at_voltage_v for device in job.devices} <= {None, 24.0}
+    assert all(device.power_w in (None, pytest.approx(0.48)) for device in job.devices)

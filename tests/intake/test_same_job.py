@@ -63,7 +63,7 @@ def jobs(draw: st.DrawFn) -> list[Row]:
         Row(
             tag=f"{stem}{number + 1}",
             quantity=draw(st.integers(1, 5)),
-            tenth_w=draw(st.integers(0, 300)),
+            tenth_w=draw(st.integers(0, 50)),
             room=draw(st.sampled_from([None, "Hall", "Küche 2", "Bar, north"])),
             near=draw(st.integers(-1, number - 1)),
             tenth_length=draw(st.integers(1, 2000)),

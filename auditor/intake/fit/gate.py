@@ -13,8 +13,11 @@ or a row number was taken for an end. With n devices the gate closes if any one 
 - ends that nothing knows: more than max(3.5, 12 % of n);
 - pulls that stand twice, and cycles: more than max(2.5, 15 % of n);
 - one end that is no root, and no device that a port feeds, in more than 40 % of the pulls;
-- two or more devices of one kind, by the letters of their tags, where no pull touches any of the kind and pulls
-  touch at least half of the list;
+- devices that hang on no port and whose kind, by the letters of their tags, no device on a port has, where at least
+  8 devices and half of the list are on ports and no end is a slip of theirs;
+- two tags or more that stand in the lists of two sheets;
+- figures that no bus has: on average more than 350 W a controller or 3,048 m a port, in the middle more than 15 W a
+  device or 304.8 m a pull;
 - a pull at a controller without a port of it, where others are at its ports;
 - no root at all;
 - pulls from one port or head end to another: more than max(1.5, 10 % of the pulls);
@@ -26,12 +29,27 @@ or a row number was taken for an end. With n devices the gate closes if any one 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
+from auditor.intake.fit import doubts, doubts_of_lists
 from auditor.intake.fit.breaks import breaks_of
-from auditor.intake.fit.doubts import DOUBTS, LEAST_PULLS, rows_not_read
+from auditor.intake.fit.doubt import LEAST_PULLS
 from auditor.intake.fit.lists_asked import Further, list_of, nothing_further, with_lists, with_ways
 from auditor.intake.said import NO_ANSWERS, Answers, chosen, to_decide
 from auditor.job.model import Job, Remark
 
+DOUBTS = (  # in the order in which they are asked
+    doubts.unknown_ends,
+    doubts.devices_without_port,
+    doubts.pulls_twice,
+    doubts.end_of_most_pulls,
+    doubts.no_port,
+    doubts.no_device_fed,
+    doubts.ports_at_both_ends,
+    doubts.heads_beside_ports,
+    doubts_of_lists.devices_twice,
+    doubts_of_lists.kinds_unfed,
+    doubts.rising_lengths,
+    doubts_of_lists.figures_beyond,
+)
 _WITHHELD = "Nothing that rests on this is judged until it is answered"
 
 
@@ -54,8 +72,11 @@ def gated(
     if any(remark.closes for remark in job.remarks):
         return _only_asked(job, sorted(job.remarks, key=lambda remark: not remark.closes))
     found = breaks_of(job)
-    for doubt_of in (rows_not_read, *DOUBTS):
-        if doubt_of is not rows_not_read and len([pull for pull in job.pulls if pull.landed]) < LEAST_PULLS:
+    for doubt_of in (doubts.rows_not_read, *DOUBTS):
+        if (
+            doubt_of is not doubts.rows_not_read
+            and len([pull for pull in job.pulls if pull.landed]) < LEAST_PULLS
+        ):
             break  # too few to be counted; what is not read is asked about all the same
         doubt = doubt_of(job, found)
         if doubt is None:

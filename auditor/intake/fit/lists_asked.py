@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
-from auditor.intake.fit.doubts import OTHER_ENDS, OTHER_LIST, Doubt
+from auditor.intake.fit.doubt import OTHER_ENDS, OTHER_LIST, Doubt
 from auditor.intake.said import LIST_OF_DEVICES, LIST_OF_PULLS, MOST_CHOICES, choices
 from auditor.job.model import Choice, Question
 

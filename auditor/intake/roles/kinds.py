@@ -22,7 +22,7 @@ from auditor.intake.roles.evidence import (
     share,
     strength,
 )
-from auditor.intake.roles.marks import marks_of
+from auditor.intake.roles.marks import OF_REVISION, marks_of
 from auditor.intake.roles.profiles import ColumnProfile
 from auditor.intake.roles.reasons import evidence
 from auditor.intake.words import (
@@ -273,9 +273,12 @@ def _terminal_by_group(
 
 
 def _is_other(name: str, kind: TableKind, profile: ColumnProfile, words: float) -> bool:
-    """Whether values show that a column is not what its heading may say: tags are no types, rooms no status."""
+    """Whether values show that a column is not what its heading may say: tags are no types, rooms
+    no status, lengths of two issues no marks."""
     if name == "type" and kind in (TableKind.DEVICES, TableKind.COMBINED):
         return _one_each(profile)
+    if name in ("start_mark_m", "end_mark_m"):
+        return OF_REVISION.search(fold(profile.header)) is not None
     return name == "status" and words < 1.0 and _says_places(kind, profile)
 
 

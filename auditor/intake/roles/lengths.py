@@ -10,7 +10,7 @@ from auditor.intake.grammar.numbers import UnreadableError
 from auditor.intake.grammar.values import Context
 from auditor.intake.roles.evidence import by_words
 from auditor.intake.roles.kinds import ColumnUse, Settled, Understood
-from auditor.intake.roles.marks import ROUNDING
+from auditor.intake.roles.marks import OF_REVISION, ROUNDING
 from auditor.intake.roles.profiles import ColumnProfile
 from auditor.intake.words import UNITS_OF_FIELD, fold, heading, matcher, says
 from auditor.intake.words.roles import OTHER
@@ -241,17 +241,13 @@ def _net(columns: Mapping[int, ColumnProfile], total: int, parts: Sequence[int])
     )
 
 
-_OF_REVISION = re.compile(
-    r"\b(?:rev|revision|issue|ausgabe|indice|stand)\s?(?:\d+|[a-h])\b"
-)  # a length as an earlier issue had it
-
-
 def _built_before_planned(
     understood: Understood, columns: Mapping[int, ColumnProfile], candidates: Sequence[int]
 ) -> Understood | None:
     """What was measured or built counts where it is there, else what was planned."""
     built = [c for c in candidates if matcher("actual").search(fold(columns[c].header))]
-    earlier = [c for c in candidates if _OF_REVISION.search(fold(columns[c].header))]
+    issues = {c: match[1] for c in candidates if (match := OF_REVISION.search(fold(columns[c].header)))}
+    earlier = [c for c in issues if len(issues) < len(candidates) or issues[c] < max(issues.values())]
     if not built and earlier:
         built = [c for c in candidates if c not in earlier]
     planned = [c for c in candidates if c not in built]
@@ -261,7 +257,9 @@ def _built_before_planned(
     text = f"{holds.header!r} is read as the length where it is filled in, {falls.header!r} elsewhere"
     if holds.share_filled > 0.99:
         text = f"{holds.header!r} is read as the length, {falls.header!r} is not"
-    return _with(understood, columns, built[0], [Settled(planned[0], text, instead=not earlier)])
+    return _with(
+        understood, columns, built[0], [Settled(planned[0], text, instead=not earlier or len(issues) > 1)]
+    )
 
 
 def _asked(

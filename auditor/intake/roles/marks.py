@@ -1,5 +1,6 @@
 """Two columns of marks on a drum: where one cable ends the next begins."""
 
+import re
 from collections.abc import Mapping
 from itertools import islice, pairwise
 
@@ -8,6 +9,9 @@ from auditor.intake.grammar.numbers import plain
 from auditor.intake.roles.profiles import ColumnProfile
 from auditor.units import LENGTH_M
 
+OF_REVISION = re.compile(  # a length as one issue has it: `Length Rev A`, `Länge Index b`; folded
+    r"\b(?:rev|revision|issue|ausgabe|indice|index|ind|stand)\s?(\d+|[a-h])\b"
+)
 FOLLOWS = 0.6  # share of the rows that begin where the row above ends, as a drum may end; project convention
 LEAST_ROWS = 4
 FIRST_ROWS = 20  # of which at least one follows the row above

@@ -16,7 +16,9 @@ def sums_among(table: FoundTable, records: Sequence[int]) -> set[int]:
     """The rows that sum up the rows above them and look unlike them: half as many cells, or a name without digits."""
     columns = [table.columns[name] for name in _SUMMED if name in table.columns]
     candidates = {row for column in columns for row in _sums(table, records, column)}
-    return {row for row in candidates if _stands_out(table, row, [other for other in records if other != row])}
+    return {
+        row for row in candidates if _stands_out(table, row, [other for other in records if other != row])
+    }
 
 
 def _sums(table: FoundTable, records: Sequence[int], column: int) -> Iterator[int]:

@@ -26,7 +26,7 @@ _SOLID = re.compile(r"\bsolid\b|massi[vef]|rigide|\beindrähtig|rígid|rigid[oi]
 _STRANDED = re.compile(
     r"stranded|\bstr\b|flexib|feindrähtig|mehrdrähtig|litze|souple|multibrin|multifilar|trefol|flessibil|soepel"
 )
-_CALLED = re.compile(  # `All cable is TP-18`, `Kabeltyp: TP-18`
+CALLED = re.compile(  # `All cable is TP-18`, `Kabeltyp: TP-18`
     r"\b(?:cable|wire|kabel|leitung|câble|cavo|kabels)\b:?\s+"
     r"(?:(?:is|are|to be|shall be|ist|est|es|è|type|typ|tipo)\s+)*(?P<name>\S.*)$",
     re.IGNORECASE,
@@ -81,7 +81,7 @@ def _name(before: str) -> str | None:
     """The last name before the size, behind a word for cable if there is one."""
     text = _COUNTED.sub("", before).strip(" :=,-")
     text = re.split(r"[.;]\s", text)[-1].strip()
-    worded = _CALLED.search(text)
+    worded = CALLED.search(text)
     name = _CODE.sub(r"\1", worded["name"] if worded else text)
     return name if 1 < len(name) <= 30 else None
 

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from auditor.intake.blocks.grid import filled_cells
 from auditor.intake.formats.cells import Sheet, Value
 from auditor.intake.grammar.values import words
-from auditor.intake.statements.cables import cable_in
+from auditor.intake.statements.cables import CALLED, cable_in
 from auditor.intake.statements.facts import CABLE, Fact
 from auditor.intake.words import fold, heading, matcher, said
 from auditor.job.model import Cable, CellRef
@@ -21,6 +21,7 @@ _PROPERTIES = {  # word group of a label -> how its value is written in a senten
 _VOLTAGES = ("insulation_v", "at_voltage_v", "supply_voltage_v")  # a label of one word may say any
 
 _Row = tuple[int, int, str, Value]  # row, column of the value, label, value
+_TITLE = "title"  # label of what stands alone above a card
 
 
 def cable_cards(sheet: Sheet) -> Iterator[Fact]:
@@ -33,18 +34,22 @@ def cable_cards(sheet: Sheet) -> Iterator[Fact]:
 
 
 def _stacks(sheet: Sheet) -> Iterator[list[_Row]]:
-    """Rows one below another that hold a label and a value beside it, and nothing else."""
+    """Rows one below another that hold a label and a value beside it, and nothing else, behind a text alone above."""
     found: list[_Row] = []
+    title: list[_Row] = []
     for number, cells in enumerate(sheet.rows, 1):
         filled = filled_cells(cells, 1, len(cells))
         columns = sorted(filled)
         if len(columns) == 2 and isinstance(filled[columns[0]], str):
             found.append((number, columns[1], words(filled[columns[0]]), filled[columns[1]]))
-        elif found:
-            yield found
+            continue
+        if found:
+            yield [*title, *found]
             found = []
+        text = words(filled[columns[0]]) if len(columns) == 1 else ""
+        title = [(number, columns[0], _TITLE, text)] if CALLED.search(text) else []
     if found:
-        yield found
+        yield [*title, *found]
 
 
 def _cable(sheet: Sheet, rows: Sequence[_Row]) -> Cable | None:
@@ -52,7 +57,7 @@ def _cable(sheet: Sheet, rows: Sequence[_Row]) -> Cable | None:
     known = [(row, name) for row, name in said_by if name is not None]
     if len({name for _, name in known}) < LEAST_ROWS or "gauge" not in {name for _, name in known}:
         return None
-    named = next((row for row, name in said_by if name == "name"), None) or rows[0]
+    named = next((row for row, name in said_by if name == "name"), rows[0])
     where = CellRef(sheet.name, named[0], named[1])
     first = sorted(known, key=lambda one: one[1] != "gauge")  # a sentence names the size behind the cable
     texts = [_PROPERTIES[name].format(_with_unit(row)) for row, name in first if name in _PROPERTIES]
@@ -90,6 +95,8 @@ def _made(known: Sequence[tuple[_Row, str]]) -> Iterator[str]:
 
 def _property(label: str, value: Value) -> str | None:
     """What a row says of a cable."""
+    if label == _TITLE:
+        return None
     strengths = said(label)
     text = fold(words(value))
     if not any(map(str.isdigit, text)) and (

@@ -22,6 +22,9 @@ KNOWN = frozenset(
 )
 
 
+MOST_SUPPLIED_V = 120.0  # extra-low voltage, DC; IEC 60364-4-41, 414 (from memory)
+
+
 @dataclass(slots=True)
 class Labelled:
     """What the labelled cells of a workbook say; None: nothing."""
@@ -48,6 +51,8 @@ def read_labels(lines: Iterable[Line], titles: Sequence[Line] = ()) -> tuple[Lab
             if name == "length_unit" or getattr(found, name) is None:
                 try:
                     stated = _read(name, unit, value)
+                    if name == "supply_voltage_v" and float(stated) > MOST_SUPPLIED_V:
+                        continue  # the cable's or the mains'
                     if name == "length_unit":
                         found.length_units.append(
                             Fact(kind=LENGTH_UNIT, value=stated, where=where, wide=True)

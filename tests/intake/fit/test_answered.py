@@ -5,7 +5,8 @@ from dataclasses import replace
 
 import pytest
 
-from auditor.intake.fit.doubts import FROM_PORT, ONCE, SPLICES, START, YES
+from auditor.intake.fit.doubt import YES
+from auditor.intake.fit.doubts import FROM_PORT, ONCE, SPLICES, START
 from auditor.intake.fit.gate import gated
 from auditor.job.model import Job, Question
 from auditor.units import m_from_ft
@@ -64,7 +65,7 @@ def test_lengths_that_count_from_the_port_are_what_each_pull_adds() -> None:
     ]
     found = [pull.length_m for pull in answered(read_as(counted), FROM_PORT).pulls]
     assert found == pytest.approx([pull.length_m for pull in rows()])
-    falling = [replace(counted[0], length_m=1e6), *counted[1:]]
+    falling = [replace(counted[0], length_m=1e3), *counted[1:]]
     assert answered(read_as(falling), FROM_PORT).pulls[1].length_m is None
 
 

@@ -181,3 +181,46 @@ def test_pulls_at_a_controller_whose_ports_others_start_at_are_asked_about() -> 
     assert not gated(named).devices
     elsewhere = replace(named, head_ends=frozenset({"RACK"}), pulls=(*named.pulls[:-2], pull("RACK", "K91")))
     assert gated(replace(elsewhere, devices=named.devices[:-1])).devices
+
+
+def test_several_tags_in_the_lists_of_two_sheets_are_asked_about() -> None:
+    """A list of faults beside the devices, or a copy; one tag that stands twice is a fault."""
+    read = read_as(rows())
+    listed = read.devices
+    again = tuple(
+        replace(one, where=replace(one.where, sheet="Snags"), power_w=None) for one in (listed[1], listed[4])
+    )
+    both = replace(read, devices=(*listed, *again))
+    (one,) = [remark.question for remark in gated(both).remarks if remark.question]
+    assert one is not None
+    answers = [choice.answer for choice in one.choices]
+    assert answers[1:] == ["Snags", "both"]
+    assert [gated(both, answers={one.id: answer}).devices for answer in answers] == [
+        listed,
+        again,
+        both.devices,
+    ]
+    assert gated(replace(read, devices=(*listed, again[0]))).devices
+
+
+@pytest.mark.parametrize(
+    ("power_w", "times", "said"),
+    [
+        (40.0, 1.0, "the devices draw"),
+        (0.5, 300.0, "most pulls are longer than 305 m"),
+    ],
+)
+def test_figures_that_no_bus_has_are_asked_about(power_w: float, times: float, said: str) -> None:
+    pulls = [replace(p, length_m=(p.length_m or 0.0) * times) for p in rows()]
+    listed = [device(p.far, power_w) for p in pulls]
+    asked = gated(job(pulls, listed))
+    (one,) = [remark.question for remark in asked.remarks if remark.question]
+    assert one is not None
+    assert one.sentence.startswith(said)
+    assert gated(job(pulls, listed), answers={one.id: "yes"}).devices
+
+
+def test_a_run_that_is_twice_too_long_is_a_fault_and_no_doubt() -> None:
+    pulls = [replace(p, length_m=(p.length_m or 0.0) * 8) for p in rows()]
+    read = job(pulls, [device(p.far, 3.0) for p in pulls])
+    assert gated(read) is read

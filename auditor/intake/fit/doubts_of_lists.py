@@ -1,0 +1,155 @@
+"""Doubts in the lists of devices and in figures that no bus has."""
+
+from collections import Counter, defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from statistics import median
+
+from auditor.intake.fit.breaks import Breaks, breaks_of
+from auditor.intake.fit.doubt import LEAST_PULLS, NO, YES, Doubt, named, question_of
+from auditor.intake.names.spelling import letters_of, likeness
+from auditor.intake.said import choices, untried
+from auditor.job.model import Device, Job
+
+LEAST_FED = 8  # devices on ports by which kinds are known; project convention
+LEAST_LETTERS = 4  # of a name in which a slip is told from another name; project convention
+LEAST_AGAIN = 2  # tags in two lists that make one of them doubtful; project convention
+BOTH = "both"
+# what no controller, device, port or pull of a two-wire bus has, about ten times the usual; project convention
+MOST_OF_CONTROLLER_W, MOST_OF_DEVICE_W, LEAST_DRAWING = 350.0, 15.0, 4
+MOST_OF_PORT_M, MOST_OF_PULL_M, LEAST_LONG = 3_048.0, 304.8, 8
+
+
+def kinds_unfed(job: Job, found: Breaks) -> Doubt | None:
+    """Devices of a kind that hang on no port, where no device of the kind does: they may be no device of this bus."""
+    strangers = _strangers(job, found)
+    if not strangers:
+        return None
+    sentence = (
+        f"{named(strangers)} hang on no port, and no device named so does: are they devices of this bus?"
+    )
+    if len(strangers) == 1:
+        sentence = (
+            f"{strangers[0]} hangs on no port, and no device named so does: is it a device of this bus?"
+        )
+    answers = choices((NO, "they are left out"), (YES, "they are judged as devices that nothing feeds"))
+    return Doubt(question_of("kinds-unfed", job, sentence, answers), _without_strangers)
+
+
+def _strangers(job: Job, found: Breaks) -> list[str]:
+    """The devices on no port whose letters none on a port has, where most are on ports and share their letters.
+
+    None where an end that nothing knows looks like a device: a slip explains what hangs on no port.
+    """
+    if _is_slip_of_any(found.unknown, found.dark_devices):
+        return []
+    dark = set(found.dark_devices)
+    lit = {letters_of(device.tag) for device in job.devices if device.tag not in dark}
+    fed = len(job.devices) - len(dark)
+    if fed < max(LEAST_FED, len(dark)) or len(lit) * 2 > fed:
+        return []
+    return [tag for tag in found.dark_devices if letters_of(tag) not in lit]
+
+
+def _is_slip_of_any(ends: Sequence[str], tags: Sequence[str]) -> bool:
+    """Whether an end is a device's tag with one slip, or one that looks like it."""
+    from rapidfuzz.distance import OSA
+
+    return any(
+        likeness(end) == likeness(tag) or (len(end) >= LEAST_LETTERS and OSA.distance(end, tag) == 1)
+        for end in ends
+        for tag in tags
+    )
+
+
+def _without_strangers(job: Job, answer: str) -> Job:
+    """The job without them and their pulls."""
+    if answer == YES:
+        return job
+    out = set(_strangers(job, breaks_of(job)))
+    devices = tuple(device for device in job.devices if device.tag not in out)
+    pulls = tuple(pull for pull in job.pulls if out.isdisjoint((pull.near, pull.far)))
+    return replace(job, devices=devices, pulls=pulls)
+
+
+def devices_twice(job: Job, _: Breaks) -> Doubt | None:
+    """Several devices stand in two lists on two sheets: one list may be of something else, or a copy."""
+    lists = _lists_with_the_same(job)
+    if lists is None:
+        return None
+    first, second, tags = lists
+    sentence = (
+        f"{named(tags)} are listed on {first!r} and again on {second!r}: which of the two lists the devices?"
+    )
+    answers = choices(
+        (first, f"what {second!r} lists is left out"),
+        (second, f"what {first!r} lists is left out"),
+        (BOTH, "each row counts as a device"),
+    )
+
+    def settled(job: Job, answer: str) -> Job:
+        out = {first: second, second: first}.get(answer)
+        return replace(job, devices=tuple(one for one in job.devices if one.where.sheet != out))
+
+    return Doubt(question_of("devices-twice", job, sentence, answers), settled)
+
+
+def _lists_with_the_same(job: Job) -> tuple[str, str, list[str]] | None:
+    """The two sheets on which most tags stand twice, the longer list first, and these tags."""
+    sheets: dict[str, dict[str, None]] = defaultdict(dict)
+    for device in job.devices:
+        sheets[device.tag][device.where.sheet] = None
+    rows = Counter(device.where.sheet for device in job.devices)
+    again: dict[tuple[str, ...], list[str]] = defaultdict(list)
+    for tag, own in sheets.items():
+        if len(own) > 1:
+            again[tuple(sorted(own, key=lambda sheet: -rows[sheet])[:2])].append(tag)
+    (first, second), tags = max(again.items(), key=lambda item: len(item[1]), default=(("", ""), []))
+    return (first, second, tags) if len(tags) >= LEAST_AGAIN else None
+
+
+def figures_beyond(job: Job, _: Breaks) -> Doubt | None:
+    """Figures that no bus has: a unit or a column was taken for another."""
+    said = _draw_beyond(job.devices, job) or _lengths_beyond(job)
+    if not said:
+        return None
+    sentence = f"{said}, which no bus of this kind has: is that right, or is the unit or the column another?"
+    other = untried(NO, "the unit is to be written in the heading, or a layout says which column holds them")
+    return Doubt(
+        question_of(
+            "figures-beyond",
+            job,
+            sentence,
+            (*choices((YES, "the schedule is judged as it is read")), other),
+        )
+    )
+
+
+def _draw_beyond(devices: Sequence[Device], job: Job) -> str:
+    """What is said of the devices' power where it is beyond what a controller or a device has; else nothing."""
+    drawn = [device.power_w for device in devices if device.power_w is not None]
+    heads = {port.controller for port in job.ports.values()} | job.head_ends
+    total = sum(device.power_w * device.quantity for device in devices if device.power_w is not None)
+    if heads and total > MOST_OF_CONTROLLER_W * len(heads):
+        return f"the devices draw {total:,.0f} W in all from {len(heads)} {'controller' if len(heads) == 1 else 'controllers'}"
+    if len(drawn) >= LEAST_DRAWING and median(drawn) > MOST_OF_DEVICE_W:
+        return (
+            f"most devices draw more than {MOST_OF_DEVICE_W:g} W each, {median(drawn):,.1f} W in the middle"
+        )
+    return ""
+
+
+def _lengths_beyond(job: Job) -> str:
+    """What is said of the lengths where they are beyond what a port or a pull has; else nothing."""
+    lengths = [pull.length_m for pull in job.pulls if pull.landed and pull.length_m is not None]
+    if len(lengths) < LEAST_PULLS:
+        return ""
+    used: Mapping[str, int] = Counter(end for pull in job.pulls for end in (pull.near, pull.far))
+    ports = sum(port in used for port in (*job.ports, *job.head_ends)) or 1
+    if len(lengths) >= LEAST_LONG and median(lengths) > MOST_OF_PULL_M:
+        return f"most pulls are longer than {MOST_OF_PULL_M:,.0f} m, {median(lengths):,.0f} m in the middle"
+    if sum(lengths) > MOST_OF_PORT_M * ports:
+        return (
+            f"the pulls are {sum(lengths):,.0f} m long in all on {ports} {'port' if ports == 1 else 'ports'}"
+        )
+    return ""
