@@ -98,7 +98,6 @@ def understand_tables(tables: Sequence[TableBlock], given: Mapping[int, Given] =
         else:
             form.understood = kind_of_headings(form.columns)
     _leave_other_numbers(forms, ties)
-    _leave_remarks(forms)
     return forms
 
 
@@ -142,26 +141,6 @@ def _leave_other_numbers(forms: Sequence[Form], ties: Ties) -> None:
             continue
         if _spelled_as_ends(own[0], ties) == 0.0 and share(own[0].keys, others) > 0.5:
             form.understood = None
-
-
-def _leave_remarks(forms: Sequence[Form]) -> None:
-    """Leave a list of a few devices that says nothing of what they draw and that another list has with their powers:
-    faults, snags, changes."""
-    listed = {id(form): _tags_and_draws(form) for form in forms if _kind(form) in _WITH_TAGS}
-    for form in forms:
-        tags, draws = listed.get(id(form), (frozenset(), True))
-        if draws or _kind(form) is not TableKind.DEVICES or form.given is not None:
-            continue
-        others = (own for key, (own, drawn) in listed.items() if key != id(form) and drawn)
-        if any(tags <= own and len(tags) * 2 <= len(own) for own in others):
-            form.understood = None
-
-
-def _tags_and_draws(form: Form) -> tuple[frozenset[str], bool]:
-    """The tags of a list, and whether it says what they draw or how many they are."""
-    tags = frozenset(spelling(tag) for column in _tag_columns(form) for tag in _single_tags(column))
-    own = {"power_w", "total_power_w", "quantity", "type", "load", "near"}
-    return tags, bool(own & _columns(form).keys()) or len(_tag_columns(form)) > 1
 
 
 def _tag_columns(form: Form) -> list[ColumnProfile]:

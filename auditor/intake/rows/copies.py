@@ -49,7 +49,8 @@ def settle_copies(parts: list[Part], answers: Answers = NO_ANSWERS) -> list[Rema
 
 
 def _leave_out_logs(parts: list[Part]) -> list[Remark]:
-    """Take out lists that name devices of another list again and nothing that counts: work that was done on them."""
+    """Take out lists that name devices of another list again and nothing that counts: work that was done on them, or, of a
+    few, faults and remarks."""
     lists = [
         part
         for part in parts
@@ -58,12 +59,13 @@ def _leave_out_logs(parts: list[Part]) -> list[Remark]:
     said = []
     for log in lists:
         counted = (*_COUNTED[TableKind.COMBINED], *_COUNTED[TableKind.DEVICES], "near", "port", "controller")
-        if log.table.kind is not TableKind.DEVICES or not log.has("date") or any(map(log.has, counted)):
+        if log.table.kind is not TableKind.DEVICES or any(map(log.has, counted)):
             continue
         own = {spelling(words(value)) for value in log.values("tag") if not is_blank(value)}
         for other in lists:
             named = own & _tags_of_all_rows(other)
-            if other is not log and len(named) >= LOGGED * len(own) and len(own) < len(other.rows):
+            rows = len(other.rows) if log.has("date") else (len(other.rows) + 1) / 2
+            if other is not log and len(named) >= LOGGED * len(own) and len(own) < rows:
                 names = log.table.sheet.name, other.table.sheet.name
                 message = f"{names[0]!r} names devices that {names[1]!r} lists and nothing that counts; it is not read"
                 where = CellRef(names[0], log.table.heading_row, log.table.first_column)
