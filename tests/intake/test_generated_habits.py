@@ -498,13 +498,36 @@ def test_the_only_root_is_a_port_where_controllers_of_its_form_are_listed() -> N
 
 
 def test_marks_with_a_unit_cut_off_between_them_are_marks() -> None:
-    starts = [(1204, 1212), (1213, 1221), (1222, 1233), (1234, 1248)]
+    starts = [
+        (1204, 1212),
+        (1213, 1221),
+        (1222, 1233),
+        (1234, 1248),
+        (1249, 1262),
+        (1263, 1277),
+        (1278, 1283),
+        (1284, 1297),
+    ]
+    tags = [f"KP-{number}" for number in range(101, 109)]
     pulls = [
         ["N°", "Départ", "Arrivée", "Marque (m)", "Marque (m) 2"],
-        *([n, *ends, *marks] for n, (ends, marks) in enumerate(zip(ENDS, starts, strict=True), 1)),
+        *(
+            [n, *ends, *marks]
+            for n, (*ends, marks) in enumerate(zip(["C1.1", *tags], tags, starts, strict=False), 1)
+        ),
+    ]
+    (job,) = jobs_of({"Devices": [["Tag", "Power (W)"], *([tag, 0.5] for tag in tags)], "Pulls": pulls})
+    assert [pull.length_m for pull in job.pulls] == [8, 8, 11, 14, 13, 14, 5, 13]
+
+
+def test_parts_and_their_totals_are_no_marks() -> None:
+    lengths = [(1, 1, 19, 21), (1, 1, 16.5, 18.5), (0.5, 1, 14.5, 16), (1.5, 1, 10, 12.5)]
+    pulls = [
+        ["From", "Drop [m]", "Spare [m]", "Across [m]", "Total [m]", "To"],
+        *([near, *parts, far] for (near, far), parts in zip(ENDS, lengths, strict=True)),
     ]
     (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls})
-    assert [pull.length_m for pull in job.pulls] == [8, 8, 11, 14]
+    assert [pull.length_m for pull in job.pulls] == [21, 18.5, 16, 12.5]
 
 
 def test_a_card_of_a_cable_states_units_in_its_labels() -> None:
@@ -633,3 +656,16 @@ def test_the_voltage_that_a_cable_stands_is_no_supply() -> None:
     (job,) = jobs_of({"Deckblatt": card, "Geräte": devices, "Züge": pulls})
     assert {device.at_voltage_v for device in job.devices} <= {None, 24.0}
     assert all(device.power_w in (None, pytest.approx(0.48)) for device in job.devices)
+
+
+def test_numbers_of_cables_are_no_terminals() -> None:
+    """`P-1` stands beside the near end and is the cable, not port 1."""
+    pulls = [
+        ["Row", "Cable length (m)", "Origin", "Cable ID", "Target"],
+        *(
+            [n, 8 + n % 3, *ends]
+            for n, ends in enumerate((("ZC 1-1", f"P-{k}", tag) for k, tag in enumerate(TAGS, 1)), 1)
+        ),
+    ]
+    (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls})
+    assert len({pull.near for pull in job.pulls}) <= 1

@@ -19,6 +19,8 @@ from auditor.intake.names.ports import spelled
 from auditor.intake.words import is_known, said
 
 SAMPLE_ROWS = 300  # rows of a sheet in which a blank column is looked for first
+ONCE = 0.7  # share of the values of a column of tags that are the first of their kind; project convention
+_OWN = frozenset({"tag", "name"})  # fields that name a row
 SAME_ROWS = 0.7  # share of rows that two strips have in common where a blank column parts one table
 
 
@@ -143,10 +145,21 @@ def _stands_alone(sheet: Sheet, left: int, right: int) -> bool:
     for row in range(1, min(len(sheet.rows), 60) + 1):
         texts = texts_of(sheet, row, left, right)
         if len(texts) >= 2 and sum(map(is_known, texts.values())) * 2 >= len(texts):
-            named = set().union(*(said(text) for text in texts.values()))
+            fields = {
+                column: {name for name in said(text) if name not in _OWN or _once_each(sheet, row, column)}
+                for column, text in texts.items()
+            }
+            named = set().union(*fields.values())
             if named & {"tag", "chain"} or {"near", "far"} <= named or {"name", "gauge"} <= named:
                 return True
     return False
+
+
+def _once_each(sheet: Sheet, heading_row: int, column: int) -> bool:
+    """Whether the values below a heading mostly stand once each, as tags do and codes do not."""
+    values = [sheet.value(row, column) for row in range(heading_row + 1, len(sheet.rows[:SAMPLE_ROWS]) + 1)]
+    filled = [value for value in values if not is_blank(value)]
+    return len(set(filled)) >= ONCE * len(filled)
 
 
 def _tables_in(sheet: Sheet, left: int, right: int) -> list[TableBlock]:

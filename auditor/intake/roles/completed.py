@@ -11,7 +11,7 @@ from auditor.intake.roles.ends import EndsPair
 from auditor.intake.roles.evidence import Ties, by_words, share
 from auditor.intake.roles.port_pairs import is_of_other_matter
 from auditor.intake.roles.profiles import ColumnProfile
-from auditor.intake.words import candidates, said
+from auditor.intake.words import candidates, said, says
 from auditor.job.model import TableKind
 
 OF_A_CABLE = frozenset(
@@ -205,7 +205,8 @@ def _add_terminals(taken: dict[str, Claim], used: set[int], columns: Mapping[int
         worded = column is not None and all(
             (p := port_alone(t)) is not None and p.worded for t in column.texts
         )
-        if column is not None and free and ports and (silent or worded):
+        numbered = column is not None and column.distinct == 1.0 and says(column.header, "id")
+        if column is not None and free and ports and (silent or worded) and not numbered:
             taken[f"{name}_terminal"] = Claim(f"{name}_terminal", column.column, 1.0, 0.0, "", None)
             used.add(column.column)
 

@@ -16,6 +16,7 @@ FOLLOWS = 0.6  # share of the rows that begin where the row above ends, as a dru
 LEAST_ROWS = 4
 FIRST_ROWS = 20  # of which at least one follows the row above
 WASTE = 2.0  # of a unit of length that is cut off between two cables of a drum; project convention
+LEAST_WITH_WASTE = 8  # rows that tell marks with waste between from lengths that are alike
 ROUNDING = 0.51  # of the column's unit: a length may be rounded to whole units
 AGREE = 0.9  # share of the rows in which a length is what lies between two marks; project convention
 
@@ -56,7 +57,8 @@ def _follow(one: ColumnProfile, other: ColumnProfile) -> bool:
         (_number(a), _number(b)) for a, b in zip(one.values, other.values, strict=True) if a != "" and b != ""
     )
     rows = list(islice(marks, FIRST_ROWS))
-    waste = WASTE if {one.heading_unit, other.heading_unit} <= LENGTH_M.keys() else 0.0
+    in_length = {one.heading_unit, other.heading_unit} <= LENGTH_M.keys()
+    waste = WASTE if in_length and len(one.filled) >= LEAST_WITH_WASTE else 0.0
     if not any(_begins_at(below[0], above[1], waste) for above, below in pairwise(rows)):
         return False
     rows += marks
