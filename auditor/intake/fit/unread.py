@@ -315,7 +315,7 @@ def _cells_not_read(document: Document) -> Iterator[tuple[CellRef, str]]:
             for column, value in filled_cells(cells).items():
                 named = isinstance(value, str) and len(value) <= LONGEST_NAME
                 if named and column not in struck and column not in read.get(row, ()):
-                    yield CellRef(sheet.name, row, column), words(value.replace("\n", ", "))
+                    yield CellRef(sheet.name, row, column), words(str(value).replace("\n", ", "))
 
 
 def _cells_read(parts: Iterable[Part]) -> dict[int, set[int]]:
