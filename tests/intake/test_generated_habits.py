@@ -669,3 +669,54 @@ def test_numbers_of_cables_are_no_terminals() -> None:
     ]
     (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls})
     assert len({pull.near for pull in job.pulls}) <= 1
+
+
+def test_a_kind_between_others_is_one_though_no_pull_ends_at_its_device() -> None:
+    """The keypad that was forgotten is a device that nothing feeds, not an unread cell."""
+    rooms = [
+        ["Room", "Sensor", "Keypad", "Shade"],
+        ["Hall", "OS-101", None, "SH-104"],
+        ["Bar", "OS-102", "KP-103", None],
+        ["Gym", "OS-105", None, "SH-106"],
+    ]
+    ends = ["C1.1", "OS-101", "OS-102", "SH-104", "OS-105", "SH-106"]
+    pulls = [["From", "To", "Length (m)"], *([near, far, 9] for near, far in itertools.pairwise(ends))]
+    (job,) = jobs_of({"Rooms": rooms, "Pulls": pulls})
+    assert "KP-103" in tags_of(job) or any(remark.closes for remark in job.remarks)
+
+
+def test_allowances_are_no_lengths_that_add_up() -> None:
+    parts = [(6, 0.5, 1), (7, 1, 1), (17.5, 0.5, 1), (4, 1.5, 1)]
+    pulls = [
+        ["BMK 1", "BMK 2", "Gonddron M", "Rethmam M", "Glorlan M", "Duthtush M"],
+        *([*ends, *own, sum(own)] for ends, own in zip(ENDS, parts, strict=True)),
+    ]
+    (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls})
+    assert [pull.length_m for pull in job.pulls] in ([7.5, 9, 19, 6.5], [None] * 4, [])
+
+
+def test_blanks_below_an_end_are_asked_about_though_each_row_has_its_port() -> None:
+    pulls = [
+        ["Panel", "Port", "From", "To", "Length (m)"],
+        *(["C1", 1, "C1" if not n else None, tag, 9 + n % 2] for n, tag in enumerate(TAGS)),
+    ]
+    (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls})
+    (closing,) = [remark.message for remark in job.remarks if remark.closes]
+    assert closing.startswith("'From' is blank in 3 rows below C1")
+
+
+def test_a_controller_alone_below_the_number_of_the_cable_heads_a_section() -> None:
+    pulls = [
+        ["Kabel-Nr.", "System", "Nach", "Länge [m]", "Anfang"],
+        ["Steuergerät C1", None, None, None, None],
+        *([f"W{n}", "Bus", far, 10, near.replace("C1.", "port ")] for n, (near, far) in enumerate(ENDS)),
+    ]
+    (job,) = jobs_of({"Geräte": DEVICES, "Kabelzüge": pulls})
+    assert sorted(job.ports) == ["C1.1", "C1.2"]
+
+
+@pytest.mark.parametrize("sheet", ["ST11", "NODE-11"])
+def test_ports_alone_on_a_sheet_named_like_a_controller(sheet: str) -> None:
+    pulls = [["From", "End", "Length (ft)"], *([near.replace("C1.", "Link "), far, 20] for near, far in ENDS)]
+    (job,) = jobs_of({"Devices": DEVICES, sheet: pulls})
+    assert {port.controller for port in job.ports.values()} == {sheet} or any(r.closes for r in job.remarks)

@@ -29,6 +29,7 @@ from auditor.job.model import CellRef, Job, Question, Remark, TableKind
 from auditor.units import LENGTH_M
 
 _LISTED = re.compile(r"\s*[,;\n]\s*|\s+/\s+")
+_NUMBERED_TAG = re.compile(r"[A-Z]{1,8}[-_ ]?\d{1,3}")  # `NODE-11`, no `Sheet1`
 LONGEST_NAME = 60  # characters of a cell that may be a name
 LEAST_ENDS, MOST_OF_ENDS = 3, 0.5  # names of the job, and their share, that make a column one of ends
 FEW = 0.1  # share of a table's records; so many rows without a name may be sums or notes; project convention
@@ -69,7 +70,8 @@ def unread(document: Document, job: Job) -> list[Remark]:
 
 
 def ports_below_lines(document: Document, job: Job) -> Iterator[Question]:
-    """A question where ports are named alone and a row between the pulls, which is not understood, may say whose they are."""
+    """A question where ports are named alone and a row between the pulls, a line above them or the sheet's name, which
+    is not understood, may say whose they are."""
     alone = [port for port in job.ports.values() if port.controller == LOCAL]
     between = [
         (part, rows[0])
@@ -78,7 +80,9 @@ def ports_below_lines(document: Document, job: Job) -> Iterator[Question]:
         and (rows := [*part.other.notes, *_name_controllers(part), *_lines_above(document, part)])
     ]
     others = [port for port in job.ports.values() if port.controller != LOCAL]
-    if not alone or not (between or others):
+    at = [pull.where for pull in job.pulls if alone and alone[0].name in (pull.near, pull.far)]
+    by_sheet = bool(at) and _NUMBERED_TAG.fullmatch(at[0].sheet) is not None
+    if not alone or not (between or ((others or by_sheet) and at)):
         return
     name = alone[0].written or alone[0].name
     sentence = f"{name} is named without its controller"
@@ -88,17 +92,15 @@ def ports_below_lines(document: Document, job: Job) -> Iterator[Question]:
         where = CellRef(sheet, row, part.table.first_column)
         sentence += f": does {rows_text([row])} of {sheet!r} say on which controller these ports are?"
     else:
-        at = [pull.where for pull in job.pulls if alone[0].name in (pull.near, pull.far)]
-        if not at:
-            return
         where, sheet = at[0], at[0].sheet
-        sentence += f", and {others[0].name} with it: is it on a controller of its own?"
-    no = choices(("no" if between else "yes", "all ports that are named so are on one controller"))
-    yes = untried(
-        "yes" if between else "no",
-        "the controller is to be written before each port, or into a column of its own",
-    )
-    yield asked("controller-of-ports", (sheet,), sentence, (*no, yes), where)
+        for other in others[:1]:
+            sentence += f", and {other.name} with it: is it on a controller of its own?"
+        if not others:
+            sentence += f": is {sheet!r}, the sheet's name, the controller?"
+    alike, apart = ("yes", "no") if others and not between else ("no", "yes")
+    answers = choices((alike, "all ports that are named so are on one controller"))
+    written = untried(apart, "the controller is to be written before each port, or into a column of its own")
+    yield asked("controller-of-ports", (sheet,), sentence, (*answers, written), where)
 
 
 def _lines_above(document: Document, part: Part) -> Iterator[int]:

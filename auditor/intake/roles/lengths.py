@@ -19,6 +19,7 @@ from auditor.units import LENGTH_M
 
 AGREE = 0.8  # share of the rows in which a sum must come out; project convention
 MOST_PARTS = 5
+OF_A_LENGTH = 0.1  # of a length, at most, that its sum may be rounded by; project convention
 LEAST_ROWS = 3  # in which lengths add up from row to row
 SHORTEST_M = 0.15  # of the longest pull of a schedule; project convention
 _LENGTHS = frozenset(LENGTH_M)
@@ -158,8 +159,11 @@ def _running_total(
     """Of a length and what it adds up to from row to row, or begins with anew, the first is the pull's."""
     for each, total in ((a, b) for a in candidates for b in candidates if a != b):
         rows = [v for _, v in _rows(columns, [each, total])]
-        begins = [abs(one - whole) <= ROUNDING for one, whole in rows]
-        added = [abs(above[1] + own[0] - own[1]) <= ROUNDING for above, own in pairwise(rows)]
+        begins = [abs(one - whole) <= min(ROUNDING, one * OF_A_LENGTH) for one, whole in rows]
+        added = [
+            abs(above[1] + own[0] - own[1]) <= min(ROUNDING, own[0] * OF_A_LENGTH)
+            for above, own in pairwise(rows)
+        ]
         if len(rows) < LEAST_ROWS or not begins[0] or sum(added) * 2 < len(rows):
             continue
         if all(one or other for one, other in zip(begins[1:], added, strict=True)):

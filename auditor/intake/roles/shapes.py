@@ -113,15 +113,20 @@ def _matrix(columns: Mapping[int, ColumnProfile], ties: Ties) -> Understood | No
 
 
 def _with_kinds_beside(kinds: list[int], columns: Mapping[int, ColumnProfile]) -> list[int]:
-    """The columns of kinds with those beside them whose cells hold names of the same form, which no pull ends at."""
+    """The columns of kinds with those between and beside them whose cells hold names of the same form, which no pull
+    ends at."""
     forms = {shape_of(name) for column in kinds for name in _names(columns[column])}
-    found = set(kinds)
+
+    def names_devices(column: int) -> bool:
+        profile = columns.get(column)
+        if profile is None or not profile.header or not profile.texts or profile.with_digits < 1.0:
+            return False
+        return {shape_of(name) for name in _names(profile)} <= forms
+
+    found = {*kinds, *filter(names_devices, range(min(kinds), max(kinds)))}
     for step in (-1, 1):
         column = (min(kinds) if step < 0 else max(kinds)) + step
-        while (profile := columns.get(column)) is not None and profile.header and profile.texts:
-            names = _names(profile)
-            if profile.with_digits < 1.0 or not {shape_of(name) for name in names} <= forms:
-                break
+        while names_devices(column):
             found.add(column)
             column += step
     return sorted(found)

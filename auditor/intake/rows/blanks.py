@@ -58,6 +58,8 @@ def fill_blank_ends(part: Part) -> None:
         elsewhere.append(
             [value if port_alone(words(value)) else "" for value in part.values("near_terminal")]
         )
+    if near and not is_blank(near[0]) and any(not is_blank(own[0]) for own in elsewhere):
+        elsewhere = []  # the first pull has its port and its near end: the port does not stand for a blank
     blank = [
         index
         for index, value in enumerate(near)

@@ -11,6 +11,7 @@ from auditor.intake.names.chains import CHAIN_MARK, is_dashed
 from auditor.intake.roles.first_look import is_rule, is_total
 from auditor.intake.roles.found import FoundTable
 from auditor.intake.rows.sums import sums_among
+from auditor.intake.statements.sentences import panel_in_section
 from auditor.intake.words import fold, is_known, matcher
 from auditor.job.model import TableKind
 
@@ -297,7 +298,7 @@ def _counts_section(text: str) -> bool:
 
 def _heads_section(text: str) -> bool:
     """Whether a text alone in its row heads the rows below, however much it looks like a tag."""
-    if _SECTION.fullmatch(text):
+    if _SECTION.fullmatch(text) or panel_in_section(text) is not None:
         return True
     folded = _ORDINAL.sub("", fold(text))
     match = matcher("section").match(folded)
