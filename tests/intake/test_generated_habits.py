@@ -720,3 +720,29 @@ def test_ports_alone_on_a_sheet_named_like_a_controller(sheet: str) -> None:
     pulls = [["From", "End", "Length (ft)"], *([near.replace("C1.", "Link "), far, 20] for near, far in ENDS)]
     (job,) = jobs_of({"Devices": DEVICES, sheet: pulls})
     assert {port.controller for port in job.ports.values()} == {sheet} or any(r.closes for r in job.remarks)
+
+
+def test_two_names_of_each_device_are_no_matrix() -> None:
+    """Pulls name points by name first and by number later."""
+    points = [
+        ["Number", "Name (used to issue B)", "Type"],
+        *(
+            [f"N0{n}", f"Reception {kind} {n}", kind[0].upper()]
+            for n, kind in enumerate(("dimmer", "panel", "valve") * 2, 1)
+        ),
+    ]
+    by_name, by_number = [row[1] for row in points[1:4]], [row[0] for row in points[4:]]
+    ends = ["LCU1 way A", *by_name, *by_number]
+    pulls = [["A end", "B end", "Length m"], *([near, far, 9] for near, far in itertools.pairwise(ends))]
+    (job,) = jobs_of({"Cables": pulls, "Points": points})
+    assert any(remark.closes for remark in job.remarks)
+
+
+def test_rows_that_others_pull_and_nothing_of_the_bus_shares_are_left_out() -> None:
+    pulls = [
+        ["Van", "Naar", "Kabel", "Lengte (m)", "Opm."],
+        *([*ends, "RB15", 10, None] for ends in ENDS),
+        ["BMC", "rookm. gang", "2x0,8 rood", 27, "door derden"],
+    ]
+    (job,) = jobs_of({"Apparaten": DEVICES, "Trekstaat": pulls})
+    assert ends_of(job) == ENDS

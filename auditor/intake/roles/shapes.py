@@ -3,8 +3,10 @@
 from collections.abc import Mapping
 
 from auditor.intake.blocks.grid import shape_of
+from auditor.intake.grammar.values import words
 from auditor.intake.names.ports import port_alone, spelled
 from auditor.intake.names.ranges import tags_in
+from auditor.intake.names.spelling import spelling
 from auditor.intake.roles.evidence import Ties, share
 from auditor.intake.roles.kinds import ColumnUse, Understood
 from auditor.intake.roles.profiles import ColumnProfile
@@ -14,6 +16,9 @@ from auditor.units import LENGTH_M
 
 PORT_COLUMNS, MATRIX = "ports as columns", "matrix"
 MOST_OF_TAGS = 0.6  # share of a table's tags that its one column of tags holds; project convention
+NAMED_TWICE = (
+    0.7  # share of the rows with two names, of which one is an end, that are no matrix; project convention
+)
 LEAST_OF_KINDS = 2  # columns of tags that make a matrix
 
 
@@ -92,6 +97,8 @@ def _matrix(columns: Mapping[int, ColumnProfile], ties: Ties) -> Understood | No
     ]
     if len(kinds) < LEAST_OF_KINDS or max(kinds) - min(kinds) >= len(kinds) + 2:
         return None
+    if len(kinds) == LEAST_OF_KINDS and _name_the_same(columns[kinds[0]], columns[kinds[1]], ties):
+        return None
     kinds = _with_kinds_beside(kinds, columns)
     own: set[str] = set()
     for column in kinds:
@@ -110,6 +117,16 @@ def _matrix(columns: Mapping[int, ColumnProfile], ties: Ties) -> Understood | No
         room = before[-1]
         uses["room"] = ColumnUse("room", room, columns[room].header, reason="it stands before the kinds")
     return Understood(TableKind.DEVICES, uses, (), shape=MATRIX, score=len(uses))
+
+
+def _name_the_same(one: ColumnProfile, other: ColumnProfile, ties: Ties) -> bool:
+    """Whether two columns are two names of each device, of which pulls use now the one and now the other."""
+    if any(map(tags_in, one.texts | other.texts)):
+        return False
+    rows = [(spelling(words(a)), spelling(words(b))) for a, b in zip(one.values, other.values, strict=True)]
+    full = [row for row in rows if all(row)]
+    either = sum((a in ties.ends) != (b in ties.ends) for a, b in full)
+    return len(full) > NAMED_TWICE * len(rows) and either > NAMED_TWICE * len(full)
 
 
 def _with_kinds_beside(kinds: list[int], columns: Mapping[int, ColumnProfile]) -> list[int]:

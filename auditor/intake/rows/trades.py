@@ -247,10 +247,10 @@ def _systems(rows: Sequence[tuple[Part, int]], tags: set[str]) -> dict[str, bool
     return found if any(found.values()) else dict.fromkeys(found, True)
 
 
-def _by_someone(part: Part, index: int) -> bool:
-    """Whether a row's status says that it is somebody else's."""
-    status = fold(words(part.values("status")[index])) if part.has("status") else ""
-    return status in word_list("others") and _BY_SOMEONE.search(status) is not None
+def _by_someone(part: Part, index: int, name: str = "status") -> bool:
+    """Whether a row's status, or its note, says that it is somebody else's."""
+    said = fold(words(part.values(name)[index])) if part.has(name) else ""
+    return said in word_list("others") and _BY_SOMEONE.search(said) is not None
 
 
 def _by_system(part: Part, index: int, systems: dict[str, bool]) -> bool:
@@ -289,7 +289,7 @@ def _give_systems(part: Part) -> None:
 def _is_foreign(
     part: Part, index: int, text: str, systems: dict[str, bool], kinds_out: frozenset[str]
 ) -> bool:
-    if _by_system(part, index, systems):
+    if _by_system(part, index, systems) or _by_someone(part, index, "note"):
         return True
     for name in ("type", "description") if kinds_out else ():
         if part.has(name) and spelling(words(part.values(name)[index])) in kinds_out:
