@@ -37,11 +37,8 @@ def joined(draft: Draft, other: Draft) -> None:
         for sheet in each.sheets:
             if sheet.tables and not {table.kind for table in sheet.tables} & OF_BOTH:
                 sheet.lines = [[house], *sheet.lines]
-                sheet.name = (
-                    f"{house} {sheet.name}"
-                    if len(house) + len(sheet.name) < 31
-                    else f"{house} {sheet.name[-20:]}"
-                )
+                own = sheet.name if len(house) + len(sheet.name) < 31 else sheet.name[-20:]
+                sheet.name = each.free_name(f"{house} {own}")
                 for table in sheet.tables:
                     table.context["job"] = house
     _list_splices(draft, other)
