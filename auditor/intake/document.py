@@ -4,8 +4,8 @@ from dataclasses import dataclass, field
 
 from auditor.intake.blocks.tables import Line, TableBlock
 from auditor.intake.formats.cells import Book
-from auditor.intake.roles.assign import Form
 from auditor.intake.roles.found import FoundTable
+from auditor.intake.roles.tables.form import Form
 from auditor.intake.rows.part import Part
 from auditor.intake.said import NO_ANSWERS, Answers
 from auditor.intake.statements.facts import Facts

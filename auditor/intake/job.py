@@ -37,10 +37,11 @@ from auditor.intake.readings import with_questions
 from auditor.intake.records import remarks
 from auditor.intake.records.assemble import assemble
 from auditor.intake.records.length_unit import in_unit, settle_units
-from auditor.intake.roles.assign import Form, understand_tables
 from auditor.intake.roles.beside import list_apart
 from auditor.intake.roles.found import FoundTable, found_table
 from auditor.intake.roles.given import Given
+from auditor.intake.roles.tables.assign import understand_tables
+from auditor.intake.roles.tables.form import Form
 from auditor.intake.rows.asked_columns import as_answered
 from auditor.intake.rows.asked_units import answered_units, ask_for_units
 from auditor.intake.rows.blanks import fill_blank_ends, fill_ports_down

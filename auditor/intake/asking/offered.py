@@ -5,8 +5,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from auditor.intake.asking.texts import alike, answer_of, explained
 from auditor.intake.asking.ways import Way
 from auditor.intake.document import Document
-from auditor.intake.roles.assign import Form, form_of, single_names
 from auditor.intake.roles.given import Given
+from auditor.intake.roles.tables.form import Form, form_of, single_names
 from auditor.intake.said import MOST_CHOICES, asked, choices
 from auditor.intake.statements.facts import VOID
 from auditor.job.model import CellRef, Choice, Question, TableKind

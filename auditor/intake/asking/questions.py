@@ -17,8 +17,8 @@ from auditor.intake.asking.offered import (
 from auditor.intake.asking.ways import ways_of_pulls
 from auditor.intake.document import Document
 from auditor.intake.names.spelling import spelling
-from auditor.intake.roles.assign import Form
 from auditor.intake.roles.kinds import BY_ANSWER
+from auditor.intake.roles.tables.form import Form
 from auditor.intake.said import (
     LIST_OF_DEVICES,
     LIST_OF_POWERS,
