@@ -368,7 +368,7 @@ def _home_by_sheet(part: Part) -> list[str | None] | None:
     local = any((found := port_alone(end)) is not None and found.worded for end in ends)
     name = part.table.sheet.name
     # `Runs 1` is a list of them; two letters are no word
-    word = name.rstrip("0123456789 -_.")
+    word = name.strip("0123456789 -_.=+")
     other = len(word) > 2 and is_known(word) and not (is_controller(name) or is_head_end(name))
     named = _LIKE_A_PANEL.fullmatch(name) or (is_head_end(name) and _NUMBERED.search(name))
     return [name] * len(part.rows) if local and named and not other else None

@@ -715,7 +715,7 @@ def test_a_controller_alone_below_the_number_of_the_cable_heads_a_section() -> N
     assert sorted(job.ports) == ["C1.1", "C1.2"]
 
 
-@pytest.mark.parametrize("sheet", ["ST11", "NODE-11"])
+@pytest.mark.parametrize("sheet", ["ST11", "-ST1", "NODE-11"])
 def test_ports_alone_on_a_sheet_named_like_a_controller(sheet: str) -> None:
     pulls = [["From", "End", "Length (ft)"], *([near.replace("C1.", "Link "), far, 20] for near, far in ENDS)]
     (job,) = jobs_of({"Devices": DEVICES, sheet: pulls})
@@ -746,3 +746,40 @@ def test_rows_that_others_pull_and_nothing_of_the_bus_shares_are_left_out() -> N
     ]
     (job,) = jobs_of({"Apparaten": DEVICES, "Trekstaat": pulls})
     assert ends_of(job) == ENDS
+
+
+def test_a_place_in_brackets_behind_each_name_is_no_part_of_it() -> None:
+    def placed(end: str) -> str:
+        return end if end.startswith("C1") else f"{end} (Watch room)"
+
+    pulls = [["Start", "Finish", "Length (m)"], *([placed(near), placed(far), 9] for near, far in ENDS)]
+    (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls})
+    assert ends_of(job) == ENDS
+
+
+def test_tags_in_a_list_are_not_taken_for_cables_of_another_trade() -> None:
+    """`RG6` is a dimmer of the list `RG 1, RG 2 ...` here, no coaxial cable."""
+    devices = [["Tag", "Qty", "Power (W)"], [", ".join(f"RG {n}" for n in range(1, 9)), 8, 0.5]]
+    pulls = [["From", "To", "Length (m)"], *(["C1.1", f"RG{n}", 9 + n % 3] for n in range(1, 9))]
+    (job,) = jobs_of({"Devices": devices, "Pulls": pulls})
+    assert len(job.pulls) == 8
+
+
+def test_a_cable_that_reads_like_a_count_is_none() -> None:
+    """`X16` in each row is the cable."""
+    rows = [
+        ["Glendtix", "Fomkosh (mW)", "Sethdrask", "Trind (ft)", "Saol"],
+        *([far, 480, near, 20, "X16"] for near, far in ENDS),
+    ]
+    (job,) = jobs_of({"Bus": rows})
+    assert {device.quantity for device in job.devices} <= {1}
+
+
+def test_ports_beside_a_column_of_numbered_names_are_asked_about() -> None:
+    pulls = [
+        ["Finna", "Vundvosk", "Trathdash", "Lethrer", "Voltroth (m)"],
+        *([f"K.0{n}", "BC-1", "PORT #1", tag, 9 + n % 3] for n, tag in enumerate(TAGS, 1)),
+    ]
+    (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls})
+    controllers = {port.controller for port in job.ports.values()}
+    assert controllers == {"BC-1"} or any(remark.closes for remark in job.remarks)

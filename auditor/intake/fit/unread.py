@@ -29,7 +29,9 @@ from auditor.job.model import CellRef, Job, Question, Remark, TableKind
 from auditor.units import LENGTH_M
 
 _LISTED = re.compile(r"\s*[,;\n]\s*|\s+/\s+")
-_NUMBERED_TAG = re.compile(r"[A-Z]{1,8}[-_ ]?\d{1,3}")  # `NODE-11`, no `Sheet1`
+_NUMBERED_TAG = re.compile(r"[-=+]?[A-Z]{1,8}[-_ ]?\d{1,3}")  # `NODE-11`, no `Sheet1`
+_NUMBERED_NAME = re.compile(r"[-=+]?[^\W\d]{1,12}[-_. ]?\d{1,3}[a-z]?", re.IGNORECASE)
+LEAST_ON_ONE = 3  # pulls on one controller, on average
 LONGEST_NAME = 60  # characters of a cell that may be a name
 LEAST_ENDS, MOST_OF_ENDS = 3, 0.5  # names of the job, and their share, that make a column one of ends
 FEW = 0.1  # share of a table's records; so many rows without a name may be sums or notes; project convention
@@ -77,7 +79,14 @@ def ports_below_lines(document: Document, job: Job) -> Iterator[Question]:
         (part, rows[0])
         for part in document.parts
         if part.table.kind in _WITH_PORTS
-        and (rows := [*part.other.notes, *_name_controllers(part), *_lines_above(document, part)])
+        and (
+            rows := [
+                *part.other.notes,
+                *_name_controllers(part),
+                *_lines_above(document, part),
+                *_beside_ports(part),
+            ]
+        )
     ]
     others = [port for port in job.ports.values() if port.controller != LOCAL]
     at = [pull.where for pull in job.pulls if alone and alone[0].name in (pull.near, pull.far)]
@@ -101,6 +110,17 @@ def ports_below_lines(document: Document, job: Job) -> Iterator[Question]:
     answers = choices((alike, "all ports that are named so are on one controller"))
     written = untried(apart, "the controller is to be written before each port, or into a column of its own")
     yield asked("controller-of-ports", (sheet,), sentence, (*answers, written), where)
+
+
+def _beside_ports(part: Part) -> Iterator[int]:
+    """The first row of a list with numbered names in a column that is not read, right before the near ends."""
+    column = part.table.columns.get("near", 1) - 1
+    if not part.rows or column < 1 or column in part.table.columns.values():
+        return
+    texts = {words(part.table.sheet.value(row, column)) for row in part.rows}
+    few = len(texts) <= max(1, len(part.rows) // LEAST_ON_ONE)
+    if few and all(_NUMBERED_NAME.fullmatch(text) for text in texts):
+        yield part.rows[0]
 
 
 def _lines_above(document: Document, part: Part) -> Iterator[int]:

@@ -40,8 +40,8 @@ def _is_power(column: ColumnProfile, _: Ties) -> bool:
     )
 
 
-def _is_count(column: ColumnProfile, _: Ties) -> bool:
-    """Quantities with a mark, `x2`, mostly; a bare `1` may stand among them."""
+def _is_count(column: ColumnProfile, ties: Ties) -> bool:
+    """Quantities with a mark, `x2`, mostly; a bare `1` may stand among them. `X16` in each row is a cable."""
     bare = {text for text in column.texts if text.isdigit()}
     marked = column.texts - bare
     return column.distinct < 0.9 and len(marked) >= max(1, len(bare)) and all(map(_TIMES.fullmatch, marked))

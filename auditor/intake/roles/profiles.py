@@ -15,6 +15,7 @@ from auditor.intake.grammar.numbers import plain
 from auditor.intake.grammar.units import NOTHING, UNIT_OF
 from auditor.intake.grammar.values import is_blank, words
 from auditor.intake.names.chains import CHAIN_MARK, all_worded, is_dashed, is_slashed, names_in_chain
+from auditor.intake.names.ports import port_alone
 from auditor.intake.names.ranges import tags_in
 from auditor.intake.names.spelling import spelling
 from auditor.intake.words import heading, key, says, word_list
@@ -27,6 +28,8 @@ LEAST_COUNTED = 3  # names that count; project convention
 _COUNTED = re.compile(r"(?P<stem>.*?)(?P<number>\d{1,9})\D{0,2}")
 _UNIT_BEHIND = re.compile(r"[\d.,]\s*(['\"]|[^\W\d_][^\d]*)$")
 _NAMES_LISTED = re.compile(r"\s*[,;]\s+|\s+/\s+")  # of texts whose line breaks are commas
+MOSTLY_PLACED = 0.7  # share of the names with a place behind; project convention
+_PLACED = re.compile(r"([^()\s][^()]*?\d[^()\s]*) \([^()]*[^\W\d_]{3}[^()]*\)")
 _PUSH = re.compile(r"(?:\s|[\-–—•·>]+(?=\s))*")
 _LEVEL = re.compile(r"\d{1,3}(?:\.\d{1,3})*")
 
@@ -85,7 +88,7 @@ class ColumnProfile:
     def keys(self) -> frozenset[str]:
         """The distinct values as names; a cell of several tags gives each of them."""
         found: set[str] = set()
-        for text in self.texts:
+        for text in self._without_places():
             if len(text) <= MAX_NAME * 4 and not is_ditto(text):
                 several = tags_in(text)
                 if several is not None:
@@ -95,6 +98,16 @@ class ColumnProfile:
                 if len(text) <= MAX_NAME:
                     found.add(spelling(text))
         return frozenset(found - {""})
+
+    def _without_places(self) -> set[str]:
+        """The texts, without the place in brackets behind a name where most have one: `WP08 (Watch room)`."""
+        bare = {text: match[1] for text in self.texts if (match := _PLACED.fullmatch(text))}
+        named = {
+            text: name for text, name in bare.items() if port_alone(text[len(name) :].strip(" ()")) is None
+        }
+        if len(named) <= MOSTLY_PLACED * len(self.texts):
+            return self.texts
+        return {named.get(text, text) for text in self.texts}
 
     @cached_property
     def distinct(self) -> float:

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from auditor.intake.blocks.grid import shape_of
 from auditor.intake.grammar.values import words
 from auditor.intake.names.ports import port_alone, spelled
-from auditor.intake.names.ranges import tags_in
+from auditor.intake.names.ranges import each_tag, tags_in
 from auditor.intake.names.spelling import spelling
 from auditor.intake.roles.evidence import Ties, share
 from auditor.intake.roles.kinds import ColumnUse, Understood
@@ -151,8 +151,7 @@ def _with_kinds_beside(kinds: list[int], columns: Mapping[int, ColumnProfile]) -
 
 def _names(profile: ColumnProfile) -> list[str]:
     """The names in the cells of a column, also of several in one cell."""
-    listed = ((text, tags_in(text)) for text in profile.texts)
-    return [name for text, several in listed for name in (several.tags if several is not None else (text,))]
+    return [name for text in profile.texts for name in each_tag(text)]
 
 
 def _is_tag_column(profile: ColumnProfile, ties: Ties, listed: frozenset[str]) -> bool:

@@ -11,7 +11,7 @@ from auditor.intake.grammar.values import is_blank, words
 from auditor.intake.names.chains import names_in_chain
 from auditor.intake.names.ends import is_controller, is_head_end
 from auditor.intake.names.ports import Spelled, as_words, port_alone, spelled
-from auditor.intake.names.ranges import tags_in
+from auditor.intake.names.ranges import each_tag
 from auditor.intake.names.spelling import spelling
 from auditor.intake.rows.part import Part
 from auditor.intake.words import fold, languages, without_accents
@@ -38,13 +38,8 @@ def _fed(part: Part) -> list[str]:
 def _listed(parts: Iterable[Part]) -> set[str]:
     """The tags of the device lists among these tables."""
     lists = [part for part in parts if part.table.kind is TableKind.DEVICES and part.has("tag")]
-    texts = [words(value) for part in lists for value in part.values("tag")]
-    several = (tags_in(text) for text in texts)
-    return {
-        spelling(tag)
-        for text, found in zip(texts, several, strict=True)
-        for tag in (found.tags if found is not None else (text,))
-    }
+    values = (value for part in lists for value in part.values("tag"))
+    return {spelling(tag) for value in values for tag in each_tag(words(value))}
 
 
 def _ids(parts: Sequence[Part]) -> set[str]:

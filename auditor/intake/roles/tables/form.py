@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from auditor.intake.blocks.tables import TableBlock, title_above
-from auditor.intake.names.ranges import tags_in
+from auditor.intake.names.ranges import each_tag
 from auditor.intake.roles.drawn import columns_of_drawing, understood_drawing
 from auditor.intake.roles.ends import EndsPair
 from auditor.intake.roles.evidence import Ties
@@ -82,5 +82,4 @@ def tag_columns(form: Form) -> list[ColumnProfile]:
 
 def single_tags(column: ColumnProfile) -> list[str]:
     """The names of a column, also those of cells that hold several."""
-    listed = ((text, tags_in(text)) for text in column.texts)
-    return [tag for text, found in listed for tag in (found.tags if found is not None else (text,))]
+    return [tag for text in column.texts for tag in each_tag(text)]
