@@ -44,7 +44,10 @@ def _is_count(column: ColumnProfile, ties: Ties) -> bool:
     """Quantities with a mark, `x2`, mostly; a bare `1` may stand among them. `X16` in each row is a cable."""
     bare = {text for text in column.texts if text.isdigit()}
     marked = column.texts - bare
-    return column.distinct < 0.9 and len(marked) >= max(1, len(bare)) and all(map(_TIMES.fullmatch, marked))
+    counts = {"".join(filter(str.isdigit, text)) for text in column.texts}
+    if "1" not in counts or column.distinct >= 0.9 or column.keys & ties.cables:
+        return False
+    return len(marked) >= max(1, len(bare)) and all(map(_TIMES.fullmatch, marked))
 
 
 def _is_status(column: ColumnProfile, _: Ties) -> bool:
