@@ -10,6 +10,7 @@ from auditor.intake.fit.doubt import LEAST_PULLS, NO, YES, Doubt, named, questio
 from auditor.intake.names.spelling import letters_of, likeness
 from auditor.intake.said import choices, untried
 from auditor.job.model import Device, Job
+from auditor.units import LENGTH_M
 
 LEAST_FED = 8  # devices on ports by which kinds are known; project convention
 LEAST_LETTERS = 4  # of a name in which a slip is told from another name; project convention
@@ -147,9 +148,13 @@ def _lengths_beyond(job: Job) -> str:
     used: Mapping[str, int] = Counter(end for pull in job.pulls for end in (pull.near, pull.far))
     ports = sum(port in used for port in (*job.ports, *job.head_ends)) or 1
     if len(lengths) >= LEAST_LONG and median(lengths) > MOST_OF_PULL_M:
-        return f"most pulls are longer than {MOST_OF_PULL_M:,.0f} m, {median(lengths):,.0f} m in the middle"
+        longer, middle = _length(MOST_OF_PULL_M, job), _length(median(lengths), job)
+        return f"most pulls are longer than {longer}, {middle} in the middle"
     if sum(lengths) > MOST_OF_PORT_M * ports:
-        return (
-            f"the pulls are {sum(lengths):,.0f} m long in all on {ports} {'port' if ports == 1 else 'ports'}"
-        )
+        return f"the pulls are {_length(sum(lengths), job)} long in all on {ports} {'port' if ports == 1 else 'ports'}"
     return ""
+
+
+def _length(metres: float, job: Job) -> str:
+    """A length in the unit of the job."""
+    return f"{metres / LENGTH_M[job.length_unit]:,.0f} {job.length_unit}"

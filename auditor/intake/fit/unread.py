@@ -75,6 +75,8 @@ def ports_below_lines(document: Document, job: Job) -> Iterator[Question]:
     """A question where ports are named alone and a row between the pulls, a line above them or the sheet's name, which
     is not understood, may say whose they are."""
     alone = [port for port in job.ports.values() if port.controller == LOCAL]
+    if not alone:
+        return
     between = [
         (part, rows[0])
         for part in document.parts
@@ -89,9 +91,9 @@ def ports_below_lines(document: Document, job: Job) -> Iterator[Question]:
         )
     ]
     others = [port for port in job.ports.values() if port.controller != LOCAL]
-    at = [pull.where for pull in job.pulls if alone and alone[0].name in (pull.near, pull.far)]
+    at = [pull.where for pull in job.pulls if alone[0].name in (pull.near, pull.far)]
     by_sheet = bool(at) and _NUMBERED_TAG.fullmatch(at[0].sheet) is not None
-    if not alone or not (between or ((others or by_sheet) and at)):
+    if not between and not ((others or by_sheet) and at):
         return
     name = alone[0].written or alone[0].name
     sentence = f"{name} is named without its controller"
