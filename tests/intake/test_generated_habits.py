@@ -783,3 +783,21 @@ def test_ports_beside_a_column_of_numbered_names_are_asked_about() -> None:
     (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls})
     controllers = {port.controller for port in job.ports.values()}
     assert controllers == {"BC-1"} or any(remark.closes for remark in job.remarks)
+
+
+@pytest.mark.parametrize("total_first", [True, False])
+def test_the_power_of_all_is_that_of_each_times_the_quantity(total_first: bool) -> None:
+    each, counts = (0.5, 0.72, 0.24, 1.2), (1, 2, 3, 1)
+    both = [
+        (round(one * n, 2), one) if total_first else (one, round(one * n, 2))
+        for one, n in zip(each, counts, strict=True)
+    ]
+    devices = [
+        ["Pomol", "Femuth", "Drox (W)", "Glendnor (W)"],
+        *([f"{n} Stk.", tag, *own] for n, tag, own in zip(counts, TAGS, both, strict=True)),
+    ]
+    pulls = [["From", "To", "Length (m)"], *([*ends, 10] for ends in ENDS)]
+    (job,) = jobs_of({"Devices": devices, "Pulls": pulls})
+    assert [(device.quantity, device.power_w) for device in job.devices] == list(
+        zip(counts, each, strict=True)
+    )

@@ -90,7 +90,7 @@ def _may_be_length(column: ColumnProfile) -> bool:
 def _is_size(column: ColumnProfile) -> bool:
     """Whether a column gives sizes, `25 mm`: all below what any pull is long."""
     lengths = [
-        number * LENGTH_M[column.unit or "m"] for v in column.filled if (number := _number(v)) is not None
+        number * LENGTH_M[column.unit or "m"] for v in column.filled if (number := number_of(v)) is not None
     ]
     return bool(lengths) and max(lengths) < SHORTEST_M
 
@@ -104,7 +104,7 @@ def _rows(columns: Mapping[int, ColumnProfile], wanted: Sequence[int]) -> list[t
     """(index, values) of the rows in which all of these columns hold plain numbers."""
     found = []
     for index, values in enumerate(zip(*(columns[c].values for c in wanted), strict=True)):
-        numbers = [_number(value) for value in values]
+        numbers = [number_of(value) for value in values]
         if all(number is not None for number in numbers):
             found.append((index, [number for number in numbers if number is not None]))
     return found
@@ -114,7 +114,7 @@ _NO_FEET = re.compile(r"0+(?:'(?:\s*-?\s*0+\")?|\")")
 _PLAIN = re.compile(r"\s*(\d+(?:[.,]\d+)?)\s*[^\W\d]*\.?\s*")
 
 
-def _number(value: object) -> float | None:
+def number_of(value: object) -> float | None:
     """A cell as a number, whatever unit stands behind it; None: it is none."""
     if isinstance(value, float):
         return float(value)
@@ -146,8 +146,11 @@ def _each_and_total(
     counts = [_count(v) for v in columns[quantity.column].values]
     for each, total in ((a, b) for a in candidates for b in candidates if a != b):
         rows = [(i, v) for i, v in _rows(columns, [each, total]) if counts[i]]
-        agree = sum(abs(v[0] * (counts[i] or 1) - v[1]) <= ROUNDING for i, v in rows)
-        if rows and agree >= 0.9 * len(rows) and any((counts[i] or 1) > 1 for i, _ in rows):
+        several = [(i, v) for i, v in rows if (counts[i] or 1) > 1]
+        agree = [
+            sum(abs(v[0] * (counts[i] or 1) - v[1]) <= ROUNDING for i, v in own) for own in (rows, several)
+        ]
+        if several and agree[0] >= 0.9 * len(rows) and agree[1] >= 0.9 * len(several):
             text = f"{columns[each].header!r} is the length of one pull, {columns[total].header!r} is that times {quantity.header!r}"
             return _with(understood, columns, each, [Settled(total, text), Settled(quantity.column, "")])
     return None

@@ -16,6 +16,7 @@ from auditor.intake.roles.kinds import Understood
 from auditor.intake.roles.lengths import settle_length
 from auditor.intake.roles.marks import marks_of
 from auditor.intake.roles.port_pairs import port_pair
+from auditor.intake.roles.powers import settle_power
 from auditor.intake.roles.profiles import same_form
 from auditor.intake.roles.tables.best_kind import best_kind
 from auditor.intake.roles.tables.form import (
@@ -72,7 +73,8 @@ def understand_tables(tables: Sequence[TableBlock], given: Mapping[int, Given] =
         if form.given is not None:
             continue
         if form.understood is not None:
-            form.understood = without_unused(settle_length(form.understood, form.columns))
+            settled = settle_power(settle_length(form.understood, form.columns), form.columns)
+            form.understood = without_unused(settled)
         else:
             form.understood = kind_of_headings(form.columns)
     _leave_other_numbers(forms, ties)
