@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from auditor.intake.said import asked, untried
-from auditor.job.model import Choice, Job, Question, TableKind
+from auditor.job.model import CellRef, Choice, Job, Question, TableKind
 
 LEAST_PULLS = 3
 MOST_NAMED = 4
@@ -22,9 +22,17 @@ class Doubt:
     settled: Callable[[Job, str], Job] = lambda job, _: job
 
 
-def question_of(what: str, job: Job, sentence: str, answers: Sequence[Choice]) -> Question:
-    where = next((pull.where for pull in job.pulls), None)
-    return asked(what, sorted(_sheets(job)), sentence, answers, where)
+def question_of(
+    what: str, job: Job, sentence: str, answers: Sequence[Choice], where: CellRef | None = None
+) -> Question:
+    """The question of a doubt.
+
+    Parameters
+    ----------
+    where : the cell that it speaks of; None: that of the first pull
+    """
+    at = where or next((pull.where for pull in job.pulls), None)
+    return asked(what, sorted(_sheets(job)), sentence, answers, at)
 
 
 def _sheets(job: Job) -> set[str]:

@@ -9,7 +9,7 @@ from auditor.intake.fit.breaks import Breaks, breaks_of
 from auditor.intake.fit.doubt import LEAST_PULLS, NO, YES, Doubt, named, question_of
 from auditor.intake.names.spelling import letters_of, likeness
 from auditor.intake.said import choices, untried
-from auditor.job.model import Device, Job
+from auditor.job.model import CellRef, Device, Job
 from auditor.units import LENGTH_M
 
 LEAST_FED = 8  # devices on ports by which kinds are known; project convention
@@ -33,8 +33,14 @@ def kinds_unfed(job: Job, found: Breaks) -> Doubt | None:
         sentence = (
             f"{strangers[0]} hangs on no port, and no device named so does: is it a device of this bus?"
         )
-    answers = choices((NO, "they are left out"), (YES, "they are judged as devices that nothing feeds"))
-    return Doubt(question_of("kinds-unfed", job, sentence, answers), _without_strangers)
+    answers = choices((YES, "they are judged as devices that nothing feeds"), (NO, "they are left out"))
+    where = _where(job, strangers[0])
+    return Doubt(question_of("kinds-unfed", job, sentence, answers, where), _without_strangers)
+
+
+def _where(job: Job, tag: str) -> CellRef:
+    """The cell of the last device of this tag."""
+    return [device.cells.get("tag", device.where) for device in job.devices if device.tag == tag][-1]
 
 
 def _strangers(job: Job, found: Breaks) -> list[str]:
@@ -92,7 +98,7 @@ def devices_twice(job: Job, _: Breaks) -> Doubt | None:
         out = {first: second, second: first}.get(answer)
         return replace(job, devices=tuple(one for one in job.devices if one.where.sheet != out))
 
-    return Doubt(question_of("devices-twice", job, sentence, answers), settled)
+    return Doubt(question_of("devices-twice", job, sentence, answers, _where(job, tags[0])), settled)
 
 
 def _lists_with_the_same(job: Job) -> tuple[str, str, list[str]] | None:
