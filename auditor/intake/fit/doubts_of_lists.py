@@ -1,12 +1,12 @@
 """Doubts in the lists of devices and in figures that no bus has."""
 
 from collections import Counter, defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
-from statistics import median
+from statistics import mean, median
 
 from auditor.intake.fit.breaks import Breaks, breaks_of
-from auditor.intake.fit.doubt import LEAST_PULLS, NO, YES, Doubt, named, question_of
+from auditor.intake.fit.doubt import NO, YES, Doubt, named, question_of
 from auditor.intake.names.spelling import letters_of, likeness
 from auditor.intake.said import choices, untried
 from auditor.job.model import CellRef, Device, Job
@@ -16,9 +16,9 @@ LEAST_FED = 8  # devices on ports by which kinds are known; project convention
 LEAST_LETTERS = 4  # of a name in which a slip is told from another name; project convention
 LEAST_AGAIN = 2  # tags in two lists that make one of them doubtful; project convention
 BOTH = "both"
-# what no controller, device, port or pull of a two-wire bus has, about ten times the usual; project convention
+# what no controller, device or pull of a two-wire bus has, about ten times the usual; project convention
 MOST_OF_CONTROLLER_W, MOST_OF_DEVICE_W, LEAST_DRAWING = 350.0, 15.0, 4
-MOST_OF_PORT_M, MOST_OF_PULL_M, LEAST_LONG = 3_048.0, 304.8, 8
+MOST_OF_PULL_M, LEAST_LONG = 304.8, 8
 
 
 def kinds_unfed(job: Job, found: Breaks) -> Doubt | None:
@@ -147,18 +147,11 @@ def _draw_beyond(devices: Sequence[Device], job: Job) -> str:
 
 
 def _lengths_beyond(job: Job) -> str:
-    """What is said of the lengths where they are beyond what a port or a pull has; else nothing."""
+    """What is said of the lengths where on average they are beyond what a pull has; else nothing."""
     lengths = [pull.length_m for pull in job.pulls if pull.landed and pull.length_m is not None]
-    if len(lengths) < LEAST_PULLS:
+    if len(lengths) < LEAST_LONG or mean(lengths) <= MOST_OF_PULL_M:
         return ""
-    used: Mapping[str, int] = Counter(end for pull in job.pulls for end in (pull.near, pull.far))
-    ports = sum(port in used for port in (*job.ports, *job.head_ends)) or 1
-    if len(lengths) >= LEAST_LONG and median(lengths) > MOST_OF_PULL_M:
-        longer, middle = _length(MOST_OF_PULL_M, job), _length(median(lengths), job)
-        return f"most pulls are longer than {longer}, {middle} in the middle"
-    if sum(lengths) > MOST_OF_PORT_M * ports:
-        return f"the pulls are {_length(sum(lengths), job)} long in all on {ports} {'port' if ports == 1 else 'ports'}"
-    return ""
+    return f"the pulls are {_length(mean(lengths), job)} long on average, more than {_length(MOST_OF_PULL_M, job)}"
 
 
 def _length(metres: float, job: Job) -> str:
