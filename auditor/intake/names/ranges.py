@@ -24,13 +24,13 @@ class TagList:
     backwards: bool = False  # the range was written from its last tag to its first
 
 
-@lru_cache(maxsize=8192)
 def each_tag(text: str) -> tuple[str, ...]:
     """The tags that a text names: those of a list or a range, else the text itself."""
     several = tags_in(text)
-    return (text,) if several is None else tuple(several.tags)
+    return (text,) if several is None else several.tags
 
 
+@lru_cache(maxsize=8192)
 def tags_in(text: str) -> TagList | None:
     """The tags of a cell that holds more than one; None: it holds one name."""
     text = plain(text)
