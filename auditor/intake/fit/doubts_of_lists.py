@@ -7,13 +7,13 @@ from statistics import mean, median
 
 from auditor.intake.fit.breaks import Breaks, breaks_of
 from auditor.intake.fit.doubt import NO, YES, Doubt, named, question_of
+from auditor.intake.names.ends import LEAST_ALIKE
 from auditor.intake.names.spelling import letters_of, likeness
 from auditor.intake.said import choices, untried
-from auditor.job.model import CellRef, Device, Job
+from auditor.job.model import CellRef, Job
 from auditor.units import LENGTH_M
 
 LEAST_FED = 8  # devices on ports by which kinds are known; project convention
-LEAST_LETTERS = 4  # of a name in which a slip is told from another name; project convention
 LEAST_AGAIN = 2  # tags in two lists that make one of them doubtful; project convention
 BOTH = "both"
 # what no controller, device or pull of a two-wire bus has, about ten times the usual; project convention
@@ -48,14 +48,13 @@ def _strangers(job: Job, found: Breaks) -> list[str]:
 
     None where an end that nothing knows looks like a device: a slip explains what hangs on no port.
     """
-    if _is_slip_of_any(found.unknown, found.dark_devices):
-        return []
     dark = set(found.dark_devices)
     lit = {letters_of(device.tag) for device in job.devices if device.tag not in dark}
     fed = len(job.devices) - len(dark)
     if fed < max(LEAST_FED, len(dark)) or len(lit) * 2 > fed:
         return []
-    return [tag for tag in found.dark_devices if letters_of(tag) not in lit]
+    strangers = [tag for tag in found.dark_devices if letters_of(tag) not in lit]
+    return [] if strangers and _is_slip_of_any(found.unknown, found.dark_devices) else strangers
 
 
 def _is_slip_of_any(ends: Sequence[str], tags: Sequence[str]) -> bool:
@@ -63,7 +62,7 @@ def _is_slip_of_any(ends: Sequence[str], tags: Sequence[str]) -> bool:
     from rapidfuzz.distance import OSA
 
     return any(
-        likeness(end) == likeness(tag) or (len(end) >= LEAST_LETTERS and OSA.distance(end, tag) == 1)
+        likeness(end) == likeness(tag) or (len(end) >= LEAST_ALIKE and OSA.distance(end, tag) == 1)
         for end in ends
         for tag in tags
     )
@@ -117,26 +116,20 @@ def _lists_with_the_same(job: Job) -> tuple[str, str, list[str]] | None:
 
 def figures_beyond(job: Job, _: Breaks) -> Doubt | None:
     """Figures that no bus has: a unit or a column was taken for another."""
-    said = _draw_beyond(job.devices, job) or _lengths_beyond(job)
+    said = _draw_beyond(job) or _lengths_beyond(job)
     if not said:
         return None
     sentence = f"{said}, which no bus of this kind has: is that right, or is the unit or the column another?"
     other = untried(NO, "the unit is to be written in the heading, or a layout says which column holds them")
-    return Doubt(
-        question_of(
-            "figures-beyond",
-            job,
-            sentence,
-            (*choices((YES, "the schedule is judged as it is read")), other),
-        )
-    )
+    answers = (*choices((YES, "the schedule is judged as it is read")), other)
+    return Doubt(question_of("figures-beyond", job, sentence, answers))
 
 
-def _draw_beyond(devices: Sequence[Device], job: Job) -> str:
+def _draw_beyond(job: Job) -> str:
     """What is said of the devices' power where it is beyond what a controller or a device has; else nothing."""
-    drawn = [device.power_w for device in devices if device.power_w is not None]
+    drawn = [device.power_w for device in job.devices if device.power_w is not None]
     heads = {port.controller for port in job.ports.values()} | job.head_ends
-    total = sum(device.power_w * device.quantity for device in devices if device.power_w is not None)
+    total = sum(device.power_w * device.quantity for device in job.devices if device.power_w is not None)
     if heads and total > MOST_OF_CONTROLLER_W * len(heads):
         return f"the devices draw {total:,.0f} W in all from {len(heads)} {'controller' if len(heads) == 1 else 'controllers'}"
     if len(drawn) >= LEAST_DRAWING and median(drawn) > MOST_OF_DEVICE_W:

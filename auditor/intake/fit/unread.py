@@ -61,7 +61,7 @@ def unread(document: Document, job: Job) -> list[Remark]:
         unread_order,
         hops_from_ports,
         unread_sheets,
-        ports_below_lines,
+        controller_of_ports,
     ):
         for one in find(document, job):
             subject = one.where.sheet if one.where else document.file
@@ -71,7 +71,7 @@ def unread(document: Document, job: Job) -> list[Remark]:
     return list(said.values())
 
 
-def ports_below_lines(document: Document, job: Job) -> Iterator[Question]:
+def controller_of_ports(document: Document, job: Job) -> Iterator[Question]:
     """A question where ports are named alone and a row between the pulls, a line above them or the sheet's name, which
     is not understood, may say whose they are."""
     alone = [port for port in job.ports.values() if port.controller == LOCAL]
@@ -129,10 +129,9 @@ def _lines_above(document: Document, part: Part) -> Iterator[int]:
     """The lines above a table in which a word for a controller and a number stand."""
     for line in document.lines:
         above = line.sheet is part.table.sheet and line.row < part.table.first_row
-        if above and len(line.text) <= LONGEST_NAME and any(map(str.isdigit, line.text)):
-            text = fold(line.text)
-            if matcher("controller").search(text) or matcher("head_end").search(text):
-                yield line.row
+        numbered = len(line.text) <= LONGEST_NAME and any(map(str.isdigit, line.text))
+        if above and numbered and _says_controller(line.text):
+            yield line.row
 
 
 def _name_controllers(part: Part) -> Iterator[int]:
@@ -140,9 +139,14 @@ def _name_controllers(part: Part) -> Iterator[int]:
     table = part.table
     for row in part.other.headings:
         cells = filled_cells(table.sheet.rows[row - 1], table.first_column, table.last_column)
-        text = fold(" ".join(words(value) for value in cells.values()))
-        if len(cells) == 1 and (matcher("controller").search(text) or matcher("head_end").search(text)):
+        if len(cells) == 1 and _says_controller(words(next(iter(cells.values())))):
             yield row
+
+
+def _says_controller(text: str) -> bool:
+    """Whether a word for a controller or a head end stands in a text."""
+    folded = fold(text)
+    return any(matcher(name).search(folded) for name in ("controller", "head_end"))
 
 
 def unread_table(document: Document, job: Job) -> Iterator[Question]:

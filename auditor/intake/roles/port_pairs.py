@@ -98,17 +98,17 @@ def _controllers_of(columns: Mapping[int, ColumnProfile], port: int, others: fro
     if sequence is None:
         return beside
     once = [c for c in may_be if not _places_again(columns, (c, port, sequence))]
-    said = [c for c in once if says(columns[c].header, "controller", "near") or columns[c].keys <= others]
+    known = [c for c in once if says(columns[c].header, "controller", "near") or columns[c].keys <= others]
     if beside in once or not once:
         return beside
-    left = said or [c for c in once if not is_of_other_matter(columns[c])]
+    left = known or [c for c in once if not is_of_other_matter(columns[c])]
     return left[-1] if left else beside
 
 
-def _places_again(columns: Mapping[int, ColumnProfile], which: tuple[int, ...]) -> int:
-    """How many rows have a controller, a port and a place that an earlier row has."""
+def _places_again(columns: Mapping[int, ColumnProfile], which: tuple[int, ...]) -> bool:
+    """Whether a row has a controller, a port and a place that an earlier row has."""
     rows = list(zip(*(columns[c].values for c in which), strict=True))
-    return len(rows) - len(set(rows))
+    return len(set(rows)) < len(rows)
 
 
 def is_of_other_matter(column: ColumnProfile) -> bool:

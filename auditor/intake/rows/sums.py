@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 from statistics import median
 
 from auditor.intake.blocks.grid import filled_cells
+from auditor.intake.formats.cells import Value
 from auditor.intake.roles.found import FoundTable
 
 LEAST_SUMMED = 3  # rows; project convention
@@ -53,8 +54,8 @@ def _stands_out(table: FoundTable, row: int, others: Sequence[int]) -> bool:
     return not _has_digits(table, row) and sum(digits) >= MOSTLY * len(digits)
 
 
-def _filled(table: FoundTable, row: int) -> dict[int, object]:
-    return {**filled_cells(table.sheet.rows[row - 1], table.first_column, table.last_column)}
+def _filled(table: FoundTable, row: int) -> dict[int, Value]:
+    return filled_cells(table.sheet.rows[row - 1], table.first_column, table.last_column)
 
 
 def _has_digits(table: FoundTable, row: int) -> bool:

@@ -57,18 +57,14 @@ def ties_after(forms: Sequence[Form], before: Ties) -> Ties:
         if form.understood is None:
             continue
         columns = form.understood.columns
-        if form.understood.kind in _SCHEDULES:
-            fed |= (
-                form.columns[columns["far" if "far" in columns else "tag"].column].keys
-                if {"far", "tag"} & columns.keys()
-                else frozenset()
-            )
         if "controller" in columns:
             controllers |= form.columns[columns["controller"].column].keys
         if form.understood.kind in _SCHEDULES:
-            for column in (
-                form.columns[columns[name].column] for name in ("near", "far", "tag") if name in columns
-            ):
+            named = {
+                name: form.columns[columns[name].column] for name in ("far", "tag", "near") if name in columns
+            }
+            fed |= next((named[name].keys for name in ("far", "tag") if name in named), frozenset())
+            for column in named.values():
                 ends |= column.keys
                 end_texts |= {text.casefold() for text in column.texts}
         if form.understood.kind in _WITH_TAGS and "type" in columns:
@@ -149,14 +145,19 @@ def _ids_without_length(forms: Sequence[Form]) -> frozenset[str]:
 
 
 def _end_texts(forms: Sequence[Form]) -> frozenset[str]:
-    texts = {
+    texts = _texts_of_pairs(forms).union(*map(_chain_ends, forms))
+    return frozenset(text.casefold() for text in texts)
+
+
+def _texts_of_pairs(forms: Sequence[Form]) -> set[str]:
+    """The texts of the two columns that name the ends of pulls."""
+    return {
         text
         for form in forms
         if form.pair is not None
         for number in form.pair.ends
         for text in form.columns[number].texts
     }
-    return frozenset(text.casefold() for text in texts.union(*map(_chain_ends, forms)))
 
 
 def _chain_ends(form: Form) -> set[str]:
@@ -180,14 +181,8 @@ def _chain_ends(form: Form) -> set[str]:
 
 def _controllers(forms: Sequence[Form]) -> frozenset[str]:
     """The controllers that ports at the ends of pulls name, without their spelling."""
-    texts = {
-        text
-        for form in forms
-        if form.pair is not None
-        for number in form.pair.ends
-        for text in form.columns[number].texts
-    }
-    return frozenset(spelling(option.controller) for text in texts for option in spelled(text))
+    options = (option for text in _texts_of_pairs(forms) for option in spelled(text))
+    return frozenset(spelling(option.controller) for option in options)
 
 
 def _listed_tags(forms: Sequence[Form], ties: Ties) -> frozenset[str]:
