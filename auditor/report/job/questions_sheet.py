@@ -137,8 +137,11 @@ def _choice_lines(one: QuestionResult) -> Iterator[str]:
 
 
 def _what_then(choice: ChoiceResult) -> str:
+    """What an answer leads to, without the answer itself at its beginning; the `no` of `no figure changes` is none."""
     told = choice.outcome or choice.leads_to
-    return told.removeprefix(choice.answer).strip() if choice.tried else f"not to be answered here: {told}"
+    if not choice.tried:
+        return f"not to be answered here: {told}"
+    return told.removeprefix(choice.answer).strip() if len(choice.answer.split()) > 1 else told
 
 
 def _state(one: QuestionResult) -> str:

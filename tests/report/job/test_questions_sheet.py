@@ -60,6 +60,17 @@ def test_a_row_holds_the_question_its_cell_and_what_each_answer_leads_to() -> No
     assert (found[0].id, found[0].choices) == ("length-0a1b2c3d", ("a list", "'A (ft)'", "'B (ft)'"))
 
 
+def test_the_no_of_what_an_answer_leads_to_stays_behind_the_answer_no() -> None:
+    told = "no figure changes, 2 of 2 runs fail"
+    read = "'A (ft)' in column D is read"
+    choices = (
+        ChoiceResult(answer="no", leads_to=f"they are left out: {told}", outcome=told),
+        ChoiceResult(answer="'A (ft)' in column D", leads_to=read, outcome=read),
+    )
+    (row,) = rows(question(choices=choices))
+    assert row["What each answer leads to"] == f"no (best guess): {told}\n'A (ft)' in column D: is read"
+
+
 def test_each_row_offers_its_own_answers_and_the_helping_columns_are_hidden() -> None:
     sheet = opened(job_sheets(audit(questions=(question(), question("unit")))), values=False)["Questions"]
     lists = {str(each.sqref): each.formula1 for each in sheet.data_validations.dataValidation}
