@@ -133,9 +133,7 @@ def _draw_beyond(job: Job) -> str:
     if heads and total > MOST_OF_CONTROLLER_W * len(heads):
         return f"the devices draw {total:,.0f} W in all from {len(heads)} {'controller' if len(heads) == 1 else 'controllers'}"
     if len(drawn) >= LEAST_DRAWING and median(drawn) > MOST_OF_DEVICE_W:
-        return (
-            f"most devices draw more than {MOST_OF_DEVICE_W:g} W each, {median(drawn):,.1f} W in the middle"
-        )
+        return f"the devices draw a median of {median(drawn):,.1f} W each, more than {MOST_OF_DEVICE_W:g} W"
     return ""
 
 
