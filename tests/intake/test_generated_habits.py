@@ -715,7 +715,7 @@ def test_a_controller_alone_below_the_number_of_the_cable_heads_a_section() -> N
     assert sorted(job.ports) == ["C1.1", "C1.2"]
 
 
-@pytest.mark.parametrize("sheet", ["ST11", "-ST1", "NODE-11"])
+@pytest.mark.parametrize("sheet", ["ST11", "-ST1", "NODE-11", "IDF-1 CTRL 1"])
 def test_ports_alone_on_a_sheet_named_like_a_controller(sheet: str) -> None:
     pulls = [["From", "End", "Length (ft)"], *([near.replace("C1.", "Link "), far, 20] for near, far in ENDS)]
     (job,) = jobs_of({"Devices": DEVICES, sheet: pulls})

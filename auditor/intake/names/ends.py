@@ -53,6 +53,13 @@ def is_head_end(name: str) -> bool:
     return bool(_named_by("head_end").fullmatch(without_accents(name)))
 
 
+def _in_a_head_end(title: str) -> bool:
+    """A controller behind the head end it hangs in: `IDF-1 CTRL 1`."""
+    words = title.split()
+    cuts = range(1, len(words))
+    return any(is_head_end(" ".join(words[:cut])) and is_controller(" ".join(words[cut:])) for cut in cuts)
+
+
 def is_splice(name: str) -> bool:
     bare = without_accents(plain(name))
     words = re.search(rf"\b(?:{as_words(word_list('splice'))})\b", bare, re.IGNORECASE)
@@ -104,7 +111,7 @@ class Ends:
     def home(self, title: str) -> str | None:
         """The controller that a sheet's title names, if it names one."""
         listed = self._controller_of.get(spelling(title))
-        named = is_controller(title) or is_head_end(title)
+        named = is_controller(title) or is_head_end(title) or _in_a_head_end(title)
         if listed or not named or not re.search(r"\d|[\s\-_][a-z]$", title, re.IGNORECASE):
             return listed
         return title
