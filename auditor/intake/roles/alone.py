@@ -9,6 +9,8 @@ from auditor.intake.roles.profiles import ColumnProfile
 from auditor.intake.words import UNITS_OF_FIELD, candidates, fold, matcher, said, says
 from auditor.job.model import TableKind
 
+MOST_SYSTEMS = 12  # words that tell a column of systems; project convention
+
 
 @cache
 def alone_in(kind: TableKind) -> tuple[str, ...]:
@@ -44,10 +46,10 @@ def _is_count(column: ColumnProfile, ties: Ties) -> bool:
     """Quantities with a mark, `x2`, mostly; a bare `1` may stand among them. `X16` in each row is a cable."""
     bare = {text for text in column.texts if text.isdigit()}
     marked = column.texts - bare
-    counts = {"".join(filter(str.isdigit, text)) for text in column.texts}
-    if "1" not in counts or column.distinct >= 0.9 or column.keys & ties.cables:
+    if len(marked) < max(1, len(bare)) or not all(map(_TIMES.fullmatch, marked)):
         return False
-    return len(marked) >= max(1, len(bare)) and all(map(_TIMES.fullmatch, marked))
+    counts = {"".join(filter(str.isdigit, text)) for text in column.texts}
+    return "1" in counts and column.distinct < 0.9 and not column.keys & ties.cables
 
 
 def _is_status(column: ColumnProfile, _: Ties) -> bool:
@@ -85,13 +87,15 @@ def _all_say(*lists: str) -> "_Check":
 
 def _tells_systems(column: ColumnProfile, _: Ties) -> bool:
     """Whether a few words that come again and again tell the bus from the mains or another trade."""
+    if len(column.texts) > MOST_SYSTEMS:
+        return False
     texts = {fold(text) for text in column.texts}
     others = [
         text for text in texts if matcher("mains").fullmatch(text) or matcher("other_trade").fullmatch(text)
     ]
     rest = len(texts) - len(others)
     told = any(map(matcher("bus").fullmatch, texts)) or (rest == 1 and column.share_filled > 0.9)
-    return len(texts) <= 12 and bool(others) and told
+    return bool(others) and told
 
 
 _OF_ENDS = frozenset({"chain", "port", "near", "far", "id"})
