@@ -4,7 +4,7 @@ cells -> blocks -> statements -> roles -> rows -> names -> records -> job -> fit
 """
 
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import cache, partial
 from pathlib import PurePath
@@ -343,12 +343,13 @@ def complete_records(document: Document) -> None:
     document.remarks = [*document.remarks, *settle_copies(document.parts, document.answers)]
     join_lengths(document.parts)
     leave_out_trades(document.parts, kinds_of_other_systems(document.parts))
-    listed = _tags(document.parts)
+    listed = _alone(document.parts, (TableKind.DEVICES,), "tag")
+    ends = _alone(document.parts, (TableKind.PULLS, TableKind.COMBINED), "near", "far")
     for part in document.parts:
         join_cores(part)
         fill_ports_down(part)
         fill_blank_ends(part)
-        expand_tags(part, listed)
+        expand_tags(part, listed, ends)
         document.open_ends |= by_order(part)
         ask_of_distances(part)
         homes = document.facts.over(PANEL, part.table.sheet.name, part.rows)
@@ -384,12 +385,13 @@ def _lines_in(part: Part) -> list[Line]:
     return found
 
 
-def _tags(parts: Sequence[Part]) -> frozenset[str]:
-    """The names that stand alone in the tag columns, without their spelling."""
+def _alone(parts: Sequence[Part], kinds: Collection[TableKind], *names: str) -> frozenset[str]:
+    """The names that stand alone in these columns of these kinds of table, without their spelling."""
     return frozenset(
         spelling(value)
         for part in parts
-        if part.table.kind is TableKind.DEVICES
-        for value in part.values("tag")
+        if part.table.kind in kinds
+        for name in names
+        for value in part.values(name)
         if isinstance(value, str) and tags_in(value) is None
     )

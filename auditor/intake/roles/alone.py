@@ -6,7 +6,7 @@ from functools import cache
 
 from auditor.intake.roles.evidence import OF_A_STATUS, Ties, share
 from auditor.intake.roles.profiles import ColumnProfile
-from auditor.intake.words import UNITS_OF_FIELD, candidates, fold, matcher, said, says
+from auditor.intake.words import OTHER, UNITS_OF_FIELD, candidates, fold, matcher, said, says
 from auditor.job.model import TableKind
 
 MOST_SYSTEMS = 12  # words that tell a column of systems; project convention
@@ -140,7 +140,7 @@ ALONE: Mapping[
         lambda column, ties: (
             share(column.keys, ties.ends) > 0.5
             and column.distinct >= LEAST_DISTINCT
-            and not says(column.header, "near")
+            and not says(column.header, "near", OTHER)
         ),
     ),
     "name": (frozenset({TableKind.SPLICES}), _names_boxes),

@@ -68,7 +68,12 @@ def ends_pair(columns: Mapping[int, ColumnProfile], others: frozenset[str]) -> E
         for b in far
         if a != b and columns[a].keys and columns[b].keys
     ]  # fmt: skip
-    pairs = [pair for pair in pairs if not _says_one_thing(columns[pair.near], columns[pair.far])]
+    pairs = [
+        pair
+        for pair in pairs
+        if not _says_one_thing(columns[pair.near], columns[pair.far])
+        and not _mostly_alike(columns[pair.near], columns[pair.far])
+    ]
     only_ports = {c for c in near if _only_ports(columns[c])}
     if any(near[c] for c in near.keys() - only_ports):
         pairs = [
@@ -78,7 +83,7 @@ def ends_pair(columns: Mapping[int, ColumnProfile], others: frozenset[str]) -> E
         return pair
     tied = [pair for pair in pairs if pair.tie >= BY_RELATION]
     found = [pair for pair in pairs if pair.words or (pair in tied and _may_be_ends(columns, pair))]
-    found = found or [pair for pair in tied if _mirrored(columns, pair)]
+    found = found or [pair for pair in tied if _mirrored(columns, pair, others)]
     if not found:
         return None
     if max(pair.tie for pair in found) >= BY_RELATION:
@@ -114,6 +119,12 @@ def _says_one_thing(near: ColumnProfile, far: ColumnProfile) -> bool:
     """Whether a far column holds a few words that come again and name no end: `Finish` over `black`, `white`."""
     few = len(far.filled) >= LEAST_FILLED and len(far.texts) <= FEW_WORDS and far.with_digits == 0.0
     return few and near.distinct < 1.0 and not far.keys & near.keys
+
+
+def _mostly_alike(near: ColumnProfile, far: ColumnProfile) -> bool:
+    """Whether most rows have one name in both columns: the room of either end, not the ends."""
+    same = sum(a == b != "" for a, b in zip(near.values, far.values, strict=True))
+    return same * 2 > len(far.filled)
 
 
 def _only_ports(column: ColumnProfile) -> bool:
@@ -208,11 +219,11 @@ def _may_name_ends(column: ColumnProfile, own: tuple[str, ...]) -> bool:
     return other < 0.6 or mine >= other
 
 
-def _mirrored(columns: Mapping[int, ColumnProfile], pair: EndsPair) -> bool:
-    """Two columns of one heading, with names in common, where no third has it."""
+def _mirrored(columns: Mapping[int, ColumnProfile], pair: EndsPair, others: frozenset[str]) -> bool:
+    """Two columns of one heading, with numbered or listed names in common, where no third has it."""
     near, far = columns[pair.near], columns[pair.far]
     same = sum(column.header == near.header for column in columns.values())
-    named = min(near.with_digits, far.with_digits) > 0.5
+    named = min(near.with_digits, far.with_digits) > 0.5 or share(far.keys, others) > 0.9
     return bool(near.header) and near.header == far.header and same == 2 and named and pair.near < pair.far
 
 

@@ -12,7 +12,7 @@ from auditor.intake.roles.evidence import by_words
 from auditor.intake.roles.kinds import ColumnUse, Settled, Understood
 from auditor.intake.roles.marks import OF_REVISION, ROUNDING
 from auditor.intake.roles.profiles import ColumnProfile
-from auditor.intake.words import UNITS_OF_FIELD, fold, heading, matcher, says
+from auditor.intake.words import UNITS_OF_FIELD, fold, heading, matcher, said, says
 from auditor.intake.words.roles import OTHER
 from auditor.job.model import TableKind
 from auditor.units import LENGTH_M
@@ -20,7 +20,8 @@ from auditor.units import LENGTH_M
 AGREE = 0.8  # share of the rows in which a sum must come out; project convention
 MOST_PARTS = 5
 OF_A_LENGTH = 0.1  # of a length, at most, that its sum may be rounded by; project convention
-LEAST_ROWS = 3  # in which lengths add up from row to row
+NEAR = 0.5  # of a length, at least, that a second figure for the same pull is; project convention
+LEAST_ROWS = 3  # in which lengths add up from row to row, or have a second figure near them
 SHORTEST_M = 0.15  # of the longest pull of a schedule; project convention
 _LENGTHS = frozenset(LENGTH_M)
 _MARKS = ("start_mark_m", "end_mark_m")
@@ -54,7 +55,9 @@ def settle_length(understood: Understood, columns: Mapping[int, ColumnProfile]) 
     candidates = [
         c
         for c in numeric
-        if c == use.column or (_may_be_length(columns[c]) and not _is_inches(columns[c], use))
+        if c == use.column
+        or (_may_be_length(columns[c]) and not _is_inches(columns[c], use))
+        or _goes_with(columns, use.column, c)
     ]
     if len(candidates) < 2 and not any(
         _role(columns[c]) in ("part_length_m", "stock_length_m") for c in numeric
@@ -85,6 +88,16 @@ def _may_be_length(column: ColumnProfile) -> bool:
     if not role and says(column.header, OTHER):
         return False
     return role == "length_m" or (not role and column.unit in _LENGTHS and not _is_size(column))
+
+
+def _goes_with(columns: Mapping[int, ColumnProfile], length: int, other: int) -> bool:
+    """Whether a column whose heading says nothing, or that it was built, has a figure near each length."""
+    column = columns[other]
+    built = bool(column.header) and matcher("actual").fullmatch(fold(column.header)) is not None
+    if not built and (column.unit is not None or (column.header and said(column.header))):
+        return False
+    rows = _rows(columns, [length, other])
+    return len(rows) >= LEAST_ROWS and all(NEAR * a < b < a / NEAR for _, (a, b) in rows)
 
 
 def _is_size(column: ColumnProfile) -> bool:

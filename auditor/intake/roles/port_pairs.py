@@ -8,7 +8,7 @@ from auditor.intake.names.spelling import spelling
 from auditor.intake.roles.ends import EndsPair
 from auditor.intake.roles.evidence import by_words, share
 from auditor.intake.roles.profiles import ColumnProfile
-from auditor.intake.words import SAYS, candidates, fold, matcher, said, says, says_previous
+from auditor.intake.words import OTHER, SAYS, candidates, fold, matcher, said, says, says_previous
 from auditor.units import LENGTH_M
 
 COMES_AGAIN = 0.7  # share of the cells of a column of ports that are the first of their value, at most
@@ -92,7 +92,9 @@ def _controllers_of(columns: Mapping[int, ColumnProfile], port: int, others: fro
     may_be = [
         c
         for c, profile in columns.items()
-        if c < port and _names_controllers(profile, others, sequence is not None)
+        if c < port
+        and not is_of_other_matter(profile)
+        and _names_controllers(profile, others, sequence is not None)
     ]
     beside = port - 1 if port - 1 in may_be else None
     if sequence is None:
@@ -101,8 +103,7 @@ def _controllers_of(columns: Mapping[int, ColumnProfile], port: int, others: fro
     known = [c for c in once if says(columns[c].header, "controller", "near") or columns[c].keys <= others]
     if beside in once or not once:
         return beside
-    left = known or [c for c in once if not is_of_other_matter(columns[c])]
-    return left[-1] if left else beside
+    return (known or once)[-1]
 
 
 def _places_again(columns: Mapping[int, ColumnProfile], which: tuple[int, ...]) -> bool:
@@ -113,8 +114,11 @@ def _places_again(columns: Mapping[int, ColumnProfile], which: tuple[int, ...]) 
 
 def is_of_other_matter(column: ColumnProfile) -> bool:
     """Whether the whole heading is a known one of something that is no port: `Revision` over A, B, C."""
-    fields = {name for name, _ in candidates("pulls", column.header)} if column.header else set()
-    return not fields.isdisjoint(_OTHER) and fields.isdisjoint(_FEEDS)
+    if not column.header:
+        return False
+    fields = {name for name, _ in candidates("pulls", column.header)}
+    other = OTHER in said(column.header) or not fields.isdisjoint(_OTHER)
+    return other and fields.isdisjoint(_FEEDS)
 
 
 def _names_ports(column: ColumnProfile, others: frozenset[str]) -> bool:

@@ -83,7 +83,8 @@ def _is_combined(form: Form, ties: Ties) -> bool:
     if share(far.keys, ties.tags) > 0.5 or others:
         return False
     words = by_words("combined", far)
-    says_device = words.get("tag", (0.0, ""))[0] >= 0.6 and not form.pair.words
+    mirrored = far.header == form.columns[form.pair.near].header
+    says_device = words.get("tag", (0.0, ""))[0] >= 0.6 and not form.pair.words and not mirrored
     own = {
         name
         for column in form.columns.values()

@@ -58,7 +58,8 @@ def single_names(form: Form) -> frozenset[str]:
     for column in form.columns.values():
         says_tag = bool(column.header) and said(column.header).get("tag", 0.0) >= 0.6
         numbers = column.quantities > 0.9 and (not says_tag or column.counts_rows or column.unit is not None)
-        if column.distinct > 0.95 and column.names > 0.8 and column.with_digits > 0.5 and not numbers:
+        named = column.with_digits > 0.5 or (says_tag and column.distinct == 1.0)
+        if column.distinct > 0.95 and column.names > 0.8 and named and not numbers:
             found |= column.keys
     return frozenset(found)
 
