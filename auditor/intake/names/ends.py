@@ -191,7 +191,7 @@ class Ends:
             roots = {
                 t: s
                 for t, s in open_.items()
-                if not s.feeds and s.fed and not is_splice(t) and not self._like_a_tag(t, t)
+                if not s.feeds and s.fed and not is_splice(t) and not self.like_a_tag(t, t)
             }
             roots = roots if len(roots) == 1 else {}
         elsewhere = (len(roots) > 1 or not settled) and self._numbered_as_listed(roots)
@@ -249,7 +249,7 @@ class Ends:
         """Roots that share a stem, or that are of one form where nothing else is a port."""
         groups: dict[str, list[tuple[str, Spelled]]] = defaultdict(list)
         for text in roots:
-            option = next((o for o in spelled(text) if not self._like_a_tag(o.controller, text)), None)
+            option = next((o for o in spelled(text) if not self.like_a_tag(o.controller, text)), None)
             option = option or self._by_stem(text, roots)
             if option is not None:
                 groups[spelling(option.controller)].append((text, option))
@@ -272,7 +272,7 @@ class Ends:
     def _by_stem(self, text: str, roots: Iterable[str]) -> Spelled | None:
         """A root as a port of the controller that its stem names by a word, or that other roots share."""
         own = by_stem(text)
-        if own is None or self._like_a_tag(own.controller, text):
+        if own is None or self.like_a_tag(own.controller, text):
             return None
         others = [o for root in roots if (o := by_stem(root)) is not None]
         stems = Counter(spelling(o.controller) for o in others)
@@ -285,14 +285,14 @@ class Ends:
         named = [
             t
             for t in roots
-            if (is_head_end(plain(t)) or is_controller(plain(t))) and not self._like_a_tag(t, t)
+            if (is_head_end(plain(t)) or is_controller(plain(t))) and not self.like_a_tag(t, t)
         ]
-        plain_roots = [t for t in roots if t not in named and not self._like_a_tag(t, t)]
+        plain_roots = [t for t in roots if t not in named and not self.like_a_tag(t, t)]
         self._roots.update(named)
         if not self._learned and not named and not self.controllers and len(plain_roots) == 1:
             self._roots.update(plain_roots)
 
-    def _like_a_tag(self, stem: str, text: str) -> bool:
+    def like_a_tag(self, stem: str, text: str) -> bool:
         """Whether the listed tags begin with the same letters and are as long."""
         letters, numbers = letters_of(stem), len(re.findall(r"\d+", text))
         return bool(letters) and any(
@@ -323,7 +323,7 @@ class Ends:
             tag, how = device
             return tag, f"{text!r} is read as {tag}: only {how} differ; write the tag as in the device list"
         bare = plain(text)
-        if (is_head_end(bare) or is_controller(bare)) and not self._like_a_tag(bare, bare):
+        if (is_head_end(bare) or is_controller(bare)) and not self.like_a_tag(bare, bare):
             return self.head_ends.setdefault(key, text), ""
         if is_splice(bare) and not self._slips_from_tag(bare):
             return self.splices.setdefault(key, text), ""
@@ -334,7 +334,7 @@ class Ends:
         `T10`, `T200` beside `T20`, `T21`."""
         key = likeness(text)
         short = _SHORT_SPLICE.fullmatch(text) is not None
-        return any(likeness(tag) == key for tag in self.tags) or (short and self._like_a_tag(text, text))
+        return any(likeness(tag) == key for tag in self.tags) or (short and self.like_a_tag(text, text))
 
     def _port(self, text: str, home: str | None = None) -> tuple[Port | None, str]:
         """A port end: of a listed controller, of the row's own, or one that was learned."""

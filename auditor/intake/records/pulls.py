@@ -180,7 +180,8 @@ def _at_terminals(
     of_devices = {text for end, text in rows if end in fed or ends.is_device(end)}
     for end, text in rows:
         known = end in heads or end in ends.controllers or _is_head(end, text or "", fed, ends)
-        other_end = end in fed or is_splice(end) or ends.is_device(end) or (named and not is_controller(end))
+        slip = named and (not is_controller(end) or ends.like_a_tag(end, end))
+        other_end = end in fed or is_splice(end) or ends.is_device(end) or slip
         if end and text and (known or not other_end):
             controller, port = device_port(end, text, ends)
             if controller is None and text not in of_devices and _LETTERED.fullmatch(text):

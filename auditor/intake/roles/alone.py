@@ -9,6 +9,7 @@ from auditor.intake.roles.profiles import ColumnProfile
 from auditor.intake.words import OTHER, UNITS_OF_FIELD, candidates, fold, matcher, said, says
 from auditor.job.model import TableKind
 
+FEW_ROWS = 5  # of a list in which one word that comes again is enough; project convention
 MOST_SYSTEMS = 12  # words that tell a column of systems; project convention
 
 
@@ -54,7 +55,8 @@ def _is_count(column: ColumnProfile, ties: Ties) -> bool:
 
 def _is_status(column: ColumnProfile, _: Ties) -> bool:
     """Few words, one that voids a row or keeps it as a spare among them, and not most of them words of another matter: rooms, `Archief`."""
-    if len(column.texts) > 8 or not (column.distinct < 0.6 or column.share_filled < 0.5):
+    again = column.distinct < (0.6 if len(column.filled) > FEW_ROWS else 1.0)
+    if len(column.texts) > 8 or not (again or column.share_filled < 0.5):
         return False
     folded = {text: fold(text) for text in column.texts}
     if not any(

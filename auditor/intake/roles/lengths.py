@@ -49,7 +49,7 @@ def settle_length(understood: Understood, columns: Mapping[int, ColumnProfile]) 
     taken = {
         u.column
         for name, u in understood.columns.items()
-        if name not in free and not (name == "total_power_w" and _is_bare_total(columns[u.column]))
+        if name not in free and not _may_be_after_all(name, columns[u.column])
     }
     numeric = [c for c, p in columns.items() if c not in taken and p.quantities > 0.5]
     candidates = [
@@ -76,6 +76,13 @@ def _role(column: ColumnProfile) -> str:
     """The kind of length that a heading names best."""
     words = {name: s for name, (s, _) in by_words("pulls", column).items() if name in ("length_m", *_OTHER)}
     return max(words, key=lambda name: (words[name], name == "length_m"), default="")
+
+
+def _may_be_after_all(name: str, column: ColumnProfile) -> bool:
+    """Whether a column that was given another role may be a length: `Total`, or `Réel` taken for a reel."""
+    if name == "total_power_w":
+        return _is_bare_total(column)
+    return name == "drum" and said(column.header).get("length_m", 0.0) == 1.0
 
 
 def _is_bare_total(column: ColumnProfile) -> bool:
@@ -242,12 +249,18 @@ def _sum_of_parts(
         )
         for i in wrong
     ]
-    found = _with(understood, columns, total, settled)
-    use = found.columns["length_m"]
-    units = {columns[c].heading_unit for c in parts} & _LENGTHS
-    if use.unit is None and len(units) == 1:  # a total is in the unit of its parts
-        found = replace(found, columns={**found.columns, "length_m": replace(use, unit=units.pop())})
-    return found
+    return _in_unit_of(_with(understood, columns, total, settled), columns, parts)
+
+
+def _in_unit_of(
+    understood: Understood, columns: Mapping[int, ColumnProfile], others: Sequence[int]
+) -> Understood:
+    """A length whose heading states no unit has that of the columns it is summed or planned from."""
+    use = understood.columns["length_m"]
+    units = {columns[c].heading_unit for c in others} & _LENGTHS
+    if use.unit is not None or len(units) != 1:
+        return understood
+    return replace(understood, columns={**understood.columns, "length_m": replace(use, unit=units.pop())})
 
 
 def _net(columns: Mapping[int, ColumnProfile], total: int, parts: Sequence[int]) -> int | None:
@@ -271,15 +284,16 @@ def _built_before_planned(
     if not built and earlier:
         built = [c for c in candidates if c not in earlier]
     planned = [c for c in candidates if c not in built]
-    if len(built) != 1 or len(planned) != 1 or columns[built[0]].unit != columns[planned[0]].unit:
+    if len(built) != 1 or len(planned) != 1:
         return None
     holds, falls = columns[built[0]], columns[planned[0]]
+    if holds.unit not in (None, falls.unit):
+        return None
     text = f"{holds.header!r} is read as the length where it is filled in, {falls.header!r} elsewhere"
     if holds.share_filled > 0.99:
         text = f"{holds.header!r} is read as the length, {falls.header!r} is not"
-    return _with(
-        understood, columns, built[0], [Settled(planned[0], text, instead=not earlier or len(issues) > 1)]
-    )
+    settled = [Settled(planned[0], text, instead=not earlier or len(issues) > 1)]
+    return _in_unit_of(_with(understood, columns, built[0], settled), columns, planned)
 
 
 def _asked(

@@ -85,9 +85,11 @@ def _is_combined(form: Form, ties: Ties) -> bool:
     words = by_words("combined", far)
     mirrored = far.header == form.columns[form.pair.near].header
     says_device = words.get("tag", (0.0, ""))[0] >= 0.6 and not form.pair.words and not mirrored
+    ends = (form.pair.near, form.pair.far) if mirrored else ()
     own = {
         name
-        for column in form.columns.values()
+        for c, column in form.columns.items()
+        if c not in ends
         for name, (s, _) in by_words("devices", column).items()
         if s >= 0.6
     }

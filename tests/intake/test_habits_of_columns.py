@@ -1,0 +1,132 @@
+"""Columns that were taken for another matter once, each as a small workbook."""
+
+from collections.abc import Sequence
+from typing import Any
+
+import pytest
+
+from auditor.intake import read_jobs
+from auditor.job.model import Job
+from tests.intake.workbooks import ends_of, workbook
+
+Rows = Sequence[Sequence[Any]]
+TAGS = ("KP-101", "KP-102", "KP-103", "KP-104")
+DEVICES = [["Tag", "Room", "Power (W)"], *([tag, "Hall", 0.5] for tag in TAGS)]
+ENDS = [("C1.1", "KP-101"), ("KP-101", "KP-102"), ("C1.2", "KP-103"), ("C1.2", "KP-104")]
+
+
+def job_of(sheets: dict[str, Rows]) -> Job:
+    (job,) = read_jobs(workbook(sheets), "a.xlsx")
+    return job
+
+
+@pytest.mark.parametrize("revision", ["Iss.", "Wijz.", "Rev"])
+def test_the_number_of_a_drawing_is_no_controller(revision: str) -> None:
+    pulls = [
+        ["Processor", "", "Link", "Step", "Tag", "Length (m)", "Drawing", revision],
+        *(
+            ["CPU-1", None, 1 + n // 2, 1 + n % 2, tag, 9, f"E-20{n % 3}", "ABC"[n % 3]]
+            for n, tag in enumerate(TAGS)
+        ),
+    ]
+    job = job_of({"Devices": DEVICES, "Pulls": pulls})
+    assert {port.controller for port in job.ports.values()} == {"CPU-1"} or any(r.closes for r in job.remarks)
+
+
+def test_the_rooms_of_both_ends_are_no_ends_where_names_have_no_digits() -> None:
+    tags = ("Alder keypad", "Ash keypad", "Alder dimmer", "Ash dimmer")
+    devices = [["Device", "Floor", "Power (W)"], *([tag, "1", 0.5] for tag in tags)]
+    pulls = [
+        ["Room", "Tag", "Length (m)", "Room", "Tag"],
+        *(["B1", f"C1 port {1 + n % 2}", 9, "B1", tag] for n, tag in enumerate(tags)),
+    ]
+    job = job_of({"Devices": devices, "Pulls": pulls})
+    assert ends_of(job) == [(f"C1.{1 + n % 2}", tag) for n, tag in enumerate(tags)]
+
+
+def test_doors_are_no_devices_though_they_count_alike() -> None:
+    bus = [
+        ["Mark", "Item description", "Power (W)", "Wired from", "Run length (m)"],
+        *([f"D00{n}", "Shade motor", 0.5, f"D00{n - 1}" if n > 1 else "C1 port 1", 9] for n in (1, 2, 3)),
+    ]
+    doors = [["Door", "Width (mm)", "Type", "Room"], *([f"D{n}", 800, "A", "Hall"] for n in (1, 2, 3, 4))]
+    job = job_of({"Bus": bus, "Sheet2": doors})
+    assert [device.tag for device in job.devices] == ["D001", "D002", "D003"]
+
+
+@pytest.mark.parametrize(
+    "headings",
+    [
+        ("Length (ft)", "Installed"),
+        ("Est. length (ft)", "Installed"),
+        ("Prévu (ft)", "Réel"),
+        ("Planlänge (ft)", "Verlegt"),
+    ],
+)
+def test_what_was_installed_counts_before_what_was_planned(headings: tuple[str, str]) -> None:
+    pulls = [["From", "To", *headings], *([near, far, 30 + n, 33 + n] for n, (near, far) in enumerate(ENDS))]
+    job = job_of({"Devices": DEVICES, "Pulls": pulls})
+    assert [round((pull.length_m or 0) / 0.3048) for pull in job.pulls] == [33, 34, 35, 36]
+
+
+def test_a_second_figure_near_each_length_is_asked_about() -> None:
+    pulls = [
+        ["From", "To", "Buol", "Zushdro (m)"],
+        *([near, far, 14.5 + n, 15 + n % 2] for n, (near, far) in enumerate(ENDS)),
+    ]
+    job = job_of({"Devices": DEVICES, "Pulls": pulls})
+    assert any("may both be the length" in remark.message for remark in job.remarks if remark.question)
+
+
+def test_a_range_behind_a_slash_is_one_where_pulls_end_at_its_tags() -> None:
+    devices = [
+        ["Band", "Lilol", "Barbrax (W)"],
+        ["L1.JA.01", "Jalousie", 0.4],
+        ["L1.DA.01/02", "Dimmer", 0.2],
+    ]
+    pulls = [
+        ["From", "To", "Length (m)"],
+        ["SC-11.1", "L1.JA.01", 9],
+        ["L1.JA.01", "L1.DA.01", 9],
+        ["L1.DA.01", "L1.DA.02", 9],
+    ]
+    job = job_of({"Devices": devices, "Pulls": pulls})
+    assert [device.tag for device in job.devices] == ["L1.JA.01", "L1.DA.01", "L1.DA.02"]
+
+
+def test_two_columns_of_one_heading_are_both_ends() -> None:
+    devices = [["Band", "Art", "Mark"], *([tag, "Keypad", n] for n, tag in enumerate(TAGS[:3]))]
+    pulls = [
+        ["Room", "Code", "Room", "Code", "Length (m)"],
+        ["A", "C1 (port 1)", "A", "KP-101", 9],
+        ["A", "KP-101", "A", "KP-102", 9],
+        ["A", "KP-102", "A", "KP-103", 9],
+    ]
+    job = job_of({"Devices": devices, "Pulls": pulls})
+    assert [device.tag for device in job.devices] == list(TAGS[:3]) or any(r.question for r in job.remarks)
+
+
+def test_a_slip_of_a_tag_at_a_terminal_is_no_port() -> None:
+    """`PS` begins a controller's name elsewhere, here the tags of shade motors."""
+    tags = ("PS-1", "RE-1", "PS-2", "RE-2")
+    devices = [["Tag", "Power (W)"], *([tag, 0.5] for tag in tags)]
+    ends = [("C1", "port 1", "PS-1"), ("PS-1", "X2", "RE-1"), ("RE-1", "X2", "PS-22"), ("PS-2", "X2", "RE-2")]
+    pulls = [
+        ["From device", "From terminal", "To device", "To terminal", "Length (m)"],
+        *([near, at, far, "X1", 9] for near, at, far in ends),
+    ]
+    job = job_of({"Devices": devices, "Pulls": pulls})
+    assert list(job.ports) == ["C1.1"]
+    assert ends_of(job)[2] == ("RE-1", "PS-22")
+
+
+def test_one_word_of_a_short_list_takes_a_device_out() -> None:
+    devices = [
+        ["Gosh", "Tindlan (W)", "Baxpath"],
+        ["KP-1", 0.5, "New"],
+        ["KP-2", 0.5, "New"],
+        ["KP-9", 0.5, "Removed"],
+    ]
+    pulls = [["From", "To", "Length (m)"], ["C1 port 1", "KP-1", 9], ["KP-1", "KP-2", 9]]
+    job = job_of({"Devices": devices, "Pulls": pulls})
+    assert [device.tag for device in job.devices] == ["KP-1", "KP-2"]
