@@ -1,6 +1,7 @@
 """Columns that were taken for another matter once, each as a small workbook."""
 
 from collections.abc import Sequence
+from itertools import pairwise
 from typing import Any
 
 import pytest
@@ -130,3 +131,63 @@ def test_one_word_of_a_short_list_takes_a_device_out() -> None:
     pulls = [["From", "To", "Length (m)"], ["C1 port 1", "KP-1", 9], ["KP-1", "KP-2", 9]]
     job = job_of({"Devices": devices, "Pulls": pulls})
     assert [device.tag for device in job.devices] == ["KP-1", "KP-2"]
+
+
+def test_two_slots_with_a_port_each_are_the_ports_of_one_controller() -> None:
+    pulls = [
+        ["Panel", "Slot", "Output", "From", "To", "Length (m)"],
+        ["PSU-A", 1, 1, None, "KP-101", 9],
+        [None, None, None, "KP-101", "KP-102", 9],
+        ["PSU-A", 2, 1, None, "KP-103", 9],
+        [None, None, None, "KP-103", "KP-104", 9],
+    ]
+    job = job_of({"Devices": DEVICES, "Pulls": pulls})
+    assert {port.controller for port in job.ports.values()} == {"PSU-A"}
+    assert len(job.ports) == 2
+
+
+def test_a_cable_beside_a_length_without_headings_is_one() -> None:
+    tags = [f"KP-{number}" for number in range(101, 111)]
+    cables = ["BC-AT" if number == 6 else "BC-A" for number in range(len(tags))]
+    lengths = [*([f"P-{n}", cable, f"{20 + n * 7 % 10} ft"] for n, cable in enumerate(cables, 1))]
+    ends = [[f"P-{n}", near, far] for n, (near, far) in enumerate(pairwise(["C1.P1", *tags]), 1)]
+    types = [["Wire type", "Gauge (AWG)", "Conductors"], ["BC-A", 16, 2], ["BC-AT", 18, 2]]
+    devices = [["Tag", "Power (W)"], *([tag, 0.5] for tag in tags)]
+    job = job_of({"Devices": devices, "Cable pulls": lengths, "Connection": ends, "Cables": types})
+    assert [pull.cable for pull in job.pulls] == cables
+
+
+def test_a_list_with_ports_and_supplies_holds_controllers_though_a_device_is_called_alike() -> None:
+    devices = [["Tag", "Power (W)"], ["C1", 0.5], ["V2", 0.5]]
+    pulls = [["From", "To", "Length (m)"], ["C1.1", "C1", 9], ["C1", "V2", 9]]
+    panels = [["Panel", "Outputs", "Supply (W)"], ["C1", 2, 35]]
+    job = job_of({"Devices": devices, "Pulls": pulls, "Panels": panels})
+    assert [device.tag for device in job.devices] == ["C1", "V2"]
+
+
+def test_a_joint_in_a_tree_without_known_powers_is_no_device() -> None:
+    tree = [
+        ["L0", "L1", "L2", "Danpam", "Beol (m)"],
+        ["CPU-3 port 1", None, None, "Port", None],
+        [None, "1-MR-01", None, "Relay module", 6],
+        [None, "SPL-1", None, "Junction box", 7],
+        [None, None, "1-VR-01", "Shade motor", 6],
+        [None, None, "1-VR-02", "Shade motor", 8],
+    ]
+    job = job_of({"Bus": tree})
+    assert [device.tag for device in job.devices] == ["1-MR-01", "1-VR-01", "1-VR-02"]
+
+
+def test_one_slip_among_slashed_tags_does_not_turn_the_pulls() -> None:
+    tags = ("CL/1/01", "VR/1/02", "TH/1/03", "DP/1/04", "DP/1/05", "TH/1/06")
+    devices = [["Balbal", "Bellal", "Salol (W)"], *([tag, "Keypad", 0.5] for tag in tags)]
+    nears = ("RK1", "CL/1/01", "CL/1/01", "RK1", "DP/1/04", "DP/1/04")
+    pulls = [
+        ["Silol", "Balol", "Bunsal", "Glon", "Tamol (m)"],
+        *(
+            [f"P-{n}", near, "Port 1" if near == "RK1" else "BUS OUT", "TH/I/06" if n == 5 else far, 9]
+            for n, (near, far) in enumerate(zip(nears, tags, strict=True))
+        ),
+    ]
+    job = job_of({"Devices": devices, "Pulls": pulls})
+    assert "TH/I/06" not in {port.controller for port in job.ports.values()}

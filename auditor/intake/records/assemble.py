@@ -260,7 +260,8 @@ def _ends(
     }
     for columns in [*device_columns, *pull_columns]:
         pairs = zip(columns.texts("controller"), columns.texts("slot"), strict=True)
-        for text in (pull_records.with_slot(*pair) for pair in pairs):
+        whole = pull_records.panels_of_two(columns)
+        for text in (c if c in whole else pull_records.with_slot(c, slot) for c, slot in pairs):
             if text and text not in known and text not in tags and "port" in columns:
                 known.setdefault(text, None)
     places = frozenset(c.head_end for c in scheduled.values() if c.head_end)
@@ -303,14 +304,16 @@ def boxes_in(columns: Columns) -> Iterable[str]:
         if tag and not all(_draws_nothing(own[index]) for own in powers)
     }
     for index, tag in enumerate(tags):
-        if not tag or not powers or not all(_draws_nothing(own[index]) for own in powers):
+        if not tag or not all(_draws_nothing(own[index]) for own in powers):
+            continue
+        if not powers and not (fed and is_splice(tag)):
             continue
         if fed and any(option.worded or is_controller(option.controller) for option in spelled(tag)):
             yield tag  # a port: a spare return comes back to it
             continue
         said_of = [text for own in kinds if (text := own[index])] or _texts_of(columns, index)
         says_box = any(matcher("splice").search(fold(text)) for text in said_of)
-        if says_box or (fed and is_splice(tag) and _stem(tag) not in drawing):
+        if says_box or (powers and fed and is_splice(tag) and _stem(tag) not in drawing):
             yield tag
 
 

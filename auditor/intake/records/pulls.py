@@ -1,6 +1,7 @@
 """Rows to pulls."""
 
 import re
+from collections import defaultdict
 from collections.abc import Container, Sequence
 from functools import partial
 
@@ -141,11 +142,29 @@ def port_ends(columns: Columns, ends: Ends, near: Sequence[str] | None = None) -
         columns.texts("controller"), columns.texts("slot"), named, columns.texts("port"), homes_of(columns, ends),
         strict=True,
     )  # fmt: skip
-    own = [
-        device_port(with_slot(controller or _nearest(end, home), slot), port, ends) if port else (None, None)
-        for controller, slot, end, port, home in rows
-    ]
+    own = []
+    two_ports = panels_of_two(columns)
+    for controller, slot, end, port, home in rows:
+        if port and controller in two_ports:
+            own.append((controller, f"{slot}.{port}"))
+        else:
+            whole = with_slot(controller or _nearest(end, home), slot)
+            own.append(device_port(whole, port, ends) if port else (None, None))
     return [ends.port(controller, port) if controller and port else "" for controller, port in own]
+
+
+def panels_of_two(columns: Columns) -> frozenset[str]:
+    """Panels whose slots are the two ports of one controller: each slot has one port, and there are two."""
+    found: dict[str, set[tuple[str, str]]] = defaultdict(set)
+    texts = (columns.texts(name) for name in ("controller", "slot", "port"))
+    for controller, slot, port in zip(*texts, strict=True):
+        if controller and slot and port:
+            found[controller].add((slot, port))
+    return frozenset(
+        controller
+        for controller, ports in found.items()
+        if len(ports) == 2 == len({slot for slot, _ in ports})
+    )
 
 
 def _nearest(end: str | None, home: str | None) -> str | None:

@@ -146,7 +146,7 @@ ALONE: Mapping[
         ),
     ),
     "name": (frozenset({TableKind.SPLICES}), _names_boxes),
-    "cable": (_SCHEDULES, lambda column, ties: share(column.keys, ties.cables) > 0.5),
+    "cable": (_SCHEDULES | {TableKind.LENGTHS}, lambda column, ties: share(column.keys, ties.cables) > 0.5),
     "type": (_LISTS, lambda column, ties: share(column.keys, ties.kinds) > 0.5),
     "id": (
         frozenset({TableKind.LENGTHS}),

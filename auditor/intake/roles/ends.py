@@ -1,9 +1,10 @@
 """Which two columns of a table are the ends of its pulls."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 from auditor.intake.names.ports import port_alone, spelled
+from auditor.intake.names.spelling import spelling
 from auditor.intake.roles.evidence import TOKEN, by_values, share
 from auditor.intake.roles.profiles import ColumnProfile
 from auditor.intake.words import candidates, said, says, says_previous
@@ -97,7 +98,7 @@ def ends_pair(columns: Mapping[int, ColumnProfile], others: frozenset[str]) -> E
             -p.near,
         ),
     )
-    return best if best.words or _said(columns, best) > 0.4 else _directed(columns, best)
+    return best if best.words or _said(columns, best) > 0.4 else _directed(columns, best, others)
 
 
 def _fed_from_above(columns: Mapping[int, ColumnProfile], near: Mapping[int, float]) -> EndsPair | None:
@@ -227,14 +228,19 @@ def _mirrored(columns: Mapping[int, ColumnProfile], pair: EndsPair, others: froz
     return bool(near.header) and near.header == far.header and same == 2 and named and pair.near < pair.far
 
 
-def _directed(columns: Mapping[int, ColumnProfile], pair: EndsPair) -> EndsPair:
+def _directed(columns: Mapping[int, ColumnProfile], pair: EndsPair, others: frozenset[str]) -> EndsPair:
     """The pair with the ends that only feed in its first column; what stands once in each row is fed."""
     near, far = columns[pair.near], columns[pair.far]
     once = [column.distinct == 1.0 and column.share_filled == 1.0 for column in (near, far)]
     if once == [True, False] and far.distinct < FEEDS_SEVERAL:
         return EndsPair(pair.far, pair.near, pair.words, pair.tie)
     only_near, only_far = near.texts - far.texts, far.texts - near.texts
-    ports_near = sum(bool(spelled(text)) for text in only_near)
-    ports_far = sum(bool(spelled(text)) for text in only_far)
-    turned = (len(only_far) < len(only_near)) if ports_near == ports_far else ports_far > ports_near
+    ports_near, ports_far = (_mostly_ports(texts, others) for texts in (only_near, only_far))
+    turned = (len(only_far) < len(only_near)) if ports_near == ports_far else ports_far
     return EndsPair(pair.far, pair.near, pair.words, pair.tie) if turned else pair
+
+
+def _mostly_ports(texts: Collection[str], others: frozenset[str]) -> bool:
+    """Whether most of these names may be ports: one slip among the devices that feed nothing is none."""
+    ports = [text for text in texts if spelled(text) and spelling(text) not in others]
+    return len(ports) * 2 > len(texts)

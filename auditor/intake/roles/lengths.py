@@ -82,7 +82,13 @@ def _may_be_after_all(name: str, column: ColumnProfile) -> bool:
     """Whether a column that was given another role may be a length: `Total`, or `Réel` taken for a reel."""
     if name == "total_power_w":
         return _is_bare_total(column)
-    return name == "drum" and said(column.header).get("length_m", 0.0) == 1.0
+    return name == "drum" and _says_built(column.header)
+
+
+def _says_built(header: str) -> bool:
+    """Whether a heading says no more than that something was built or measured; `Réel` does, `Reel` is a drum."""
+    reel = header.isascii() and says(header, "drum")
+    return bool(header) and not reel and matcher("actual").fullmatch(fold(header)) is not None
 
 
 def _is_bare_total(column: ColumnProfile) -> bool:
@@ -100,8 +106,9 @@ def _may_be_length(column: ColumnProfile) -> bool:
 def _goes_with(columns: Mapping[int, ColumnProfile], length: int, other: int) -> bool:
     """Whether a column whose heading says nothing, or that it was built, has a figure near each length."""
     column = columns[other]
-    built = bool(column.header) and matcher("actual").fullmatch(fold(column.header)) is not None
-    if not built and (column.unit is not None or (column.header and said(column.header))):
+    if not _says_built(column.header) and (
+        column.unit is not None or (column.header and said(column.header))
+    ):
         return False
     rows = _rows(columns, [length, other])
     return len(rows) >= LEAST_ROWS and all(NEAR * a < b < a / NEAR for _, (a, b) in rows)

@@ -147,4 +147,5 @@ def _lists_controllers(
         return False  # ports, and what hangs on each
     known = bool(keys & (ties.controllers | ties.ends)) or "ports" in columns
     titles = "ports" in columns and any(titled(TableKind.CONTROLLERS, name) for name in form.titles)
-    return known and (titles or share(keys, ties.fed) < 0.3)
+    supplies = {"ports", "supply_power_w"} <= columns.keys()  # a device `C1` may be called as a controller is
+    return known and (titles or supplies or share(keys, ties.fed) < 0.3)
