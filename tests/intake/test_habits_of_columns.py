@@ -191,3 +191,65 @@ def test_one_slip_among_slashed_tags_does_not_turn_the_pulls() -> None:
     ]
     job = job_of({"Devices": devices, "Pulls": pulls})
     assert "TH/I/06" not in {port.controller for port in job.ports.values()}
+
+
+@pytest.mark.parametrize("heading", ["Nº", "No.", "Nr."])
+def test_small_numbers_that_come_again_may_be_quantities(heading: str) -> None:
+    devices = [
+        ["Tag", "Room", heading, "Power (W)"],
+        *([tag, "Hall", n, 0.5] for tag, n in zip(TAGS, (3, 4, 1, 1), strict=True)),
+    ]
+    pulls = [["From", "To", "Length (m)"], *([near, far, 9] for near, far in ENDS)]
+    job = job_of({"Devices": devices, "Pulls": pulls})
+    assert "how many devices each row stands for" in next(r.message for r in job.remarks if r.closes)
+
+
+@pytest.mark.parametrize(
+    ("count", "tag", "kind"), [("#", "Device", "Equipment"), ("Row", "Kenmerk", "Benaming")]
+)
+def test_what_counts_rows_or_comes_again_is_no_tag_beside_names(count: str, tag: str, kind: str) -> None:
+    kinds = ("Shade motor", "Keypad", "Shade motor", "Keypad")
+    rows = [
+        [count, "Room", tag, kind, "Power (W)", "Home run to", "Length (m)"],
+        *(
+            [n, "Hall", name, of, 0.5, "C11 (port 1)", 9]
+            for n, (name, of) in enumerate(zip(TAGS, kinds, strict=True), 1)
+        ),
+    ]
+    job = job_of({"Schedule": rows})
+    assert [device.tag for device in job.devices] == list(TAGS)
+
+
+def test_a_mark_where_a_cable_begins_is_no_length() -> None:
+    pulls = [
+        ["Begin [ft]", "Pull #", "B end", "End mark [ft]", "Feed from"],
+        [172, "C1", "KP-101", 0, "C1.1"],
+        [880, "C2", "KP-102", 7, "KP-101"],
+        [28.5, "C3", "KP-103", 14, "C1.1"],
+    ]
+    job = job_of({"Devices": DEVICES[:4], "Pulls": pulls})
+    assert [round((pull.length_m or 0) / 0.3048, 1) for pull in job.pulls] == [172, 873, 14.5]
+
+
+def test_rooms_before_a_quantity_are_no_ports() -> None:
+    devices = [
+        ["Row", "Tag", "Level", "Local", "Nº", "Power (W)", "Consumo total (W)"],
+        *(
+            [
+                n,
+                f"DT-{n}",
+                "Level 1",
+                ("Hall", "Bar")[n // 5],
+                2 if n == 3 else 1,
+                0.5,
+                1.0 if n == 3 else 0.5,
+            ]
+            for n in range(1, 10)
+        ),
+    ]
+    pulls = [
+        ["Item", "Cable no.", "Controller", "Terminal", "From device", "To device", "Length (m)"],
+        *([n, f"W{n}", "CTL1", 1 + n // 6, None, f"DT-{n}", 9 + n % 3] for n in range(1, 10)),
+    ]
+    job = job_of({"Devices": devices, "Pulls": pulls})
+    assert not {"Level 1.Hall", "Level 1.Bar"} & set(job.ports)

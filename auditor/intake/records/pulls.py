@@ -146,7 +146,7 @@ def port_ends(columns: Columns, ends: Ends, near: Sequence[str] | None = None) -
     two_ports = panels_of_two(columns)
     for controller, slot, end, port, home in rows:
         if port and controller in two_ports:
-            own.append((controller, f"{slot}.{port}"))
+            own.append((controller, f"{slot}-{port}"))
         else:
             whole = with_slot(controller or _nearest(end, home), slot)
             own.append(device_port(whole, port, ends) if port else (None, None))

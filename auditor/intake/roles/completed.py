@@ -228,14 +228,18 @@ def _add_places(
         taken["level"] = Claim("level", indented, 1.0, 0.0, "", None)
         used.add(indented)
         return
-    number = next((c for c, profile in columns.items() if profile.restarts and c not in used), None)
-    tags = [c for c, p in columns.items() if p.distinct > 0.95 and share(p.keys, ties.tags) > 0.7]
+    number = next((c for c, p in columns.items() if p.restarts and _counts_on(p) and c not in used), None)
+    tags = [
+        c
+        for c, p in columns.items()
+        if p.distinct > 0.95 and share(p.keys, ties.tags) > 0.7 and not p.is_counter
+    ]
     if number is None or not tags:
         return
     before = [
         c
         for c, p in sorted(columns.items())
-        if c < number and p.names > 0.8 and p.distinct < 0.7 and not is_of_other_matter(p)
+        if c < number and p.names > 0.8 and p.distinct < 0.7 and not (is_of_other_matter(p) or _says_place(p))
     ]
     if before:
         for name in [
@@ -249,6 +253,17 @@ def _add_places(
         for name, column in zip(("port", "controller"), reversed(before[-2:]), strict=False):
             taken[name] = Claim(name, column, 1.0, 0.0, "", None)
         used.update((number, tags[0], *before[-2:]))
+
+
+def _counts_on(column: ColumnProfile) -> bool:
+    """Whether places past the first are not rare: a quantity of two among many of one is no place."""
+    return sum(number > 1 for number in column.numbers) * 3 >= len(column.numbers)
+
+
+def _says_place(column: ColumnProfile) -> bool:
+    """Whether a heading says a room or a floor of devices, and nothing that feeds."""
+    fields = {name for name, _ in candidates("devices", column.header)} if column.header else set()
+    return bool({"room", "floor"} & fields) and not says(column.header, "controller", "port", "near")
 
 
 def _add_cabinet(taken: dict[str, Claim], columns: Mapping[int, ColumnProfile]) -> None:

@@ -216,6 +216,7 @@ def _claims(
     found = {**_marks_of(kind, columns, pair), **(_ends_of(kind, pair) or _chains_of(kind, columns))}
     forced = {**{name: c for name, c in found.items() if c not in given.values()}, **given}
     fed = kind is TableKind.COMBINED and _says_feeds(columns)
+    tagged = any(_names_each(kind, profile) for profile in columns.values())
     for column, profile in columns.items():
         if column in forced.values():
             name = next(name for name, at in forced.items() if at == column)
@@ -229,9 +230,7 @@ def _claims(
         for rank, name in enumerate(dict.fromkeys((*worded, *alone_in(kind)))):
             if name in forced or (name == "near" and kind is TableKind.PULLS):
                 continue
-            if name == "port" and profile.heading_unit in LENGTH_M and profile.quantities > 0.5:
-                continue  # `Run (m)` is a length
-            if name == "id" and len(profile.filled) > MOST_ALIKE and len(profile.texts) == 1:
+            if _cannot_be(name, profile, tagged=tagged):
                 continue
             words, language = worded.get(name, (0.0, ""))
             name = _terminal_by_group(name, profile, columns, pair)  # noqa: PLW2901
@@ -272,6 +271,27 @@ def _terminal_by_group(
     return {near: "near_terminal", far: "far_terminal"}.get(column.group, name)
 
 
+def _cannot_be(name: str, profile: ColumnProfile, *, tagged: bool) -> bool:
+    """Whether a column's values speak against a role that its heading may say.
+
+    Parameters
+    ----------
+    tagged : whether another column names each row
+    """
+    if name == "port":
+        return profile.heading_unit in LENGTH_M and profile.quantities > 0.5  # `Run (m)` is a length
+    if name == "tag":
+        return tagged and (profile.is_counter or profile.distinct < 1.0)
+    return name == "id" and len(profile.filled) > MOST_ALIKE and len(profile.texts) == 1
+
+
+def _names_each(kind: TableKind, profile: ColumnProfile) -> bool:
+    """Whether each row has a name of its own with letters and digits, below a heading that may say tag."""
+    numbered = profile.with_digits == 1.0 and profile.quantities == 0.0
+    once = profile.distinct == 1.0 and profile.share_filled > 0.9
+    return numbered and once and by_words(kind.value, profile).get("tag", (0.0, ""))[0] > 0.0
+
+
 def _is_other(name: str, kind: TableKind, profile: ColumnProfile, words: float) -> bool:
     """Whether values show that a column is not what its heading may say: tags are no types, rooms
     no status, lengths of two issues no marks."""
@@ -289,8 +309,24 @@ def _says_places(kind: TableKind, profile: ColumnProfile) -> bool:
     return bool(_PLACES & last) and (by_values("status", profile) or 0.0) <= UNKNOWN_STATUS
 
 
+def _marks_by_words(columns: Mapping[int, ColumnProfile]) -> tuple[int, int] | None:
+    """The mark at which a cable begins and the one at which it ends: `Begin [ft]` beside `End mark [ft]`."""
+    numeric = {c: p for c, p in columns.items() if p.quantities > 0.8 and p.heading_unit in LENGTH_M}
+    ends = [c for c, p in numeric.items() if by_words("pulls", p).get("end_mark_m", (0.0, ""))[0] >= SAYS]
+    starts = [
+        c
+        for c, p in numeric.items()
+        if {name for name, _ in candidates("pulls", p.header)} & {"near", "start_mark_m"}
+    ]
+    return (starts[0], ends[0]) if len(starts) == len(ends) == 1 else None
+
+
 def _marks_of(kind: TableKind, columns: Mapping[int, ColumnProfile], pair: EndsPair | None) -> dict[str, int]:
-    found = marks_of(columns) if kind in (TableKind.PULLS, TableKind.COMBINED) else None
+    found = (
+        marks_of(columns) or _marks_by_words(columns)
+        if kind in (TableKind.PULLS, TableKind.COMBINED)
+        else None
+    )
     if found and pair is not None and {pair.near, pair.far} & set(found):
         return {}
     return dict(zip(("start_mark_m", "end_mark_m"), found, strict=True)) if found else {}
