@@ -201,7 +201,7 @@ def test_small_numbers_that_come_again_may_be_quantities(heading: str) -> None:
     ]
     pulls = [["From", "To", "Length (m)"], *([near, far, 9] for near, far in ENDS)]
     job = job_of({"Devices": devices, "Pulls": pulls})
-    assert "how many devices each row stands for" in next(r.message for r in job.remarks if r.closes)
+    assert "is it a quantity" in next(r.message for r in job.remarks if r.closes)
 
 
 @pytest.mark.parametrize(

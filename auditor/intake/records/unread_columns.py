@@ -2,17 +2,15 @@
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
 from datetime import date, time, timedelta
 from functools import cache
 
-from auditor.intake.formats.cells import Value
 from auditor.intake.grammar.values import is_blank, shown
 from auditor.intake.names.chains import CHAIN_MARK
 from auditor.intake.roles.found import FoundTable
 from auditor.intake.roles.kinds import BY_ANSWER, OF_THE_OFFICE, by_layout
 from auditor.intake.rows.asked_columns import column_question
-from auditor.intake.said import NO_ANSWERS, Answers, chosen, question, reading, to_decide
+from auditor.intake.said import NO_ANSWERS, Answers, question, reading, to_decide
 from auditor.intake.words import (
     OWN_LANGUAGES,
     candidates,
@@ -39,8 +37,6 @@ _OTHER_MATTERS = _PRICES | {  # one of them in a heading: it is none of the fiel
     "fabricant", "proveedor", "fabricante", "weight", "gewicht", "poids", "peso", "sku", "url", "link", "date", "datum",
     "fecha", "datasheet", "datenblatt", "discount", "currency", "vat", "warranty",
 }  # fmt: skip
-_NUMBER = re.compile(r"(?:n|no|nr|num|nº|n°|№|#)\.?", re.IGNORECASE)  # alike in all languages
-MOST_OF_A_ROW = 20  # devices that a row of a list stands for; project convention
 _INCHES = frozenset({"in", "inch", "inches"})
 _SHARE = re.compile(r"\+\s*(\d{1,2}(?:[.,]\d+)?)\s*%")  # added for cutting
 
@@ -73,27 +69,12 @@ def near_misses(table: FoundTable, records: Sequence[int], answers: Answers = NO
             found.append(reading(text, message, where))
             continue
         values = [value for row in records if not is_blank(value := table.sheet.value(row, column))]
-        if _may_count_devices(table, text, values):
-            sentence = f"small numbers stand under {text!r} and come again: is it how many devices each row stands for?"
-            one = column_question(table, column, sentence, ("quantity",))
-            found.append(replace(to_decide(one, text, answers), closes=chosen(one, answers) is None))
-            continue
         field = suggestion(text, table.kind) or counted_in(text, table.kind)
         blank = not values and table.kind is TableKind.CABLES
         dates = bool(values) and all(isinstance(value, date | time | timedelta) for value in values)
         if not (_is_of_no_matter(table, column, text, field) or blank or dates):
             found += _may_be(table, column, text, field, answers)
     return found
-
-
-def _may_count_devices(table: FoundTable, text: str, values: Sequence[Value]) -> bool:
-    """Whether small numbers that come again stand below `No.` in a list of devices that has no quantities."""
-    listed = table.kind in (TableKind.DEVICES, TableKind.COMBINED) and "quantity" not in table.columns
-    if not listed or not _NUMBER.fullmatch(text):
-        return False
-    counts = [value for value in values if isinstance(value, float) and value.is_integer()]
-    small = bool(counts) and len(counts) == len(values) and 0 < min(counts) < max(counts) < MOST_OF_A_ROW
-    return small and len(set(counts)) < len(counts)
 
 
 def _holds_chains(table: FoundTable, records: Sequence[int], column: int) -> bool:

@@ -114,7 +114,7 @@ def _are_pieces(values: list[object]) -> bool:
     """Small whole numbers that come again and do not count the rows."""
     numbers = [value for value in values if isinstance(value, float)]
     small = all(value.is_integer() and 0 < value <= MOST_PIECES for value in numbers)
-    again = len(set(numbers)) * 2 < len(numbers) and len(set(numbers)) > 1
+    again = 1 < len(set(numbers)) < len(numbers)
     counted = (
         all(b == a + 1 or b == 1 for a, b in itertools.pairwise(numbers))
         and numbers.count(1.0) < len(numbers) / 2
