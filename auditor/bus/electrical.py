@@ -52,6 +52,17 @@ class Electrical:
         return average_w(self.flow.loss_w, self.power_duty) if self.solved else None
 
     @property
+    def supplied_w(self) -> Mapping[str, float] | None:
+        """What each source gives, its volts times its current, on average over the bus's period [W]."""
+        if not self.solved:
+            return None
+        currents_a = self.flow.source_currents_a
+        return {
+            name: average_w(self.net.sources[name] * amperes, self.power_duty)
+            for name, amperes in currents_a.items()
+        }
+
+    @property
     def out_of_reach(self) -> tuple[str, ...]:
         """Devices that need more voltage than any source has: no cable mends that."""
         return tuple(tag for tag, volts in self.least_v.items() if volts > self.source_v)

@@ -74,6 +74,7 @@ class ControllerState:
     devices_limit: int | None
     power_w: float
     current_a: float  # what its own ports give, in the power phase, of the runs that are solved
+    supplied_w: float  # what its own ports give; of a run that is not solved what its devices draw
     unpowered: int
     rated_w: float | None  # what its supply's nameplate says
     supply_power_w: float | None  # the same, the profile's headroom already taken off
@@ -236,6 +237,7 @@ def _controller_state(
         devices_limit=spec.devices,
         power_w=sum(state.power_w for state in runs),
         current_a=sum(_port_currents_a(controller.name, runs)),
+        supplied_w=sum(_supplied_w(controller.name, state) for state in runs),
         unpowered=sum(state.unpowered for state in runs),
         rated_w=power_w,
         supply_power_w=None if power_w is None else power_w * (1 - spec.supply_headroom),
@@ -253,3 +255,10 @@ def _port_currents_a(controller: str, runs: Iterable[RunState]) -> Iterable[floa
         for port in state.run.ports:
             if port.controller == controller:
                 yield currents_a.get(port.name, 0.0)
+
+
+def _supplied_w(controller: str, state: RunState) -> float:
+    given_w = state.electrical.supplied_w
+    if given_w is None:
+        return state.power_w
+    return sum(given_w.get(port.name, 0.0) for port in state.run.ports if port.controller == controller)

@@ -18,7 +18,7 @@ HEADROOM = 0.25  # common practice: a trade lesson sizes for 1.25 times the load
 class Budget:
     """What is asked of a supply and what it has."""
 
-    drawn_w: float  # loads and what is lost in the cable
+    drawn_w: float  # source volts times current: loads and what is lost in the cable
     supply_w: float
     spare_w: float  # below zero: it is asked for more than it has
     used: float  # drawn / supply
@@ -34,12 +34,12 @@ class PowerLimit:
     source: str
 
 
-def budget(load_w: float, loss_w: float, supply_w: float, headroom: float = HEADROOM) -> Budget:
+def budget(drawn_w: float, supply_w: float, headroom: float = HEADROOM) -> Budget:
     """A supply's budget.
 
     Parameters
     ----------
-    load_w, loss_w : drawn by the devices, lost in the cable [W], >= 0
+    drawn_w : source volts times current: what devices draw and the cable loses [W], >= 0
     supply_w : what the supply gives [W], > 0
     headroom : fraction on top of what is drawn, >= 0
 
@@ -49,9 +49,8 @@ def budget(load_w: float, loss_w: float, supply_w: float, headroom: float = HEAD
     """
     if not 0 < supply_w < math.inf:
         raise ValueError(f"a supply of {supply_w:g} W feeds nothing; its power must be above zero")
-    drawn_w = load_w + loss_w
-    if not 0 <= drawn_w < math.inf or min(load_w, loss_w, headroom) < 0:
-        raise ValueError(f"{load_w:g} W of load with {loss_w:g} W of loss is no draw of a supply")
+    if not 0 <= drawn_w < math.inf or headroom < 0:
+        raise ValueError(f"{drawn_w:g} W with {headroom:g} on top is no draw of a supply")
     return Budget(
         drawn_w=drawn_w,
         supply_w=supply_w,

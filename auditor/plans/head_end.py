@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from auditor.bus.cables import TO_SPECIFICATION, UNNAMED, to_specification
-from auditor.bus.measure import Bus, ControllerState, RunState
+from auditor.bus.measure import Bus, ControllerState, RunState, measure
 from auditor.calc.ports.plan import PortPlan, plan_as_scheduled, port_plan
 from auditor.calc.ports.problem import Branch, PlanController, PlanPort, PortLimits, PortProblem, TreePull
 from auditor.errors import PlanError
@@ -15,6 +15,7 @@ from auditor.job.model import Cable, Controller, Job, Port, Pull, natural_key
 from auditor.plans.plans import VOLTAGE
 from auditor.results.audit_result import Cut, Move
 from auditor.results.judged import Judge
+from auditor.units import exceeds, number_text
 
 SECONDS = 3.0  # project convention: time limit of one head end's plan; after it the best found is given
 SPARE = 12  # project convention: added controllers offered to a plan beyond what the sums ask for
@@ -151,16 +152,42 @@ class HeadEnd:
         )
 
     def plan(self, judge: Judge) -> PortPlan:
-        """The best plan; where its voltages fail on a port, the next best whose voltages hold, if any."""
+        """The best plan; where its voltages fail on a port, the next best whose voltages hold, if any. Where the loss in
+        the cable takes a supply past its rating, one that keeps that share of every supply for it."""
+        kept = self._lost_share(self.bus)
+        plan = self._best(judge, kept)
+        for _ in range(TRIES):
+            lost = self._lost_share(measure(self.planned_job(plan, self.bus.job), self.bus.profile))
+            if lost <= kept:
+                break
+            kept = lost
+            plan = self._best(judge, kept)
+        if kept:
+            percent = number_text(100 * kept, 1)
+            self.assumed.append(f"planned with {percent} % of each supply kept for the loss in the cable")
+        return plan
+
+    def _lost_share(self, bus: Bus) -> float:
+        """The greatest share of what a supply gives that the cable loses, of supplies here past their rating."""
+        elsewhere = {state.name for state in self.bus.controllers} - self._names
+        over = [
+            1 - state.power_w / state.supplied_w
+            for state in bus.controllers
+            if state.name not in elsewhere and state.rated_w and exceeds(state.supplied_w, state.rated_w, "W")
+        ]
+        return max(over, default=0.0)
+
+    def _best(self, judge: Judge, kept: float) -> PortPlan:
+        """The best plan with a share of every supply kept for the loss in the cable."""
         if self.joined:
             ports = " and ".join(self.joined[0].run.sources)
             raise PlanError(f"{ports} are joined; lift the pull that joins them first")
         if self.lifted and self.bus.profile.loops_allowed:
             raise PlanError("its runs have loops, which no plan can part")
-        as_it_stands = plan_as_scheduled(self._problem(added=False))
+        as_it_stands = plan_as_scheduled(self._problem(kept, added=False))
         if as_it_stands is not None:
             return as_it_stands
-        problem = self._problem()
+        problem = self._problem(kept)
         first = plan = port_plan(problem, time_limit_s=SECONDS)
         if not (first.moves or first.cuts) or len({each.supply_voltage_v for each in self.controllers}) < 2:
             return first
@@ -182,7 +209,7 @@ class HeadEnd:
         ports = {port_of.get(subject, subject) for rule, subject in trial.failures() if rule == VOLTAGE}
         return [each.parts for each in plan.ports if port_name(each.port) in ports]
 
-    def _problem(self, *, added: bool = True) -> PortProblem:
+    def _problem(self, kept: float, *, added: bool = True) -> PortProblem:
         profile = self.bus.profile
         limits = {(state.full.cable_m, state.full.reach_m): state.full for state in self.states}
         if len(limits) > 1:
@@ -192,8 +219,8 @@ class HeadEnd:
         full = next(iter(limits.values()))
         return PortProblem(
             branches=tuple(self.branches),
-            controllers=tuple(self._plan_controller(state) for state in self.controllers),
-            new_controllers=tuple(self._added_controllers()) if added else (),
+            controllers=tuple(_less(self._plan_controller(state), kept) for state in self.controllers),
+            new_controllers=tuple(_less(one, kept) for one in self._added_controllers()) if added else (),
             limits=PortLimits(
                 cable_m=full.cable_m,
                 reach_m=full.reach_m,
@@ -313,6 +340,13 @@ class HeadEnd:
             within = TO_SPECIFICATION
             cables[within] = to_specification(within, self.bus.profile)
         return within
+
+
+def _less(controller: PlanController, share: float) -> PlanController:
+    """The controller with a share of its supply kept back."""
+    if controller.power_w is None or not share:
+        return controller
+    return replace(controller, power_w=controller.power_w * (1 - share))
 
 
 def port_name(port: PlanPort) -> str:

@@ -2,10 +2,11 @@
 
 What it checks
     The sum of the devices' active power on each port, where the profile limits it, and on each
-    controller against its supply; a quantity column multiplies. Where the supply is rated by its
-    current, the current that its own ports give. A controller sheet's own supply rating stands above
-    the profile's. Devices without a power are reported by `missing-value`. Reviews: the cable's loss,
-    where that takes the supply past its rating; start-up power where the device list gives it. Notes: a
+    controller against its supply; a quantity column multiplies. What the controller's ports give, source
+    volts times current with the cable's loss in it, against the supply's rating. Where the supply is
+    rated by its current, the current that its own ports give. A controller sheet's own supply rating
+    stands above the profile's. Devices without a power are reported by `missing-value`. Reviews:
+    start-up power where the device list gives it. Notes: a
     supply with less headroom than common practice advises; how long the capacitors that the profile
     assumes take to charge; a supply above the published limit of a power-limited circuit.
 
@@ -18,7 +19,7 @@ Source
     leaves the class itself to the nameplate, the local code and licensed practice.
 
 Fails
-    36 W on a controller with a 35 W supply.
+    36 W on a controller with a 35 W supply, or 33 W of which the cable loses another 3 W.
 
 Passes
     31 W on a controller with a 35 W supply; 32 to 35 W pass and are said as a review.
@@ -54,8 +55,7 @@ def check(bus: Bus, _: Plans) -> Iterator[Finding]:
     for controller in bus.controllers:
         yield from _over_supply(bus, controller)
         if controller.rated_w:
-            loss_w = sum(state.electrical.loss_w or 0.0 for state in controller.runs)
-            asked = budget(controller.power_w, loss_w, controller.rated_w)
+            asked = budget(max(controller.supplied_w, 0.0), controller.rated_w)
             yield from _with_loss(controller, asked) or _headroom(controller, asked)
         yield from _starting(controller)
         yield from _charging(bus, controller)
@@ -125,10 +125,10 @@ def _with_loss(controller: ControllerState, asked: Budget) -> list[Finding]:
         return []
     message = (
         f"The devices on {controller.name} and the cable's loss together take {_at_least_of(controller)}"
-        f"{_quantity(asked.drawn_w, 'W')} from a supply of {_quantity(asked.supply_w, 'W')}; ask the maker "
-        "whether its rating is at the terminals"
+        f"{_quantity(asked.drawn_w, 'W')} from a supply of {_quantity(asked.supply_w, 'W')}, "
+        f"{_quantity(-asked.spare_w, 'W')} over its rating; {FIX}, or use a thicker conductor"
     )
-    return [_supply_finding(controller, Level.REVIEW, message, asked.drawn_w, asked.supply_w)]
+    return [_supply_finding(controller, Level.FAIL, message, asked.drawn_w, asked.supply_w)]
 
 
 def _headroom(controller: ControllerState, asked: Budget) -> list[Finding]:

@@ -176,8 +176,14 @@ def told(a_job: Job, **limits: object) -> list[tuple[str, str]]:
     return [(f.level.value, f.message) for f in (*check(seen, plans), *further_remedies(seen, plans))]
 
 
+def test_a_conductor_whose_loss_the_supply_cannot_give_mends_nothing() -> None:
+    """12 AWG would deliver 30 W at 17.6 V, and take 40.9 W from a supply of 35 W: R = 2 x 950 ft x 1.98 ohm/kft."""
+    ((_, message), *_) = told(far(30.0, length_ft=950, least_v=None))
+    assert message.endswith("to mend it: take 14.1 W off, spread over all its devices")
+
+
 def test_the_finding_itself_says_what_restores_the_run() -> None:
-    (first, *others) = told(far(30.0, length_ft=950, least_v=None))
+    (first, *others) = told(far(30.0, length_ft=950, least_v=None), controller__supply_power="60 W")
     assert first == (
         "fail",
         "The 30 W of C1.1 cannot be delivered at any voltage; its cable could deliver 17.8 W at most; to "

@@ -171,11 +171,11 @@ def test_power(what: str, a_job: Job, limits: Profile, findings: list[Finding]) 
 
 # Common practice, no published source. Devices, watts of each, what fails.
 WHICHEVER_COMES_FIRST = [
-    (SMALL, 100, 0.35, []),
+    (SMALL, 100, 0.3499, []),  # the cable loses a little too
     (SMALL, 100, 0.36, ["power"]),
     (SMALL, 101, 0.34, ["device-count"]),
     (SMALL, 101, 0.35, ["device-count", "power"]),
-    (LARGE, 120, 1.0, []),
+    (LARGE, 120, 0.9999, []),
     (LARGE, 120, 1.01, ["power"]),
     (LARGE, 121, 0.99, ["device-count"]),
     (LARGE, 121, 1.0, ["device-count", "power"]),
@@ -238,12 +238,13 @@ def test_the_cables_loss_can_take_a_supply_past_its_rating() -> None:
     ohm = 2 * 4.99 * 0.1  # NEC chapter 9 table 8, 16 AWG stranded
     amperes = (24 - (24**2 - 4 * ohm * 34) ** 0.5) / (2 * ohm)
     assert with_loss == about(
-        REVIEW,
+        FAIL,
         "C1",
         24 * amperes,
         35,
-        "The devices on C1 and the cable's loss together take 36.3 W from a supply of 35 W; ask the maker "
-        "whether its rating is at the terminals",
+        "The devices on C1 and the cable's loss together take 36.3 W from a supply of 35 W, 1.3 W over its rating; move "
+        "devices to another controller or choose a larger supply that the maker of the bus allows, or use a thicker "
+        "conductor",
     )
 
 

@@ -1,6 +1,6 @@
 """What an answer says of a table: what it lists and in which columns. It stands above all evidence."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 
 from auditor.intake.roles.ends import EndsPair
@@ -36,6 +36,11 @@ class Given:
         if port is None or sequence is None:
             return None
         return EndsPair(port, far, 1.0, 1.0, sequence=sequence, controller=self.columns.get("controller"))
+
+    def within(self, columns: Collection[int]) -> "Given":
+        """The same without columns that the tables of this form do not have: the answer is of another workbook."""
+        own = {name: column for name, column in self.columns.items() if column in columns}
+        return Given(kind=self.kind, columns=own)
 
     def roles_in(self, kind: TableKind) -> Mapping[str, int]:
         """role -> column in a table of one kind."""

@@ -50,7 +50,8 @@ def understand_tables(tables: Sequence[TableBlock], given: Mapping[int, Given] =
     """
     forms = [form_of(own) for own in same_form(tables)]
     for form in forms:
-        form.given = next((given[id(table)] for table in form.tables if id(table) in given), None)
+        own = next((given[id(table)] for table in form.tables if id(table) in given), None)
+        form.given = own.within(form.columns) if own is not None else None
     for index, understood in understood_grids([form.columns for form in forms]).items():
         forms[index].grid = understood
     singles = {id(form): single_names(form) for form in forms}
