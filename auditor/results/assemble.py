@@ -65,7 +65,7 @@ def _joined_port(run: RunResult, port: Port) -> RunResult:
     return replace(
         run, controller=port.controller, port=port.port, cable_m=None, reach_m=None, farthest=None, devices=0,
         power_w=None, current_a=None, min_voltage_v=None, min_voltage_at=None, loss_w=None, capacitance_nf=None,
-        growth_margin=None, first_limit=None, idle_power_w=None,
+        growth_margin=None, first_limit=None, idle_power_w=None, supplied_w=None,
     )  # fmt: skip
 
 
@@ -100,6 +100,7 @@ def run_result(state: RunState, verdict: Verdict) -> RunResult:
         min_voltage_v=electrical.flow.lowest_v if volts else None,
         min_voltage_at=electrical.flow.lowest_at if volts else None,
         loss_w=None if state.gaps() else electrical.loss_w,
+        supplied_w=None if state.gaps() else _sum_or_none(electrical.supplied_w),
         capacitance_nf=state.capacitance_nf,
         loops=len(run.loops),
         derated=state.derated,
@@ -110,6 +111,10 @@ def run_result(state: RunState, verdict: Verdict) -> RunResult:
         source_voltage_v=state.supply_voltage_v,
         idle_power_w=_idle_power_w(run.devices),
     )
+
+
+def _sum_or_none(each: Mapping[str, float] | None) -> float | None:
+    return None if each is None else sum(each.values())
 
 
 def _voltage_basis(bus: Bus) -> str:

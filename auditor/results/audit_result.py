@@ -41,6 +41,7 @@ class RunResult:
     min_voltage_v: float | None
     min_voltage_at: str | None
     loss_w: float | None
+    supplied_w: float | None = None  # what its ports give: source volts times current, loss and all
     capacitance_nf: float | None
     loops: int
     derated: bool | None  # None: cannot be judged, a cable's properties are unknown

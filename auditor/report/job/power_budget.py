@@ -27,8 +27,9 @@ _COLUMNS: tuple[tuple[str, float, Kind], ...] = (
     ("At device", 22, "wrap"),
 )
 _WATTS_OFFSET = 2
+SAME_W = 1e-6  # so near two figures are one
 _NAMED = 12  # ports that a sentence names
-_PORT, _DEVICES, _WATTS, _LIMIT, _LOSS = "A", "B", "C", "D", "H"
+_PORT, _DEVICES, _WATTS, _LIMIT, _LOSS, _SUPPLIED = "A", "B", "C", "D", "H", "I"
 _HEAD = 3
 _SAFE_CRITERION = re.compile(r"[A-Za-z][\w .\-/]*", re.ASCII)
 
@@ -120,14 +121,14 @@ def _port_row(
     unsure = (
         run.derated is None and run.verdict is not Verdict.FAIL
     )  # the limit holds if the cable is off specification
-    limits = _limit_cells(run.power_w, run.limits.power_w, row, "review" if unsure else "over")
+    limits = _limit_cells(run.power_w, run.limits.power_w, row, "review" if unsure else "over", _WATTS)
     return (
         run.name,
         run.devices,
         watts,
         *limits,
         run.loss_w,
-        _drawn_cell(run.power_w, run.loss_w, row),
+        _supplied_cell(run, row),
         run.min_voltage_v,
         run.min_voltage_at,
     )
@@ -136,18 +137,17 @@ def _port_row(
 def _sum_row(audit: Audit, controller: str | None, runs: Sequence[RunResult], first: int) -> tuple[Cell, ...]:
     row, last = first + len(runs), first + len(runs) - 1
     supply = supply_of(audit.supplies, controller)
-    power_w, loss_w = _sum(run.power_w for run in runs), _sum(run.loss_w for run in runs)
     name = f"Controller {controller}" if controller is not None else "Not on a port yet"
     sums = [_subtotal(column, first, last, value) for column, value in _figures_to_sum(runs)]
-    limits = _limit_cells(power_w, supply.power_w if supply else None, row, "over")
-    lowest = _lowest_cells(runs)
-    return (name, sums[0], sums[1], *limits, sums[2], _drawn_cell(power_w, loss_w, row), *lowest)
+    power_w, supplied_w = _sum(run.power_w for run in runs), _sum(run.supplied_w for run in runs)
+    asked = (power_w, _WATTS) if supplied_w is None else (supplied_w, _SUPPLIED)
+    limits = _limit_cells(asked[0], supply.power_w if supply else None, row, "over", asked[1])
+    return (name, sums[0], sums[1], *limits, sums[2], sums[3], *_lowest_cells(runs))
 
 
 def _total_row(runs: Sequence[RunResult], first: int, last: int) -> tuple[Cell, ...]:
     cells = [_subtotal(column, first, last, value) for column, value in _figures_to_sum(runs)]
-    drawn = _drawn_cell(_sum(run.power_w for run in runs), _sum(run.loss_w for run in runs), last + 1)
-    return ("Whole job", cells[0], cells[1], None, None, None, None, cells[2], drawn, *_lowest_cells(runs))
+    return ("Whole job", cells[0], cells[1], None, None, None, None, cells[2], cells[3], *_lowest_cells(runs))
 
 
 def _figures_to_sum(runs: Sequence[RunResult]) -> tuple[tuple[str, float | None], ...]:
@@ -155,6 +155,7 @@ def _figures_to_sum(runs: Sequence[RunResult]) -> tuple[tuple[str, float | None]
         (_DEVICES, sum(run.devices for run in runs)),
         (_WATTS, _sum(run.power_w for run in runs)),
         (_LOSS, _sum(run.loss_w for run in runs)),
+        (_SUPPLIED, _sum(run.supplied_w for run in runs)),
     )
 
 
@@ -176,12 +177,17 @@ def _lowest_cells(runs: Sequence[RunResult]) -> tuple[Cell, Cell]:
 
 
 def _limit_cells(
-    power_w: float | None, limit_w: float | None, row: int, past: str
+    power_w: float | None, limit_w: float | None, row: int, past: str, column: str
 ) -> tuple[Cell, Cell, Cell, Cell]:
-    """Limit, headroom, share used and a word (`past` where the limit is), the last three live."""
+    """Limit, headroom, share used and a word (`past` where the limit is), the last three live.
+
+    Parameters
+    ----------
+    column : where the power stands: what the devices draw, or what a supply gives
+    """
     if power_w is None or not limit_w:
         return (limit_w, None, None, None)
-    watts, limit = f"{_WATTS}{row}", f"{_LIMIT}{row}"
+    watts, limit = f"{column}{row}", f"{_LIMIT}{row}"
     word = past if power_w > limit_w * (1 + 1e-9) else "within"
     return (
         limit_w,
@@ -191,10 +197,13 @@ def _limit_cells(
     )
 
 
-def _drawn_cell(power_w: float | None, loss_w: float | None, row: int) -> Cell:
-    if power_w is None or loss_w is None:
-        return None
-    return Live(f"={_WATTS}{row}+{_LOSS}{row}", power_w + loss_w)
+def _supplied_cell(run: RunResult, row: int) -> Cell:
+    """What a run takes from its supply: watts and loss, live where all its loads draw a constant power."""
+    if run.supplied_w is None or run.power_w is None or run.loss_w is None:
+        return run.supplied_w
+    if abs(run.power_w + run.loss_w - run.supplied_w) > SAME_W:
+        return run.supplied_w
+    return Live(f"={_WATTS}{row}+{_LOSS}{row}", run.supplied_w)
 
 
 def _live_formula(

@@ -173,7 +173,7 @@ def _left_out_row(job: JobSummary, level: Level, rule: str, count: int) -> Seque
 
 def _budget_rows(job: JobSummary) -> Iterable[Sequence[Cell]]:
     for controller, runs in by_controller(job.runs).items():
-        watts = [finite(run.power_w) for run in runs]
+        watts = [finite(run.power_w if run.supplied_w is None else run.supplied_w) for run in runs]
         known = [each for each in watts if each is not None] if None not in watts else []
         supply = supply_of(job.supplies, controller)
         limit_w = supply.power_w if supply and controller is not None else None

@@ -130,10 +130,29 @@ def test_supply_headroom_share_and_word():
         opened(job_sheets(audit(runs=RUNS, devices=DEVICES, supplies=supplies)))["Power budget"], "Port"
     )
     total = next(row for row in rows if row["Port"] == "Controller C1")
-    assert (total["Watts"], total["May draw (W)"], total["Headroom (W)"]) == (10, 9.5, -0.5)
-    assert total["Used"] == pytest.approx(10 / 9.5)
+    assert (total["Watts"], total["May draw (W)"]) == (10, 9.5)
+    assert total["Headroom (W)"] == pytest.approx(9.5 - 10.24)
+    assert total["Used"] == pytest.approx(10.24 / 9.5)
     assert total["Keeps it"] == "over"
     assert total["From the supply (W)"] == pytest.approx(10 + 3 * 0.08)
+
+
+def test_a_supply_that_gives_the_watts_and_not_the_loss_is_over():
+    supplies = (SupplyResult(controller="C1", voltage_v=24.0, power_w=10.1, devices=100),)
+    data = job_sheets(audit(runs=RUNS, devices=DEVICES, supplies=supplies), live=(live(),))
+    total = next(
+        row for row in rows_below(opened(data)["Power budget"], "Port") if row["Port"] == "Controller C1"
+    )
+    assert total["Keeps it"] == "over"
+    found = {cell: text for (sheet, cell), text in formulas(data).items() if sheet == "Power budget"}
+    assert found["G8"] == '=IF(I8>D8*(1+1E-9),"over","within")'
+
+
+def test_a_load_of_constant_current_is_not_summed_with_its_loss():
+    """12.73 W stated and 0.2 W lost; its supply gives 9 W."""
+    runs = (run("1", power_w=12.73, loss_w=0.2, supplied_w=9.0),)
+    (row, _) = rows_below(opened(job_sheets(audit(runs=runs)))["Power budget"], "Port")
+    assert row["From the supply (W)"] == 9.0
 
 
 def test_a_supply_that_nobody_states_leaves_headroom_empty():
