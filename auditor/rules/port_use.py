@@ -1,8 +1,9 @@
 """port-use: every port that the schedule uses is there, and is the one that the device list states.
 
 What it checks
-    How many ports of each controller the schedule uses against how many it has; and the port that the
-    device list states for a device against the port that its pulls lead to.
+    How many ports of each controller the schedule uses against how many it has; port numbers and letters
+    that a controller of so many ports does not have; and the port that the device list states for a device
+    against the port that its pulls lead to.
 
 Why
     A third run on a controller of two ports has nowhere to land; and of two papers that name different
@@ -12,8 +13,9 @@ Source
     Common practice, no published source.
 
 Fails
-    Pulls from `C1.1`, `C1.2` and `C1.3` where C1 has 2 ports. Review: the device list has K1 on `C1.2`
-    while its pulls lead to `C1.1`.
+    Pulls from `C1.1`, `C1.2` and `C1.3` where C1 has 2 ports, the rows on `C1.3`; pulls from `C1.1` and
+    `C1.7`, or from `C1.0`. Review: pulls from `C1.7` alone, which may be counted otherwise; the device
+    list has K1 on `C1.2` while its pulls lead to `C1.1`.
 
 Passes
     Pulls from `C1.1` and `C1.2` where C1 has 2 ports; K1 listed on `C1.1` or on C1 alone, and its pulls
@@ -23,15 +25,16 @@ To fix
     Correct the end or the device list, or add a controller.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
-from auditor.bus.measure import Bus
+from auditor.bus.measure import Bus, ControllerState
 from auditor.job.model import natural_key
 from auditor.plans.plans import Plans
 from auditor.results.findings import Finding, Level, Scope
 
 NAME = "port-use"
-SCOPE = Scope.ROW | Scope.CONTROLLER
+LETTERS = "ABCDEFGH"  # by which ports are counted; `X` and `Y` are names
+SCOPE = Scope.ROW | Scope.RUN | Scope.CONTROLLER
 
 
 def check(bus: Bus, _: Plans) -> Iterator[Finding]:
@@ -59,20 +62,50 @@ def _other_port(bus: Bus) -> Iterator[Finding]:
 
 def _too_many_ports(bus: Bus) -> Iterator[Finding]:
     for controller in bus.controllers:
-        used = [port.name for port in bus.job.ports.values() if port.controller == controller.name]
+        own = [port for port in bus.job.ports.values() if port.controller == controller.name]
+        used = sorted((port.name for port in own), key=natural_key)
+        places = _places([port.port for port in own])
+        beyond = [
+            port.name for port, place in zip(own, places, strict=True) if not 0 <= place < controller.ports
+        ]
+        beyond.sort(key=natural_key)
         if len(used) > controller.ports:
             message = (
-                f"The schedule uses {len(used)} ports of {controller.name} "
-                f"({', '.join(sorted(used, key=natural_key))}), which has {controller.ports}; correct the "
-                "ends or add a controller"
+                f"The schedule uses {len(used)} ports of {controller.name} ({', '.join(used)}), which has "
+                f"{controller.ports}; correct the ends or add a controller"
             )
-            yield Finding(
-                rule=NAME,
-                level=Level.FAIL,
-                subject=controller.name,
-                message=message,
-                where=controller.where,
-                measured=len(used),
-                limit=controller.ports,
-                unit="ports",
+            for name in beyond or [controller.name]:
+                yield _finding(bus, controller, name, Level.FAIL, message, len(used))
+            continue
+        level = Level.FAIL if len(beyond) < len(used) or -1 in places else Level.REVIEW
+        for name in beyond:
+            message = (
+                f"{name} is no port of {controller.name}, which has {controller.ports}, counted from 1 or A; correct "
+                "the end, or say how many ports there are"
             )
+            yield _finding(bus, controller, name, level, message, len(used))
+
+
+def _places(ports: Sequence[str]) -> list[int]:
+    """The place of each port on its controller, from 0; 0 for each where they are not all numbers or the first letters."""
+    if all(port.isdecimal() for port in ports):
+        return [int(port) - 1 for port in ports]
+    if all(len(port) == 1 and port.upper() in LETTERS for port in ports):
+        return [LETTERS.index(port.upper()) for port in ports]
+    return [0] * len(ports)
+
+
+def _finding(
+    bus: Bus, controller: ControllerState, subject: str, level: Level, message: str, used: int
+) -> Finding:
+    run = next((state for state in bus.runs if subject in {port.name for port in state.run.ports}), None)
+    return Finding(
+        rule=NAME,
+        level=level,
+        subject=subject,
+        message=message,
+        where=run.where if run is not None else controller.where,
+        measured=used,
+        limit=controller.ports,
+        unit="ports",
+    )

@@ -142,7 +142,7 @@ def port_ends(columns: Columns, ends: Ends, near: Sequence[str] | None = None) -
         columns.texts("controller"), columns.texts("slot"), named, columns.texts("port"), homes_of(columns, ends),
         strict=True,
     )  # fmt: skip
-    own = []
+    own: list[tuple[str | None, str | None]] = []
     two_ports = panels_of_two(columns)
     for controller, slot, end, port, home in rows:
         if port and controller in two_ports:

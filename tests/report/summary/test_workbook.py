@@ -105,7 +105,7 @@ def test_a_line_a_run_in_the_power_budgets():
         ("C2.1", 14.4, 22.56),
         ("C1.1", 5, 23.1),
     ]
-    assert rows[2]["Used of the supply"] == pytest.approx(14.4 / 14)
+    assert rows[2]["Used of the supply"] == pytest.approx((14.4 + 0.52) / 14)
     assert rows[1]["Margin for longer cable"] == "23.5 % longer breaks reach"
 
 
