@@ -102,7 +102,7 @@ class Topology:
     unfed_devices: tuple[Device, ...]
     unfed_pulls: tuple[Pull, ...]
     unknown_ends: tuple[tuple[Pull, str], ...]
-    repeated_pulls: tuple[Pull, ...]  # rows that state a pull again: same id, same ends; counted once
+    repeated_pulls: tuple[Pull, ...]  # rows that state a pull again: same id, same ends; the longest counts
     spares: tuple[Pull, ...]
 
 
@@ -259,13 +259,17 @@ def _end(node: _Node) -> str:
 
 
 def _distinct(pulls: Iterable[Pull]) -> tuple[list[Pull], list[Pull]]:
-    seen: set[tuple[str, frozenset[str], bool]] = set()
+    """(the pulls, each once; the rows that state one again): of rows with two lengths the longer counts."""
+    rows: dict[object, list[Pull]] = defaultdict(list)
+    for pull in pulls:
+        named = (pull.id, frozenset((pull.near, pull.far)), pull.landed)
+        rows[named if pull.id else id(pull)].append(pull)
     distinct: list[Pull] = []
     repeated: list[Pull] = []
-    for pull in pulls:
-        key = (pull.id, frozenset((pull.near, pull.far)), pull.landed)
-        (repeated if pull.id and key in seen else distinct).append(pull)
-        seen.add(key)
+    for same in rows.values():
+        longest = max(same, key=lambda pull: -1.0 if pull.length_m is None else pull.length_m)
+        distinct.append(longest)
+        repeated += [pull for pull in same if pull is not longest]
     return distinct, repeated
 
 

@@ -3,7 +3,7 @@
 What it checks
     Device rows with the same tag; pull rows with the same id; pulls that join the same ends with the same
     length. The finding stands on each of them. A pull row that states the same id and ends again is counted
-    once; two devices under one tag are both counted, the cautious way. One tag on two controllers makes one
+    once, with the longer of two lengths; two devices under one tag are both counted, the cautious way. One tag on two controllers makes one
     net of both.
 
 Why
@@ -49,7 +49,7 @@ def check(bus: Bus, _: Plans) -> Iterator[Finding]:
     for tag, rows in devices.items():
         yield from _two_devices(tag, rows) or _repeated(tag, rows, repeated, Level.FAIL)
     for name, same in pulls.items():
-        yield from _repeated(name, same if name else (), repeated)
+        yield from _repeated(name, same if name else (), repeated, lengths=_lengths(bus, same, repeated))
     yield from _side_by_side(bus, repeated)
 
 
@@ -88,10 +88,31 @@ def _side_by_side(bus: Bus, repeated: Set[int]) -> Iterator[Finding]:
             yield Finding(rule=NAME, level=Level.REVIEW, subject=pull.id, message=message, where=pull.where)
 
 
+def _lengths(bus: Bus, pulls: Sequence[Pull], repeated: Set[int]) -> str:
+    """The lengths of one pull's rows, where they are not one: empty, or ` with 60 ft and 33 ft`."""
+    if not any(id(pull) in repeated for pull in pulls):
+        return ""
+    lengths_m = dict.fromkeys(pull.length_m for pull in pulls)
+    if len(lengths_m) < 2:
+        return ""
+    unit = bus.job.length_unit
+    return f" with {' and '.join('no length' if m is None else length_text(m, unit) for m in lengths_m)}"
+
+
 def _repeated(
-    name: str, rows: Sequence[Device | Pull], repeated: Set[int], level: Level = Level.REVIEW
+    name: str,
+    rows: Sequence[Device | Pull],
+    repeated: Set[int],
+    level: Level = Level.REVIEW,
+    *,
+    lengths: str = "",
 ) -> Iterator[Finding]:
-    """One on each row, as any of them may be the one to mend."""
+    """One on each row, as any of them may be the one to mend.
+
+    Parameters
+    ----------
+    lengths : what its rows differ in, in words
+    """
     once = any(id(row) in repeated for row in rows)
     for number, row in enumerate(rows if len(rows) > 1 else ()):
         if number == 0:
@@ -101,7 +122,7 @@ def _repeated(
         counted = f"{'both' if len(rows) == 2 else 'all'} are counted"
         if once:
             counted = f"this row is {'not ' if id(row) in repeated else ''}counted"
-        message = f"{name} is listed {where}; {counted}. Delete one row or rename it"
+        message = f"{name} is listed {where}{lengths}; {counted}. Delete one row or rename it"
         yield Finding(rule=NAME, level=level, subject=name, message=message, where=row.where)
 
 

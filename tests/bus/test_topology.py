@@ -339,3 +339,10 @@ def test_spare_returns_without_an_end_protect_nothing() -> None:
     spares = [pull("K1", "", landed=False, id="R1"), pull("", "C1.1", landed=False, id="R2")]
     a_job = job([pull("C1.1", "K1"), *spares], [device("K1")])
     assert [ids(part) for part in single_points_of_failure(topology(a_job), a_job)] == [[], ["C1.1-K1"]]
+
+
+@pytest.mark.parametrize("lengths_ft", [(60.0, 33.0), (33.0, 60.0), (None, 60.0)])
+def test_of_two_rows_of_one_pull_the_longer_counts(lengths_ft: tuple[float | None, float]) -> None:
+    rows = [pull("C1.1", "K1", length, id="P1") for length in lengths_ft]
+    (run,) = topology(job(rows, [device("K1")])).runs
+    assert run.cable_m == pytest.approx(60 * 0.3048)

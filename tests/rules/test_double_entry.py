@@ -18,6 +18,7 @@ def about(subject: str, sheet: str, row: int, where: str, counted: str) -> Findi
     )
 
 
+LENGTHS = " with 10 ft and 99 ft"
 FEED = pull("C1.1", "K4", id="P1")
 CASES: list[tuple[str, Job, list[Finding]]] = [
     (
@@ -42,9 +43,9 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
         "a pull that is copied, one with its ends turned round",
         job([FEED, FEED, pull("K4", "C1.1", 99, id="P1")]),
         [
-            about("P1", "Pulls", 2, "here and again in row 3 and row 4", "this row is counted"),
-            about("P1", "Pulls", 3, "in row 2 and again here", "this row is not counted"),
-            about("P1", "Pulls", 4, "in row 2 and again here", "this row is not counted"),
+            about("P1", "Pulls", 2, f"here and again in row 3 and row 4{LENGTHS}", "this row is not counted"),
+            about("P1", "Pulls", 3, f"in row 2 and again here{LENGTHS}", "this row is not counted"),
+            about("P1", "Pulls", 4, f"in row 2 and again here{LENGTHS}", "this row is counted"),
         ],
     ),
     (
@@ -125,3 +126,14 @@ def test_rows_of_two_sheets_name_the_sheet() -> None:
 def test_of_many_rows_the_first_are_named() -> None:
     first = found("double-entry", job([FEED], [device("K4")] * 9))[0]
     assert "again in row 3, row 4, row 5, row 6, row 7 and 3 more; all are counted" in first.message
+
+
+def test_of_one_pull_with_two_lengths_both_are_said() -> None:
+    rows = [pull("C1.1", "K1", 33, id="P1"), pull("C1.1", "K1", 60, id="P1")]
+    first, again = found("double-entry", job(rows, [device("K1")]))
+    assert first.message == (
+        "P1 is listed here and again in row 3 with 33 ft and 60 ft; this row is not counted. Delete one row or rename it"
+    )
+    assert again.message.endswith(
+        "in row 2 and again here with 33 ft and 60 ft; this row is counted. Delete one row or rename it"
+    )
