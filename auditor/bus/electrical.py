@@ -1,7 +1,7 @@
 """A run as a net: its pulls become resistances, its devices loads, its ports sources."""
 
 import math
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from auditor.bus.cables import UNNAMED, CableState, cable_text
@@ -88,11 +88,22 @@ class Electrical:
         ----------
         only : cable types (`UNNAMED` for the one of pulls that name none) whose pulls are; None: all are
         """
+        return keeps(self._grown(factor, only), self.least_v)
+
+    def supplied_with_w(self, factor: float) -> float:
+        """What the sources give with all pulls longer by a factor [W]; infinite: it cannot be delivered."""
+        flow = self._grown(factor)
+        if flow.status is not FlowStatus.SOLVED:
+            return math.inf
+        given_w = sum(self.net.sources[name] * amperes for name, amperes in flow.source_currents_a.items())
+        return average_w(given_w, self.power_duty)
+
+    def _grown(self, factor: float, only: Collection[str] | None = None) -> Flow:
         links = [
             (near, far, ohm * factor if only is None or (pull.cable or UNNAMED) in only else ohm)
             for pull, (near, far, ohm) in zip(self.pulls, self.net.links, strict=True)
         ]
-        return keeps(solve(replace(self.net, links=links)), self.least_v)
+        return solve(replace(self.net, links=links))
 
     def growth_margin(self, at_most: float | None) -> float | None:
         """The factor by which all pulls may be longer before a device loses its voltage.
@@ -108,13 +119,18 @@ class Electrical:
         ceiling = at_most if at_most is not None else 100.0
         if not self.net.loads or self.keeps_voltage(ceiling):
             return None
-        low, high = 0.0, ceiling
-        for _ in range(GROWTH_TRIES):
-            middle = (low + high) / 2
-            low, high = (middle, high) if self.keeps_voltage(middle) else (low, middle)
-            if high - low < 1e-4 * high:
-                break
-        return low
+        return greatest(self.keeps_voltage, ceiling)
+
+
+def greatest(holds: Callable[[float], bool], ceiling: float) -> float:
+    """The greatest factor below a ceiling with which something holds, to three digits."""
+    low, high = 0.0, ceiling
+    for _ in range(GROWTH_TRIES):
+        middle = (low + high) / 2
+        low, high = (middle, high) if holds(middle) else (low, middle)
+        if high - low < 1e-4 * high:
+            break
+    return low
 
 
 def electrical(

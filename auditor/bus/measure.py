@@ -8,12 +8,13 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, fields, replace
 
 from auditor.bus.cables import SAME_AREA, UNNAMED, CableState, cable_state
-from auditor.bus.electrical import Electrical, electrical
+from auditor.bus.electrical import Electrical, electrical, greatest
 from auditor.bus.topology import Run, Topology, greatest_distance, topology
 from auditor.job.model import Cable, CellRef, Controller, Job
 from auditor.job.plausibility import plausible
 from auditor.job.pull_names import pull_names
 from auditor.profile.limits import Limits, Profile
+from auditor.units import exceeds
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -101,7 +102,7 @@ def measure(job: Job, profile: Profile) -> Bus:
     job = plausible(job)
     shape = topology(job)
     cables = {name: cable_state(cable, profile) for name, cable in _cable_types(job).items()}
-    runs = tuple(_run_state(run, job, profile, cables) for run in shape.runs)
+    runs = _grown_together(job, profile, [_run_state(run, job, profile, cables) for run in shape.runs])
     return Bus(
         job=job,
         profile=profile,
@@ -196,9 +197,10 @@ def _capacitance_nf(run: Run, cables: Mapping[str, CableState]) -> float | None:
 def _growth_margin(
     state: RunState, profile: Profile, cables: Mapping[str, CableState]
 ) -> tuple[float | None, str | None]:
-    """The factor by which all pulls may be longer before the first limit breaks, and that limit."""
+    """The factor by which all pulls may be longer before the run's first limit breaks, and that limit; None where
+    a length or a power is not known."""
     run, limits = state.run, state.limits
-    if not run.measured or run.cable_m <= 0:
+    if state.gaps() or run.cable_m <= 0:
         return None, None
     far = run.farthest()
     candidates = [
@@ -213,6 +215,33 @@ def _growth_margin(
     if volts is not None and (margin is None or volts < margin):
         return volts, "voltage"
     return margin, first
+
+
+def _grown_together(job: Job, profile: Profile, runs: list[RunState]) -> tuple[RunState, ...]:
+    """The runs with the margin that their controller's supply leaves, where all of its runs grow by one factor."""
+    for name, controller in job.controllers.items():
+        rated_w = controller.supply_power_w or profile.controller.supply_power_w
+        own = [
+            at for at, state in enumerate(runs) if any(port.controller == name for port in state.run.ports)
+        ]
+        known = all(runs[at].growth_margin and not runs[at].run.joins for at in own)
+        if not own or rated_w is None or not known:
+            continue
+        factor = _factor_of_supply([runs[at] for at in own], rated_w)
+        for at in own:
+            if factor is not None and factor < (runs[at].growth_margin or 0.0):
+                runs[at] = replace(runs[at], growth_margin=factor, first_limit="power")
+    return tuple(runs)
+
+
+def _factor_of_supply(runs: list[RunState], rated_w: float) -> float | None:
+    """The factor with which the runs of one supply take all that it gives; None: another limit breaks before."""
+
+    def holds(factor: float) -> bool:
+        return not exceeds(sum(state.electrical.supplied_with_w(factor) for state in runs), rated_w, "W")
+
+    ceiling = max(state.growth_margin or 0.0 for state in runs)
+    return None if holds(ceiling) else greatest(holds, ceiling)
 
 
 def _controller_states(job: Job, profile: Profile, runs: Iterable[RunState]) -> Iterable[ControllerState]:

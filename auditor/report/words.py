@@ -47,13 +47,19 @@ _DRIVERS = {"cable": "total cable", "devices": "device count", "power": "watts"}
 
 
 def growth_text(run: RunResult) -> str:
-    """How much longer every pull may turn out, e.g. `6 % longer breaks reach`."""
+    """How much longer every pull may turn out, e.g. `1.06 times as long breaks reach`."""
     if run.growth_margin is None or run.first_limit is None:
         return ""
     limit = _LIMITS.get(run.first_limit, run.first_limit)
     if run.growth_margin < 1:
         return f"{limit} is past its limit as scheduled"
-    return f"{number_text((run.growth_margin - 1) * 100)} % longer breaks {limit}"
+    return f"{times_text(run.growth_margin)} as long breaks {limit}"
+
+
+def times_text(factor: float) -> str:
+    """A factor in words: `twice`, `1.06 times`."""
+    text = number_text(factor, 2)
+    return "twice" if text == "2" else f"{text} times"
 
 
 def limits_text(limits: LimitsResult, unit: str) -> str:

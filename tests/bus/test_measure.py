@@ -167,10 +167,26 @@ def test_the_factor_by_which_pulls_may_be_longer(
     margin: float | None,
     first: str | None,
 ) -> None:
-    a_job = job([pull(*row) for row in rows], [device(tag, None) for _, tag, _ in rows])
+    a_job = job([pull(*row) for row in rows], [device(tag, 0.0) for _, tag, _ in rows])
     state = only(a_job, profile(**overrides))
     assert state.growth_margin == (None if margin is None else pytest.approx(margin))
     assert state.first_limit == first
+
+
+def test_the_margin_is_not_known_where_a_power_is_not() -> None:
+    state = only(job([pull("C1.1", "K1", 800), pull("K1", "K2", 10)], [device("K1"), device("K2", None)]))
+    assert (state.growth_margin, state.first_limit) == (None, None)
+
+
+def test_the_runs_of_a_supply_grow_together_until_their_loss_takes_all_of_it() -> None:
+    """Two runs of 17 W over R: 35 W are given when each gives 17.5 W, V = 17 W / (17.5 W / 24 V), and
+    R = (24 V - V) / I. NEC chapter 9 table 8, 16 AWG stranded at 75 degC: 2 x 4.99 ohm/kft."""
+    a_job = job([pull("C1.1", "K1", 50), pull("C1.2", "K2", 50)], [device("K1", 17.0), device("K2", 17.0)])
+    amperes = 17.5 / 24
+    longest_kft = (24 - 17 / amperes) / amperes / (2 * 4.99)
+    for state in measured(a_job, profile(conductor_temperature="75 degC")).runs:
+        assert state.first_limit == "power"
+        assert state.growth_margin == pytest.approx(longest_kft / 0.05, rel=2e-4)
 
 
 def test_an_off_spec_run_has_half_the_margin() -> None:
@@ -179,7 +195,7 @@ def test_an_off_spec_run_has_half_the_margin() -> None:
     assert only(job(rows, cable=replace(OFF_SPEC, name="CAB"))).growth_margin == pytest.approx(1.25)
 
 
-LENGTH_RULES = ("run-length", "reach", "capacitance", "voltage")
+LENGTH_RULES = ("run-length", "reach", "capacitance", "voltage", "power")
 
 
 def breaks(a_job: Job, a_profile: Profile, factor: float) -> list[str]:

@@ -65,7 +65,7 @@ def test_audit_sheet_shows_verdict_runs_and_findings_worst_first():
         "Limits 2,000 ft cable, 1,000 ft reach, 50 devices; farthest KP-106; lowest volts at KP-106; "
         "reach is past its limit as scheduled"
     )
-    assert "23.5 % longer breaks reach" in runs[1]["Limits and margin"]
+    assert "1.24 times as long breaks reach" in runs[1]["Limits and margin"]
     assert "(if its cable is off specification)" in runs[2]["Limits and margin"]
     found = rows_below(sheet, "Level")
     assert [each["Level"] for each in found] == ["fail", "review", "review", "note"]

@@ -106,7 +106,7 @@ def test_a_line_a_run_in_the_power_budgets():
         ("C1.1", 5, 23.1),
     ]
     assert rows[2]["Used of the supply"] == pytest.approx((14.4 + 0.52) / 14)
-    assert rows[1]["Margin for longer cable"] == "23.5 % longer breaks reach"
+    assert rows[1]["Margin for longer cable"] == "1.24 times as long breaks reach"
 
 
 def test_what_to_buy_is_counted_by_cable_and_reel():
