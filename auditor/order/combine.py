@@ -10,7 +10,7 @@ from auditor.order.lines import Prices, order_csv, order_lines
 from auditor.order.pooled_cuts import pooled_cut_lists
 from auditor.order.warnings import alike_warnings, order_warnings
 from auditor.order.workbook import pooled_name, write_order
-from auditor.profile.choice import SURELY_SHIPPED
+from auditor.profile.choice import surely_shipped
 from auditor.profile.load import DEFAULT, load_profile, shipped_names
 from auditor.report.cable_names import named_apart
 from auditor.results.audit_result import Audit, CutListResult, PullResult
@@ -94,7 +94,7 @@ def _each_once(audits: Iterable[Audit]) -> tuple[list[Audit], list[str]]:
 
 def _shipped_profiles(audits: Sequence[Audit]) -> list[str]:
     """Those that judged; not where a file may have judged under the same name."""
-    by_file = {audit.profile for audit in audits if audit.profile_chosen not in SURELY_SHIPPED}
+    by_file = {audit.profile for audit in audits if not surely_shipped(audit.profile_chosen)}
     names = {audit.profile for audit in audits} - by_file
     return [name for name in shipped_names() if name in names]
 

@@ -10,8 +10,8 @@ from auditor.profile.load import DEFAULT, load_profile, shipped_names, side_prof
 # Why a profile was chosen, as results and reports have it; a file beside the workbook is named instead.
 BY_COMMAND = "named on the command line"
 BY_WORKBOOK = "named in the workbook"
-BY_DEFAULT = "the default; nothing names another"
-SURELY_SHIPPED = frozenset((BY_WORKBOOK, BY_DEFAULT))  # no file can have been chosen for these reasons
+_DEFAULT = "the default; "
+BY_DEFAULT = f"{_DEFAULT}nothing names another"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -23,6 +23,11 @@ class Choice:
     said: str = ""
 
 
+def surely_shipped(why: str) -> bool:
+    """Whether no file can have been chosen for a reason."""
+    return why == BY_WORKBOOK or why.startswith(_DEFAULT)
+
+
 def choose_profile(
     workbook: Path, *, asked: str | None, stated: str | None, overrides: Mapping[str, object]
 ) -> Choice:
@@ -31,7 +36,7 @@ def choose_profile(
     Parameters
     ----------
     asked : name or file from the command line
-    stated : the name that the workbook itself gives; only a shipped profile's is taken
+    stated : the name that the workbook itself gives, in any case; only a shipped profile's is taken
     overrides : laid over the profile, see `load_profile`
 
     Raises
@@ -40,12 +45,14 @@ def choose_profile(
     """
     if asked is not None:
         return Choice(profile=load_profile(asked, overrides), why=BY_COMMAND)
-    if stated in shipped_names():
-        return Choice(profile=load_profile(stated, overrides), why=BY_WORKBOOK)
+    shipped = {name.casefold(): name for name in shipped_names()}
+    if stated and stated.casefold() in shipped:
+        return Choice(profile=load_profile(shipped[stated.casefold()], overrides), why=BY_WORKBOOK)
     said = _unknown_text(stated) if stated else ""
     beside = side_profile(workbook)
     if beside is None:
-        return Choice(profile=load_profile(DEFAULT, overrides), why=BY_DEFAULT, said=said)
+        why = f"{_DEFAULT}'{stated}' in the workbook is none" if stated else BY_DEFAULT
+        return Choice(profile=load_profile(DEFAULT, overrides), why=why, said=said)
     folder = beside.parent.name
     profile = load_profile(str(beside), overrides, called=f"{folder}/{beside.name}")
     return Choice(profile=profile, why=f"{beside.name} in {folder}", said=said)

@@ -253,3 +253,13 @@ def test_rooms_before_a_quantity_are_no_ports() -> None:
     ]
     job = job_of({"Devices": devices, "Pulls": pulls})
     assert not {"Level 1.Hall", "Level 1.Bar"} & set(job.ports)
+
+
+def test_a_distance_to_mains_may_be_nothing() -> None:
+    pulls = [
+        ["From", "To", "Length (ft)", "Distance from mains (in)"],
+        ["C1.1", "KP-101", 9, 0],
+        ["KP-101", "KP-102", 9, 14],
+    ]
+    job = job_of({"Devices": DEVICES[:3], "Pulls": pulls})
+    assert [pull.mains_parallel_m for pull in job.pulls] == [0.0, pytest.approx(14 * 0.0254)]

@@ -29,7 +29,8 @@ def chosen(folder: Path, asked: str | None, stated: str | None) -> Choice:
         (None, None, True, "site", SITE, ""),
         (None, None, False, "two-wire-35w", BY_DEFAULT, ""),
         (None, "our own", True, "site", SITE, UNKNOWN),
-        (None, "our own", False, "two-wire-35w", BY_DEFAULT, UNKNOWN),
+        (None, "our own", False, "two-wire-35w", "the default; 'our own' in the workbook is none", UNKNOWN),
+        (None, "IEC-62386", False, "iec-62386", BY_WORKBOOK, ""),
     ],
 )
 def test_the_nearer_word_is_taken(

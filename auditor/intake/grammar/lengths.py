@@ -22,9 +22,13 @@ _MIXED = re.compile(r"(\d[\d.,]*)\s*([a-z]+)\s*(\d[\d.,]*)\s*([a-z]+)")
 _THOUSANDS_APOSTROPHE = re.compile(r"\d{1,3}(?:'\d{3})+(?:[.,]\d+)?")
 
 
-def length_m(value: Value, context: Context, what: str = "length") -> float:
+def length_m(value: Value, context: Context, what: str = "length", *, zero: bool = False) -> float:
     """A length in metres: `120'`, `12'-6"`, `12 ft 6`, `36.5 m`, `3 yd`, a bare number where the
     heading has the unit.
+
+    Parameters
+    ----------
+    zero : whether it may be nothing: a distance to mains is, where the cables touch
 
     Raises
     ------
@@ -42,6 +46,8 @@ def length_m(value: Value, context: Context, what: str = "length") -> float:
         raise UnreadableError("not a number")
     if metres < 0:
         raise UnreadableError(f"a negative {what}")
+    if metres == 0 and zero:
+        return 0.0
     if metres == 0:
         raise UnreadableError(f"zero; a {what} is more than that")
     if metres > MAX_LENGTH_M:

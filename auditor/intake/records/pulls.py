@@ -22,7 +22,7 @@ _LETTERED = re.compile(r"[A-Za-z]\d")  # a terminal that may be a port: `S1`, `X
 
 
 def _distance_m(value: Value, context: Context) -> float:
-    return length_m(value, context, "distance")
+    return length_m(value, context, "distance", zero=True)
 
 
 _PULL_FIELDS = (
