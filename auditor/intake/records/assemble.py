@@ -381,9 +381,10 @@ def _with_named(cables: dict[str, Cable], pulls: Sequence[Pull], assembly: Assem
     found = dict(cables)
     for name in sorted(first.keys() - cables.keys()):
         size = thin_by_name(name)
-        found[name] = Cable(name=name, gauge=size)
+        found[name] = Cable(name=name)
         if size is not None:
-            message = f"no table says what cable {name} is; it is taken as {size}, as its name says"
+            found[name] = Cable(name=name, gauge=size.gauge, area_mm2=size.area_mm2)
+            message = f"no table says what cable {name} is; it is taken as {size.text}, as its name says"
             where = first[name].cells.get("cable", first[name].where)
             assembly.remarks.append(reading(name, message, where))
     return found
