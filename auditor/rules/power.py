@@ -19,7 +19,7 @@ Source
     leaves the class itself to the nameplate, the local code and licensed practice.
 
 Fails
-    36 W on a controller with a 35 W supply, or 33 W of which the cable loses another 3 W.
+    36 W on a controller with a 35 W supply; 34 W at the end of 100 ft, which take 36.3 W from it.
 
 Passes
     31 W on a controller with a 35 W supply; 32 to 35 W pass and are said as a review.

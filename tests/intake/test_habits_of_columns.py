@@ -263,3 +263,46 @@ def test_a_distance_to_mains_may_be_nothing() -> None:
     ]
     job = job_of({"Devices": DEVICES[:3], "Pulls": pulls})
     assert [pull.mains_parallel_m for pull in job.pulls] == [0.0, pytest.approx(14 * 0.0254)]
+
+
+def test_lengths_with_a_slack_in_each_row_are_no_marks_on_a_drum() -> None:
+    tags = [f"KP-{number}" for number in range(101, 113)]
+    conduit = [8, 8, 4.5, 3.5, 2, 2, 8, 5, 6, 5, 4, 4.5]
+    pulls = [
+        ["From", "To", "Conduit run length (m)", "Cable run length (m)"],
+        *(
+            [near, far, length, length + 1]
+            for (near, far), length in zip(pairwise(["C1.1", *tags]), conduit, strict=True)
+        ),
+    ]
+    job = job_of({"Devices": [DEVICES[0], *([tag, "Hall", 0.5] for tag in tags)], "Pulls": pulls})
+    assert [pull.length_m for pull in job.pulls] == [length + 1 for length in conduit]
+
+
+@pytest.mark.parametrize("heading", ["Home run to", "Stichleitung zu", "Pull to"])
+def test_numbers_of_items_are_no_places_on_the_port_of_a_home_run(heading: str) -> None:
+    rows = [
+        ["Pos.", "Raum", "Gerät", "Geräteart", "Watt", heading, "Kabelart", "Länge M"],
+        *([n, "Gang", f"1-TA-0{n}", "Taster", 0.7, "PNL-3:P1", "BUS", 20 + n * 7 % 5] for n in range(1, 7)),
+    ]
+    job = job_of({"Busliste": rows})
+    assert {pull.near for pull in job.pulls} == {"PNL-3.1"}
+
+
+def test_a_finish_in_some_rows_is_no_far_end() -> None:
+    rows = [
+        ["Ref.", "Device type", "Draw, W", "Upstream", "Est. length (m)", "Finish"],
+        *(
+            [
+                f"RL_010{n}",
+                "Relay",
+                0.12,
+                "LCP-1 port A",
+                30 + n * 7 % 5,
+                (None, "white", "black", "white")[n - 1],
+            ]
+            for n in range(1, 5)
+        ),
+    ]
+    job = job_of({"Bus": rows})
+    assert [device.tag for device in job.devices] == ["RL_0101", "RL_0102", "RL_0103", "RL_0104"]

@@ -4,8 +4,6 @@ import math
 import re
 from dataclasses import dataclass
 
-from auditor.units import number_text
-
 THINNEST_USUAL_AWG, THINNEST_USUAL_MM2 = 16, 1.3  # project convention: below it a name counts as a warning
 _AWG = re.compile(
     r"(?<![\d.,])(?:#\s*)?(?P<awg>1[0-9]|2[0-8])\s*(?:AWG\s*)?[/\-]\s*\d{1,2}(?!\d)", re.IGNORECASE
@@ -24,7 +22,7 @@ class NamedSize:
 
     @property
     def text(self) -> str:
-        area = "" if self.area_mm2 is None else f"{number_text(self.area_mm2, 2)} mm²"
+        area = "" if self.area_mm2 is None else f"{self.area_mm2:.2g} mm²"
         if self.gauge is None or not area:
             return self.gauge or area
         return f"{self.gauge} diameter, {area}"

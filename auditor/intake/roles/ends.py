@@ -118,7 +118,8 @@ def _fed_from_above(columns: Mapping[int, ColumnProfile], near: Mapping[int, flo
 
 def _says_one_thing(near: ColumnProfile, far: ColumnProfile) -> bool:
     """Whether a far column holds a few words that come again and name no end: `Finish` over `black`, `white`."""
-    few = len(far.filled) >= LEAST_FILLED and len(far.texts) <= FEW_WORDS and far.with_digits == 0.0
+    several = len(far.filled) >= LEAST_FILLED or far.share_filled < 0.9
+    few = several and len(far.texts) <= FEW_WORDS and far.with_digits == 0.0
     return few and near.distinct < 1.0 and not far.keys & near.keys
 
 

@@ -64,6 +64,8 @@ def _follow(one: ColumnProfile, other: ColumnProfile) -> bool:
     rows += marks
     if len(rows) < LEAST_ROWS or any(a is None or a == b for a, b in rows):
         return False
+    if waste and sum(_begins_at(a, b, waste) for a, b in rows) * 2 > len(rows):
+        return False  # 8 and 9 in each row: lengths with a slack, no longer than what is cut off
     follows = sum(_begins_at(below[0], above[1], waste) for above, below in pairwise(rows))
     return follows >= FOLLOWS * (len(rows) - 1)
 

@@ -163,9 +163,8 @@ def _sequence(columns: Mapping[int, ColumnProfile], port: int) -> int | None:
     if any(c != port and says(p.header, "near") and p.quantities < 0.5 for c, p in columns.items()):
         return None
     one_port = len(columns[port].texts) == 1
-    starts = says(columns[port].header, "near") and not says(
-        columns[port].header, "port"
-    )  # of each pull: home runs
+    header = columns[port].header
+    starts = says(header, "near", "far") and not says(header, "port")  # of each pull: home runs
     hops = any(_says_hop(p.lower or p.header) for p in columns.values() if p.quantities > 0.5)
     found = [
         c
