@@ -54,13 +54,7 @@ class Electrical:
     @property
     def supplied_w(self) -> Mapping[str, float] | None:
         """What each source gives, its volts times its current, on average over the bus's period [W]."""
-        if not self.solved:
-            return None
-        currents_a = self.flow.source_currents_a
-        return {
-            name: average_w(self.net.sources[name] * amperes, self.power_duty)
-            for name, amperes in currents_a.items()
-        }
+        return self._given_w(self.flow) if self.solved else None
 
     @property
     def out_of_reach(self) -> tuple[str, ...]:
@@ -93,10 +87,13 @@ class Electrical:
     def supplied_with_w(self, factor: float) -> float:
         """What the sources give with all pulls longer by a factor [W]; infinite: it cannot be delivered."""
         flow = self._grown(factor)
-        if flow.status is not FlowStatus.SOLVED:
-            return math.inf
-        given_w = sum(self.net.sources[name] * amperes for name, amperes in flow.source_currents_a.items())
-        return average_w(given_w, self.power_duty)
+        return sum(self._given_w(flow).values()) if flow.status is FlowStatus.SOLVED else math.inf
+
+    def _given_w(self, flow: Flow) -> dict[str, float]:
+        return {
+            name: average_w(self.net.sources[name] * amperes, self.power_duty)
+            for name, amperes in flow.source_currents_a.items()
+        }
 
     def _grown(self, factor: float, only: Collection[str] | None = None) -> Flow:
         links = [

@@ -156,7 +156,7 @@ class HeadEnd:
         the cable takes a supply past its rating, one that keeps that share of every supply for it."""
         kept = self._lost_share(self.bus)
         plan = self._best(judge, kept)
-        for _ in range(TRIES):
+        for _ in range(TRIES if plan.moves or plan.cuts else 0):
             lost = self._lost_share(measure(self.planned_job(plan, self.bus.job), self.bus.profile))
             if lost <= kept:
                 break
@@ -168,14 +168,14 @@ class HeadEnd:
         return plan
 
     def _lost_share(self, bus: Bus) -> float:
-        """The greatest share of what a supply gives that the cable loses, of supplies here past their rating."""
+        """The greatest share of what a supply gives that the cable loses, of supplies here past their rating; 0: none is."""
         elsewhere = {state.name for state in self.bus.controllers} - self._names
-        over = [
+        lost = [
             1 - state.power_w / state.supplied_w
             for state in bus.controllers
             if state.name not in elsewhere and state.rated_w and exceeds(state.supplied_w, state.rated_w, "W")
         ]
-        return max(over, default=0.0)
+        return max([0.0, *lost])
 
     def _best(self, judge: Judge, kept: float) -> PortPlan:
         """The best plan with a share of every supply kept for the loss in the cable."""

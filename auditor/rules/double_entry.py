@@ -3,8 +3,8 @@
 What it checks
     Device rows with the same tag; pull rows with the same id; pulls that join the same ends with the same
     length. The finding stands on each of them. A pull row that states the same id and ends again is counted
-    once, with the longer of two lengths; two devices under one tag are both counted, the cautious way. One tag on two controllers makes one
-    net of both.
+    once, with the longer of two lengths; two devices under one tag are both counted, the cautious way. One
+    tag on two controllers makes one net of both.
 
 Why
     A row that was copied and not changed counts devices and cable twice, or hides one that is missing.

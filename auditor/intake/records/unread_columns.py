@@ -68,8 +68,8 @@ def near_misses(table: FoundTable, records: Sequence[int], answers: Answers = NO
             message = f"the column {text!r} holds chains of ends and is not read: each row is one pull, between its two ends"
             found.append(reading(text, message, where))
             continue
-        values = [value for row in records if not is_blank(value := table.sheet.value(row, column))]
         field = suggestion(text, table.kind) or counted_in(text, table.kind)
+        values = [value for row in records if not is_blank(value := table.sheet.value(row, column))]
         blank = not values and table.kind is TableKind.CABLES
         dates = bool(values) and all(isinstance(value, date | time | timedelta) for value in values)
         if not (_is_of_no_matter(table, column, text, field) or blank or dates):
