@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from auditor.errors import UnusableFileError
 from auditor.intake import read_jobs
 from auditor.job.model import Job
 from tests.intake.workbooks import ends_of, workbook
@@ -306,3 +307,27 @@ def test_a_finish_in_some_rows_is_no_far_end() -> None:
     ]
     job = job_of({"Bus": rows})
     assert [device.tag for device in job.devices] == ["RL_0101", "RL_0102", "RL_0103", "RL_0104"]
+
+
+def test_one_of_several_pulls_in_each_row_is_not_read_alone() -> None:
+    groups = [
+        "Bedroom",
+        *[None] * 2,
+        "Cable 1 - to the panel",
+        *[None] * 2,
+        "Cable 2 - to the bedside",
+        *[None] * 2,
+    ]
+    rows = [
+        [*groups, "Room totals", None],
+        ["Floor", "Room", "Type", *("From", "To", "m") * 2, "Cable (m)", "Load (W)"],
+        *([1, 100 + n, ("Twin", "Double")[n % 2], *_pulls_of_a_room(n), 17, 1.2] for n in range(1, 9)),
+        [1, 109, "Linen store", "no devices"],
+    ]
+    with pytest.raises(UnusableFileError):
+        job_of({"Rooms": rows})
+
+
+def _pulls_of_a_room(n: int) -> list[Any]:
+    before, panel, bedside = f"{99 + n}-E" if n > 1 else "RP-1 Port 1", f"{100 + n}-E", f"{100 + n}-B"
+    return [before, panel, 9, panel, bedside, 8]

@@ -98,7 +98,20 @@ def ends_pair(columns: Mapping[int, ColumnProfile], others: frozenset[str]) -> E
             -p.near,
         ),
     )
+    if _is_one_of_several(columns, best):
+        return None
     return best if best.words or _said(columns, best) > 0.4 else _directed(columns, best, others)
+
+
+def _is_one_of_several(columns: Mapping[int, ColumnProfile], pair: EndsPair) -> bool:
+    """Whether each row holds several pulls, each with its `From` and `To` below a heading of its own."""
+    near, far = columns[pair.near], columns[pair.far]
+    if not (near.group and far.group) or near.lower == far.lower:
+        return False
+    return all(
+        sum(c.lower == end.lower and c.group != end.group for c in columns.values()) > 0
+        for end in (near, far)
+    )
 
 
 def _fed_from_above(columns: Mapping[int, ColumnProfile], near: Mapping[int, float]) -> EndsPair | None:
