@@ -24,15 +24,17 @@ def job_of(sheets: dict[str, Rows]) -> Job:
 
 @pytest.mark.parametrize("revision", ["Iss.", "Wijz.", "Rev"])
 def test_the_number_of_a_drawing_is_no_controller(revision: str) -> None:
+    tags = [f"KP-{number}" for number in range(101, 112)]
     pulls = [
-        ["Processor", "", "Link", "Step", "Tag", "Length (m)", "Drawing", revision],
+        ["Processor", "Link", "Step", "Tag", "Segment", "Drawing", revision],
         *(
-            ["CPU-1", None, 1 + n // 2, 1 + n % 2, tag, 9, f"E-20{n % 3}", "ABC"[n % 3]]
-            for n, tag in enumerate(TAGS)
+            ["NODE-1" if n == 0 else '"', 1 + n // 5 if n in (0, 5) else '"', 1 + n % 5, tag, 50 + n * 7 % 20,
+             f"E-20{1 + n * 5 % 3}", "ABC"[n * 7 % 3]]
+            for n, tag in enumerate(tags[:10])
         ),
-    ]
-    job = job_of({"Devices": DEVICES, "Pulls": pulls})
-    assert {port.controller for port in job.ports.values()} == {"CPU-1"} or any(r.closes for r in job.remarks)
+    ]  # fmt: skip
+    job = job_of({"Runs": pulls, "Devices": [DEVICES[0], *([tag, "Hall", 0.5] for tag in tags[:10])]})
+    assert not any(port.controller.startswith("E-20") for port in job.ports.values())
 
 
 def test_the_rooms_of_both_ends_are_no_ends_where_names_have_no_digits() -> None:
@@ -205,19 +207,35 @@ def test_small_numbers_that_come_again_may_be_quantities(heading: str) -> None:
     assert "is it a quantity" in next(r.message for r in job.remarks if r.closes)
 
 
-@pytest.mark.parametrize(
-    ("count", "tag", "kind"), [("#", "Device", "Equipment"), ("Row", "Kenmerk", "Benaming")]
-)
-def test_what_counts_rows_or_comes_again_is_no_tag_beside_names(count: str, tag: str, kind: str) -> None:
-    kinds = ("Shade motor", "Keypad", "Shade motor", "Keypad")
+def test_what_counts_the_rows_is_no_tag_beside_names() -> None:
     rows = [
-        [count, "Room", tag, kind, "Power (W)", "Home run to", "Length (m)"],
-        *(
-            [n, "Hall", name, of, 0.5, "C11 (port 1)", 9]
-            for n, (name, of) in enumerate(zip(TAGS, kinds, strict=True), 1)
-        ),
+        [None, "Position", None, None, "Electrical", None, None],
+        ["#", "Room", "Device", "Equipment", "Power (W)", "Home run to", "Meters"],
+        *([n, "Hall", tag, "Keypad", 0.5, "C11 (port 1)", 9 + n * 7 % 5] for n, tag in enumerate(TAGS, 1)),
     ]
     job = job_of({"Schedule": rows})
+    assert [device.tag for device in job.devices] == list(TAGS)
+
+
+def test_a_kind_that_comes_again_is_no_tag_beside_names() -> None:
+    kinds = ("Keypad", "Shade motor", "Sensor", "Shade motor")
+    rows = [
+        [
+            "Centrale",
+            "Poort",
+            "Kenmerk",
+            "Benaming",
+            "Ruimte",
+            "Vermogen (W)",
+            "Gevoed vanaf",
+            "Lengte (mtr)",
+        ],
+        *(
+            ["MCP-A", 1, tag, kind, "Hall", 0.5, "MCP-A", 50 + n * 7 % 20]
+            for n, (tag, kind) in enumerate(zip(TAGS, kinds, strict=True))
+        ),
+    ]
+    job = job_of({"Busstaat": rows})
     assert [device.tag for device in job.devices] == list(TAGS)
 
 
