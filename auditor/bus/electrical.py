@@ -52,9 +52,9 @@ class Electrical:
         return average_w(self.flow.loss_w, self.power_duty) if self.solved else None
 
     @property
-    def supplied_w(self) -> Mapping[str, float] | None:
-        """What each source gives, its volts times its current, on average over the bus's period [W]."""
-        return self._given_w(self.flow) if self.solved else None
+    def supplied_w(self) -> Mapping[str, float]:
+        """What each source gives, its volts times its current, on average over the bus's period [W]; solved runs."""
+        return self._given_w(self.flow)
 
     @property
     def out_of_reach(self) -> tuple[str, ...]:

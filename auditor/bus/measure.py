@@ -4,7 +4,7 @@ Everything that a rule compares is computed here once; the rules only compare.
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, fields, replace
 
 from auditor.bus.cables import SAME_AREA, UNNAMED, CableState, cable_state
@@ -219,11 +219,9 @@ def _growth_margin(
 
 def _grown_together(job: Job, profile: Profile, runs: list[RunState]) -> tuple[RunState, ...]:
     """The runs with the margin that their controller's supply leaves, where all of its runs grow by one factor."""
+    on = _places_on_controllers(runs)
     for name, controller in job.controllers.items():
-        rated_w = controller.supply_power_w or profile.controller.supply_power_w
-        own = [
-            at for at, state in enumerate(runs) if any(port.controller == name for port in state.run.ports)
-        ]
+        rated_w, own = _rated_w(controller, profile), on[name]
         known = all(runs[at].growth_margin and not runs[at].run.joins for at in own)
         if not own or rated_w is None or not known:
             continue
@@ -244,20 +242,31 @@ def _factor_of_supply(runs: list[RunState], rated_w: float) -> float | None:
     return None if holds(ceiling) else greatest(holds, ceiling)
 
 
-def _controller_states(job: Job, profile: Profile, runs: Iterable[RunState]) -> Iterable[ControllerState]:
-    on: dict[str, list[RunState]] = defaultdict(list)
-    for state in runs:
+def _places_on_controllers(runs: Sequence[RunState]) -> Mapping[str, list[int]]:
+    """Controller -> the places of its runs."""
+    on: dict[str, list[int]] = defaultdict(list)
+    for at, state in enumerate(runs):
         for name in dict.fromkeys(port.controller for port in state.run.ports):
-            on[name].append(state)
+            on[name].append(at)
+    return on
+
+
+def _controller_states(job: Job, profile: Profile, runs: Sequence[RunState]) -> Iterable[ControllerState]:
+    on = _places_on_controllers(runs)
     for name, controller in job.controllers.items():
-        yield _controller_state(controller, tuple(on[name]), profile)
+        yield _controller_state(controller, tuple(runs[at] for at in on[name]), profile)
+
+
+def _rated_w(controller: Controller, profile: Profile) -> float | None:
+    """What a controller's supply is rated at: as the schedule states it, else as the profile does."""
+    return controller.supply_power_w or profile.controller.supply_power_w
 
 
 def _controller_state(
     controller: Controller, runs: tuple[RunState, ...], profile: Profile
 ) -> ControllerState:
     spec = profile.controller
-    power_w = controller.supply_power_w or spec.supply_power_w
+    power_w = _rated_w(controller, profile)
     return ControllerState(
         name=controller.name,
         runs=runs,
@@ -265,7 +274,9 @@ def _controller_state(
         devices=sum(state.run.device_count for state in runs),
         devices_limit=spec.devices,
         power_w=sum(state.power_w for state in runs),
-        current_a=sum(_port_currents_a(controller.name, runs)),
+        current_a=sum(
+            _of_ports(controller.name, state, state.electrical.flow.source_currents_a) for state in runs
+        ),
         supplied_w=sum(_supplied_w(controller.name, state) for state in runs),
         unpowered=sum(state.unpowered for state in runs),
         rated_w=power_w,
@@ -278,16 +289,11 @@ def _controller_state(
     )
 
 
-def _port_currents_a(controller: str, runs: Iterable[RunState]) -> Iterable[float]:
-    for state in runs:
-        currents_a = state.electrical.flow.source_currents_a
-        for port in state.run.ports:
-            if port.controller == controller:
-                yield currents_a.get(port.name, 0.0)
-
-
 def _supplied_w(controller: str, state: RunState) -> float:
-    given_w = state.electrical.supplied_w
-    if given_w is None:
-        return state.power_w
-    return sum(given_w.get(port.name, 0.0) for port in state.run.ports if port.controller == controller)
+    electrical = state.electrical
+    return _of_ports(controller, state, electrical.supplied_w) if electrical.solved else state.power_w
+
+
+def _of_ports(controller: str, state: RunState, by_port: Mapping[str, float]) -> float:
+    """The sum of what a run's ports on one controller give."""
+    return sum(by_port.get(port.name, 0.0) for port in state.run.ports if port.controller == controller)

@@ -53,10 +53,10 @@ def growth_text(run: RunResult) -> str:
     limit = _LIMITS.get(run.first_limit, run.first_limit)
     if run.growth_margin < 1:
         return f"{limit} is past its limit as scheduled"
-    return f"{times_text(run.growth_margin)} as long breaks {limit}"
+    return f"{_times_text(run.growth_margin)} as long breaks {limit}"
 
 
-def times_text(factor: float) -> str:
+def _times_text(factor: float) -> str:
     """A factor in words: `twice`, `1.06 times`."""
     text = number_text(factor, 2)
     return "twice" if text == "2" else f"{text} times"

@@ -100,7 +100,7 @@ def run_result(state: RunState, verdict: Verdict) -> RunResult:
         min_voltage_v=electrical.flow.lowest_v if volts else None,
         min_voltage_at=electrical.flow.lowest_at if volts else None,
         loss_w=None if state.gaps() else electrical.loss_w,
-        supplied_w=None if state.gaps() else _sum_or_none(electrical.supplied_w),
+        supplied_w=sum(electrical.supplied_w.values()) if electrical.solved and not state.gaps() else None,
         capacitance_nf=state.capacitance_nf,
         loops=len(run.loops),
         derated=state.derated,
@@ -111,10 +111,6 @@ def run_result(state: RunState, verdict: Verdict) -> RunResult:
         source_voltage_v=state.supply_voltage_v,
         idle_power_w=_idle_power_w(run.devices),
     )
-
-
-def _sum_or_none(each: Mapping[str, float] | None) -> float | None:
-    return None if each is None else sum(each.values())
 
 
 def _voltage_basis(bus: Bus) -> str:

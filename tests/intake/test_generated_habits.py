@@ -8,13 +8,10 @@ import pytest
 
 from auditor.intake import read_jobs
 from auditor.job.model import Job
-from tests.intake.workbooks import ends_of, workbook
+from tests.intake.workbooks import ENDS, KEYPADS, TAGS, ends_of, workbook
 
 Rows = Sequence[Sequence[Any]]
-TAGS = ("KP-101", "KP-102", "KP-103", "KP-104")
-DEVICES = [["Tag", "Room", "Power (W)"], *([tag, "Hall", 0.5] for tag in TAGS)]
 HEADS = ("CU02", "CU02", "CU03", "CU03")
-ENDS = [("C1.1", "KP-101"), ("KP-101", "KP-102"), ("C1.2", "KP-103"), ("C1.2", "KP-104")]
 
 
 def jobs_of(sheets: dict[str, Rows]) -> list[Job]:
@@ -28,7 +25,7 @@ def tags_of(job: Job) -> list[str]:
 @pytest.mark.parametrize("heading", ["Boîte", "Caja"])
 def test_a_list_headed_as_boxes_lists_no_devices(heading: str) -> None:
     pulls = [["From", "To", "Length (m)"], ["C1.1", "X1", 5], ["X1", "KP-101", 5], ["X1", "KP-102", 5]]
-    (job,) = jobs_of({"Devices": DEVICES[:3], "Pulls": pulls, "Lists": [[heading, "Room"], ["X1", "Bar"]]})
+    (job,) = jobs_of({"Devices": KEYPADS[:3], "Pulls": pulls, "Lists": [[heading, "Room"], ["X1", "Bar"]]})
     assert tags_of(job) == ["KP-101", "KP-102"]
 
 
@@ -40,7 +37,7 @@ def test_a_port_below_its_controller_holds_for_the_blanks_below_it() -> None:
         [None, 2, "C1", "KP-103", 10],
         [None, None, "C1", "KP-104", 10],
     ]
-    (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls})
+    (job,) = jobs_of({"Devices": KEYPADS, "Pulls": pulls})
     assert ends_of(job) == ENDS
 
 
@@ -56,7 +53,7 @@ def test_ends_that_are_named_are_no_places_on_a_port() -> None:
             for n, (near, far) in enumerate(zip(fed, tags, strict=True))
         ),
     ]
-    devices = [DEVICES[0], *([tag, "Hall", 0.5] for tag in tags)]
+    devices = [KEYPADS[0], *([tag, "Hall", 0.5] for tag in tags)]
     (job,) = jobs_of({"Devices": devices, "Pulls": pulls})
     assert ("KP-108", "KP-109") not in ends_of(job)
 
@@ -70,7 +67,7 @@ def test_a_head_end_with_its_number_of_ports_is_a_controller() -> None:
         ["Head end", "Room", "Ports", "Supply (W)"],
         *([head, "Bar", 2, 35] for head in dict.fromkeys(HEADS)),
     ]
-    (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls, "Head ends": heads})
+    (job,) = jobs_of({"Devices": KEYPADS, "Pulls": pulls, "Head ends": heads})
     assert tags_of(job) == list(TAGS)
     assert list(job.ports) == ["CU02.A", "CU02.B", "CU03.A", "CU03.B"]
 
@@ -83,7 +80,7 @@ def test_a_slip_of_a_tag_with_a_terminal_is_no_port() -> None:
         ["CU02", "B", "KP-103", "A", 10],
         ["CU02", "B", "KP-104", "A", 10],
     ]
-    (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls})
+    (job,) = jobs_of({"Devices": KEYPADS, "Pulls": pulls})
     assert list(job.ports) == ["CU02.A", "CU02.B"]
 
 
@@ -94,7 +91,7 @@ def test_a_floor_by_its_number_heads_a_section(section: str) -> None:
         [None, None, None, section],
         *([10, near, far, f"P-{number}"] for number, (near, far) in enumerate(ENDS, 1)),
     ]
-    (job,) = jobs_of({"Devices": [DEVICES[0], [section, None, None], *DEVICES[1:]], "Pulls": pulls})
+    (job,) = jobs_of({"Devices": [KEYPADS[0], [section, None, None], *KEYPADS[1:]], "Pulls": pulls})
     assert tags_of(job) == list(TAGS)
     assert ends_of(job) == ENDS
 
@@ -145,7 +142,7 @@ def test_buildings_of_one_controller_are_one_job_although_a_tag_stands_twice() -
 
 @pytest.mark.parametrize("word", ["Riporto", "Suma y sigue"])
 def test_what_is_carried_over_is_no_device(word: str) -> None:
-    devices = [DEVICES[0], *DEVICES[1:3], [word, None, 1.0], *DEVICES[3:]]
+    devices = [KEYPADS[0], *KEYPADS[1:3], [word, None, 1.0], *KEYPADS[3:]]
     (job,) = jobs_of({"Devices": devices, "Pulls": [["From", "To", "Length (m)"], *with_length(ENDS)]})
     assert tags_of(job) == list(TAGS)
 
@@ -162,7 +159,7 @@ def test_a_blank_beside_a_terminal_that_is_no_port_is_asked_about() -> None:
         ["C1", "bus B", "KP-103", 10],
         [None, "BUS", "KP-104", 10],
     ]
-    (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls})
+    (job,) = jobs_of({"Devices": KEYPADS, "Pulls": pulls})
     assert any("is blank in 2 rows" in remark.message for remark in job.remarks)
 
 
@@ -207,7 +204,7 @@ def test_panel_slot_and_port_stand_before_the_first_device(headings: tuple[str, 
         ["HUB-1", 2, 1, None, "KP-103", 10],
         [None, None, None, "KP-103", "KP-104", 10],
     ]
-    (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls})
+    (job,) = jobs_of({"Devices": KEYPADS, "Pulls": pulls})
     assert len(job.ports) == 2
     assert all(near in job.ports for near, far in ends_of(job) if far in ("KP-101", "KP-103"))
 
@@ -218,7 +215,7 @@ def test_the_only_numbers_below_headings_that_say_nothing_are_lengths() -> None:
     ends = [("C1.1", tags[0]), *itertools.pairwise(tags)]
     sheets: dict[str, Rows] = {
         "Read me": [["Lengths are in metres."]],
-        "Devices": [DEVICES[0], *([tag, "Hall", 0.5] for tag in tags)],
+        "Devices": [KEYPADS[0], *([tag, "Hall", 0.5] for tag in tags)],
         "Pulls": [
             ["Taxtath", "Tethkusk", "Trex"],
             *([*end, n] for end, n in zip(ends, lengths, strict=True)),
@@ -245,7 +242,7 @@ def test_a_link_is_a_port() -> None:
             for n, (near, far) in enumerate(ENDS)
         ),
     ]
-    (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls})
+    (job,) = jobs_of({"Devices": KEYPADS, "Pulls": pulls})
     assert list(job.ports) == ["CU01.1", "CU01.2"]
 
 
@@ -266,7 +263,7 @@ def test_a_port_in_brackets_is_no_length() -> None:
               for n, (near, far) in enumerate(ENDS)]  # fmt: skip
     heads = [["Controller", "Ports", "Supply (W)"], ["C1", 2, 35]]
     (job,) = jobs_of(
-        {"Devices": DEVICES, "Pulls": [["Cable no.", "Route", "Length (m)"], *chains], "Heads": heads}
+        {"Devices": KEYPADS, "Pulls": [["Cable no.", "Route", "Length (m)"], *chains], "Heads": heads}
     )
     assert ends_of(job) == ENDS
     assert not any(remark.closes for remark in job.remarks)
@@ -277,7 +274,7 @@ def test_a_port_in_brackets_is_no_length() -> None:
 )
 def test_a_sentence_says_the_unit_of_all_lengths(text: str) -> None:
     pulls = [["From", "To", "Length"], *with_length(ENDS)]
-    (job,) = jobs_of({"Notes": [[text]], "Devices": DEVICES, "Pulls": pulls})
+    (job,) = jobs_of({"Notes": [[text]], "Devices": KEYPADS, "Pulls": pulls})
     assert job.pulls[0].length_m == 10
 
 
@@ -300,7 +297,7 @@ def test_numbers_behind_slashes_are_as_many_tags_as_the_quantity() -> None:
 def test_what_is_counted_from_the_previous_device_is_a_length(heading: str) -> None:
     rows = [["Head end", "Bus", "Drop no.", "Tag", heading]]
     rows += [["MCP-1", 1 + n // 2, 1 + n % 2, tag, 10 + n] for n, tag in enumerate(TAGS)]
-    (job,) = jobs_of({"Notes": [["Lengths are in metres."]], "Devices": DEVICES, "Pulls": rows})
+    (job,) = jobs_of({"Notes": [["Lengths are in metres."]], "Devices": KEYPADS, "Pulls": rows})
     assert [pull.length_m for pull in job.pulls] == [10, 11, 12, 13]
 
 
@@ -321,7 +318,7 @@ def test_lengths_that_rise_as_chance_may_have_it_are_not_asked_about(
 def test_columns_headed_n_o_are_numbers() -> None:
     pulls = [["Desde", "Hasta", "Longitud (m)"], *with_length(ENDS)]
     heads = [["Cuadro", "Ubicación", "N.º de salidas", "Fuente (W)"], ["C1", "Cocina", 2, 35]]
-    (job,) = jobs_of({"Equipos": DEVICES, "Cableado": pulls, "Cuadros": heads})
+    (job,) = jobs_of({"Equipos": KEYPADS, "Cableado": pulls, "Cuadros": heads})
     assert job.controllers["C1"].ports == 2
 
 
@@ -331,7 +328,7 @@ def test_numbers_of_drawings_are_no_planned_lengths(drawing: str) -> None:
         ["Von", "Nach", "Länge (m)", drawing],
         *([*row, f"E-20{n}"] for n, row in enumerate(with_length(ENDS))),
     ]
-    (job,) = jobs_of({"Geräte": DEVICES, "Kabel": pulls})
+    (job,) = jobs_of({"Geräte": KEYPADS, "Kabel": pulls})
     assert not any(remark.level == "review" for remark in job.remarks)
 
 
@@ -343,7 +340,7 @@ def test_terminals_instead_of_ends_are_ports() -> None:
         ["C1", 2, None, "KP-103", 10],
         ["C1", 2, None, "KP-104", 10],
     ]
-    (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls})
+    (job,) = jobs_of({"Devices": KEYPADS, "Pulls": pulls})
     assert ends_of(job) == ENDS
 
 
@@ -387,7 +384,7 @@ def test_sizes_and_lengths_of_conduits_are_no_lengths_of_cable(conduit: str, cab
     ]
     if conduit == "TUBO":
         pulls[1] = ["Da", "A", size, "Lung.", "Lung."]
-    (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls})
+    (job,) = jobs_of({"Devices": KEYPADS, "Pulls": pulls})
     assert [pull.length_m for pull in job.pulls] == [31, 17, 45, 22]
 
 
@@ -397,7 +394,7 @@ def test_a_sum_of_two_lengths_in_feet_and_inches_is_the_length() -> None:
     pulls = [
         [*end, f"{n}'-0\"", f"{3 + n % 2}'-0\"", f"{n + 3 + n % 2}'-0\""] for n, end in enumerate(ends, 20)
     ]
-    devices = [DEVICES[0], *([tag, "Hall", 0.5] for tag in tags)]
+    devices = [KEYPADS[0], *([tag, "Hall", 0.5] for tag in tags)]
     (job,) = jobs_of({"Devices": devices, "Pulls": pulls})
     assert job.pulls[0].length_m == pytest.approx(23 * 0.3048)
 
@@ -431,14 +428,14 @@ def test_home_runs_above_a_sum_without_names() -> None:
 
 def test_heights_are_no_lengths_of_pulls() -> None:
     pulls = [["Von", "Nach", "Länge (m)", "Montagehöhe (cm)"], *([*row, 44] for row in with_length(ENDS))]
-    (job,) = jobs_of({"Geräte": DEVICES, "Kabel": pulls})
+    (job,) = jobs_of({"Geräte": KEYPADS, "Kabel": pulls})
     assert not any(remark.level == "review" for remark in job.remarks)
 
 
 def test_a_sheet_that_is_called_old_in_french_does_not_hold() -> None:
     pulls = [["De", "Vers", "Longueur (m)"], *with_length(ENDS)]
     old = [pulls[0], *([near, far, 3 * n] for near, far, n in pulls[1:])]
-    (job,) = jobs_of({"Appareils": DEVICES, "ANCIEN Liaisons": old, "Liaisons": pulls})
+    (job,) = jobs_of({"Appareils": KEYPADS, "ANCIEN Liaisons": old, "Liaisons": pulls})
     assert [pull.length_m for pull in job.pulls] == [10, 11, 12, 10]
 
 
@@ -450,7 +447,7 @@ def test_a_cable_of_the_list_of_cables_is_no_port() -> None:
     ]
     cables = [["Cable", "AWG", "Conductors", "Strand", "Screen"], ["BUS-16", 16, 2, "stranded", "unshielded"]]
     (job,) = jobs_of(
-        {"Devices": [row[:1] for row in DEVICES[1:]], "Cable schedule": pulls, "Wire spec": cables}
+        {"Devices": [row[:1] for row in KEYPADS[1:]], "Cable schedule": pulls, "Wire spec": cables}
     )
     assert not any("16" in end for ends in ends_of(job) for end in ends)
 
@@ -463,14 +460,14 @@ def test_three_marks_on_a_drum_are_no_lengths(heading: str) -> None:
         ["KP-101", "W2", 19, "KP-102", 26],
         ["KP-102", "W3", 26, "KP-103", 31],
     ]
-    (job,) = jobs_of({"Devices": DEVICES[:4], "Pulls": pulls})
+    (job,) = jobs_of({"Devices": KEYPADS[:4], "Pulls": pulls})
     assert [pull.length_m for pull in job.pulls] == [19, 7, 5]
 
 
 def test_areas_in_a_name_of_an_export_are_gauges() -> None:
     cables = [["CblType", "AreaMm²", "Conductors", "Stranding"], ["L2", 0.75, 2, "stranded"]]
     pulls = [["From", "To", "Length (m)", "Cable"], *([*ends, 10, "L2"] for ends in ENDS)]
-    (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls, "Cables": cables})
+    (job,) = jobs_of({"Devices": KEYPADS, "Pulls": pulls, "Cables": cables})
     assert str(job.cables["L2"].gauge) == "0.75 mm²"
 
 
@@ -493,7 +490,7 @@ def test_the_only_root_is_a_port_where_controllers_of_its_form_are_listed() -> N
         ["Tag", "From previous (ft)"],
         *([tag, 20 + n % 3] for n, tag in enumerate(TAGS)),
     ]
-    (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls, "Panels": controllers})
+    (job,) = jobs_of({"Devices": KEYPADS, "Pulls": pulls, "Panels": controllers})
     assert list(job.ports) == ["LV-15.1"]
 
 
@@ -526,7 +523,7 @@ def test_parts_and_their_totals_are_no_marks() -> None:
         ["From", "Drop [m]", "Spare [m]", "Across [m]", "Total [m]", "To"],
         *([near, *parts, far] for (near, far), parts in zip(ENDS, lengths, strict=True)),
     ]
-    (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls})
+    (job,) = jobs_of({"Devices": KEYPADS, "Pulls": pulls})
     assert [pull.length_m for pull in job.pulls] == [21, 18.5, 16, 12.5]
 
 
@@ -541,7 +538,7 @@ def test_a_card_of_a_cable_states_units_in_its_labels() -> None:
         ["Tension (V)", 600],
     ]
     pulls = [["From", "To", "Length (m)"], *([*ends, 10] for ends in ENDS)]
-    (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls, "Câble": card})
+    (job,) = jobs_of({"Devices": KEYPADS, "Pulls": pulls, "Câble": card})
     cable = job.cables["BS-2"]
     assert (cable.area_mm2, cable.conductors, cable.insulation_v) == (1.5, 2, 600)
     assert cable.capacitance_nf_per_m == pytest.approx(0.09)
@@ -565,7 +562,7 @@ def test_a_row_number_beside_ports_in_full_is_no_place_on_a_port() -> None:
         *([n, "A", "HE11, port 1", "A", tag, 20 + n] for n, tag in enumerate(TAGS[:3], 1)),
         [4, "A", "HE11, port 2", "A", TAGS[3], 31],
     ]
-    (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls})
+    (job,) = jobs_of({"Devices": KEYPADS, "Pulls": pulls})
     assert {pull.near for pull in job.pulls} == {"HE11.1", "HE11.2"}
 
 
@@ -580,7 +577,7 @@ def test_counted_places_on_one_port_are_an_order_or_asked_about(place: str, leng
             for n, (tag, feet) in enumerate(zip(TAGS, (20, 63, 33, 12), strict=True), 1)
         ),
     ]
-    (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls})
+    (job,) = jobs_of({"Devices": KEYPADS, "Pulls": pulls})
     chain = [("MCP-11.A", TAGS[0]), *itertools.pairwise(TAGS)]
     assert ends_of(job) == chain or any(remark.closes for remark in job.remarks)
 
@@ -590,7 +587,7 @@ def test_lengths_from_the_previous_device_are_none_from_the_port() -> None:
         ["From", "To", "Length from previous device (m)"],
         *(["C1.1", tag, 9 + n % 2] for n, tag in enumerate(TAGS)),
     ]
-    (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls})
+    (job,) = jobs_of({"Devices": KEYPADS, "Pulls": pulls})
     (closing,) = [remark.message for remark in job.remarks if remark.closes]
     assert closing.startswith(
         "the lengths below 'Length from previous device (m)' of 'Pulls' count from the previous device"
@@ -629,7 +626,7 @@ def test_a_list_of_faults_beside_the_pulls_lists_no_devices() -> None:
         pulls[1:3], ([1, "KP-102", "box low", "4 Mar"], [2, "KP-103", "lid missing", "5 Mar"]), strict=True
     ):
         row.extend(snag)
-    (job,) = jobs_of({"Devices": DEVICES, "Day list": pulls})
+    (job,) = jobs_of({"Devices": KEYPADS, "Day list": pulls})
     assert tags_of(job) == list(TAGS)
 
 
@@ -639,7 +636,7 @@ def test_the_later_of_two_issues_counts_where_it_is_filled_in() -> None:
         ["von", "nach", "Länge Index a (m)", "Länge Index b (m)"],
         *([*ends, *both] for ends, both in zip(ENDS, lengths, strict=True)),
     ]
-    (job,) = jobs_of({"Devices": DEVICES, "Züge": pulls})
+    (job,) = jobs_of({"Devices": KEYPADS, "Züge": pulls})
     assert [pull.length_m for pull in job.pulls] == [36, 21.5, 20, 34.5]
 
 
@@ -667,7 +664,7 @@ def test_numbers_of_cables_are_no_terminals() -> None:
             for n, ends in enumerate((("ZC 1-1", f"P-{k}", tag) for k, tag in enumerate(TAGS, 1)), 1)
         ),
     ]
-    (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls})
+    (job,) = jobs_of({"Devices": KEYPADS, "Pulls": pulls})
     assert len({pull.near for pull in job.pulls}) <= 1
 
 
@@ -691,7 +688,7 @@ def test_allowances_are_no_lengths_that_add_up() -> None:
         ["BMK 1", "BMK 2", "Gonddron M", "Rethmam M", "Glorlan M", "Duthtush M"],
         *([*ends, *own, sum(own)] for ends, own in zip(ENDS, parts, strict=True)),
     ]
-    (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls})
+    (job,) = jobs_of({"Devices": KEYPADS, "Pulls": pulls})
     assert [pull.length_m for pull in job.pulls] in ([7.5, 9, 19, 6.5], [None] * 4, [])
 
 
@@ -700,7 +697,7 @@ def test_blanks_below_an_end_are_asked_about_though_each_row_has_its_port() -> N
         ["Panel", "Port", "From", "To", "Length (m)"],
         *(["C1", 1, "C1" if not n else None, tag, 9 + n % 2] for n, tag in enumerate(TAGS)),
     ]
-    (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls})
+    (job,) = jobs_of({"Devices": KEYPADS, "Pulls": pulls})
     (closing,) = [remark.message for remark in job.remarks if remark.closes]
     assert closing.startswith("'From' is blank in 3 rows below C1")
 
@@ -711,14 +708,14 @@ def test_a_controller_alone_below_the_number_of_the_cable_heads_a_section() -> N
         ["Steuergerät C1", None, None, None, None],
         *([f"W{n}", "Bus", far, 10, near.replace("C1.", "port ")] for n, (near, far) in enumerate(ENDS)),
     ]
-    (job,) = jobs_of({"Geräte": DEVICES, "Kabelzüge": pulls})
+    (job,) = jobs_of({"Geräte": KEYPADS, "Kabelzüge": pulls})
     assert sorted(job.ports) == ["C1.1", "C1.2"]
 
 
 @pytest.mark.parametrize("sheet", ["ST11", "-ST1", "NODE-11", "IDF-1 CTRL 1"])
 def test_ports_alone_on_a_sheet_named_like_a_controller(sheet: str) -> None:
     pulls = [["From", "End", "Length (ft)"], *([near.replace("C1.", "Link "), far, 20] for near, far in ENDS)]
-    (job,) = jobs_of({"Devices": DEVICES, sheet: pulls})
+    (job,) = jobs_of({"Devices": KEYPADS, sheet: pulls})
     assert {port.controller for port in job.ports.values()} == {sheet} or any(r.closes for r in job.remarks)
 
 
@@ -744,7 +741,7 @@ def test_rows_that_others_pull_and_nothing_of_the_bus_shares_are_left_out() -> N
         *([*ends, "RB15", 10, None] for ends in ENDS),
         ["BMC", "rookm. gang", "2x0,8 rood", 27, "door derden"],
     ]
-    (job,) = jobs_of({"Apparaten": DEVICES, "Trekstaat": pulls})
+    (job,) = jobs_of({"Apparaten": KEYPADS, "Trekstaat": pulls})
     assert ends_of(job) == ENDS
 
 
@@ -753,7 +750,7 @@ def test_a_place_in_brackets_behind_each_name_is_no_part_of_it() -> None:
         return end if end.startswith("C1") else f"{end} (Watch room)"
 
     pulls = [["Start", "Finish", "Length (m)"], *([placed(near), placed(far), 9] for near, far in ENDS)]
-    (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls})
+    (job,) = jobs_of({"Devices": KEYPADS, "Pulls": pulls})
     assert ends_of(job) == ENDS
 
 
@@ -780,7 +777,7 @@ def test_ports_beside_a_column_of_numbered_names_are_asked_about() -> None:
         ["Finna", "Vundvosk", "Trathdash", "Lethrer", "Voltroth (m)"],
         *([f"K.0{n}", "BC-1", "PORT #1", tag, 9 + n % 3] for n, tag in enumerate(TAGS, 1)),
     ]
-    (job,) = jobs_of({"Devices": DEVICES, "Pulls": pulls})
+    (job,) = jobs_of({"Devices": KEYPADS, "Pulls": pulls})
     controllers = {port.controller for port in job.ports.values()}
     assert controllers == {"BC-1"} or any(remark.closes for remark in job.remarks)
 

@@ -1,25 +1,12 @@
 """Columns that were taken for another matter once, each as a small workbook."""
 
-from collections.abc import Sequence
 from itertools import pairwise
 from typing import Any
 
 import pytest
 
 from auditor.errors import UnusableFileError
-from auditor.intake import read_jobs
-from auditor.job.model import Job
-from tests.intake.workbooks import ends_of, workbook
-
-Rows = Sequence[Sequence[Any]]
-TAGS = ("KP-101", "KP-102", "KP-103", "KP-104")
-DEVICES = [["Tag", "Room", "Power (W)"], *([tag, "Hall", 0.5] for tag in TAGS)]
-ENDS = [("C1.1", "KP-101"), ("KP-101", "KP-102"), ("C1.2", "KP-103"), ("C1.2", "KP-104")]
-
-
-def job_of(sheets: dict[str, Rows]) -> Job:
-    (job,) = read_jobs(workbook(sheets), "a.xlsx")
-    return job
+from tests.intake.workbooks import ENDS, KEYPADS, TAGS, ends_of, job_of
 
 
 @pytest.mark.parametrize("revision", ["Iss.", "Wijz.", "Rev"])
@@ -33,7 +20,7 @@ def test_the_number_of_a_drawing_is_no_controller(revision: str) -> None:
             for n, tag in enumerate(tags[:10])
         ),
     ]  # fmt: skip
-    job = job_of({"Runs": pulls, "Devices": [DEVICES[0], *([tag, "Hall", 0.5] for tag in tags[:10])]})
+    job = job_of({"Runs": pulls, "Devices": [KEYPADS[0], *([tag, "Hall", 0.5] for tag in tags[:10])]})
     assert not any(port.controller.startswith("E-20") for port in job.ports.values())
 
 
@@ -69,7 +56,7 @@ def test_doors_are_no_devices_though_they_count_alike() -> None:
 )
 def test_what_was_installed_counts_before_what_was_planned(headings: tuple[str, str]) -> None:
     pulls = [["From", "To", *headings], *([near, far, 30 + n, 33 + n] for n, (near, far) in enumerate(ENDS))]
-    job = job_of({"Devices": DEVICES, "Pulls": pulls})
+    job = job_of({"Devices": KEYPADS, "Pulls": pulls})
     assert [round((pull.length_m or 0) / 0.3048) for pull in job.pulls] == [33, 34, 35, 36]
 
 
@@ -78,7 +65,7 @@ def test_a_second_figure_near_each_length_is_asked_about() -> None:
         ["From", "To", "Buol", "Zushdro (m)"],
         *([near, far, 14.5 + n, 15 + n % 2] for n, (near, far) in enumerate(ENDS)),
     ]
-    job = job_of({"Devices": DEVICES, "Pulls": pulls})
+    job = job_of({"Devices": KEYPADS, "Pulls": pulls})
     assert any("may both be the length" in remark.message for remark in job.remarks if remark.question)
 
 
@@ -144,7 +131,7 @@ def test_two_slots_with_a_port_each_are_the_ports_of_one_controller() -> None:
         ["PSU-A", 2, 1, None, "KP-103", 9],
         [None, None, None, "KP-103", "KP-104", 9],
     ]
-    job = job_of({"Devices": DEVICES, "Pulls": pulls})
+    job = job_of({"Devices": KEYPADS, "Pulls": pulls})
     assert {port.controller for port in job.ports.values()} == {"PSU-A"}
     assert len(job.ports) == 2
 
@@ -246,7 +233,7 @@ def test_a_mark_where_a_cable_begins_is_no_length() -> None:
         [880, "C2", "KP-102", 7, "KP-101"],
         [28.5, "C3", "KP-103", 14, "C1.1"],
     ]
-    job = job_of({"Devices": DEVICES[:4], "Pulls": pulls})
+    job = job_of({"Devices": KEYPADS[:4], "Pulls": pulls})
     assert [round((pull.length_m or 0) / 0.3048, 1) for pull in job.pulls] == [172, 873, 14.5]
 
 
@@ -280,7 +267,7 @@ def test_a_distance_to_mains_may_be_nothing() -> None:
         ["C1.1", "KP-101", 9, 0],
         ["KP-101", "KP-102", 9, 14],
     ]
-    job = job_of({"Devices": DEVICES[:3], "Pulls": pulls})
+    job = job_of({"Devices": KEYPADS[:3], "Pulls": pulls})
     assert [pull.mains_parallel_m for pull in job.pulls] == [0.0, pytest.approx(14 * 0.0254)]
 
 
@@ -294,7 +281,7 @@ def test_lengths_with_a_slack_in_each_row_are_no_marks_on_a_drum() -> None:
             for (near, far), length in zip(pairwise(["C1.1", *tags]), conduit, strict=True)
         ),
     ]
-    job = job_of({"Devices": [DEVICES[0], *([tag, "Hall", 0.5] for tag in tags)], "Pulls": pulls})
+    job = job_of({"Devices": [KEYPADS[0], *([tag, "Hall", 0.5] for tag in tags)], "Pulls": pulls})
     assert [pull.length_m for pull in job.pulls] == [length + 1 for length in conduit]
 
 

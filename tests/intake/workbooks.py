@@ -22,6 +22,11 @@ PULLS = [
     ["P3", "C1.2", "T3", 45.5, "16/2"],
 ]
 
+# four keypads on the two ports of one controller
+TAGS = ("KP-101", "KP-102", "KP-103", "KP-104")
+KEYPADS = [["Tag", "Room", "Power (W)"], *([tag, "Hall", 0.5] for tag in TAGS)]
+ENDS = [("C1.1", "KP-101"), ("KP-101", "KP-102"), ("C1.2", "KP-103"), ("C1.2", "KP-104")]
+
 
 def workbook(
     sheets: Mapping[str, Sequence[Sequence[Any]]], options: Mapping[str, Any] | None = None

@@ -67,6 +67,11 @@ def is_blank(value: Value) -> bool:
     return isinstance(value, str) and not value.strip()
 
 
+def circle_mm2(diameter_mm: float) -> float:
+    """The area of a round conductor [mm2]."""
+    return math.pi / 4 * diameter_mm**2
+
+
 def scalar(value: Value, what: str) -> str:
     """The text of a cell that should hold one quantity.
 

@@ -1,8 +1,9 @@
 """The conductor size that a cable's own name gives: `22/2`, `18-2C`, `2x0,75`, `2x2x0,8`."""
 
-import math
 import re
 from dataclasses import dataclass
+
+from auditor.intake.grammar.values import circle_mm2
 
 THINNEST_USUAL_AWG, THINNEST_USUAL_MM2 = 16, 1.3  # project convention: below it a name counts as a warning
 _AWG = re.compile(
@@ -44,5 +45,5 @@ def thin_by_name(name: str) -> NamedSize | None:
     if metric is None:
         return None
     size = float(metric["size"].replace(",", "."))
-    found = NamedSize(f"{size:g} mm", math.pi / 4 * size**2) if metric["pairs"] else NamedSize(None, size)
+    found = NamedSize(f"{size:g} mm", circle_mm2(size)) if metric["pairs"] else NamedSize(None, size)
     return found if 0.1 < (found.area_mm2 or 0.0) < THINNEST_USUAL_MM2 else None

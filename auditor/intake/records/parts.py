@@ -105,7 +105,7 @@ def _gauge(value: Value, context: Context) -> tuple[float | None, str, int | Non
     if unit == "awg":
         return None, f"{size:g} AWG", cores
     if unit == "mm":
-        return 3.141592653589793 * size * size / 4, f"{size:g} mm", cores
+        return grammar.circle_mm2(size), f"{size:g} mm", cores
     return size, f"{size:g} mm²", cores
 
 

@@ -109,8 +109,7 @@ def _is_one_of_several(columns: Mapping[int, ColumnProfile], pair: EndsPair) -> 
     if not (near.group and far.group) or near.lower == far.lower:
         return False
     return all(
-        sum(c.lower == end.lower and c.group != end.group for c in columns.values()) > 0
-        for end in (near, far)
+        any(c.lower == end.lower and c.group != end.group for c in columns.values()) for end in (near, far)
     )
 
 
@@ -138,8 +137,12 @@ def _says_one_thing(near: ColumnProfile, far: ColumnProfile) -> bool:
 
 def _mostly_alike(near: ColumnProfile, far: ColumnProfile) -> bool:
     """Whether most rows have one name in both columns: the room of either end, not the ends."""
-    same = sum(a == b != "" for a, b in zip(near.values, far.values, strict=True))
-    return same * 2 > len(far.filled)
+    return rows_alike(near, far) * 2 > len(far.filled)
+
+
+def rows_alike(one: ColumnProfile, other: ColumnProfile) -> int:
+    """In how many rows two columns hold the same."""
+    return sum(a == b != "" for a, b in zip(one.values, other.values, strict=True))
 
 
 def _only_ports(column: ColumnProfile) -> bool:
@@ -214,8 +217,8 @@ def _may_be_ends(columns: Mapping[int, ColumnProfile], pair: EndsPair) -> bool:
     ports = _names_ports(near) or (_only_ports(near) and _any_long(columns) and _alone(near, far, columns))
     if common < LEAST_COMMON and not (from_few and (_says_near(near) or ports)):
         return False
-    rows = [(a, b) for a, b in zip(near.values, far.values, strict=True) if a != "" and b != ""]
-    if len(rows) < 2 or sum(a == b for a, b in rows) * 4 > len(rows):
+    both = sum(a != "" and b != "" for a, b in zip(near.values, far.values, strict=True))
+    if both < 2 or rows_alike(near, far) * 4 > both:
         return False
     return bool(far.keys - near.keys) or bool(near.keys - far.keys)
 

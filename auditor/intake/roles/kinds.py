@@ -322,11 +322,9 @@ def _marks_by_words(columns: Mapping[int, ColumnProfile]) -> tuple[int, int] | N
 
 
 def _marks_of(kind: TableKind, columns: Mapping[int, ColumnProfile], pair: EndsPair | None) -> dict[str, int]:
-    found = (
-        marks_of(columns) or _marks_by_words(columns)
-        if kind in (TableKind.PULLS, TableKind.COMBINED)
-        else None
-    )
+    if kind not in (TableKind.PULLS, TableKind.COMBINED):
+        return {}
+    found = marks_of(columns) or _marks_by_words(columns)
     if found and pair is not None and {pair.near, pair.far} & set(found):
         return {}
     return dict(zip(("start_mark_m", "end_mark_m"), found, strict=True)) if found else {}

@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from auditor.intake.names.ends import is_controller
 from auditor.intake.names.ports import port_alone, spelled
 from auditor.intake.names.spelling import spelling
-from auditor.intake.roles.ends import EndsPair
+from auditor.intake.roles.ends import EndsPair, rows_alike
 from auditor.intake.roles.evidence import by_words, share
 from auditor.intake.roles.profiles import ColumnProfile
 from auditor.intake.words import OTHER, SAYS, candidates, fold, matcher, said, says, says_previous
@@ -54,8 +54,8 @@ def _lists_home_runs(
 
 def _names_feeders(column: ColumnProfile, tags: ColumnProfile) -> bool:
     """Whether a column names the devices of other rows: what feeds each is said by name, not by its place."""
-    same = sum(a == b != "" for a, b in zip(column.values, tags.values, strict=True))
-    return len(column.keys) > 1 and share(column.keys, tags.keys) > 0.5 and same * 2 < len(column.filled)
+    apart = rows_alike(column, tags) * 2 < len(column.filled)
+    return len(column.keys) > 1 and share(column.keys, tags.keys) > 0.5 and apart
 
 
 def _holds_lengths(column: ColumnProfile) -> bool:

@@ -19,7 +19,7 @@ _BETWEEN_NAMES = re.compile(
 LONGEST_PORT = 2  # characters
 
 
-def expand_tags(part: Part, listed: frozenset[str], ends: frozenset[str]) -> None:
+def expand_tags(part: Part, listed: Collection[str], ends: Collection[str]) -> None:
     """A record for each tag of a cell.
 
     Parameters
@@ -28,15 +28,17 @@ def expand_tags(part: Part, listed: frozenset[str], ends: frozenset[str]) -> Non
     ends : names that stand alone at an end of a pull, without their spelling
     """
     if part.table.kind is TableKind.PULLS:
-        _expand(part, "far", listed, listed, each_id=True)
-        _expand(part, "near", listed, listed, each_id=True)
+        _expand(part, "far", listed, each_id=True)
+        _expand(part, "near", listed, each_id=True)
     elif part.table.kind is TableKind.COMBINED:
-        _expand(part, "tag", listed, listed, each_id=True)
+        _expand(part, "tag", listed, each_id=True)
     elif part.table.kind is TableKind.DEVICES:
-        _expand(part, "tag", listed, listed | ends, each_id=False)
+        _expand(part, "tag", listed, ends, each_id=False)
 
 
-def _expand(part: Part, name: str, listed: Collection[str], known: Collection[str], *, each_id: bool) -> None:
+def _expand(
+    part: Part, name: str, listed: Collection[str], ends: Collection[str] = (), *, each_id: bool
+) -> None:
     if not part.has(name):
         return
     texts = [words(value) for value in part.values(name)]
@@ -45,7 +47,7 @@ def _expand(part: Part, name: str, listed: Collection[str], known: Collection[st
     lists = {
         text: found
         for text, number in counts.items()
-        if text and (found := _several(text, listed, known, number)) is not None
+        if text and (found := _several(text, listed, ends, number)) is not None
     }
     if not lists:
         return
@@ -85,16 +87,15 @@ def _count(quantity: Value) -> int | None:
         return None
 
 
-def _several(
-    text: str, listed: Collection[str], known: Collection[str], number: int | None
-) -> TagList | None:
+def _several(text: str, listed: Collection[str], ends: Collection[str], number: int | None) -> TagList | None:
     if number is not None and number > 1 and (found := slashed(text, number)) is not None:
         return found
     if spelling(text) in listed:
         return None
     found = tags_in(text)
     last = text.rpartition("/")[2].strip()
-    new = found is not None and spelling(found.tags[-1]) not in known
+    last_tag = "" if found is None else spelling(found.tags[-1])
+    new = found is not None and last_tag not in listed and last_tag not in ends
     one_name = not _BETWEEN_NAMES.search(text)
     if new and one_name and spelled(text) and 0 < len(last) <= LONGEST_PORT:
         return None  # `C1 / 1`: a port and its controller

@@ -5,12 +5,14 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
 from auditor.intake.formats.cells import Value
-from auditor.intake.grammar.values import is_blank
+from auditor.intake.grammar.values import is_blank, words
+from auditor.intake.names.ranges import each_tag
+from auditor.intake.names.spelling import spelling
 from auditor.intake.roles.found import FoundTable
 from auditor.intake.rows.given import Given
 from auditor.intake.rows.sort import LeftOut
 from auditor.intake.said import NO_ANSWERS, Answers
-from auditor.job.model import Remark
+from auditor.job.model import Remark, TableKind
 
 
 @dataclass(slots=True, eq=False)
@@ -92,3 +94,10 @@ def last_before(rows: Iterable[int], marks: Sequence[int]) -> list[int | None]:
     """
     places = (bisect_left(marks, row) for row in rows)
     return [marks[place - 1] if place else None for place in places]
+
+
+def tags_listed(parts: Iterable[Part]) -> set[str]:
+    """The tags of the device lists among these tables, without their spelling."""
+    lists = [part for part in parts if part.table.kind is TableKind.DEVICES and part.has("tag")]
+    values = (value for part in lists for value in part.values("tag"))
+    return {spelling(tag) for value in values for tag in each_tag(words(value))}

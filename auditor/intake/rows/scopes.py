@@ -11,9 +11,8 @@ from auditor.intake.grammar.values import is_blank, words
 from auditor.intake.names.chains import names_in_chain
 from auditor.intake.names.ends import is_controller, is_head_end
 from auditor.intake.names.ports import Spelled, as_words, port_alone, spelled
-from auditor.intake.names.ranges import each_tag
 from auditor.intake.names.spelling import spelling
-from auditor.intake.rows.part import Part
+from auditor.intake.rows.part import Part, tags_listed
 from auditor.intake.words import fold, languages, without_accents
 from auditor.job.model import TableKind
 
@@ -33,13 +32,6 @@ def _fed(part: Part) -> list[str]:
     if part.has("chain"):
         return [spelling(name) for value in part.values("chain") for name in names_in_chain(words(value))]
     return [spelling(words(value)) for value in part.values("far" if part.has("far") else "tag")]
-
-
-def _listed(parts: Iterable[Part]) -> set[str]:
-    """The tags of the device lists among these tables."""
-    lists = [part for part in parts if part.table.kind is TableKind.DEVICES and part.has("tag")]
-    values = (value for part in lists for value in part.values("tag"))
-    return {spelling(tag) for value in values for tag in each_tag(words(value))}
 
 
 def _ids(parts: Sequence[Part]) -> set[str]:
@@ -140,7 +132,7 @@ def _by_sheet(parts: Sequence[Part], lines: Sequence[Line]) -> list[tuple[str, l
         return []
     of_scope = [[part for part in schedules if named[id(part)] == name] for name in names]
     fed = [{end for part in own for end in _fed(part)} for own in of_scope]
-    listed = [_listed(part for part in parts if named.get(id(part)) == name) for name in names]
+    listed = [tags_listed(part for part in parts if named.get(id(part)) == name) for name in names]
     known = [one | other for one, other in zip(fed, listed, strict=True)]
     again = any(one & other for one, other in combinations(known, 2))
     if not (

@@ -9,9 +9,8 @@ from auditor.intake.grammar.values import is_blank, words
 from auditor.intake.names.described import describes_controller
 from auditor.intake.names.ends import is_controller
 from auditor.intake.names.ports import port_alone, spelled
-from auditor.intake.names.ranges import each_tag
 from auditor.intake.names.spelling import spelling
-from auditor.intake.rows.part import Part, last_before
+from auditor.intake.rows.part import Part, last_before, tags_listed
 from auditor.intake.words import fold, matcher, word_list
 from auditor.job.model import TableKind
 
@@ -42,13 +41,7 @@ def leave_out_trades(parts: Sequence[Part], kinds_out: frozenset[str] = frozense
     ]
     if not rows:
         return
-    tags = {
-        spelling(tag)
-        for part in parts
-        if part.table.kind is TableKind.DEVICES
-        for value in part.values("tag")
-        for tag in each_tag(words(value))
-    }
+    tags = tags_listed(parts)
     heads = _controllers_listed(parts)
     texts = {id(part): _texts(part, tags) for part in parts}
     usual = _usual(text for part in parts if part.table.kind in _SCHEDULES for text in texts[id(part)])

@@ -138,25 +138,29 @@ def _sum_row(audit: Audit, controller: str | None, runs: Sequence[RunResult], fi
     row, last = first + len(runs), first + len(runs) - 1
     supply = supply_of(audit.supplies, controller)
     name = f"Controller {controller}" if controller is not None else "Not on a port yet"
-    sums = [_subtotal(column, first, last, value) for column, value in _figures_to_sum(runs)]
-    power_w, supplied_w = _sum(run.power_w for run in runs), _sum(run.supplied_w for run in runs)
-    asked = (power_w, _WATTS) if supplied_w is None else (supplied_w, _SUPPLIED)
-    limits = _limit_cells(asked[0], supply.power_w if supply else None, row, "over", asked[1])
-    return (name, sums[0], sums[1], *limits, sums[2], sums[3], *_lowest_cells(runs))
+    figures = _figures_to_sum(runs)
+    devices, watts, loss, supplied = (
+        _subtotal(column, first, last, value) for column, value in figures.items()
+    )
+    asked = _WATTS if figures[_SUPPLIED] is None else _SUPPLIED
+    limits = _limit_cells(figures[asked], supply.power_w if supply else None, row, "over", asked)
+    return (name, devices, watts, *limits, loss, supplied, *_lowest_cells(runs))
 
 
 def _total_row(runs: Sequence[RunResult], first: int, last: int) -> tuple[Cell, ...]:
-    cells = [_subtotal(column, first, last, value) for column, value in _figures_to_sum(runs)]
-    return ("Whole job", cells[0], cells[1], None, None, None, None, cells[2], cells[3], *_lowest_cells(runs))
+    figures = _figures_to_sum(runs).items()
+    devices, watts, loss, supplied = (_subtotal(column, first, last, value) for column, value in figures)
+    return ("Whole job", devices, watts, None, None, None, None, loss, supplied, *_lowest_cells(runs))
 
 
-def _figures_to_sum(runs: Sequence[RunResult]) -> tuple[tuple[str, float | None], ...]:
-    return (
-        (_DEVICES, sum(run.devices for run in runs)),
-        (_WATTS, _sum(run.power_w for run in runs)),
-        (_LOSS, _sum(run.loss_w for run in runs)),
-        (_SUPPLIED, _sum(run.supplied_w for run in runs)),
-    )
+def _figures_to_sum(runs: Sequence[RunResult]) -> dict[str, float | None]:
+    """Column -> the sum of what stands in it."""
+    return {
+        _DEVICES: sum(run.devices for run in runs),
+        _WATTS: _sum(run.power_w for run in runs),
+        _LOSS: _sum(run.loss_w for run in runs),
+        _SUPPLIED: _sum(run.supplied_w for run in runs),
+    }
 
 
 def _subtotal(column: str, first: int, last: int, value: float | None) -> Cell:
@@ -199,11 +203,10 @@ def _limit_cells(
 
 def _supplied_cell(run: RunResult, row: int) -> Cell:
     """What a run takes from its supply: watts and loss, live where all its loads draw a constant power."""
-    if run.supplied_w is None or run.power_w is None or run.loss_w is None:
-        return run.supplied_w
-    if abs(run.power_w + run.loss_w - run.supplied_w) > SAME_W:
-        return run.supplied_w
-    return Live(f"={_WATTS}{row}+{_LOSS}{row}", run.supplied_w)
+    supplied_w, parts_w = run.supplied_w, _sum((run.power_w, run.loss_w))
+    if supplied_w is None or parts_w is None or abs(parts_w - supplied_w) > SAME_W:
+        return supplied_w
+    return Live(f"={_WATTS}{row}+{_LOSS}{row}", supplied_w)
 
 
 def _live_formula(
