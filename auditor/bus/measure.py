@@ -222,7 +222,7 @@ def _grown_together(job: Job, profile: Profile, runs: list[RunState]) -> tuple[R
     on = _places_on_controllers(runs)
     for name, controller in job.controllers.items():
         rated_w, own = _rated_w(controller, profile), on[name]
-        known = all(runs[at].growth_margin and not runs[at].run.joins for at in own)
+        known = all(_is_solved_alone(runs[at]) for at in own)
         if not own or rated_w is None or not known:
             continue
         factor = _factor_of_supply([runs[at] for at in own], rated_w)
@@ -230,6 +230,11 @@ def _grown_together(job: Job, profile: Profile, runs: list[RunState]) -> tuple[R
             if factor is not None and factor < (runs[at].growth_margin or 0.0):
                 runs[at] = replace(runs[at], growth_margin=factor, first_limit="power")
     return tuple(runs)
+
+
+def _is_solved_alone(state: RunState) -> bool:
+    """Whether it is known what a run's own ports give: it is solved, and joins no other port."""
+    return bool(state.growth_margin) and state.electrical.solved and not state.run.joins
 
 
 def _factor_of_supply(runs: list[RunState], rated_w: float) -> float | None:

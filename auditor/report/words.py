@@ -39,7 +39,7 @@ TABLE_KINDS = {
 _LIMITS = {
     "run-length": "total cable",
     "device-count": "device count",
-    "power": "watts",
+    "power": "supply",
     "capacitance": "capacitance",
     "voltage": "voltage",
 }
@@ -53,13 +53,13 @@ def growth_text(run: RunResult) -> str:
     limit = _LIMITS.get(run.first_limit, run.first_limit)
     if run.growth_margin < 1:
         return f"{limit} is past its limit as scheduled"
-    return f"{_times_text(run.growth_margin)} as long breaks {limit}"
+    return f"{_longer_text(run.growth_margin)} breaks {limit}"
 
 
-def _times_text(factor: float) -> str:
-    """A factor in words: `twice`, `1.06 times`."""
+def _longer_text(factor: float) -> str:
+    """So much longer in words: `twice as long`, `1.06 times as long`; at the limit already, `any longer`."""
     text = number_text(factor, 2)
-    return "twice" if text == "2" else f"{text} times"
+    return {"1": "any longer", "2": "twice as long"}.get(text, f"{text} times as long")
 
 
 def limits_text(limits: LimitsResult, unit: str) -> str:

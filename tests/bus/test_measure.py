@@ -189,6 +189,13 @@ def test_the_runs_of_a_supply_grow_together_until_their_loss_takes_all_of_it() -
         assert state.growth_margin == pytest.approx(longest_kft / 0.05, rel=2e-4)
 
 
+def test_a_run_that_cannot_be_delivered_says_nothing_of_its_supply() -> None:
+    state = only(job([pull("C1.1", "K1", 950)], [device("K1", 30.0)]))
+    assert state.first_limit == "voltage"
+    assert state.growth_margin is not None
+    assert state.growth_margin < 1
+
+
 def test_an_off_spec_run_has_half_the_margin() -> None:
     rows = [pull("C1.1", "K1", 400)]
     assert only(job(rows)).growth_margin == pytest.approx(2.5)
