@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from auditor.bus.measure import Bus, measure
+from auditor.causes.prove import with_causes
 from auditor.job.model import Job, Remark
 from auditor.plans.make import make_plans
 from auditor.plans.plans import Plans
@@ -38,11 +39,12 @@ def audit(job: Job, profile: Profile, acceptances: Acceptances = NO_ACCEPTANCES)
     bus = measure(job, profile)
     plans = make_plans(bus, judge_as_planned)
     judged = judge(bus, plans)
-    found = with_acceptances(with_ids(judged.findings, job.part), acceptances, job.length_unit)
-    judged = replace(judged, findings=tuple(found))
+    judged = replace(judged, findings=tuple(with_ids(judged.findings, job.part)))
+    found, untried = with_causes(judged, judge_as_planned)
+    judged = replace(judged, findings=tuple(with_acceptances(found, acceptances, job.length_unit)))
     asked = (*job.questions, *job.answered)
     questions = tuple(question_result(each, job, profile, judge_as_planned) for each in asked)
-    return replace(audit_result(Attribution(judged), plans), questions=questions)
+    return replace(audit_result(Attribution(judged), plans), questions=questions, ways_untried=untried)
 
 
 def judge_as_planned(job: Job, profile: Profile) -> Judged:

@@ -63,7 +63,10 @@ def _worst_text(job: JobSummary) -> str:
         return job.problem.removeprefix(f"{PurePath(job.file).name}: ")
     if worst is None:
         return f"{_count_text(job.device_count, 'device')} on {_count_text(len(job.runs), 'run')}"
-    more = sum(each.level == worst.level and each.accepted is None for each in job.findings) - 1
+    more = (
+        sum(each.level.severity >= worst.level.severity and each.accepted is None for each in job.findings)
+        - 1
+    )
     return f"{worst.rule}: {worst.message}" + (f" (and {more} more)" if more else "")
 
 

@@ -12,7 +12,7 @@ from auditor.results.audit_result import (
     Status,
     SupplyResult,
 )
-from auditor.results.findings import Level
+from auditor.results.findings import Level, consequences
 from auditor.units import length_text, number_text
 
 CAUTIONS = (
@@ -116,10 +116,14 @@ def verdict_text(audit: Audit) -> str:
     """The verdict's reason in one sentence."""
     if audit.problem:
         return audit.problem
-    fails = sum(finding.level is Level.FAIL for finding in audit.findings)
-    accepted = sum(finding.accepted is not None for finding in audit.findings)
-    reviews = sum(finding.level is Level.REVIEW for finding in audit.findings) - accepted
-    told = f", {accepted} accepted" if accepted else ""
+    behind = consequences(audit.findings)
+    own = [finding for finding in audit.findings if finding.id not in behind]
+    fails = sum(finding.level is Level.FAIL for finding in own)
+    accepted = sum(finding.accepted is not None for finding in own)
+    reviews = sum(finding.level is Level.REVIEW for finding in own) - accepted
+    told = (f", {accepted} accepted" if accepted else "") + (
+        f", {len(behind)} that follow{'s' * (len(behind) == 1)} from these" if behind else ""
+    )
     if not fails and not reviews:
         return (
             f"Nothing left to mend or to review{told}."

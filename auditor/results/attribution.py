@@ -10,12 +10,14 @@ from collections.abc import Iterable, Mapping, Sequence
 from auditor.bus.cables import UNNAMED
 from auditor.bus.measure import Bus, RunState
 from auditor.job.model import CellRef
-from auditor.results.findings import Finding, Level, Scope, Verdict
+from auditor.results.findings import Finding, Level, Scope, Verdict, fault_of
 from auditor.results.judged import Judged
 
 _VERDICT = {Level.FAIL: Verdict.FAIL, Level.REVIEW: Verdict.REVIEW, Level.NOTE: Verdict.PASS}
 
 Row = tuple[str, int]
+DARK = "unfed"  # the rule of what no port feeds
+_BEGINNINGS = ("Pull ", "Pulls ", "The ", "No ")  # of a message, that stand small within a sentence
 
 
 def verdict_of(findings: Iterable[Finding]) -> Verdict:
@@ -38,6 +40,7 @@ class Attribution:
         self._run_names = [state.run.name for state in bus.runs]
         self._gaps = [state.gaps() for state in bus.runs]
         self._shared_verdicts: dict[int, tuple[Verdict, str]] = {}  # run -> what its rows share
+        self._by_id = {each.id: each for each in judged.findings}
         named, runs_at, names_at = _runs_by_name(bus), _runs_by_row(bus), _names_by_row(bus)
         kinds = {rule: frozenset(judged.scope(rule)) for rule in {each.rule for each in judged.findings}}
         for finding in judged.findings:
@@ -62,7 +65,7 @@ class Attribution:
         return Verdict.REVIEW if self._gaps[index] and verdict is Verdict.PASS else verdict
 
     def row(self, where: CellRef | None, run: int | None) -> tuple[Verdict, str]:
-        """The verdict of a row and its reason in one sentence.
+        """The verdict of a row and its reason, its own before what its run has.
 
         Parameters
         ----------
@@ -71,9 +74,25 @@ class Attribution:
         row = _row_of(where)
         own = _worst_finding(self._rows.get(row, ())) if row else None
         shared = self._verdict_of_run(run) if run is not None else (Verdict.PASS, "")
-        if own is not None and _VERDICT[own.level].severity >= shared[0].severity:
-            return _VERDICT[own.level], own.message
-        return shared
+        if own is None:
+            return shared
+        verdict, why = _VERDICT[own.level], self._reason(own)
+        if verdict.severity >= shared[0].severity:
+            return verdict, why
+        return shared[0], f"{why}. {shared[1]}"
+
+    def _reason(self, finding: Finding) -> str:
+        """What a finding says in its row, and what it follows from."""
+        cause = self._cause(finding)
+        if not cause:
+            return finding.message
+        return f"Dark since {cause}" if finding.rule == DARK else f"{fault_of(finding)}, since {cause}"
+
+    def _cause(self, finding: Finding) -> str:
+        """What a finding follows from, clauses; empty: nothing that is known, or the same fault in another row."""
+        named = (self._by_id[id_] for id_ in finding.because if id_ in self._by_id)
+        causes = [each for each in named if (each.rule, each.subject) != (finding.rule, finding.subject)]
+        return " and ".join(_uncapital(fault_of(each)) for each in causes)
 
     def _verdict_of_run(self, run: int) -> tuple[Verdict, str]:
         """The verdict that all rows of a run share, with its reason; a run with gaps is no pass."""
@@ -86,7 +105,9 @@ class Attribution:
             found = Verdict.PASS, ""
             if shared is not None:
                 verdict = "fails" if shared.level is Level.FAIL else "needs review"
-                found = _VERDICT[shared.level], f"Its run, {name}, {verdict}: {shared.rule}"
+                cause = self._cause(shared)
+                since = f", since {cause}" if cause else ""
+                found = _VERDICT[shared.level], f"Its run, {name}, {verdict}: {shared.rule}{since}"
             elif gaps:
                 found = Verdict.REVIEW, f"Its run, {name}, cannot be judged in full: {' and '.join(gaps)}"
             self._shared_verdicts[run] = found
@@ -98,6 +119,10 @@ def _worst_finding(findings: Sequence[Finding]) -> Finding | None:
         return None
     judged = [each for each in findings if each.level is not Level.NOTE and each.accepted is None]
     return max(judged, key=lambda finding: finding.level.severity, default=None)
+
+
+def _uncapital(clause: str) -> str:
+    return clause[0].lower() + clause[1:] if clause.startswith(_BEGINNINGS) else clause
 
 
 def _row_of(where: CellRef | None) -> Row | None:

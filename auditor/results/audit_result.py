@@ -214,6 +214,7 @@ class Audit:
     runs: tuple[RunResult, ...] = ()
     controllers: ControllersResult | None = None
     findings: tuple[Finding, ...] = ()
+    ways_untried: int = 0  # ways to mend a finding that were not tried, when causes were sought; not recorded
     questions: tuple[QuestionResult, ...] = ()  # open ones first
     left_answers: tuple[Answer, ...] = ()  # to what is not asked any more; not recorded
     devices: tuple[DeviceResult, ...] = ()

@@ -12,7 +12,7 @@ from auditor.results.audit_result import (
     RunResult,
     SupplyResult,
 )
-from auditor.results.findings import Finding, Level, Verdict
+from auditor.results.findings import Finding, Level, Verdict, causes_first
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,9 +44,10 @@ class JobSummary:
     unlisted_without_length: int  # of these
 
     def worst(self) -> Finding | None:
-        """The finding that the job's line shows: the first of the highest level, notes and accepted ones left out."""
+        """The finding that the job's line shows: the first of the worst, a cause before what follows from it, notes
+        and accepted ones left out."""
         judged = [each for each in self.findings if each.level is not Level.NOTE and each.accepted is None]
-        return max(judged, key=lambda finding: finding.level.severity, default=None)
+        return next(iter(causes_first(judged)), None)
 
 
 def job_summary(audit: Audit) -> JobSummary:

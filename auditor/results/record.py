@@ -39,6 +39,7 @@ _NOT_RECORDED = frozenset(
         (Finding, "refused"),
         (QuestionResult, "waits"),
         (QuestionResult, "typed"),
+        (Audit, "ways_untried"),
         (Audit, "left_answers"),
         (Audit, "tables"),
         (Audit, "statements"),

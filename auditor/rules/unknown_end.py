@@ -77,17 +77,17 @@ def _without_devices(bus: Bus) -> Iterator[Finding]:
 
 
 def nearest_end(end: str, names: Sequence[str], unfed: Collection[str]) -> str | None:
-    """The name that an end is most likely a slip of; a swap of neighbours is one slip, and what nothing
-    feeds goes first. None: none is near."""
-    from rapidfuzz.distance import OSA
-
-    text = end.casefold()
-    scored = [
-        (100 * OSA.normalized_similarity(text, name.casefold()) + (PREFERRED if name in unfed else 0.0), name)
-        for name in names
-    ]
+    """The name that an end is most likely a slip of; what nothing feeds goes first. None: none is near."""
+    scored = [(likeness(end, name) + (PREFERRED if name in unfed else 0.0), name) for name in names]
     near = [(score, name) for score, name in scored if score >= ALIKE]
     return max(near, key=lambda item: item[0])[1] if near else None
+
+
+def likeness(end: str, name: str) -> float:
+    """How much alike two names are spelt [per cent]; a swap of neighbours is one slip."""
+    from rapidfuzz.distance import OSA
+
+    return 100 * float(OSA.normalized_similarity(end.casefold(), name.casefold()))
 
 
 def _to_do(end: str, nearest: str | None, dark: bool, *, may_be_port: bool) -> str:

@@ -133,7 +133,7 @@ def test_the_reason_of_a_row_is_its_worst_finding_its_own_before_the_runs() -> N
     assert attributed(seen, [own_note, own_gap, run_review]).row(where, 0) == (Verdict.REVIEW, "K2 review")
     assert attributed(seen, [own_gap, run_review, run_fault]).row(where, 0) == (
         Verdict.FAIL,
-        "Its run, C1.1, fails: run-length",
+        "K2 review. Its run, C1.1, fails: run-length",
     )
     assert attributed(seen, [own_note]).row(where, 0) == (Verdict.PASS, "")
     assert attributed(seen, [run_fault]).row(where, 1) == (Verdict.PASS, "")

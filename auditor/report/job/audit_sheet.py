@@ -1,6 +1,6 @@
 """The sheet that says what was found in a job, and on what the audit stands."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -15,10 +15,10 @@ from auditor.report.job.questions_sheet import questions_link
 from auditor.report.job.reading import WIDTHS, columns_at, write_reading
 from auditor.report.page.look import Block, Cell, Column, Link, Look, link_to, quoted
 from auditor.report.page.page import Page
-from auditor.report.words import capital, controllers_text, run_text, verdict_text
+from auditor.report.words import capital, controllers_text, plural, run_text, verdict_text
 from auditor.results.added_sheets import AUDIT, QUESTIONS
 from auditor.results.audit_result import Audit
-from auditor.results.findings import Finding, Level
+from auditor.results.findings import Finding, Level, causes_first, consequences
 from auditor.units import LENGTH_M
 
 MOST_PER_RULE = 200  # findings of one rule that the sheet lists; the rest is counted
@@ -70,8 +70,8 @@ def audit_sheet(
 
 
 def finding_rows(audit: Audit) -> Mapping[tuple[str, int], int]:
-    """Where the first finding about a row of the workbook stands on the audit sheet, or where its kind
-    is counted that is too long to be listed.
+    """Where the first finding about a row of the workbook stands on the audit sheet, or the cause under which
+    it is folded, or where its kind is counted that is too long to be listed.
 
     Returns
     -------
@@ -80,9 +80,12 @@ def finding_rows(audit: Audit) -> Mapping[tuple[str, int], int]:
     first = _findings_start(audit) + 3  # the section's title and the heading come before it
     rows: dict[tuple[str, int], int] = {}
     listed, left_out = _listed_findings(audit)
+    folded = set(_folded(listed))
+    shown = 0
     for index, finding in enumerate(listed):
+        shown = shown if index in folded else index
         if finding.where is not None:
-            rows.setdefault((finding.where.sheet, finding.where.row), first + index)
+            rows.setdefault((finding.where.sheet, finding.where.row), first + shown)
     counted = {rule: first + len(listed) + index for index, rule in enumerate(left_out)}
     for finding in audit.findings if counted else ():
         if finding.where is not None and finding.rule in counted:
@@ -141,19 +144,36 @@ def _write_runs(page: Page, audit: Audit, row: int) -> int:
 
 
 def _listed_findings(audit: Audit) -> tuple[list[Finding], dict[str, int]]:
-    """Findings worst first, at most MOST_PER_RULE of a rule, and how many each rule left out."""
-    ordered = sorted(audit.findings, key=lambda finding: -finding.level.severity)
+    """Findings worst first, each with what follows from it, at most MOST_PER_RULE of a rule, and how many each
+    rule left out."""
     seen: dict[str, int] = {}
     listed = []
-    for finding in ordered:
+    for finding in causes_first(audit.findings):
         seen[finding.rule] = seen.get(finding.rule, 0) + 1
         if seen[finding.rule] <= MOST_PER_RULE:
             listed.append(finding)
     return listed, {rule: count - MOST_PER_RULE for rule, count in seen.items() if count > MOST_PER_RULE}
 
 
+def _folded(listed: Sequence[Finding]) -> Iterator[int]:
+    """Which of the findings stand folded under their cause."""
+    behind = consequences(listed)
+    yield from (index for index, finding in enumerate(listed) if finding.id in behind)
+
+
 def _write_findings(page: Page, audit: Audit, row: int) -> int:
     page.section(row, "Findings")
+    listed, left_out = _listed_findings(audit)
+    folded = list(_folded(listed))
+    told = (
+        ["What follows from a finding is folded under it; the sign beside its row opens it"] if folded else []
+    )
+    told += (
+        [f"{plural(audit.ways_untried, 'way')} to mend not tried: more may follow"]
+        if audit.ways_untried
+        else []
+    )
+    page.text(row, 2, ". ".join(told), page.look.muted)
     columns = (
         Column("Level", "level"),
         Column("Subject", "wrap"),
@@ -167,7 +187,6 @@ def _write_findings(page: Page, audit: Audit, row: int) -> int:
         Column(WHY_HEADING, "wrap"),
         Column(KEY_HEADING),
     )
-    listed, left_out = _listed_findings(audit)
     rows = [(*finding_cells(each, page.look.unit), *acceptance_cells(each)) for each in listed]
     rows += [
         (
@@ -185,6 +204,7 @@ def _write_findings(page: Page, audit: Audit, row: int) -> int:
     none = (*[None] * 7, "Nothing to report.", None, None, None)
     block = page.table(row + 1, columns, rows or [none])
     page.sheet.autofilter(block.head, 0, block.last, len(columns) - 1)
+    page.sheet.fold(block.first + index for index in folded)
     mark_to_accept(page, block, len(WIDTHS))
     return block.below + 1
 

@@ -10,7 +10,7 @@ import io
 import re
 import zipfile
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from copy import deepcopy
 from functools import cache, lru_cache
 from math import isfinite
@@ -39,6 +39,7 @@ class RowSheet(Worksheet):  # type: ignore[misc]
         self._cells: dict[int, list[tuple[int, str]]] = defaultdict(list)  # row -> (first column, cells)
         self._last_column = 0
         self._heights: dict[int, float] = {}
+        self._folded: set[int] = set()
 
     def put(self, row: int, column: int, value: Cell, style: Any) -> None:
         """One value as what it is: text stays text, nothing is guessed."""
@@ -69,6 +70,13 @@ class RowSheet(Worksheet):  # type: ignore[misc]
     def put_height(self, row: int, points: float) -> None:
         self._heights[row] = points
         self._cells.setdefault(row, [])
+
+    def fold(self, rows: Iterable[int]) -> None:
+        """Have rows folded under the row above them; its sign opens and closes them."""
+        self._folded.update(rows)
+        if self._folded:
+            self.outline_settings(True, False)
+            self.outline_row_level = 1
 
     def content(self, row: int, column: int, value: Cell) -> str:
         """What follows a cell's place and style; a link is noted for the sheet's list of links."""
@@ -108,6 +116,10 @@ class RowSheet(Worksheet):  # type: ignore[misc]
             pieces = self._cells.pop(row)  # what is written is let go: a sheet can be large
             height = self._heights.get(row)
             written = "" if height is None else f' ht="{height:g}" customHeight="1"'
+            if row in self._folded:
+                written += ' hidden="1" outlineLevel="1"'
+            elif row + 1 in self._folded:
+                written += ' collapsed="1"'
             cells = "".join(cells for _, cells in sorted(pieces)) if len(pieces) != 1 else pieces[0][1]
             self.fh.write(f'<row r="{row + 1}"{written}>{cells}</row>')
         self.fh.write("</sheetData>")

@@ -14,7 +14,7 @@ from auditor.report.page.look import LAST_ROW, Cell, Lines, Link, clean, finite
 from auditor.report.words import by_controller, capital, growth_text, most_used, plural, supply_of
 from auditor.results.added_sheets import QUESTIONS as ADDED_QUESTIONS
 from auditor.results.audit_result import QuestionResult, RunResult
-from auditor.results.findings import Finding, Level
+from auditor.results.findings import Finding, Level, consequences
 from auditor.results.job_summary import JobSummary
 
 MOST_PER_RULE = 20  # findings of one rule in one job that the summary lists
@@ -137,8 +137,11 @@ def _cable_is(job: JobSummary) -> str | None:
 
 
 def _finding_rows(job: JobSummary) -> Iterable[Sequence[Cell]]:
-    """Findings worst first; of each rule at most MOST_PER_RULE, then how many more."""
-    ordered = sorted(job.findings, key=lambda finding: (-finding.level.severity, finding.rule))
+    """Findings worst first, without what follows from another; of each rule at most MOST_PER_RULE, then how many
+    more."""
+    behind = consequences(job.findings)
+    own = (finding for finding in job.findings if finding.id not in behind)
+    ordered = sorted(own, key=lambda finding: (-finding.level.severity, finding.rule))
     for (level, rule), group in groupby(ordered, key=lambda finding: (finding.level, finding.rule)):
         found = list(group)
         yield from (_finding_row(job, finding) for finding in found[:MOST_PER_RULE])

@@ -37,7 +37,10 @@ def write_summary(jobs: Iterable[JobSummary], *, copies: Mapping[str, str] | Non
     workbook = RowBook()
     look = Look(workbook, gathered.unit)
     _write_jobs(workbook.add_worksheet(JOBS.name), look, gathered)
-    cap = f"At most {MOST_PER_RULE} findings of one rule in one job; results.jsonl holds them all."
+    cap = (
+        f"At most {MOST_PER_RULE} findings of one rule in one job, without what follows from another finding; "
+        "results.jsonl holds them all."
+    )
     _write_table(
         workbook.add_worksheet(FINDINGS.name),
         look,

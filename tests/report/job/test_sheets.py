@@ -161,6 +161,55 @@ def test_links_lead_from_every_row_to_its_finding_and_from_there_back():
             assert back.offset(column=4).value.startswith("and 5 more")
 
 
+def test_what_follows_from_a_finding_is_folded_under_it_and_its_rows_lead_to_the_cause():
+    cause = finding(rule="unknown-end", subject="P4", id="a", where=CellRef("Pulls", 5, 3))
+    dark = [
+        finding(rule="unfed", subject=f"K{n}", id=f"k{n}", because=("a",), where=CellRef("Devices", n, 1))
+        for n in (5, 6)
+    ]
+    other = finding(
+        rule="double-entry", subject="K9", id="b", level=Level.REVIEW, where=CellRef("Devices", 9, 1)
+    )
+    an_audit = audit(findings=(other, dark[0], cause, dark[1]), ways_untried=3, verdict=Verdict.FAIL)
+    sheet = opened(job_sheets(an_audit))["Audit"]
+    rows = {
+        row: sheet.cell(row, 2).value
+        for row in range(1, 20)
+        if sheet.cell(row, 3).value in ("unfed", "unknown-end")
+    }
+    first = min(rows)
+    assert list(rows.values()) == ["P4", "K5", "K6"]
+    folds = [
+        (sheet.row_dimensions[row].outlineLevel, sheet.row_dimensions[row].hidden)
+        for row in range(first, first + 4)
+    ]
+    assert folds == [(0, False), (1, True), (1, True), (0, False)]
+    assert sheet.row_dimensions[first].collapsed
+    assert not sheet.sheet_properties.outlinePr.summaryBelow
+    assert finding_rows(an_audit) == {
+        ("Pulls", 5): first, ("Devices", 5): first, ("Devices", 6): first, ("Devices", 9): first + 3,
+    }  # fmt: skip
+    assert (
+        sheet["B2"].value
+        == "1 to mend, 1 to review, 2 that follow from these. The findings below say what and where."
+    )
+    assert sheet.cell(first - 2, 3).value == (
+        "What follows from a finding is folded under it; the sign beside its row opens it. "
+        "3 ways to mend not tried: more may follow"
+    )
+
+
+def test_what_follows_from_an_accepted_review_stands_for_itself():
+    cause = finding(
+        rule="double-entry", subject="P4", id="a", level=Level.REVIEW, accepted="J. D.: two cables"
+    )
+    loop = finding(rule="loop", subject="P5", id="b", because=("a",))
+    sheet = opened(job_sheets(audit(findings=(cause, loop), verdict=Verdict.FAIL)))["Audit"]
+    assert sheet["B2"].value == "1 to mend, 0 to review, 1 accepted. The findings below say what and where."
+    assert [each["Rule"] for each in rows_below(sheet, "Level")] == ["loop", "double-entry"]
+    assert not any(dimension.hidden for dimension in sheet.row_dimensions.values())
+
+
 def test_many_findings_of_one_rule_are_counted_not_listed():
     many = tuple(finding(subject=f"D{index}") for index in range(MOST_PER_RULE + 7))
     found = rows_below(opened(job_sheets(audit(findings=many)))["Audit"], "Level")

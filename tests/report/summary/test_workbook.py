@@ -78,6 +78,14 @@ def test_findings_stand_worst_first_in_the_schedules_own_unit():
     )
 
 
+def test_what_follows_from_another_finding_is_not_listed_and_the_cause_is_the_worst():
+    cause = finding(rule="double-entry", subject="K4", id="a", level=Level.REVIEW, message="K4 stands twice")
+    loop = finding(rule="loop", subject="P5", id="b", because=("a",), message="a loop")
+    book = opened(summary_of([audit(findings=(loop, cause), verdict=Verdict.FAIL)]))
+    assert [each["Rule"] for each in rows_below(book["Findings"], "Level")] == ["double-entry"]
+    assert rows_below(book["Jobs"], "Verdict")[0]["Worst finding"] == "K4 stands twice"
+
+
 def test_findings_of_one_rule_in_one_job_are_capped_and_counted():
     many = tuple(finding(subject=f"D{index}") for index in range(MOST_PER_RULE + 3))
     rows = rows_below(

@@ -1,0 +1,316 @@
+"""What could mend a finding, each way as a change of the job's rows; none of them is tried here."""
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import islice
+
+from auditor.bus.measure import Bus
+from auditor.bus.topology import Loop
+from auditor.causes.change import Change, row_of
+from auditor.causes.pieces import Piece, unfed_pieces
+from auditor.job.model import Device, Port, Pull, natural_key
+from auditor.results.findings import Finding, Level, fault_of
+from auditor.rules import double_entry, joined_ports, loop, missing_value, port_use, unfed, unknown_end
+
+MOST_NAMES = 3  # ends that are tried for one that is wrong; project convention
+IN_ORDER = 40.0  # per cent of likeness that a place in the list counts for; project convention
+_HAIR_M = 0.001  # the length of a pull that is drawn to see what it feeds: the least that it can add
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mend:
+    """One way to mend a finding.
+
+    `fault` and `way` are the clauses that tell of it: «Pull CB-058 ends at DM-203, which is no device» and
+    «as TS-204, which nothing feeds».
+    """
+
+    finding: Finding
+    change: Change
+    fault: str
+    way: str
+    otherwise: str = ""  # what to do where that is not meant
+    rank: int = 0  # which of the ways to mend this finding, the likeliest is 0
+    feeds: Piece | None = None
+    dark: bool = False  # nothing feeds the pull that it corrects, so that what it feeds may stay dark
+
+
+def possible_mends(bus: Bus, findings: Sequence[Finding]) -> list[Mend]:
+    """Ways to mend the findings that others can follow from, the likeliest of each finding first."""
+    found = _Mends(bus, [each for each in findings if each.level is not Level.NOTE])
+    mends = [
+        replace(mend, rank=rank)
+        for ways in (
+            *found.of_ends(),
+            *found.of_rows(),
+            *found.of_loops(),
+            *found.of_ports(),
+            *found.of_pieces(),
+        )
+        for rank, mend in enumerate(ways)
+    ]
+    return sorted(mends, key=_likeliest_first)
+
+
+def _likeliest_first(mend: Mend) -> tuple[bool, int, int]:
+    """A pull is only missing where none that is there could feed what is dark."""
+    return bool(mend.change.drawn), mend.rank, -len(mend.feeds.rows) if mend.feeds else 0
+
+
+class _Mends:
+    """The ways to mend one job, a sequence for each finding."""
+
+    def __init__(self, bus: Bus, findings: Sequence[Finding]) -> None:
+        self._bus, self._findings = bus, findings
+        self._pieces = unfed_pieces(bus.topology)
+        self._unfed = frozenset(device.tag for device in bus.topology.unfed_devices)
+        self._place_of_pull = {id(pull): place for place, pull in enumerate(bus.job.pulls)}
+        self._place_of_device = {device.tag: place for place, device in enumerate(bus.job.devices)}
+
+    def of_ends(self) -> Iterator[list[Mend]]:
+        """An end that is not known, or blank, names something else."""
+        for pull, end in self._bus.topology.unknown_ends if self._bus.job.devices else ():
+            field = "near" if end == pull.near else "far"
+            finding = self._finding(unknown_end.NAME, pull.id, pull.cells.get(field, pull.where))
+            if finding is not None:
+                otherwise = f"; if that is not meant, add {end} to the device list or correct it"
+                yield self._other_ends(finding, pull, field, fault_of(finding), otherwise)
+        for pull in self._bus.job.pulls:
+            for field in ("near", "far"):
+                finding = self._finding(missing_value.NAME, pull.id, pull.where)
+                if finding is not None and pull.landed and not getattr(pull, field):
+                    yield self._other_ends(finding, pull, field, fault_of(finding), "; fill it in")
+
+    def _other_ends(self, finding: Finding, pull: Pull, field: str, fault: str, otherwise: str) -> list[Mend]:
+        """The pull with another name at one end: one that is spelt alike, or the beginning of what nothing feeds."""
+        end, other = (pull.near, pull.far) if field == "near" else (pull.far, pull.near)
+        own = next((piece for piece in self._pieces if {end, other} & piece.ends - {""}), None)
+        known = [name for name in self._known() if name != other and not (own and name in own.ends)]
+        spelt = unknown_end.nearest_end(end, known, self._unfed) if end else None
+        roots = self._roots(pull, end, own)
+        likeliest = (
+            [*roots, spelt] if field == "far" else [spelt, *roots]
+        )  # where a pull arrives, nothing fed it yet
+        names = dict.fromkeys(name for name in likeliest if name)
+        return [
+            replace(self._with_end(finding, pull, field, name, fault, otherwise), dark=own is not None)
+            for name in islice(names, MOST_NAMES)
+        ]
+
+    def _roots(self, pull: Pull, end: str, own: Piece | None = None) -> list[str]:
+        """The devices where what nothing feeds begins, the likeliest for an end of a pull first: those spelt alike,
+        and those that stand in the list of devices where the pull stands among the pulls."""
+        roots = [piece.root for piece in self._pieces if piece is not own and piece.root in self._unfed]
+        next_to = self._listed_next_to(pull)
+        return sorted(
+            roots, key=lambda root: -unknown_end.likeness(end, root) - IN_ORDER * (root in next_to)
+        )[:MOST_NAMES]
+
+    def _listed_next_to(self, pull: Pull) -> set[str]:
+        """The devices that stand in their list beside those at which the pulls before and after arrive."""
+        at = self._place_of_pull[id(pull)]
+        pulls = self._bus.job.pulls
+        beside = [pulls[place].far for place in (at - 1, at + 1) if 0 <= place < len(pulls)]
+        places = {self._place_of_device[far] for far in beside if far in self._place_of_device}
+        devices = self._bus.job.devices
+        return {
+            devices[place].tag
+            for other in places
+            for place in (other - 1, other + 1)
+            if 0 <= place < len(devices)
+        }
+
+    def _with_end(
+        self, finding: Finding, pull: Pull, field: str, name: str, fault: str, otherwise: str
+    ) -> Mend:
+        same = [
+            row
+            for row in self._bus.job.pulls
+            if (row.id, row.near, row.far) == (pull.id, pull.near, pull.far)
+        ]
+        return Mend(
+            finding=finding,
+            change=Change(pulls={id(row): _at(row, field, name) for row in same}),
+            fault=fault,
+            way=f"as {name}{self._dark_text(name)}",
+            otherwise=otherwise,
+            feeds=next((piece for piece in self._pieces if name in piece.ends), None),
+        )
+
+    def _dark_text(self, name: str) -> str:
+        if name not in self._unfed:
+            return ""
+        several = len(self._pieces) > 1
+        return f", one of {len(self._pieces)} that nothing feeds" if several else ", which nothing feeds"
+
+    def _known(self) -> list[str]:
+        job = self._bus.job
+        return [device.tag for device in job.devices] + sorted(job.ports.keys() | job.head_ends | job.splices)
+
+    def of_rows(self) -> Iterator[list[Mend]]:
+        """A row that was listed twice goes, or one of two devices has a tag of its own."""
+        listed: list[Device | Pull] = [*self._bus.job.devices, *self._bus.job.pulls]
+        rows = {row_of(each.where): each for each in listed}
+        for finding in reversed(self._findings):  # the later of two rows is the likelier copy
+            row = rows.get(row_of(finding.where)) if finding.rule == double_entry.NAME else None
+            if isinstance(row, Device):
+                yield [*self._as_two_devices(finding, row), self._without(finding, row)]
+            elif row is not None:
+                ends = self._other_ends(finding, row, "far", f"Pull {row.id} ends at {row.far}", "")
+                fed = [each for each in ends if each.feeds is not None]
+                yield [*fed[:1], self._without(finding, row)]
+
+    def _without(self, finding: Finding, row: Device | Pull) -> Mend:
+        return Mend(
+            finding=finding,
+            change=Change(gone=frozenset(((row.where.sheet, row.where.row),))),
+            fault=fault_of(finding),
+            way="without this row",
+            otherwise="; delete it, or give it a name of its own",
+        )
+
+    def _as_two_devices(self, finding: Finding, row: Device) -> Iterator[Mend]:
+        """The row as a device of its own, with the pulls that lead to the controller on which it is listed."""
+        others = {
+            each.controller for each in self._bus.job.devices if each.tag == row.tag and each is not row
+        }
+        if row.controller is None or not others - {None, row.controller}:
+            return
+        own = f"{row.tag} on {row.controller}"
+        pulls = self._leading_to(row.controller, row.tag)
+        yield Mend(
+            finding=finding,
+            change=Change(
+                devices={id(row): replace(row, tag=own)},
+                pulls={id(pull): _renamed(pull, row.tag, own) for pull in pulls},
+            ),
+            fault=fault_of(finding),
+            way="as two devices with a tag each",
+            otherwise="; rename one, in its pulls as well",
+        )
+
+    def _leading_to(self, controller: str, tag: str) -> list[Pull]:
+        """The pulls at a tag whose other end is joined to a port of the controller on a way past the tag."""
+        import networkx as nx
+
+        graph = nx.Graph()
+        graph.add_edges_from(
+            (pull.near, pull.far)
+            for pull in self._bus.job.pulls
+            if pull.landed and pull.near and pull.far and tag not in (pull.near, pull.far)
+        )
+        ports = [name for name, port in self._bus.job.ports.items() if port.controller == controller]
+        reached = {*ports, controller}
+        for port in ports:
+            reached |= nx.node_connected_component(graph, port) if port in graph else set()
+        at_tag = [pull for pull in self._bus.job.pulls if tag in (pull.near, pull.far)]
+        return [pull for pull in at_tag if {pull.near, pull.far} & reached]
+
+    def of_loops(self) -> Iterator[list[Mend]]:
+        """A pull of a loop, or of a path between ports, ends elsewhere or is lifted."""
+        for state in self._bus.runs:
+            for rule, paths in ((loop.NAME, state.run.loops), (joined_ports.NAME, state.run.joins)):
+                for path in paths:
+                    finding = self._finding(rule, path.lift.id, path.lift.where)
+                    if finding is not None:
+                        yield list(self._of_path(finding, path))
+
+    def _of_path(self, finding: Finding, path: Loop) -> Iterator[Mend]:
+        """First the pulls whose far end another pull reaches too: in a schedule of branches none does."""
+        joins = finding.rule == joined_ports.NAME
+        where = "two ports are joined there" if joins else "a loop closes there"
+        reached = Counter(pull.far for pull in self._bus.job.pulls)
+        for pull in sorted(path.pulls, key=lambda each: (reached[each.far] < 2, each is not path.lift)):
+            for name in self._roots(pull, pull.far):
+                fault = f"Pull {pull.id} ends at {pull.far}, and {where}"
+                yield self._with_end(finding, pull, "far", name, fault, "; if that is not meant, lift it")
+        lift = path.lift
+        yield Mend(
+            finding=finding,
+            change=Change(pulls={id(lift): replace(lift, landed=False)}),
+            fault=fault_of(finding),
+            way=f"with pull {lift.id} ({lift.near} to {lift.far}) lifted",
+            otherwise="; lift it or leave it unlanded as a spare return",
+        )
+
+    def of_ports(self) -> Iterator[list[Mend]]:
+        """A port that a controller does not have is one that it has."""
+        ports = self._bus.job.ports
+        counts = {controller.name: controller.ports for controller in self._bus.controllers}
+        for finding in self._findings:
+            port = ports.get(finding.subject) if finding.rule == port_use.NAME else None
+            if port is not None:
+                numbers = [str(number) for number in range(1, counts[port.controller] + 1)]
+                letters = list(port_use.LETTERS[: counts[port.controller]])
+                wanted = numbers if port.port.isdecimal() else letters
+                targets = [Port(controller=port.controller, port=name) for name in wanted]
+                free = sorted(targets, key=lambda each: (each.name in ports, natural_key(each.name)))
+                yield [self._on_port(finding, port, target) for target in free[:MOST_NAMES]]
+
+    def _on_port(self, finding: Finding, port: Port, target: Port) -> Mend:
+        pulls = [pull for pull in self._bus.job.pulls if port.name in (pull.near, pull.far)]
+        return Mend(
+            finding=finding,
+            change=Change(
+                pulls={id(pull): _renamed(pull, port.name, target.name) for pull in pulls},
+                ports={} if target.name in self._bus.job.ports else {target.name: target},
+            ),
+            fault=fault_of(finding),
+            way=f"on {target.name}",
+            otherwise="; correct the end, or say how many ports there are",
+        )
+
+    def of_pieces(self) -> Iterator[list[Mend]]:
+        """A pull is missing that feeds a piece."""
+        runs = sorted(self._bus.runs, key=lambda state: state.run.cable_m)
+        sources = [name for state in runs for name in state.run.sources]
+        for piece in self._pieces if sources else ():
+            finding = self._finding_of_root(piece)
+            if finding is None or len(piece.rows) < 2:
+                continue
+            listed = [f"{device.controller}.{device.port}" for device in piece.devices]
+            source = next((name for name in listed if name in self._bus.job.ports), sources[0])
+            where = (piece.devices or piece.pulls)[0].where
+            drawn = Pull(
+                id=f"\0{piece.root}",
+                near=source,
+                far=piece.root,
+                length_m=_HAIR_M,
+                where=where,
+                cable=self._usual_cable(),
+            )
+            yield [
+                Mend(
+                    finding=finding,
+                    change=Change(drawn=(drawn,)),
+                    fault=fault_of(finding),
+                    way="with a pull that feeds it",
+                    otherwise="; add the missing pull or correct an end's name",
+                    feeds=piece,
+                )
+            ]
+
+    def _finding_of_root(self, piece: Piece) -> Finding | None:
+        """The finding that tells that the root of a piece is not fed."""
+        rows = {row_of(device.where) for device in piece.devices if device.tag == piece.root}
+        rows = rows or {row_of(pull.where) for pull in piece.pulls if piece.root in (pull.near, pull.far)}
+        return next(
+            (each for each in self._findings if each.rule == unfed.NAME and row_of(each.where) in rows), None
+        )
+
+    def _usual_cable(self) -> str | None:
+        return next((pull.cable for pull in self._bus.job.pulls if pull.cable), None)
+
+    def _finding(self, rule: str, subject: str, where: object) -> Finding | None:
+        own = [each for each in self._findings if (each.rule, each.subject) == (rule, subject)]
+        return next((each for each in own if each.where == where), own[0] if own else None)
+
+
+def _at(pull: Pull, field: str, name: str) -> Pull:
+    return replace(pull, near=name) if field == "near" else replace(pull, far=name)
+
+
+def _renamed(pull: Pull, name: str, other: str) -> Pull:
+    near, far = (other if end == name else end for end in (pull.near, pull.far))
+    return replace(pull, near=near, far=far)

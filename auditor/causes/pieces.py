@@ -1,0 +1,50 @@
+"""What no port feeds, in pieces that hang together."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from auditor.bus.topology import Topology
+from auditor.causes.change import Row
+from auditor.job.model import Device, Pull
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Piece:
+    """Devices and landed pulls that are joined to each other and to no port."""
+
+    root: str  # the end that should be fed: where its pulls begin
+    ends: frozenset[str]
+    devices: tuple[Device, ...]
+    pulls: tuple[Pull, ...]
+
+    @property
+    def rows(self) -> frozenset[Row]:
+        cells = [*(device.where for device in self.devices), *(pull.where for pull in self.pulls)]
+        return frozenset((where.sheet, where.row) for where in cells)
+
+
+def unfed_pieces(topology: Topology) -> list[Piece]:
+    """The pieces, the greatest first."""
+    import networkx as nx
+
+    graph = nx.Graph()
+    graph.add_nodes_from(device.tag for device in topology.unfed_devices)
+    pulls = [pull for pull in topology.unfed_pulls if pull.landed]
+    graph.add_edges_from((pull.near, pull.far) for pull in pulls if pull.near and pull.far)
+    pieces = [_piece(ends, topology.unfed_devices, pulls) for ends in nx.connected_components(graph)]
+    return sorted(pieces, key=lambda piece: -len(piece.rows))
+
+
+def _piece(ends: set[str], unfed: Sequence[Device], pulls: Sequence[Pull]) -> Piece:
+    devices = tuple(device for device in unfed if device.tag in ends)
+    own = tuple(pull for pull in pulls if pull.near in ends or pull.far in ends)
+    return Piece(root=_root(devices, own), ends=frozenset(ends), devices=devices, pulls=own)
+
+
+def _root(devices: Sequence[Device], pulls: Sequence[Pull]) -> str:
+    """The first end at which no pull arrives, a device before another end."""
+    arrived = {pull.far for pull in pulls}
+    starts = dict.fromkeys(pull.near for pull in pulls if pull.near and pull.near not in arrived)
+    tags = [device.tag for device in devices]
+    known = [end for end in starts if end in tags]
+    return (known or list(starts) or tags or [pulls[0].near or pulls[0].far])[0]
