@@ -35,6 +35,10 @@ class Electrical:
     max_power_w: float | None  # the most that the run could deliver; None: far from it, not computed
     by_data_sheet: tuple[str, ...]  # cables whose own data-sheet resistance was used
     assumed: tuple[str, ...]  # what was assumed of cables, each a sentence without its full stop
+    start_w: float | None = None  # when all start together; None: no device says what it takes
+    start_most_w: float | None = (
+        None  # the most of it that the cable carries in a steady state; None: all of it
+    )
     doubtful: tuple[str, ...] = ()  # cables of unknown gauge with which it holds only as thick as assumed
 
     @property
@@ -149,7 +153,7 @@ def electrical(
         links.append((pull.near, pull.far, max(2 * (pull.length_m or 0.0) * ohm_per_m, LEAST_OHM)))
     source_v = max(sources_v.values())
     stated_w = _stated_w(run, profile)
-    loads = _loads(run, profile, source_v)
+    loads = _loads(run.devices, profile, source_v)
     net = power_phase(Net(sources=sources_v, links=links, loads=loads), profile.power_duty)
     flow = solve(net)
     found = Electrical(
@@ -164,6 +168,7 @@ def electrical(
         by_data_sheet=tuple(name for name, each in resistance.items() if each.table == DATA_SHEET),
         assumed=tuple(sorted({each.note for each in resistance.values() if each.note})),
     )
+    found = _with_start(found, run, profile) if found.solved else found
     unknown = tuple(name for name in used if not cables[name].conductor_known)
     if not unknown or not loads or not profile.cable.min_area_mm2:
         return found
@@ -194,9 +199,21 @@ def resistance_of(state: CableState, profile: Profile) -> ConductorResistance:
     return replace(found, note=note)
 
 
-def _loads(run: Run, profile: Profile, source_v: float) -> dict[str, list[NodeLoad]]:
+def _with_start(found: Electrical, run: Run, profile: Profile) -> Electrical:
+    """With what the devices take when they start together, those that say nothing of it as in use."""
+    if not profile.powered_by_bus or all(device.start_w is None for device in run.devices):
+        return found
+    starting = [replace(device, power_w=device.start_w or device.power_w) for device in run.devices]
+    net = replace(found.net, loads=_loads(starting, profile, found.source_v))
+    start_w = sum(device.quantity * (device.power_w or 0.0) for device in starting)
+    if solve(net).status is not FlowStatus.NO_SOLUTION:
+        return replace(found, start_w=start_w)
+    return replace(found, start_w=start_w, start_most_w=start_w * max_deliverable_factor(net))
+
+
+def _loads(devices: Iterable[Device], profile: Profile, source_v: float) -> dict[str, list[NodeLoad]]:
     loads: dict[str, list[NodeLoad]] = {}
-    for device in run.devices:
+    for device in devices:
         if device.power_w and profile.powered_by_bus:
             stated_v = device.at_voltage_v or source_v
             load = NodeLoad.of(device.load or profile.load, device.power_w * device.quantity, stated_v)

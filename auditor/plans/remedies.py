@@ -121,6 +121,7 @@ class _RunRemedies:
         still_low = any(
             finding.rule == VOLTAGE and finding.level is not Level.NOTE and finding.subject in names
             for finding in trial.findings
+            if finding.subject in self._tags or finding.unit != "V"  # volts of a run only ask the maker
         )
         return not still_low and VOLTAGE not in trial.crashed and trial.failures() <= self._failed_before
 

@@ -96,6 +96,9 @@ class HoldUp:
     data_phase_s: float
 
 
+REVIEW_BELOW = 0.85  # project convention
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Profile:
     """One kind of bus, in the project's own units."""
@@ -114,6 +117,7 @@ class Profile:
     separation: Separation | None
     min_voltage_v: float | None
     max_drop_v: float | None
+    review_below: float  # part of its supply's voltage; for devices that state no lowest voltage
     load: str
     powered_by_bus: bool
     power_duty: float
@@ -240,7 +244,7 @@ def profile_from(data: Mapping[str, Any]) -> Profile:
         name=data["name"],
         title=data.get("title", data["name"]),
         source=data.get("source", "not stated"),
-        sources=data.get("sources", {}),
+        sources={"device.review_below": "project convention", **data.get("sources", {})},
         note=data.get("note"),
         length_unit=data.get("length_unit", "m"),
         controller=_controller_of(data["controller"]),
@@ -251,6 +255,7 @@ def profile_from(data: Mapping[str, Any]) -> Profile:
         separation=_separation_of(data.get("separation")),
         min_voltage_v=_quantity(device, "min_voltage", units.VOLTAGE_V),
         max_drop_v=_quantity(device, "max_drop", units.VOLTAGE_V),
+        review_below=device.get("review_below", REVIEW_BELOW),
         load=device["load"],
         powered_by_bus=device.get("powered_by_bus", True),
         power_duty=data.get("power_duty", 1.0),

@@ -127,6 +127,11 @@ def _other_rows(profile: Profile) -> Iterator[tuple[str, str, str]]:
     yield "device.min_voltage", "voltage at a device, at least", _quantity_text(profile.min_voltage_v, "V")
     yield "device.max_drop", "voltage drop to a device, at most", _quantity_text(profile.max_drop_v, "V")
     load = profile.load.replace("-", " ") if profile.powered_by_bus else "nothing from the bus"
+    yield (
+        "device.review_below",
+        "a device with no lowest voltage stated is a review below this part of its supply's",
+        _percent_text(profile.review_below),
+    )
     yield "device.load", "devices draw", load
     if profile.power_duty != 1:
         yield "power_duty", "part of the time with power (an assumption)", number_text(profile.power_duty, 2)

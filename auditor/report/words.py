@@ -51,6 +51,13 @@ def growth_text(run: RunResult) -> str:
     if run.growth_margin is None or run.first_limit is None:
         return ""
     limit = _LIMITS.get(run.first_limit, run.first_limit)
+    if run.first_limit == "voltage" and not run.lowest_known:
+        longer = _longer_text(run.growth_margin)
+        return (
+            "its voltage collapses as scheduled"
+            if run.growth_margin < 1
+            else f"{longer} makes its voltage collapse"
+        )
     if run.growth_margin < 1:
         return f"{limit} is past its limit as scheduled"
     return f"{_longer_text(run.growth_margin)} breaks {limit}"

@@ -106,6 +106,7 @@ def run_result(state: RunState, verdict: Verdict) -> RunResult:
         derated=state.derated,
         growth_margin=state.growth_margin,
         first_limit=state.first_limit,
+        lowest_known=bool(electrical.least_v),
         limits=_limits_result(state.limits),
         verdict=verdict,
         source_voltage_v=state.supply_voltage_v,

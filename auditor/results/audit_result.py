@@ -47,6 +47,9 @@ class RunResult:
     derated: bool | None  # None: cannot be judged, a cable's properties are unknown
     growth_margin: float | None
     first_limit: str | None
+    lowest_known: bool = (
+        True  # a device says what voltage it needs; else only collapse is judged; not recorded
+    )
     verdict: Verdict
     source_voltage_v: float | None = None
     idle_power_w: float | None = None  # None: no device states an idle figure

@@ -21,6 +21,7 @@ from auditor.results.audit_result import (
     Move,
     PullResult,
     QuestionResult,
+    RunResult,
 )
 from auditor.results.findings import Finding
 
@@ -32,6 +33,7 @@ _KEYS = {
 }
 _NOT_RECORDED = frozenset(
     (
+        (RunResult, "lowest_known"),
         (PullResult, "branch"),
         (ChoiceResult, "outcome"),
         (ChoiceResult, "tried"),

@@ -6,18 +6,21 @@ What it checks
     are several supplies on one run. A run whose load cannot be delivered at any voltage fails. So does a
     device below the lowest voltage that it, or the profile, asks for. A device that has used more than
     the profile's margin of the drop it may have is a review, and so is a run that draws more than that
-    margin of the most that its cable could deliver. Where the profile assumes a hold-up capacitance, a
-    device whose capacitor sags too low in the data phase is a review. Cable of unknown gauge is taken as
-    the thinnest that the profile allows: a note where the run would hold with 0.5 mm² too, else a review,
-    and a review where a device's lowest voltage is known. The audit adds what would mend each run, audited
-    anew.
+    margin of the most that its cable could deliver. Devices whose lowest voltage is not stated are one
+    review a run where they get less than the profile's part of the supply's voltage. Start-up power that
+    the cable could not carry in a steady state is a review. Where the profile assumes a hold-up
+    capacitance, a device whose capacitor sags too low in the data phase is a review. Cable of unknown
+    gauge is taken as the thinnest that the profile allows: a note where the run would hold with 0.5 mm²
+    too, else a review, and a review where a device's lowest voltage is known. The audit adds what would
+    mend each run, audited anew.
 
 Why
     A run can keep every rule of thumb and still brown out at its far end on the busiest evening.
 
 Source
     Kirchhoff's laws; NEC chapter 9 table 8 and IEC 60228 for the conductors. The lowest voltage of a
-    device has no published value: without one in the job or the profile only collapse is judged.
+    device has no published value: without one in the job or the profile collapse is judged, and 85 % of the
+    supply's voltage, a project convention.
 
 Fails
     30 W at the end of 950 ft of stranded 16 AWG on 24 V: the cable delivers 17.8 W there at most.
@@ -29,6 +32,7 @@ To fix
     Use a thicker conductor near the port, move devices to another port, or bring a feed in nearer to them.
 """
 
+import math
 from collections.abc import Iterator
 
 from auditor.bus.cables import UNNAMED, CableState, cable_text
@@ -67,6 +71,8 @@ def check(bus: Bus, plans: Plans) -> Iterator[Finding]:
             yield from _several_sources(state)
             yield from _near_collapse(bus, state, _fix_text(plans, state))
             yield from _too_low(bus, state, _fix_text(plans, state))
+            yield from _low_by_share(bus, state)
+            yield from _starts(state)
             yield from _sags(bus, state)
             yield from _doubtful(state)
     yield from _gauge_not_stated(bus)
@@ -172,6 +178,31 @@ def _too_low(bus: Bus, state: RunState, fix: str) -> Iterator[Finding]:
         )
 
 
+def _low_by_share(bus: Bus, state: RunState) -> Iterator[Finding]:
+    """One review where devices that state no lowest voltage get little of what their supply has."""
+    electrical, share = state.electrical, bus.profile.review_below
+    volts = electrical.flow.voltages_v
+    low = [
+        device
+        for device in state.run.devices
+        if device.tag not in electrical.least_v
+        and (volts.get(device.tag) or math.inf) < share * electrical.source_v * ALMOST
+    ]
+    if not low:
+        return
+    worst = min(low, key=lambda device: volts[device.tag])
+    others, its, it_works = "", "its", "it works"
+    if len(low) > 1:
+        others, its, it_works = f", and {len(low) - 1} more get little of it", "their", "they work"
+    message = (
+        f"{worst.tag} gets {number_text(volts[worst.tag], 2)} V when all devices draw at once, "
+        f"{number_text(100 * volts[worst.tag] / electrical.source_v)} % of the "
+        f"{number_text(electrical.source_v, 2)} V of its supply{others}; {its} lowest voltage is not stated, ask the maker "
+        f"whether {it_works} below {number_text(100 * share)} %"
+    )
+    yield _about_run(state, Level.REVIEW, message, volts[worst.tag], share * electrical.source_v, "V")
+
+
 def _volts_words(electrical: Electrical, device: Device, volts: float, least_v: float, fix: str) -> str:
     gets = f"{device.tag} gets {number_text(volts, 2)} V when all devices draw at once"
     needs = f"the {number_text(least_v, 2)} V it needs"
@@ -200,6 +231,18 @@ def _about_device(
         limit=limit,
         unit="V",
     )
+
+
+def _starts(state: RunState) -> Iterator[Finding]:
+    """A review where the cable could not carry the start-up power for long."""
+    start_w, most_w = state.electrical.start_w, state.electrical.start_most_w
+    if start_w is not None and most_w is not None:
+        message = (
+            f"When all devices on {state.run.shown} start together they ask for {number_text(start_w)} W, and in a "
+            f"steady state its cable could deliver {number_text(most_w)} W of that at most; a capacitor that charges "
+            "takes what it gets and is no steady load, so ask the maker whether they start all the same"
+        )
+        yield _about_run(state, Level.REVIEW, message, start_w, most_w, "W")
 
 
 def _sags(bus: Bus, state: RunState) -> Iterator[Finding]:

@@ -19,3 +19,12 @@ from tests.report.audits import run
 )
 def test_a_margin_reads_as_a_plain_factor(margin: float | None, first: str | None, told: str) -> None:
     assert growth_text(run("1", growth_margin=margin, first_limit=first)) == told
+
+
+def test_without_a_lowest_voltage_it_is_collapse_that_is_told() -> None:
+    asked = run("1", growth_margin=1.4, first_limit="voltage")
+    assert growth_text(asked) == "1.4 times as long breaks voltage"
+    unknown = run("1", growth_margin=1.4, first_limit="voltage", lowest_known=False)
+    assert growth_text(unknown) == "1.4 times as long makes its voltage collapse"
+    past = run("1", growth_margin=0.9, first_limit="voltage", lowest_known=False)
+    assert growth_text(past) == "its voltage collapses as scheduled"

@@ -14,7 +14,7 @@ FAIL, REVIEW, NOTE = Level.FAIL, Level.REVIEW, Level.NOTE
 FIX = "use a thicker conductor near the port, or move devices to another port"
 
 # By its data sheet 5 ohm on the way out and 5 ohm back per 100 m: 10 ohm to K1.
-COLD = profile(conductor_temperature="20 degC", run__reach=None)
+COLD = profile(conductor_temperature="20 degC", run__reach=None, device__review_below=0)
 TEN_OHM = replace(SPEC, gauge=None, area_mm2=None, ohm_per_km=50.0)
 MOST_W = 24**2 / 40  # one load: P = V^2 / (4 R)
 
@@ -236,14 +236,15 @@ def test_a_pass_that_stands_on_an_assumed_gauge_is_a_review() -> None:
     no_gauge = replace(SPEC, gauge=None, area_mm2=None, where=CellRef("Cables", 2, 1))
     rows = [pull("C1.1", "K1", 440), pull("C1.2", "K2", 440)]
     a_job = job(rows, [device("K1", 20.0), device("K2", 5.0)], cable=no_gauge)
-    review = next(finding for finding in found("voltage", a_job) if finding.level is REVIEW)
+    limits = profile(device__review_below=0)
+    review = next(finding for finding in found("voltage", a_job, limits) if finding.level is REVIEW)
     assert (review.subject, review.where, review.measured) == ("C1.1", CellRef("Pulls", 2, 1), 20.0)
     assert review.message == (
         "The 20 W of C1.1 could be too much if cable CAB is thin, such as 0.5 mm² (20 AWG); state the "
         "gauge in the cable sheet"
     )
-    assert [finding.level for finding in found("voltage", a_job)] == [REVIEW, NOTE]
-    assert [finding.level for finding in found("voltage", job(rows, a_job.devices, cable=SPEC))] == []
+    assert [finding.level for finding in found("voltage", a_job, limits)] == [REVIEW, NOTE]
+    assert found("voltage", job(rows, a_job.devices, cable=SPEC), limits) == []
 
 
 # Energy of a capacitor, C (V1^2 - V2^2) / 2 = P t: 1,000 uF at 24 V carry 1 W for 10 ms down to 23.58 V;
@@ -274,3 +275,67 @@ def test_a_capacitor_that_sags_in_the_data_phase(
         unit="V",
     )
     assert found("voltage", a_job, assumed) == ([expected] if says else [])
+
+
+# --- devices of which no lowest voltage is stated -----------------------------------------------------
+
+
+def low(a_job: Job, share: float = 0.85) -> list[Finding]:
+    limits = profile(conductor_temperature="20 degC", run__reach=None, device__review_below=share)
+    return [each for each in found("voltage", a_job, limits) if each.level is not NOTE]
+
+
+def test_below_the_profiles_part_of_the_supplys_voltage_a_run_is_a_review() -> None:
+    """V = 12 + sqrt(144 - 10 P): 20.4 V, 85 % of 24 V, at 7.344 W."""
+    assert low(run(7.34)) == []
+    (review,) = low(run(7.35))
+    assert (review.level, review.subject, review.limit, review.unit) == (
+        REVIEW,
+        "C1.1",
+        pytest.approx(20.4),
+        "V",
+    )
+    assert review.message == (
+        "K1 gets 20.4 V when all devices draw at once, 85 % of the 24 V of its supply; its lowest voltage is not "
+        "stated, ask the maker whether it works below 85 %"
+    )
+    assert low(run(7.35), share=0.8) == []
+
+
+def test_a_run_has_one_review_however_many_devices_are_low() -> None:
+    rows = [replace(pull("C1.1", "K1"), length_m=100.0), pull("K1", "K2", 1), pull("K1", "K3", 1)]
+    a_job = job(rows, [device(tag, 2.5) for tag in ("K1", "K2", "K3")], cable=TEN_OHM)
+    (review,) = low(a_job)
+    assert "and 2 more get little of it; their lowest voltage is not stated" in review.message
+
+
+def test_a_device_that_states_its_lowest_voltage_judges_itself_and_not_the_others() -> None:
+    rows = [replace(pull("C1.1", "K1"), length_m=100.0), pull("K1", "K2", 1)]
+    stated = [device("K1", 3.7, min_voltage_v=12.0), device("K2", 3.7)]
+    (review,) = low(job(rows, stated, cable=TEN_OHM))
+    assert (review.subject, review.message.split()[0]) == ("C1.1", "K2")
+    assert low(job(rows, [replace(each, min_voltage_v=12.0) for each in stated], cable=TEN_OHM)) == []
+
+
+# --- start-up -----------------------------------------------------------------------------------------
+
+
+def test_start_up_power_that_the_cable_could_not_carry_for_long_is_a_review() -> None:
+    """10 ohm carry V^2 / (4 R) = 14.4 W to one load."""
+
+    def starting(start_w: float | None) -> list[Finding]:
+        a_job = run(2.0)
+        return low(replace(a_job, devices=(replace(a_job.devices[0], start_w=start_w),)))
+
+    assert starting(None) == starting(14.3) == []
+    (review,) = starting(20.0)
+    assert (review.level, review.subject, review.unit, review.measured) == (REVIEW, "C1.1", "W", 20.0)
+    assert review.limit == pytest.approx(MOST_W, rel=1e-6)
+    assert "in a steady state its cable could deliver 14.4 W of that at most" in review.message
+    assert "no steady load" in review.message
+
+
+def test_a_run_whose_load_cannot_be_delivered_says_nothing_of_its_start() -> None:
+    a_job = run(15.0)
+    starting = replace(a_job, devices=(replace(a_job.devices[0], start_w=20.0),))
+    assert [each.level for each in low(starting)] == [FAIL]
