@@ -6,9 +6,10 @@ from typing import TypeVar
 
 from auditor.bus.measure import Bus
 from auditor.plans.cut_lists import cut_lists
-from auditor.plans.plans import VOLTAGE, CutLists, Plans, PortPlanning
+from auditor.plans.plans import VOLTAGE, CutLists, Plans, PortPlanning, SpareReturns
 from auditor.plans.ports import plan_ports
 from auditor.plans.remedies import remedies
+from auditor.plans.spares import spare_returns
 from auditor.results.judged import Judge
 
 _OUR_FAULT = "it could not be made, a fault of the auditor; plan it by hand"
@@ -37,4 +38,5 @@ def make_plans(bus: Bus, judge: Judge) -> Plans:
     no_ports = PortPlanning(problems=(f"No port plan: {_OUR_FAULT}",))
     ports = made("port-plan", lambda: plan_ports(bus, judge), no_ports)
     ways: dict[int, tuple[str, ...]] = made(VOLTAGE, lambda: remedies(bus, judge), {})
-    return Plans(cuts=cuts, ports=ports, remedies=ways, crashed=tuple(crashed))
+    spares = made("spare-return", lambda: spare_returns(bus, judge), SpareReturns())
+    return Plans(cuts=cuts, ports=ports, remedies=ways, spares=spares, crashed=tuple(crashed))

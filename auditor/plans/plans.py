@@ -50,10 +50,21 @@ class PortPlanning:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SpareReturns:
+    """What a cut of a pull would leave, with a spare return landed in the emergency."""
+
+    feeds: tuple[Pull, ...] = ()  # all that lies beyond it is fed and no limit is broken
+    breaks: tuple[tuple[Pull, tuple[str, ...]], ...] = ()  # it is fed, and these rules fail
+    untried: tuple[Pull, ...] = ()
+    alone: tuple[Pull, ...] = ()  # no spare return reaches what lies beyond it
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Plans:
     """The plans of one job; all empty where none were made."""
 
     cuts: CutLists = field(default_factory=CutLists)
     ports: PortPlanning = field(default_factory=PortPlanning)
     remedies: Mapping[int, tuple[str, ...]] = field(default_factory=dict)  # see `remedies()`
+    spares: SpareReturns = field(default_factory=SpareReturns)
     crashed: tuple[str, ...] = ()  # rules whose plans raised

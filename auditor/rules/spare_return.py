@@ -22,11 +22,9 @@ To fix
     Nothing. Lay the spare from the farthest device to protect the most.
 """
 
-from collections.abc import Iterator
-from dataclasses import replace
+from collections.abc import Iterator, Sequence
 
 from auditor.bus.measure import Bus
-from auditor.bus.topology import single_points_of_failure
 from auditor.job.model import Pull
 from auditor.plans.plans import Plans
 from auditor.results.findings import Finding, Level, Scope
@@ -36,43 +34,38 @@ SCOPE = Scope.ROW
 NAMED = 12  # project convention: more names than this do not help a reader
 
 
-def check(bus: Bus, _: Plans) -> Iterator[Finding]:
-    spares = bus.topology.spares
+def check(bus: Bus, plans: Plans) -> Iterator[Finding]:
+    spares, found = bus.topology.spares, plans.spares
     if not spares:
         return
-    before = single_points_of_failure(replace(bus.topology, spares=()), bus.job)[1]
-    after = single_points_of_failure(bus.topology, bus.job)[1]
-    concerned = _pulls_of_runs_with_a_spare(bus)
-    alone = [pull for pull in after if id(pull) in concerned]
-    left = {id(pull) for pull in alone}
-    protected = [pull for pull in before if id(pull) in concerned and id(pull) not in left]
-    names = ", ".join(pull.id for pull in spares)
     saves = (
-        f"could feed what lies beyond {_ids_text(protected)} if one of these were cut"
-        if protected
-        else "saves nothing"
+        [f"could feed what lies beyond {_ids_text(found.feeds)} if one of these were cut"]
+        if found.feeds
+        else []
     )
-    rest = f"; a cut in {_ids_text(alone)} would still leave the devices beyond it dead" if alone else ""
+    if found.breaks:
+        rules = sorted({rule for _, broken in found.breaks for rule in broken})
+        pulls = [pull for pull, _ in found.breaks]
+        saves.append(
+            f"with a cut in {_ids_text(pulls)} it would feed what lies beyond past a limit ({', '.join(rules)})"
+        )
+    if found.untried:
+        saves.append(f"what a cut in {_ids_text(found.untried)} leaves was not tried")
+    if not saves:
+        saves = ["saves nothing"]
+    if found.alone:
+        saves.append(f"a cut in {_ids_text(found.alone)} would still leave the devices beyond it dead")
+    names = ", ".join(pull.id for pull in spares)
     yield Finding(
         rule=NAME,
         level=Level.NOTE,
         subject=spares[0].id,
-        message=f"Spare return {names}, landed in an emergency, {saves}{rest}. Until then leave it unlanded",
+        message=f"Spare return {names}, landed in an emergency, {'; '.join(saves)}. Until then leave it unlanded",
         where=spares[0].where,
     )
 
 
-def _pulls_of_runs_with_a_spare(bus: Bus) -> set[int]:
-    ends = {end for spare in bus.topology.spares for end in (spare.near, spare.far)} - {""}
-    return {
-        id(pull)
-        for state in bus.runs
-        if any(end in ends and end not in state.run.sources for end in state.run.distance_m)
-        for pull in state.run.pulls
-    }
-
-
-def _ids_text(pulls: list[Pull]) -> str:
+def _ids_text(pulls: Sequence[Pull]) -> str:
     names = [pull.id for pull in pulls[:NAMED]]
     more = f" and {len(pulls) - NAMED} more" if len(pulls) > NAMED else ""
     return ", ".join(names) + more

@@ -4,9 +4,19 @@ import itertools
 
 import pytest
 
+from auditor.audit import judge_as_planned
 from auditor.job.model import CellRef, Job
+from auditor.plans.make import make_plans
+from auditor.plans.spares import MOST_CUTS
+from auditor.profile.limits import Profile
 from auditor.results.findings import Finding, Level
-from tests.builders import found, job, pull
+from auditor.rules import RULES
+from tests.builders import job, measured, profile, pull
+
+
+def planned(a_job: Job, limits: Profile | None = None) -> list[Finding]:
+    seen = measured(a_job, limits)
+    return list(RULES["spare-return"](seen, make_plans(seen, judge_as_planned)))
 
 
 def about(subject: str, row: int, message: str) -> Finding:
@@ -77,11 +87,37 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
 
 @pytest.mark.parametrize(("what", "a_job", "findings"), CASES, ids=[row[0] for row in CASES])
 def test_spare_return(what: str, a_job: Job, findings: list[Finding]) -> None:
-    assert found("spare-return", a_job) == findings
+    assert planned(a_job) == findings
 
 
 def test_a_long_list_is_cut_short() -> None:
     ends = ["C1.1", *(f"K{n}" for n in range(1, 16))]
     rows = [pull(near, far) for near, far in itertools.pairwise(ends)]
-    (finding,) = found("spare-return", job([*rows, pull("K15", "C1.1", landed=False)]))
+    (finding,) = planned(job([*rows, pull("K15", "C1.1", landed=False)]))
     assert "K10-K11, K11-K12 and 3 more if one of these were cut" in finding.message
+
+
+def test_a_cut_that_the_spare_would_feed_past_a_limit_is_not_promised() -> None:
+    """K2 is 20 ft from the port, and 20 + 100 = 120 ft by the spare to K1; the limit is 115 ft."""
+    a_job = job([*LINE, pull("K2", "C1.1", 110, landed=False)])
+    (finding,) = planned(a_job, profile(run__reach="115 ft"))
+    assert finding.message == (
+        "Spare return K2-C1.1, landed in an emergency, could feed what lies beyond K1-K2 if one of these were cut; "
+        "with a cut in C1.1-K1 it would feed what lies beyond past a limit (reach). Until then leave it unlanded"
+    )
+
+
+def test_of_two_spares_the_one_that_keeps_the_limits_is_counted_on() -> None:
+    spares = [pull("K2", "C1.1", 500, landed=False, id="R1"), pull("K2", "C1.2", 20, landed=False, id="R2")]
+    (finding,) = planned(job([*LINE, *spares]), profile(run__reach="115 ft"))
+    assert "could feed what lies beyond C1.1-K1, K1-K2 if one of these were cut. Until" in finding.message
+
+
+def test_no_more_cuts_are_tried_than_are_said() -> None:
+    ends = ["C1.1", *(f"K{n}" for n in range(1, MOST_CUTS + 3))]
+    rows = [pull(near, far, 1) for near, far in itertools.pairwise(ends)]
+    (finding,) = planned(job([*rows, pull(ends[-1], "C1.1", landed=False)]))
+    assert (
+        f"what a cut in K{MOST_CUTS}-K{MOST_CUTS + 1}, K{MOST_CUTS + 1}-K{MOST_CUTS + 2} leaves was not tried"
+        in finding.message
+    )
