@@ -6,7 +6,7 @@ from typing import TypeVar
 
 from auditor.bus.measure import Bus
 from auditor.plans.cut_lists import cut_lists
-from auditor.plans.plans import VOLTAGE, CutLists, Plans, PortPlanning, SpareReturns
+from auditor.plans.plans import VOLTAGE, CutLists, Plans, PortPlanning, SpareReturns, Way
 from auditor.plans.ports import plan_ports
 from auditor.plans.remedies import remedies
 from auditor.plans.spares import spare_returns
@@ -37,6 +37,6 @@ def make_plans(bus: Bus, judge: Judge) -> Plans:
     cuts = made("cut-list", lambda: cut_lists(bus), CutLists(problems=(f"No cut list: {_OUR_FAULT}",)))
     no_ports = PortPlanning(problems=(f"No port plan: {_OUR_FAULT}",))
     ports = made("port-plan", lambda: plan_ports(bus, judge), no_ports)
-    ways: dict[int, tuple[str, ...]] = made(VOLTAGE, lambda: remedies(bus, judge), {})
+    ways: dict[int, tuple[Way, ...]] = made(VOLTAGE, lambda: remedies(bus, judge), {})
     spares = made("spare-return", lambda: spare_returns(bus, judge), SpareReturns())
     return Plans(cuts=cuts, ports=ports, remedies=ways, spares=spares, crashed=tuple(crashed))

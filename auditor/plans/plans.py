@@ -50,6 +50,14 @@ class PortPlanning:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Way:
+    """One change that restores a run's voltage, in words."""
+
+    sentence: str
+    left: tuple[str, ...] = ()  # rules that the run, or its controller, still fails with it
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SpareReturns:
     """What a cut of a pull would leave, with a spare return landed in the emergency."""
 
@@ -65,6 +73,6 @@ class Plans:
 
     cuts: CutLists = field(default_factory=CutLists)
     ports: PortPlanning = field(default_factory=PortPlanning)
-    remedies: Mapping[int, tuple[str, ...]] = field(default_factory=dict)  # see `remedies()`
+    remedies: Mapping[int, tuple[Way, ...]] = field(default_factory=dict)  # see `remedies()`
     spares: SpareReturns = field(default_factory=SpareReturns)
     crashed: tuple[str, ...] = ()  # rules whose plans raised

@@ -23,9 +23,9 @@ from auditor.calc.volts.remedies import (
     thicker_pulls,
 )
 from auditor.job.model import Cable, Job, Port, Pull
-from auditor.plans.plans import VOLTAGE
+from auditor.plans.plans import VOLTAGE, Way
 from auditor.results.findings import Level
-from auditor.results.judged import Judge
+from auditor.results.judged import Judge, Judged
 from auditor.units import length_text, number_text
 
 Asked = tuple[Net, Mapping[str, float]]  # a net, and the voltage that each device is to have
@@ -38,15 +38,16 @@ class _Change:
     """What a suggestion does to a job's rows."""
 
     pulls: Mapping[int, Pull] = field(default_factory=dict)  # id() of a row -> the row instead
+    drawn: tuple[Pull, ...] = ()  # further pulls
     cables: Mapping[str, Cable] = field(default_factory=dict)
     ports: Mapping[str, Port] = field(default_factory=dict)
-    gone: frozenset[str] = frozenset()  # tags of devices that move away; their ends stay as splices
+    splices: frozenset[str] = frozenset()  # further ones
     factor: float = 1.0  # on the power of every device of the run
 
     def applied(self, job: Job, run: frozenset[str]) -> Job:
         return replace(
             job,
-            pulls=tuple(self.pulls.get(id(pull), pull) for pull in job.pulls),
+            pulls=(*(self.pulls.get(id(pull), pull) for pull in job.pulls), *self.drawn),
             cables={**job.cables, **self.cables},
             ports={**job.ports, **self.ports},
             devices=tuple(
@@ -54,9 +55,8 @@ class _Change:
                 if device.power_w and device.tag in run
                 else device
                 for device in job.devices
-                if device.tag not in self.gone
             ),
-            splices=job.splices | self.gone,
+            splices=job.splices | self.splices,
         )
 
 
@@ -64,15 +64,18 @@ class _Change:
 class Remedy:
     """One change that restores a run's voltage, in words, and the job with it."""
 
-    sentence: str
+    way: Way
     job: Job
 
 
-def remedies(bus: Bus, judge: Judge) -> dict[int, tuple[str, ...]]:
-    """What would restore each run whose voltage does not hold with the profile's margin, by its identity."""
+def remedies(bus: Bus, judge: Judge) -> dict[int, tuple[Way, ...]]:
+    """What would restore each run whose voltage does not hold with the profile's margin, by its identity: first what
+    leaves nothing that fails."""
     margin = bus.profile.review_above
     return {
-        id(state): tuple(remedy.sentence for remedy in run_remedies(bus, state, judge))
+        id(state): tuple(
+            sorted((remedy.way for remedy in run_remedies(bus, state, judge)), key=lambda way: bool(way.left))
+        )
         for state in bus.runs
         if not state.electrical.comfortable(margin)
     }
@@ -91,21 +94,30 @@ class _RunRemedies:
         self._bus, self._state, self._judge = bus, state, judge
         self._unit = bus.job.length_unit
         self._tags = frozenset(device.tag for device in state.run.devices)
-        own = {id(pull) for pull in state.run.pulls}
-        self._alone = replace(
+        runs = _of_the_same_supplies(bus, state)
+        pulls = {id(pull) for each in runs for pull in each.run.pulls}
+        tags = {device.tag for each in runs for device in each.run.devices}
+        self._beside = replace(
             bus.job,
-            pulls=tuple(pull for pull in bus.job.pulls if id(pull) in own),
-            devices=tuple(device for device in bus.job.devices if device.tag in self._tags),
+            pulls=tuple(pull for pull in bus.job.pulls if id(pull) in pulls),
+            devices=tuple(device for device in bus.job.devices if device.tag in tags),
             remarks=(),
         )
-        self._failed_before = judge(self._alone, bus.profile).failures()
+        self._failed_before = judge(self._beside, bus.profile).failures()
 
     def remedies(self) -> Iterator[Remedy]:
         for found in (self._thicker_pulls, self._fewer_devices, self._less_load, self._second_feed):
             for asked in self._nets_to_mend():
                 sentence, change = found(*asked)
-                if sentence and self._restores(change):
-                    yield Remedy(sentence=sentence, job=change.applied(self._bus.job, self._tags))
+                trial = (
+                    self._judge(change.applied(self._beside, self._tags), self._bus.profile)
+                    if sentence
+                    else None
+                )
+                if trial and self._restores(trial):
+                    left = tuple(sorted({rule for rule, _ in trial.failures()}))
+                    way = Way(sentence=sentence, left=left)
+                    yield Remedy(way=way, job=change.applied(self._bus.job, self._tags))
                     break
 
     def _nets_to_mend(self) -> Iterator[Asked]:
@@ -115,9 +127,11 @@ class _RunRemedies:
             yield electrical.net, electrical.comfortable_v(margin)
         yield electrical.net.scaled(1 / margin), electrical.comfortable_v(margin)
 
-    def _restores(self, change: _Change) -> bool:
-        trial = self._judge(change.applied(self._alone, self._tags), self._bus.profile)
-        names = {state.run.name for state in trial.bus.runs} | self._tags
+    def _restores(self, trial: Judged) -> bool:
+        own = (
+            each.run for each in trial.bus.runs if self._tags & {device.tag for device in each.run.devices}
+        )
+        names = {run.name for run in own} | self._tags
         still_low = any(
             finding.rule == VOLTAGE and finding.level is not Level.NOTE and finding.subject in names
             for finding in trial.findings
@@ -154,9 +168,8 @@ class _RunRemedies:
 
     def _thicker_text(self, answer: ThickerPulls, chosen: Sequence[Pull]) -> str:
         total = length_text(sum(pull.length_m or 0.0 for pull in chosen), self._unit)
-        return (
-            f"{answer.gauge.replace('mm2', 'mm²')} on {_names_text([pull.id for pull in chosen])} ({total})"
-        )
+        told = total if answer.least else f"{total}, one way of several"
+        return f"{answer.gauge.replace('mm2', 'mm²')} on {_names_text([pull.id for pull in chosen])} ({told})"
 
     def _thicker_change(self, chosen: Sequence[Pull], gauge: str, area_mm2: float) -> _Change:
         """The same cable types, each with the thicker conductor."""
@@ -184,7 +197,38 @@ class _RunRemedies:
         gone = frozenset(answer.nodes)
         watts = sum((d.power_w or 0.0) * d.quantity for d in self._state.run.devices if d.tag in gone)
         sentence = f"move {_names_text(answer.nodes)} ({number_text(watts)} W) to another port"
-        return sentence, _Change(gone=gone)
+        return sentence, self._moved(answer.nodes)
+
+    def _moved(self, tags: Sequence[str]) -> _Change:
+        """The devices on a further port, each by a home run of the same route; a joint stays where each was."""
+        run = self._state.run
+        source, ports = self._further_port()
+        joint = {tag: f"{tag}, joint" for tag in tags}
+        return _Change(
+            pulls={
+                id(pull): replace(
+                    pull, near=joint.get(pull.near, pull.near), far=joint.get(pull.far, pull.far)
+                )
+                for pull in run.pulls
+                if {pull.near, pull.far} & joint.keys()
+            },
+            drawn=tuple(
+                replace(
+                    run.feed[tag], id=f"home run to {tag}", near=source, far=tag, length_m=run.distance_m[tag]
+                )
+                for tag in tags
+            ),
+            ports=ports,
+            splices=frozenset(joint.values()),
+        )
+
+    def _further_port(self) -> tuple[str, Mapping[str, Port]]:
+        """Where a home run of its own begins, and the port, where runs have ports."""
+        run = self._state.run
+        if not run.assigned:
+            return run.sources[0], {}
+        port = Port(controller=run.ports[0].controller, port="a further port")
+        return port.name, {port.name: port}
 
     def _less_load(self, net: Net, wanted_v: Mapping[str, float]) -> tuple[str, _Change]:
         answer: LessLoad | None = less_load_everywhere(net, wanted_v)
@@ -203,11 +247,7 @@ class _RunRemedies:
             return "", _Change()
         run, lifted = self._state.run, self._state.electrical.pulls[answer.lifted]
         length_m = run.distance_m[answer.node]
-        source = run.sources[0]
-        ports = {}
-        if run.assigned:
-            port = Port(controller=run.ports[0].controller, port="a further port")
-            source, ports = port.name, {port.name: port}
+        source, ports = self._further_port()
         home_run = replace(
             lifted, id=f"home run to {answer.node}", near=source, far=answer.node, length_m=length_m
         )
@@ -216,6 +256,16 @@ class _RunRemedies:
             f"{length_text(length_m, self._unit)} by the same route"
         )
         return sentence, _Change(pulls={id(lifted): home_run}, ports=ports)
+
+
+def _of_the_same_supplies(bus: Bus, state: RunState) -> list[RunState]:
+    """A run and the others of its controllers."""
+    controllers = {port.controller for port in state.run.ports}
+    return [
+        each
+        for each in bus.runs
+        if each is state or controllers & {port.controller for port in each.run.ports}
+    ]
 
 
 def _names_text(names: Sequence[str]) -> str:

@@ -41,7 +41,7 @@ from auditor.bus.measure import Bus, RunState
 from auditor.calc.volts.duty import hold_up_capacitance_f, hold_up_v
 from auditor.calc.volts.flow import FlowStatus
 from auditor.job.model import Device
-from auditor.plans.plans import Plans
+from auditor.plans.plans import Plans, Way
 from auditor.profile.limits import HoldUp
 from auditor.results.findings import Finding, Level, Scope
 from auditor.units import RELATIVE_TOLERANCE, number_text, quantity_text
@@ -82,7 +82,8 @@ def further_remedies(bus: Bus, plans: Plans) -> Iterator[Finding]:
     """Notes on what else would restore a run, the first remedy standing in its findings."""
     for state in bus.runs:
         for way in plans.remedies.get(id(state), ())[1:]:
-            message = f"{state.run.shown} could also be mended this way: {way}"
+            then = f"could also have its voltage, {_left_text(way)}," if way.left else "could also be mended"
+            message = f"{state.run.shown} {then} this way: {way.sentence}"
             yield _about_run(state, Level.NOTE, message, None, None, None)
 
 
@@ -91,7 +92,14 @@ def _fix_text(plans: Plans, state: RunState) -> str:
     ways = plans.remedies.get(id(state))
     if ways is None:
         return FIX
-    return f"to mend it: {ways[0]}" if ways else "no single change is enough, split the run"
+    if not ways:
+        return "no single change is enough, split the run"
+    return f"to {f'restore its voltage, {_left_text(ways[0])}' if ways[0].left else 'mend it'}: {ways[0].sentence}"
+
+
+def _left_text(way: Way) -> str:
+    """What a way to restore the voltage does not mend."""
+    return f"{' and '.join(way.left)} still failing"
 
 
 def _assumptions(bus: Bus) -> Iterator[str]:

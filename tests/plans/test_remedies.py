@@ -38,7 +38,7 @@ def ways(seen: Bus) -> list[tuple[set[str], Remedy]]:
 
 
 def kind(remedy: Remedy) -> str:
-    return next(name for word, name in KINDS.items() if word in remedy.sentence)
+    return next(name for word, name in KINDS.items() if word in remedy.way.sentence)
 
 
 # --- the property -------------------------------------------------------------------------------------
@@ -79,9 +79,10 @@ def test_after_each_suggestion_nothing_is_found_about_the_runs_voltage() -> None
         for names, remedy in ways(measure(a_job, limits)):
             after = reaudit(remedy.job, limits)
             own = names | {run.name for run in after.runs if "further" in run.name}
-            assert about_voltage(after.findings, own) == [], (seed, remedy.sentence)
+            assert about_voltage(after.findings, own) == [], (seed, remedy.way.sentence)
             failed = {(f.rule, f.subject) for f in after.findings if f.level is Level.FAIL}
-            assert failed <= before, (seed, remedy.sentence)
+            assert {rule for rule, _ in failed} >= set(remedy.way.left)
+            assert failed <= before, (seed, remedy.way.sentence)
             tried[kind(remedy)] += 1
     assert min(tried[name] for name in KINDS.values()) >= 5, tried
 
@@ -90,7 +91,7 @@ def test_after_each_suggestion_nothing_is_found_about_the_runs_voltage() -> None
 
 
 def sentences(a_job: Job, **limits: object) -> list[str]:
-    return [remedy.sentence for _, remedy in ways(measure(a_job, profile(**limits)))]
+    return [remedy.way.sentence for _, remedy in ways(measure(a_job, profile(**limits)))]
 
 
 def far(power_w: float, length_ft: float = 500, least_v: float | None = 20.0, **more: object) -> Job:
@@ -159,6 +160,30 @@ def test_a_home_run_that_would_break_another_limit_is_not_suggested() -> None:
     """500 ft of reach are allowed, the route is longer: it fails before and with a feed of its own."""
     a_job = job([pull("C1.1", "K1", 600)], [device("K1", 30.0)])
     assert not [text for text in sentences(a_job, run__reach="500 ft") if "home run" in text]
+
+
+def test_a_device_whose_own_home_run_would_be_too_thin_is_not_moved() -> None:
+    """18 W at 900 ft are near the most that the route carries (18.8 W), with nothing else on it."""
+    rows = [pull("C1.1", "K1", 800), pull("K1", "K2", 100)]
+    told = sentences(job(rows, [device("K1", 1.0), device("K2", 18.0)]))
+    assert told
+    assert not [each for each in told if each.startswith("move")]
+
+
+def test_what_still_fails_is_said_with_what_restores_the_voltage() -> None:
+    a_job = job([pull("C1.1", "K1", 950)], [device("K1", 19.0)])
+    ((_, message), *_) = told(a_job, run__reach="900 ft")
+    assert "to restore its voltage, reach still failing: 14 AWG on C1.1-K1 (950 ft)" in message
+
+
+def test_what_overloads_the_supply_with_its_other_run_mends_nothing() -> None:
+    """30 W take 38.3 W through 12 AWG: a supply of 42 W gives them, not with 5 W on its other port."""
+    rows = [pull("C1.1", "K1", 950), pull("C1.2", "K2", 1)]
+    limits = {"controller__supply_power": "42 W"}
+    alone = sentences(job(rows[:1], [device("K1", 30.0)]), **limits)
+    both = sentences(job(rows, [device("K1", 30.0), device("K2", 5.0)]), **limits)
+    assert any("12 AWG" in each for each in alone)
+    assert not any("12 AWG" in each for each in both)
 
 
 def test_a_device_that_needs_more_than_its_supply_has_is_not_mended_by_cable() -> None:

@@ -4,6 +4,7 @@ Each answer carries the flow it was checked with, solved anew; what no change of
 A net is mended when it is solved and every node in `least_v` that still has its load keeps its voltage.
 """
 
+import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TypeVar
@@ -13,6 +14,8 @@ from auditor.calc.volts.net import Net
 from auditor.units import RELATIVE_TOLERANCE
 
 T = TypeVar("T")
+ALMOST = 1 - RELATIVE_TOLERANCE
+MOST_SETS = 400  # sets of pulls that are solved in search of the least cable; project convention
 LIGHT = 1e-6  # of the load: little enough that currents and drops are in proportion to the loads
 
 
@@ -20,6 +23,7 @@ LIGHT = 1e-6  # of the load: little enough that currents and drops are in propor
 class ThickerPulls:
     gauge: str
     links: tuple[int, ...]  # positions in the net's links, greatest current first
+    least: bool  # no other pulls of that gauge mend the net with less cable: all were tried
     flow: Flow
 
 
@@ -56,7 +60,7 @@ def thicker_pulls(
     lengths_m: Sequence[float],
     gauges: Sequence[tuple[str, float]],
 ) -> ThickerPulls | None:
-    """The smallest gauge that mends the net, on as few pulls as that gauge needs, from the source on.
+    """The smallest gauge that mends the net, on as little cable as that gauge needs.
 
     Parameters
     ----------
@@ -68,8 +72,8 @@ def thicker_pulls(
     Notes
     -----
     Pulls are taken by falling current, the fewest that suffice, and those that prove needless are
-    given back. No smaller set of the same gauge lies inside the answer; a set of another shape with as
-    few pulls may exist.
+    given back. From there all sets with less cable are searched, as far as `MOST_SETS` goes: a pull more
+    never hurts, so that a branch whose pulls together do not mend is left whole.
     """
     by_current = _by_current(net)
     for gauge, ohm_per_km in gauges:
@@ -79,10 +83,47 @@ def thicker_pulls(
         def with_gauge(chosen: Sequence[int], ohms: Sequence[float] = ohms) -> Flow:
             return solve(_with_ohms(net, {k: ohms[k] for k in chosen}))
 
-        chosen = _shortest_head(better, lambda picked: keeps(with_gauge(picked), least_v))
-        if chosen is not None:
-            return ThickerPulls(gauge=gauge, links=tuple(chosen), flow=with_gauge(chosen))
+        def mends(picked: Sequence[int], with_gauge: Callable[..., Flow] = with_gauge) -> bool:
+            return keeps(with_gauge(picked), least_v)
+
+        head = _shortest_head(better, mends)
+        if head is not None:
+            chosen, least = _least_cable(better, lengths_m, mends, head)
+            return ThickerPulls(gauge=gauge, links=tuple(chosen), least=least, flow=with_gauge(chosen))
     return None
+
+
+def _least_cable(
+    candidates: Sequence[int],
+    lengths_m: Sequence[float],
+    mends: Callable[[Sequence[int]], bool],
+    known: Sequence[int],
+) -> tuple[list[int], bool]:
+    """The set of candidates with the least cable that mends, and whether all were searched.
+
+    Parameters
+    ----------
+    known : a set that mends
+    """
+    best, best_m, tries = list(known), sum(lengths_m[k] for k in known), 0
+    stack: list[tuple[int, list[int], float]] = [
+        (0, [], 0.0)
+    ]  # candidates decided, those taken, their length
+    while stack:
+        at, taken, taken_m = stack.pop()
+        left = candidates[at:]
+        nearest_m = min((lengths_m[k] for k in left), default=math.inf)
+        if taken_m >= best_m * ALMOST:
+            continue
+        if tries >= MOST_SETS:
+            return best, False
+        tries += 1
+        if mends(taken):
+            best, best_m = taken, taken_m
+        elif taken_m + nearest_m < best_m * ALMOST and mends([*taken, *left]):
+            stack.append((at + 1, taken, taken_m))
+            stack.append((at + 1, [*taken, left[0]], taken_m + lengths_m[left[0]]))
+    return best, True
 
 
 def less_load_everywhere(net: Net, least_v: Mapping[str, float]) -> LessLoad | None:
