@@ -287,7 +287,7 @@ def _compare(paths: list[Path], profile: str | None, tries: list[str]) -> None:
             names = ", ".join(sorted(name for name in known if name)) or "none"
             raise AuditorError(f"--try: no job here has a cable {cable!r}; they have {names}")
     after = batch.audits_only(paths, tried, silent)
-    for line in comparison(before, after):
+    for line in comparison(before, after, changes):
         typer.echo(_printable(line))
     if any(audit.problem for audit in after):
         sys.exit(3)

@@ -1,17 +1,28 @@
 """What if: a profile limit, a reel size or a cable changed for one look, no workbook touched."""
 
 import json
+import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from auditor.bus.cables import TO_SPECIFICATION, to_specification
 from auditor.errors import AuditorError, UnusableFileError
-from auditor.job.model import Job
+from auditor.job.model import Job, TableKind
 from auditor.profile.limits import Profile
 from auditor.results.audit_result import Audit
+from auditor.results.record import record
 from auditor.units import length_text
 
+STATED = {  # a profile's field -> what a schedule states instead of it: a column, or a kind of table
+    "controller.supply_power": "supply_power_w",
+    "controller.supply_voltage": "supply_voltage_v",
+    "controller.ports": "ports",
+    "device.min_voltage": "min_voltage_v",
+    "device.load": "load",
+    "cutting.reels": TableKind.REELS.value,
+}
+_PERCENT = re.compile(r"(\d+(?:\.\d+)?)\s*%")
 _LISTED = 12  # findings of a job that go, and that come; the rest is counted
 
 
@@ -72,9 +83,9 @@ def changed(job: Job, profile: Profile, cables: Mapping[str, str]) -> Job:
     return job
 
 
-def comparison(before: Sequence[Audit], after: Sequence[Audit]) -> Iterator[str]:
+def comparison(before: Sequence[Audit], after: Sequence[Audit], changes: Changes) -> Iterator[str]:
     """A line a job: what the change does to verdict, findings, controllers and cable; below it the
-    findings that go and those that come."""
+    findings that go and those that come, and why a change does nothing."""
     for old, new in zip(before, after, strict=True):
         problem = old.problem or new.problem
         if problem:
@@ -96,6 +107,18 @@ def comparison(before: Sequence[Audit], after: Sequence[Audit]) -> Iterator[str]
             for word, found in (("gone", gone), ("new", come))
             for each in _finding_lines(found)
         )
+        yield from (f"    {each}" for each in _without_effect(old, new, changes))
+
+
+def _without_effect(old: Audit, new: Audit, changes: Changes) -> Iterator[str]:
+    """What the schedule states itself, and that nothing changes."""
+    for key in changes.fields:
+        field = STATED.get(key, key)
+        sheets = [table.sheet for table in old.tables if field in table.columns or field == table.kind.value]
+        if sheets:
+            yield f"{key}: the schedule states its own on the sheet {' and '.join(dict.fromkeys(sheets))}, which counts there"
+    if record(old) == record(new):
+        yield "no effect: no figure of this job changes"
 
 
 def _findings_that_count(audit: Audit) -> Counter[tuple[str, str, str]]:
@@ -117,6 +140,8 @@ def _finding_lines(found: Counter[tuple[str, str, str]]) -> Iterator[str]:
 def _value_of(key: str, value: str) -> object:
     if key == "cutting.reels":
         return [{"length": length.strip()} for length in value.split(",")]
+    if percent := _PERCENT.fullmatch(value):
+        return float(percent[1]) / 100
     try:
         return json.loads(value)
     except ValueError:

@@ -41,7 +41,7 @@ def test_the_findings_that_go_and_those_that_come_are_named() -> None:
             [(Level.FAIL, "K1"), (Level.FAIL, "K2"), *((Level.REVIEW, f"K{n}") for n in range(10, 24))],
         )
     )
-    first, *lines = comparison([old], [new])
+    first, *lines = comparison([old], [new], Changes())
     assert first.startswith("gull/cottage.xlsx: verdict pass; findings that count 3 -> 16;")
     assert lines == [
         "    gone  fail    reach: K2",
@@ -116,3 +116,25 @@ def test_a_cable_that_no_job_has_is_a_slip() -> None:
     done = CliRunner().invoke(app, ["check", str(SAMPLE), "--try", "cable TP18S=to specification"])
 
     assert "no job here has a cable 'TP18S'; they have TP-16, TP-18S" in str(done.exception)
+
+
+def test_percentages_may_be_typed_as_such() -> None:
+    assert parse_changes(["review_above=80 %", "cutting.waste=7.5%"]).fields == {
+        "review_above": 0.8,
+        "cutting.waste": 0.075,
+    }
+
+
+def test_what_the_schedule_states_itself_is_said_and_that_nothing_changes() -> None:
+    said = tried("controller.supply_power=60 W", "run.reach=990 ft")[1]
+    assert "controller.supply_power: the schedule states its own on the sheet " in said
+    assert "run.reach: " not in said
+    assert "no effect: no figure of this job changes" not in said
+    assert "no effect: no figure of this job changes" in tried("controller.supply_power=60 W")[1]
+
+
+def test_a_profile_shows_the_keys_that_a_try_takes() -> None:
+    listed = CliRunner().invoke(app, ["profiles"]).output
+    assert "  run.reach                   port to farthest device, at most               1,000 ft" in listed
+    for line in listed.splitlines():
+        assert len(line) <= 132

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from itertools import islice
 
 from auditor.bus.measure import Bus
+from auditor.bus.ports import LETTERS
 from auditor.bus.topology import Loop
 from auditor.causes.change import Change, row_of
 from auditor.causes.pieces import Piece, unfed_pieces
@@ -242,7 +243,7 @@ class _Mends:
             port = ports.get(finding.subject) if finding.rule == port_use.NAME else None
             if port is not None:
                 numbers = [str(number) for number in range(1, counts[port.controller] + 1)]
-                letters = list(port_use.LETTERS[: counts[port.controller]])
+                letters = list(LETTERS[: counts[port.controller]])
                 wanted = numbers if port.port.isdecimal() else letters
                 targets = [Port(controller=port.controller, port=name) for name in wanted]
                 free = sorted(targets, key=lambda each: (each.name in ports, natural_key(each.name)))

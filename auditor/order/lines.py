@@ -135,21 +135,21 @@ def _supply_ratings(audit: Audit, stated: Mapping[str, ControllerSpec]) -> list[
 
 
 def _supply_of_profile(spec: ControllerSpec) -> SupplyResult:
-    """A controller's supply as the profile states it, its headroom taken off as in an audit."""
+    """A controller's supply as the profile states it."""
     volts, watts = spec.supply_voltage_v, spec.supply_power_w
     if watts is None and spec.supply_current_a is not None:
         watts = spec.supply_current_a * volts
-    power_w = None if watts is None else watts * (1 - spec.supply_headroom)
-    return SupplyResult(controller="", voltage_v=volts, power_w=power_w)
+    return SupplyResult(controller="", voltage_v=volts, power_w=watts, rated_w=watts)
 
 
 def _rating_text(supply: SupplyResult) -> str:
-    """What the supply gives, as scheduled or else as the profile says."""
-    if supply.voltage_v is None and supply.power_w is None:
+    """What the supply is rated at, as scheduled or else as the profile says; the headroom of a profile stays in it."""
+    watts = supply.power_w if supply.rated_w is None else supply.rated_w
+    if supply.voltage_v is None and watts is None:
         return "rating not stated"
-    volts = "voltage not stated" if supply.voltage_v is None else f"{number_text(supply.voltage_v)} V"
-    watts = "power not stated" if supply.power_w is None else f"{number_text(supply.power_w)} W"
-    return f"{volts}, {watts}"
+    told_v = "voltage not stated" if supply.voltage_v is None else f"{number_text(supply.voltage_v)} V"
+    told_w = "power not stated" if watts is None else f"{number_text(watts)} W"
+    return f"{told_v}, {told_w}"
 
 
 def order_csv(lines: Iterable[OrderLine], warnings: Iterable[str] = ()) -> str:

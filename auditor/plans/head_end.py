@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from auditor.bus.cables import TO_SPECIFICATION, UNNAMED, to_specification
 from auditor.bus.measure import Bus, ControllerState, RunState, measure
+from auditor.bus.ports import beyond
 from auditor.calc.ports.plan import PortPlan, plan_as_scheduled, port_plan
 from auditor.calc.ports.problem import Branch, PlanController, PlanPort, PortLimits, PortProblem, TreePull
 from auditor.errors import PlanError
@@ -235,9 +236,10 @@ class HeadEnd:
         used = sorted(
             (port.port for port in self.bus.job.ports.values() if port.controller == state.name),
             key=natural_key,
-        )[: state.ports]
-        names = list(used)
-        letters = bool(used) and all(name.isalpha() for name in used)
+        )
+        there = [name for name, is_over in zip(used, beyond(used, state.ports), strict=True) if not is_over]
+        names = (there or used)[: state.ports]
+        letters = bool(names) and all(name.isalpha() for name in names)
         number = 1
         while len(names) < state.ports:
             label = chr(64 + number) if letters and number <= 26 else str(number)
@@ -328,7 +330,9 @@ class HeadEnd:
         for name in {port.controller for port in ports.values()}:
             controllers.setdefault(name, Controller(name=name, head_end=self.place or None))
         pulls = tuple(changed.get(id(pull), pull) for pull in job.pulls)
-        return replace(job, pulls=pulls, ports=ports, controllers=controllers, cables=cables)
+        ends = {end for pull in pulls for end in (pull.near, pull.far)}
+        left = {name: port for name, port in ports.items() if name in ends}
+        return replace(job, pulls=pulls, ports=left, controllers=controllers, cables=cables)
 
     def _cable_for_home_run(self, lifted: Pull, cables: dict[str, Cable]) -> str | None:
         """The lifted pull's cable; where that is off specification, one of the job's that is not."""

@@ -16,14 +16,16 @@ def limit_rows(profile: Profile) -> list[Row]:
 
 
 def profile_lines(profile: Profile) -> Iterator[str]:
-    """A profile for the console: a line a limit, where it comes from beside it, wrapped."""
+    """A profile for the console: a line a limit with its key, where it comes from beside it, wrapped."""
     yield f"{profile.name}: {profile.title}"
     yield from _wrapped("  ", f"source: {profile.source}")
     if profile.note:
         yield from _wrapped("  ", f"note: {profile.note}")
-    for what, value, source in limit_rows(profile):
-        own = source if source != profile.source else ""
-        yield from _wrapped(f"    {what:<46} {value:<16} ", own)
+    for key, what, value in _all_rows(profile):
+        source = profile.source_of(key)
+        if value:
+            own = source if source != profile.source else ""
+            yield from _wrapped(f"  {key:<27} {what:<46} {value:<16} ", own)
 
 
 def _wrapped(start: str, text: str) -> Iterator[str]:
@@ -129,7 +131,7 @@ def _other_rows(profile: Profile) -> Iterator[tuple[str, str, str]]:
     load = profile.load.replace("-", " ") if profile.powered_by_bus else "nothing from the bus"
     yield (
         "device.review_below",
-        "a device with no lowest voltage stated is a review below this part of its supply's",
+        "none stated: a review below, of the supply's",
         _percent_text(profile.review_below),
     )
     yield "device.load", "devices draw", load

@@ -7,7 +7,7 @@ from auditor.bus.cables import UNNAMED
 from auditor.bus.measure import Bus, ControllerState, RunState
 from auditor.job.model import Device, Port, Pull
 from auditor.plans.plans import Plans, PortPlanning
-from auditor.profile.limits import Limits
+from auditor.profile.limits import Limits, Profile
 from auditor.results.attribution import Attribution, verdict_of
 from auditor.results.audit_result import (
     Audit,
@@ -46,7 +46,7 @@ def audit_result(attribution: Attribution, plans: Plans) -> Audit:
         statements=job.statements,
         rows_read=job.rows_read,
         rows_left_out=job.rows_left_out,
-        supplies=tuple(map(_supply_result, bus.controllers)),
+        supplies=tuple(_supply_result(each, bus.profile) for each in bus.controllers),
         voltage_basis=_voltage_basis(bus),
         crashed=judged.crashed,
     )
@@ -125,12 +125,15 @@ def _voltage_basis(bus: Bus) -> str:
     return f"{number_text(profile.conductor_degc)} °C, {load}{own}{phase}"
 
 
-def _supply_result(controller: ControllerState) -> SupplyResult:
+def _supply_result(controller: ControllerState, profile: Profile) -> SupplyResult:
+    current_a = profile.controller.supply_current_a
+    by_current_w = None if current_a is None else current_a * controller.supply_voltage_v
     return SupplyResult(
         controller=controller.name,
         voltage_v=controller.supply_voltage_v,
         power_w=_supply_w(controller),
         devices=controller.devices_limit,
+        rated_w=by_current_w if controller.rated_w is None else controller.rated_w,
     )
 
 

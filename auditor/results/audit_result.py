@@ -79,6 +79,7 @@ class SupplyResult:
     voltage_v: float | None
     power_w: float | None  # what its runs may draw together: the rating, less any derating
     devices: int | None = None  # how many devices the controller may serve
+    rated_w: float | None = None  # what the supply is rated at, no headroom taken off
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

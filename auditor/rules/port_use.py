@@ -25,15 +25,15 @@ To fix
     Correct the end or the device list, or add a controller.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
 from auditor.bus.measure import Bus, ControllerState
+from auditor.bus.ports import beyond, places
 from auditor.job.model import natural_key
 from auditor.plans.plans import Plans
 from auditor.results.findings import Finding, Level, Scope
 
 NAME = "port-use"
-LETTERS = "ABCDEFGH"  # by which ports are counted; `X` and `Y` are names
 SCOPE = Scope.ROW | Scope.RUN | Scope.CONTROLLER
 
 
@@ -64,35 +64,24 @@ def _too_many_ports(bus: Bus) -> Iterator[Finding]:
     for controller in bus.controllers:
         own = [port for port in bus.job.ports.values() if port.controller == controller.name]
         used = sorted((port.name for port in own), key=natural_key)
-        places = _places([port.port for port in own])
-        beyond = [
-            port.name for port, place in zip(own, places, strict=True) if not 0 <= place < controller.ports
-        ]
-        beyond.sort(key=natural_key)
+        numbers = [port.port for port in own]
+        over = zip(own, beyond(numbers, controller.ports), strict=True)
+        extra = sorted((port.name for port, is_over in over if is_over), key=natural_key)
         if len(used) > controller.ports:
             message = (
                 f"The schedule uses {len(used)} ports of {controller.name} ({', '.join(used)}), which has "
                 f"{controller.ports}; correct the ends or add a controller"
             )
-            for name in beyond or [controller.name]:
+            for name in extra or [controller.name]:
                 yield _finding(bus, controller, name, Level.FAIL, message, len(used))
             continue
-        level = Level.FAIL if len(beyond) < len(used) or -1 in places else Level.REVIEW
-        for name in beyond:
+        level = Level.FAIL if len(extra) < len(used) or -1 in places(numbers) else Level.REVIEW
+        for name in extra:
             message = (
                 f"{name} is no port of {controller.name}, which has {controller.ports}, counted from 1 or A; correct "
                 "the end, or say how many ports there are"
             )
             yield _finding(bus, controller, name, level, message, len(used))
-
-
-def _places(ports: Sequence[str]) -> list[int]:
-    """The place of each port on its controller, from 0; 0 for each where they are not all numbers or the first letters."""
-    if all(port.isdecimal() for port in ports):
-        return [int(port) - 1 for port in ports]
-    if all(len(port) == 1 and port.upper() in LETTERS for port in ports):
-        return [LETTERS.index(port.upper()) for port in ports]
-    return [0] * len(ports)
 
 
 def _finding(

@@ -6,6 +6,8 @@ import io
 
 import pytest
 
+from auditor.audit import audit as audited
+from auditor.job.model import Controller
 from auditor.order.lines import OrderLine, order_csv, order_lines
 from auditor.order.warnings import alike_warnings, order_warnings
 from auditor.profile.limits import ControllerSpec
@@ -17,6 +19,7 @@ from auditor.results.audit_result import (
     Status,
     SupplyResult,
 )
+from tests import builders
 from tests.order.jobs import JOBS, POOLED, cut_list, job, order, reel
 from tests.report.audits import FT, audit, pull
 from tests.report.books import opened, rows_below
@@ -47,7 +50,7 @@ def test_controllers_and_supplies_follow_what_is_needed():
 
 @pytest.mark.parametrize(
     ("power_w", "current_a", "told"),
-    [(50.0, None, "24 V, 40 W"), (None, 2.0, "24 V, 38.4 W"), (None, None, "24 V, power not stated")],
+    [(50.0, None, "24 V, 50 W"), (None, 2.0, "24 V, 48 W"), (None, None, "24 V, power not stated")],
 )
 def test_a_supply_that_no_schedule_names_is_rated_by_the_profile(power_w, current_a, told):
     spec = ControllerSpec(
@@ -68,6 +71,15 @@ def test_a_supply_that_no_schedule_names_is_rated_by_the_profile(power_w, curren
         (told, 1),
         ("rating: see profile other", 1),
     ]
+
+
+def test_the_headroom_of_a_profile_is_not_taken_off_a_scheduled_supply():
+    supply = SupplyResult(controller="C1", voltage_v=24.0, power_w=40.0, rated_w=50.0)
+    assert order_lines([job("A", supplies=(supply,))], [])[-1].size == "24 V, 50 W"
+    scheduled = [Controller(name="C1", supply_voltage_v=24.0, supply_power_w=50.0)]
+    limits = builders.profile(controller__supply_headroom=0.2)
+    result = audited(builders.job([builders.pull("C1.1", "K1")], controllers=scheduled), limits)
+    assert [line.size for line in order_lines([result], []) if line.kind == "supply"] == ["24 V, 50 W"]
 
 
 def test_controllers_are_a_line_a_profile():

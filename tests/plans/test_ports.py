@@ -172,3 +172,22 @@ def test_a_hundred_and_fifty_heavy_devices_need_as_many_supplies_and_that_is_no_
     audited = audit(a_job, load_profile("two-wire-35w"))
 
     assert audited.port_plan is None or audited.port_plan.status is not Status.IMPOSSIBLE
+
+
+# --- ports that a controller does not have ------------------------------------------------------------
+
+
+@pytest.mark.parametrize("beyond", ["C1.7", "C1.0"])
+def test_a_branch_on_a_port_that_is_not_there_moves_and_passes_as_planned(beyond: str) -> None:
+    result = audit(job([pull("C1.1", "K1"), pull(beyond, "K2")]), profile())
+    assert [(move.origin, move.target) for move in result.port_plan.moves] == [(beyond, "C1.2")]
+    assert [(run.name, run.verdict) for run in result.port_plan.runs] == [
+        ("C1.1", Verdict.PASS),
+        ("C1.2", Verdict.PASS),
+    ]
+
+
+def test_a_plan_that_leaves_no_branch_on_a_third_port_fails_no_more() -> None:
+    result = audit(job([pull("C1.1", "K1"), pull("C1.2", "K2"), pull("C1.7", "K3")]), profile())
+    assert {run.verdict for run in result.runs} == {Verdict.PASS, Verdict.FAIL}
+    assert [run.verdict for run in result.port_plan.runs] == [Verdict.PASS, Verdict.PASS]
