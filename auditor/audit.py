@@ -39,7 +39,7 @@ def audit(job: Job, profile: Profile, acceptances: Acceptances = NO_ACCEPTANCES)
     bus = measure(job, profile)
     plans = make_plans(bus, judge_as_planned)
     judged = judge(bus, plans)
-    judged = replace(judged, findings=tuple(with_ids(judged.findings, job.part)))
+    judged = replace(judged, findings=tuple(with_ids((*judged.findings, *_profile_note(bus)), job.part)))
     found, untried = with_causes(judged, judge_as_planned)
     judged = replace(judged, findings=tuple(with_acceptances(found, acceptances, job.length_unit)))
     asked = (*job.questions, *job.answered)
@@ -72,6 +72,13 @@ def _all_findings(bus: Bus, plans: Plans, crashed: list[str]) -> Iterator[Findin
             )
             yield Finding(rule=name, level=Level.REVIEW, subject=bus.job.name, message=message)
     yield from further_remedies(bus, plans)
+
+
+def _profile_note(bus: Bus) -> Iterator[Finding]:
+    """What the profile itself says of its bus, such as how it has to be wired."""
+    if bus.profile.note:
+        message = f"Of the profile {bus.profile.name}: {bus.profile.note.rstrip('.')}"
+        yield Finding(rule="profile", level=Level.NOTE, subject=bus.job.name, message=message)
 
 
 def _remark_finding(remark: Remark) -> Finding:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from auditor.audit import audit
 from auditor.bus.measure import RunState, measure
 from auditor.intake import read_job
 from auditor.job.model import Job
@@ -207,3 +208,14 @@ def test_nodes_with_a_supply_of_their_own_ask_for_no_power() -> None:
     result = reaudit(sample("iso-iec-14908-2"), load_profile("iso-iec-14908-2"))
     assert not [f for f in result.findings if f.rule in ("missing-value", "power", "voltage")]
     assert {run.power_w for run in result.runs} == {0}
+
+
+def test_what_a_profile_says_of_its_bus_reaches_findings_and_cautions() -> None:
+    limits = load_profile("iec-62386")
+    assert limits.note
+    result = audit(sample("iec-62386"), limits)
+    (note,) = [each for each in result.findings if each.rule == "profile"]
+    assert (note.level, note.message) == (
+        Level.NOTE,
+        f"Of the profile {limits.name}: {limits.note.rstrip('.')}",
+    )

@@ -13,6 +13,7 @@ from auditor.report.job.columns import added_columns, columns_together, port_off
 from auditor.report.job.power_budget import LiveRows
 from auditor.report.job.sheets import WANTED_NAMES, JobPages, sheets_of
 from auditor.report.rebuilt import rebuilt
+from auditor.report.words import CAUTIONS
 from auditor.results.added_sheets import QUESTIONS
 from auditor.results.audit_result import Audit
 
@@ -53,7 +54,13 @@ def annotated_copy(
     live = _live(placed) if len(jobs) == 1 else ()  # ports of two jobs may have one name
     sheets = sheets_of(
         [
-            JobPages(audit=job.audit, names=names[id(job)], limits=_limits(job.profile), live=live)
+            JobPages(
+                audit=job.audit,
+                names=names[id(job)],
+                limits=_limits(job.profile),
+                cautions=_cautions(job.profile),
+                live=live,
+            )
             for job in jobs
         ]
     )
@@ -64,6 +71,11 @@ def annotated_copy(
 def _of_part(name: str, part: str | None) -> str:
     """One sheet of questions serves all jobs of a workbook."""
     return f"{name} {part}" if part and name != QUESTIONS.name else name
+
+
+def _cautions(profile: Profile) -> tuple[str, ...]:
+    """Ours, and what the profile says of its own bus."""
+    return (*CAUTIONS, *((profile.note,) if profile.note else ()))
 
 
 def _limits(profile: Profile) -> list[LimitRow]:

@@ -22,6 +22,7 @@ class CableState:
     cable: Cable
     faults: tuple[str, ...]  # each a phrase: "18 AWG where 16 AWG or thicker is asked for"
     gaps: tuple[str, ...]  # properties that the schedule does not state
+    insulation_low: bool = False  # one of the faults, and no limit that is cut mends it
 
     @property
     def conductor_known(self) -> bool:
@@ -42,6 +43,7 @@ def cable_state(cable: Cable, profile: Profile) -> CableState:
         cable=cable,
         faults=tuple(_spec_faults(cable, profile)),
         gaps=tuple(_unstated_properties(cable, profile.cable)),
+        insulation_low=_insulation_low(cable, profile.cable),
     )
 
 
@@ -70,6 +72,7 @@ def spec_text(cable: Cable, length_unit: str) -> str:
         "tinned" if cable.coated else "",
         per_length_text(cable.capacitance_nf_per_m, length_unit) if cable.capacitance_nf_per_m else "",
         f"{cable.insulation_v:g} V" if cable.insulation_v else "",
+        f"fire rating {cable.fire_rating}" if cable.fire_rating else "",
     )
     return ", ".join(part for part in stated if part)
 
@@ -117,12 +120,13 @@ def _spec_faults(cable: Cable, profile: Profile) -> Iterator[str]:
     capacitance, most = cable.capacitance_nf_per_m, spec.max_capacitance_nf_per_m
     if most is not None and capacitance is not None and capacitance > most * (1 + 1e-9):
         yield f"{per_length_text(capacitance, unit)} where at most {per_length_text(most, unit)} is asked for"
-    if (
-        spec.min_insulation_v is not None
-        and cable.insulation_v is not None
-        and cable.insulation_v < spec.min_insulation_v
-    ):
+    if _insulation_low(cable, spec):
         yield f"{cable.insulation_v:g} V insulation where {spec.min_insulation_v:g} V is asked for"
+
+
+def _insulation_low(cable: Cable, spec: CableSpec) -> bool:
+    wanted_v, stated_v = spec.min_insulation_v, cable.insulation_v
+    return wanted_v is not None and stated_v is not None and stated_v < wanted_v
 
 
 def _unstated_properties(cable: Cable, spec: CableSpec) -> Iterator[str]:

@@ -89,6 +89,38 @@ def class_2_limit(voltage_v: float, *, dc: bool = True) -> PowerLimit | None:
     return None
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VoltageLimit:
+    """What a Class 2 circuit may have where wet contact is likely."""
+
+    voltage_v: float
+    of: str  # of what kind of supply
+    source: str
+
+
+def wet_contact_limits() -> tuple[VoltageLimit, ...]:
+    """The voltages of direct current that the notes to the table of Class 2 sources allow where wet contact is
+    likely, the usual case first.
+
+    Source
+    ------
+    NFPA 70 (NEC) chapter 9, notes to tables 11(A) and 11(B): 30 V of continuous dc as a pocket guide to the
+    2005 code quotes them; 24.8 V peak of dc that is interrupted at 10 to 200 Hz is from memory.
+    """
+    return (
+        VoltageLimit(
+            voltage_v=30.0,
+            of="of continuous dc",
+            source="NEC chapter 9, notes to tables 11(A) and 11(B), a secondary source",
+        ),
+        VoltageLimit(
+            voltage_v=24.8,
+            of="peak of dc that is interrupted at 10 to 200 Hz",
+            source="the same notes, from memory",
+        ),
+    )
+
+
 def start_s(capacitance_f: float, source_v: float, limit_a: float, load_a: float = 0.0) -> float:
     """Time in which a supply that limits its current charges all hold-up capacitors together.
 

@@ -34,6 +34,7 @@ WORD_OF_FIELD: Mapping[str, str] = {
     "far_place": "to room",
     "capacitance_nf_per_m": "capacitance",
     "insulation_v": "insulation voltage",
+    "fire_rating": "fire rating",
     "ohm_per_km": "resistance",
     "profile_name": "bus profile",
     "job_name": "job name",

@@ -107,6 +107,7 @@ class Cable:
     shielded: bool | None = None
     capacitance_nf_per_m: float | None = None
     insulation_v: float | None = None
+    fire_rating: str | None = None  # as written: riser, plenum, or another mark
     ohm_per_km: float | None = None  # of one conductor at 20 degC, from the cable's own data sheet
     where: CellRef | None = None  # None: only named by pulls
     cells: Mapping[str, CellRef] = field(default_factory=dict)

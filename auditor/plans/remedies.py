@@ -169,6 +169,8 @@ class _RunRemedies:
     def _thicker_text(self, answer: ThickerPulls, chosen: Sequence[Pull]) -> str:
         total = length_text(sum(pull.length_m or 0.0 for pull in chosen), self._unit)
         told = total if answer.least else f"{total}, one way of several"
+        marked = dict.fromkeys(self._bus.cables[pull.cable or UNNAMED].cable.fire_rating for pull in chosen)
+        told += "".join(f", fire rating {each} as before" for each in marked if each)
         return f"{answer.gauge.replace('mm2', 'mm²')} on {_names_text([pull.id for pull in chosen])} ({told})"
 
     def _thicker_change(self, chosen: Sequence[Pull], gauge: str, area_mm2: float) -> _Change:

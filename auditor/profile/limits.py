@@ -60,6 +60,7 @@ class CableSpec:
     shielded: bool | None
     max_capacitance_nf_per_m: float | None
     min_insulation_v: float | None
+    fire_ratings: tuple[str, ...]  # any of them will do; empty: none is asked for
     conductor_by_distance: tuple[tuple[float, float, str], ...]  # (up to m, area mm2, as written)
     limits_by_conductor: tuple[ConductorLimits, ...]
 
@@ -192,6 +193,7 @@ def _cable_of(data: Mapping[str, Any]) -> CableSpec:
         shielded=data.get("shielded"),
         max_capacitance_nf_per_m=_quantity(data, "max_capacitance", units.CAPACITANCE_NF_PER_M),
         min_insulation_v=_quantity(data, "min_insulation", units.VOLTAGE_V),
+        fire_ratings=tuple(data.get("fire_ratings") or ()),
         conductor_by_distance=tuple(sorted(_conductors_by_distance(data))),
         limits_by_conductor=tuple(sorted(_limits_by_conductor(data), key=lambda row: row.area_mm2)),
     )

@@ -95,6 +95,7 @@ def _cable_rows(profile: Profile) -> Iterator[tuple[str, str, str]]:
             _quantity_text(cable.max_capacitance_nf_per_m / CAPACITANCE_NF_PER_M[unit], unit),
         )
     yield "cable.min_insulation", "insulation, at least", _quantity_text(cable.min_insulation_v, "V")
+    yield "cable.fire_ratings", "fire rating", " or ".join(cable.fire_ratings)
     for up_to_m, _, name in cable.conductor_by_distance:
         what = f"conductor up to {_length_text(profile, up_to_m)}, at least"
         yield "cable.conductor_by_distance", what, _conductor_text(name)

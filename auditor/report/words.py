@@ -24,6 +24,11 @@ CAUTIONS = (
     "laid is what counts, not what was scheduled.",
 )
 
+BRIEF_CAUTION = (
+    "A check of the plan alone: local codes, the maker's instructions and a licensed practitioner decide. Switch supplies "
+    "off before conductors are landed or lifted, and measure at every point before walls and ceilings are closed."
+)
+
 TABLE_KINDS = {
     TableKind.DEVICES: "Device list",
     TableKind.PULLS: "Pull schedule",

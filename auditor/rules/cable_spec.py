@@ -2,7 +2,8 @@
 
 What it checks
     Conductor size, number of conductors, stranding, shield, capacitance per length and insulation
-    voltage of each cable type that is used, against the profile. Off-specification cable is a
+    voltage of each cable type that is used, against the profile, and its fire rating where the profile
+    asks for some; that none is stated is one note. Off-specification cable is a
     review, never a plain pass: it derates every run it stands in. A property that the schedule does
     not state is a note; the runs are then judged both ways. Where the profile asks for a conductor by
     distance, the thinnest of a run against the greatest distance in it: from the supply to a device or
@@ -11,7 +12,8 @@ What it checks
 
 Why
     A thinner conductor drops more voltage, a shield or high capacitance rounds off the data, and
-    insulation below the rating may not share space with other wiring.
+    insulation below the rating may not share space with other wiring. Cable of too low a fire rating may not
+    be laid in a riser or an air space: the local code says which is asked for.
 
 Source
     The profile's `cable` and its source.
@@ -24,7 +26,8 @@ Passes
     16 AWG, 2 conductors, stranded, unshielded, 25 pF/ft, 600 V.
 
 To fix
-    Order cable to specification, or keep the run within the derated limits.
+    Order cable to specification, or keep the run within the derated limits. Low insulation is only mended by
+    other cable.
 """
 
 from collections.abc import Iterator
@@ -52,6 +55,8 @@ def check(bus: Bus, _: Plans) -> Iterator[Finding]:
         yield from _capacitance_alone(bus, state, where)
         if state.gaps:
             yield _cable_finding(state, Level.NOTE, where, _not_stated_text(state))
+        yield from _other_fire_rating(bus, state, where)
+    yield from _no_fire_rating(bus)
     for run in bus.runs:
         yield from _conductor_by_distance(bus, run)
 
@@ -63,10 +68,10 @@ def _cable_finding(state: CableState, level: Level, where: CellRef | None, messa
 def _off_spec_text(bus: Bus, state: CableState) -> str:
     runs = [run.run.shown for run in bus.runs if state.name in run.off_spec]
     effect = f"; the limits of {', '.join(runs)} are cut to {usual_part(bus)}" if runs else ""
-    return (
-        f"Cable {state.name} is off specification: {'; '.join(state.faults)}{effect}. Order cable to "
-        "specification or keep within these limits"
-    )
+    to_do = "Order cable to specification or keep within these limits"
+    if state.insulation_low:
+        to_do = "Order cable with the insulation that is asked for: no shorter run mends that"
+    return f"Cable {state.name} is off specification: {'; '.join(state.faults)}{effect}. {to_do}"
 
 
 def _not_stated_text(state: CableState) -> str:
@@ -92,6 +97,29 @@ def _capacitance_alone(bus: Bus, state: CableState, where: CellRef | None) -> It
             f"rule of thumb for off-specification cable allows {halved}, and that is what was judged"
         )
         yield _cable_finding(state, Level.NOTE, where, message)
+
+
+def _other_fire_rating(bus: Bus, state: CableState, where: CellRef | None) -> Iterator[Finding]:
+    wanted, has = bus.profile.cable.fire_ratings, state.cable.fire_rating
+    if wanted and has and has.casefold() not in {each.casefold() for each in wanted}:
+        message = (
+            f"Cable {state.name} is marked {has}, and {' or '.join(wanted)} is asked for; order cable of that fire rating: "
+            "no shorter run mends that"
+        )
+        yield _cable_finding(state, Level.REVIEW, state.cable.cells.get("fire_rating", where), message)
+
+
+def _no_fire_rating(bus: Bus) -> Iterator[Finding]:
+    """One note: which rating a space asks for is no matter of this audit."""
+    used = {pull.cable or UNNAMED for pull in bus.job.pulls}
+    unstated = [state for state in bus.cables.values() if state.name in used and not state.cable.fire_rating]
+    if unstated:
+        names = _and_text(tuple(cable_text(state.name) for state in unstated))
+        message = (
+            f"No fire rating, such as riser or plenum, is stated for {names}; which one each space asks for is for the "
+            "local code and a licensed practitioner, check it before cable is ordered"
+        )
+        yield _cable_finding(unstated[0], Level.NOTE, unstated[0].cable.where, message)
 
 
 def _conductor_by_distance(bus: Bus, state: RunState) -> Iterator[Finding]:

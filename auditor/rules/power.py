@@ -8,7 +8,8 @@ What it checks
     stands above the profile's. Devices without a power are reported by `missing-value`. Reviews:
     start-up power where the device list gives it. Notes: a
     supply with less headroom than common practice advises; how long the capacitors that the profile
-    assumes take to charge; a supply above the published limit of a power-limited circuit.
+    assumes take to charge; a supply above the published limits of a power-limited circuit, in watts and,
+    where wet contact is likely, in volts.
 
 Why
     An overloaded supply folds back: all devices on it brown out together when everything is on.
@@ -31,7 +32,7 @@ To fix
 from collections.abc import Iterator
 
 from auditor.bus.measure import Bus, ControllerState
-from auditor.calc.supply import HEADROOM, Budget, budget, class_2_limit, start_s
+from auditor.calc.supply import HEADROOM, Budget, budget, class_2_limit, start_s, wet_contact_limits
 from auditor.plans.plans import Plans
 from auditor.results.findings import Finding, Level, Scope
 from auditor.rules.comparison import Comparison, compare, compare_in_run, run_finding, to_do
@@ -60,6 +61,7 @@ def check(bus: Bus, _: Plans) -> Iterator[Finding]:
         yield from _starting(controller)
         yield from _charging(bus, controller)
         yield from _class_limit(controller)
+        yield from _wet_contact(controller)
 
 
 def _over_supply(bus: Bus, controller: ControllerState) -> Iterator[Finding]:
@@ -188,3 +190,17 @@ def _class_limit(controller: ControllerState) -> Iterator[Finding]:
             "how it may be wired, is for its nameplate, the local code and a licensed practitioner"
         )
         yield _supply_finding(controller, Level.NOTE, message, supply_w, limit.power_va)
+
+
+def _wet_contact(controller: ControllerState) -> Iterator[Finding]:
+    """Voltages that a Class 2 circuit may have where wet contact is likely."""
+    volts = controller.supply_voltage_v
+    limits = [limit for limit in wet_contact_limits() if exceeds(volts, limit.voltage_v, "V")]
+    if limits:
+        told = ", ".join(f"{number_text(limit.voltage_v)} V {limit.of} ({limit.source})" for limit in limits)
+        message = (
+            f"The supply of {controller.name} has {_quantity(volts, 'V')}; where wet contact is likely a Class 2 "
+            f"circuit may have at most {told}. Whether that is so, and what the supply is listed for, is for its "
+            "nameplate, the local code and a licensed practitioner"
+        )
+        yield _supply_finding(controller, Level.NOTE, message, volts, limits[0].voltage_v, "V")

@@ -6,9 +6,11 @@ from dataclasses import replace
 import pytest
 
 from auditor.job.model import Cable, CellRef, Job
+from auditor.profile.limits import Profile
 from auditor.results.findings import Finding, Level
 from auditor.units import m_from_ft
-from tests.builders import SPEC, found, job, profile, pull
+from tests.builders import SPEC, job, measured, profile, pull
+from tests.builders import found as all_found
 
 REVIEW, NOTE, FAIL = Level.REVIEW, Level.NOTE, Level.FAIL
 SHEET = CellRef("Cables", 3, 1)
@@ -23,12 +25,20 @@ def used(cable: Cable, **more: object) -> Job:
     return job([pull("C1.1", "K1", 100)], cable=replace(cable, where=SHEET), **more)  # type: ignore[arg-type]
 
 
-def off_spec(fault: str) -> Finding:
+def found(rule: str, a_job: Job, limits: Profile | None = None) -> list[Finding]:
+    """What the rule finds, without the note that no fire rating is stated."""
+    return [each for each in all_found(rule, a_job, limits) if "No fire rating" not in each.message]
+
+
+WITHIN = "Order cable to specification or keep within these limits"
+OTHER = "Order cable with the insulation that is asked for: no shorter run mends that"
+
+
+def off_spec(fault: str, to_do: str = WITHIN) -> Finding:
     return about(
         REVIEW,
         "CAB",
-        f"Cable CAB is off specification: {fault}; the limits of C1.1 are cut to 50 % of the usual. Order "
-        "cable to specification or keep within these limits",
+        f"Cable CAB is off specification: {fault}; the limits of C1.1 are cut to 50 % of the usual. {to_do}",
     )
 
 
@@ -66,7 +76,7 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
     (
         "300 V",
         used(replace(SPEC, insulation_v=300.0)),
-        [off_spec("300 V insulation where 600 V is asked for")],
+        [off_spec("300 V insulation where 600 V is asked for", OTHER)],
     ),
     (
         "review: 45 pF/ft, and what the capacitance alone would allow (2,000 ft x 30 / 45)",
@@ -211,3 +221,33 @@ def test_the_finding_speaks_of_the_cell_that_names_the_cable_where_there_is_no_c
     cell = CellRef("Pulls", 2, 5)
     a_job = job([pull("C1.1", "K1", m_from_ft(10), cells={"cable": cell})], cable=replace(SPEC, conductors=3))
     assert [finding.where for finding in found("cable-spec", a_job)] == [cell]
+
+
+# --- fire rating --------------------------------------------------------------------------------------
+
+
+def marked(fire_rating: str | None, *wanted: str) -> list[tuple[Level, str]]:
+    limits = profile(cable__fire_ratings=list(wanted))
+    found = all_found("cable-spec", used(replace(SPEC, fire_rating=fire_rating)), limits)
+    return [(each.level, each.message) for each in found]
+
+
+def test_a_fire_rating_that_is_not_stated_is_one_note() -> None:
+    note = (
+        "No fire rating, such as riser or plenum, is stated for cable CAB; which one each space asks for is for the local "
+        "code and a licensed practitioner, check it before cable is ordered"
+    )
+    assert marked(None) == marked(None, "riser") == [(NOTE, note)]
+    assert marked("riser") == []
+
+
+def test_another_fire_rating_than_the_profile_asks_for_is_a_review_and_cuts_no_limit() -> None:
+    assert marked("Plenum", "riser", "plenum") == []
+    ((level, message),) = marked("general purpose", "riser", "plenum")
+    assert level is REVIEW
+    assert message == (
+        "Cable CAB is marked general purpose, and riser or plenum is asked for; order cable of that fire rating: no shorter "
+        "run mends that"
+    )
+    seen = measured(used(replace(SPEC, fire_rating="none")), profile(cable__fire_ratings=["riser"]))
+    assert [state.derated for state in seen.runs] == [False]

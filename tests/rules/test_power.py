@@ -301,3 +301,22 @@ def test_a_supply_above_class_2_is_a_note_that_leaves_the_class_to_code_and_name
             "chapter 9 table 11(B): from memory"
         )
         assert finding.message.endswith("is for its nameplate, the local code and a licensed practitioner")
+
+
+@pytest.mark.parametrize(
+    ("volts", "limits_v"), [(24.0, []), (28.0, [24.8]), (30.0, [24.8]), (36.0, [30.0, 24.8])]
+)
+def test_a_voltage_above_the_limits_of_wet_contact_is_a_note(volts: float, limits_v: list[float]) -> None:
+    """30 V of continuous dc (a pocket guide to the code of 2005), 24.8 V peak of interrupted dc (from memory)."""
+    sheet = Controller(name="C1", supply_voltage_v=volts, where=SHEET)
+    findings = [f for f in found("power", job([pull("C1.1", "K1")], controllers=[sheet])) if f.unit == "V"]
+    assert [(f.level, f.measured, f.limit, f.where) for f in findings] == (
+        [(NOTE, volts, limits_v[0], SHEET)] if limits_v else []
+    )
+    for finding in findings:
+        assert (
+            "24.8 V peak of dc that is interrupted at 10 to 200 Hz (the same notes, from memory)"
+            in finding.message
+        )
+        assert ("30 V of continuous dc" in finding.message) == (30.0 in limits_v)
+        assert finding.message.endswith("is for its nameplate, the local code and a licensed practitioner")

@@ -37,6 +37,7 @@ def cables(columns: Columns) -> list[Cable]:
     )
     capacitance = columns.numbers("capacitance_nf_per_m", grammar.capacitance_nf_per_m)
     insulation = columns.numbers("insulation_v", grammar.voltage_v, "V")
+    fire = columns.texts("fire_rating")
     resistance = columns.numbers("ohm_per_km", grammar.ohm_per_km)
     cells = columns.cells(tuple(columns.table.understood.columns))
     unread = columns.unread_rows()
@@ -54,6 +55,7 @@ def cables(columns: Columns) -> list[Cable]:
                 shielded=shielded[i],
                 capacitance_nf_per_m=capacitance[i],
                 insulation_v=insulation[i],
+                fire_rating=fire[i] or None,
                 ohm_per_km=resistance[i],
                 where=columns.where(i, "name"),
                 cells=cells[i],

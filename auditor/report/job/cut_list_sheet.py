@@ -9,7 +9,7 @@ from typing import Any
 from auditor.job.field_words import UNNAMED_CABLE
 from auditor.report.page.look import Cell, Column, Look
 from auditor.report.page.page import Page
-from auditor.report.words import capital, plural, status_text
+from auditor.report.words import BRIEF_CAUTION, capital, plural, status_text
 from auditor.results.added_sheets import CUT_LIST
 from auditor.results.audit_result import Audit, CutListResult, CutReel, PullResult, Status
 from auditor.units import LENGTH_TOLERANCE_M, length_text, number_text
@@ -56,8 +56,8 @@ def write_cut_lists(
     page = Page(sheet, look, _WIDTHS, freeze=_HEADING + 1, repeat=(_HEADING, _HEADING))
     page.title(title)
     told = (
-        "Marks count from the reel's outer end. Measure on site before cutting; tick each pull when "
-        "it is cut and labelled."
+        "Marks count from the reel's outer end. Measure on site before cutting, and check that the cable's fire rating "
+        "is the one that each space asks for; tick each pull when it is cut and labelled."
     )
     page.text(1, 0, told, look.muted)
     columns = _columns(look)
@@ -68,7 +68,7 @@ def write_cut_lists(
     for cable, own in (unlisted or {}).items():
         page.section(row, _cable_heading(cable))
         row = page.paragraph(row + 1, _unlisted_text(own), strong=True) + 1
-    page.finish(max(row - 2, _HEADING))
+    page.finish(page.paragraph(row, BRIEF_CAUTION, muted=True) - 1)
 
 
 def _columns(look: Look) -> Sequence[Column]:

@@ -5,7 +5,7 @@ from typing import Any
 
 from auditor.report.page.look import Cell, Column, Kind, Look
 from auditor.report.page.page import Page
-from auditor.report.words import capital, controllers_text, fullest, status_text
+from auditor.report.words import BRIEF_CAUTION, capital, controllers_text, fullest, status_text
 from auditor.results.added_sheets import PORT_PLAN
 from auditor.results.audit_result import Audit, PortPlanResult, RunResult
 
@@ -31,7 +31,7 @@ def port_plan_sheet(sheet: Any, look: Look, audit: Audit, plan: PortPlanResult) 
     row = _write_ports(page, audit, plan, 4)
     row = _write_moves(page, plan, row + 1)
     row = _write_cuts(page, plan, row + 1)
-    page.finish(row - 1)
+    page.finish(page.paragraph(row + 1, BRIEF_CAUTION, muted=True) - 1)
 
 
 def _status_line(plan: PortPlanResult) -> str:

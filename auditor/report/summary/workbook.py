@@ -9,7 +9,7 @@ from auditor.report.page.page import Page
 from auditor.report.summary.rows import MOST_PER_RULE, SummaryRows
 from auditor.report.summary.tables import BUDGETS, CABLE_IS, FINDINGS, JOBS, QUESTIONS, SummaryTable
 from auditor.report.summary.to_buy import to_buy_sheet
-from auditor.report.words import plural
+from auditor.report.words import BRIEF_CAUTION, plural
 from auditor.results.findings import Verdict
 from auditor.results.job_summary import JobSummary
 
@@ -78,7 +78,12 @@ def write_summary(jobs: Iterable[JobSummary], *, copies: Mapping[str, str] | Non
 def _write_jobs(sheet: Any, look: Look, gathered: SummaryRows) -> None:
     rows = gathered.jobs.rows
     page = _write_table(
-        sheet, look, JOBS, rows, f"{plural(len(rows), 'job')} audited.", gathered.jobs.left_out
+        sheet,
+        look,
+        JOBS,
+        rows,
+        f"{plural(len(rows), 'job')} audited. {BRIEF_CAUTION}",
+        gathered.jobs.left_out,
     )
     verdicts = Counter(str(row[0]) for row in rows)
     cells = f"$A${_HEAD + 2}:$A${max(_HEAD + 2, _HEAD + 1 + len(rows))}"

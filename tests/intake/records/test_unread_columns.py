@@ -77,7 +77,7 @@ def test_unread_columns_of_the_cable_table_are_said_with_what_they_might_be() ->
     assert level == "note"
     assert message == (
         "the column 'Jacket test' is not read; if it is one of description, stranded, conductors, coated, shielded, "
-        "capacitance, insulation voltage, resistance, cost, write that in its heading or in a layout"
+        "capacitance, fire rating, insulation voltage, resistance, cost, write that in its heading or in a layout"
     )
     assert CellRef("Cables", 1, 5) not in said
 
@@ -121,3 +121,10 @@ def test_a_misspelt_heading_over_chains_is_asked_about() -> None:
 def test_a_price_word_does_not_hide_a_quantity() -> None:
     devices: list[list[object]] = [["Tag", "Qty per price", "Power (W)"], ["K1", 2, 1]]
     assert about_headings({"Devices": devices}) == ["Qty per price"]
+
+
+@pytest.mark.parametrize("heading", ["Fire rating", "Riser or plenum", "Brandklasse", "Réaction au feu"])
+def test_the_fire_rating_of_a_cable_is_kept_as_it_is_marked(heading: str) -> None:
+    cables = [["Cable", "Gauge", heading], ["16/2", "16 AWG", "riser"]]
+    job = read_job(workbook({"Devices": DEVICES, "Pulls": PULLS, "Cables": cables}), "a.xlsx")
+    assert job.cables["16/2"].fire_rating == "riser"

@@ -6,6 +6,7 @@ from dataclasses import replace
 import pytest
 
 from auditor.report.job.sheets import job_sheets
+from auditor.report.words import BRIEF_CAUTION
 from auditor.results.audit_result import CutReel
 from tests.report.audits import FT, full_audit, pull
 from tests.report.books import opened, rows_below
@@ -70,6 +71,7 @@ def test_pulls_without_a_length_are_named_on_the_crews_sheet_with_the_cables_tha
         f"No cut list, since no pull of it has a length with its unit: P11. {fill_in}",
         "Cable 12/2",
         "No cut list; the findings say why. Pulls: P12.",
+        BRIEF_CAUTION,
     ]
 
 

@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 
 from auditor.report.summary.rows import MOST_PER_RULE
+from auditor.report.words import BRIEF_CAUTION
 from auditor.results.audit_result import (
     ChoiceResult,
     ControllersResult,
@@ -222,7 +223,7 @@ def test_lengths_are_in_the_unit_of_most_jobs():
 def test_no_jobs_give_an_empty_summary_that_opens():
     book = opened(summary_of([]))
     assert book.sheetnames == ["Jobs", "Findings", "Power budgets", "To buy"]
-    assert book["Jobs"]["A2"].value == "0 jobs audited."
+    assert book["Jobs"]["A2"].value == f"0 jobs audited. {BRIEF_CAUTION}"
 
 
 def test_an_iterator_is_read_once_and_the_bytes_are_the_same():
