@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
-from auditor.job.model import CellRef, Controller, Device, Job, Port, Pull
+from auditor.job.model import Cable, CellRef, Controller, Device, Job, Port, Pull
 
 Row = tuple[str, int]
 
@@ -17,6 +17,7 @@ class Change:
     gone: frozenset[Row] = frozenset()
     drawn: tuple[Pull, ...] = ()
     ports: Mapping[str, Port] = field(default_factory=dict)  # further ones
+    cables: Mapping[str, Cable] = field(default_factory=dict)  # name -> what stands for it
 
     def meets(self, other: "Change") -> bool:
         """Whether both change one row."""
@@ -24,6 +25,7 @@ class Change:
             self.pulls.keys() & other.pulls.keys()
             or self.devices.keys() & other.devices.keys()
             or self.gone & other.gone
+            or self.cables.keys() & other.cables.keys()
         )
 
     def applied(self, job: Job) -> Job:
@@ -42,6 +44,7 @@ class Change:
             pulls=(*pulls, *self.drawn),
             devices=tuple(devices),
             ports={**job.ports, **self.ports},
+            cables={**job.cables, **self.cables},
             controllers={**controllers, **job.controllers},
             remarks=tuple(each for each in job.remarks if row_of(each.where) not in self.gone),
         )
@@ -55,6 +58,7 @@ def together(changes: "list[Change]") -> Change:
         gone=frozenset(row for each in changes for row in each.gone),
         drawn=tuple(pull for each in changes for pull in each.drawn),
         ports={name: port for each in changes for name, port in each.ports.items()},
+        cables={name: cable for each in changes for name, cable in each.cables.items()},
     )
 
 

@@ -5,6 +5,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import islice
 
+from auditor.bus.cables import to_specification
 from auditor.bus.measure import Bus
 from auditor.bus.ports import LETTERS
 from auditor.bus.topology import Loop
@@ -12,7 +13,16 @@ from auditor.causes.change import Change, row_of
 from auditor.causes.pieces import Piece, unfed_pieces
 from auditor.job.model import Device, Port, Pull, natural_key
 from auditor.results.findings import Finding, Level, fault_of
-from auditor.rules import double_entry, joined_ports, loop, missing_value, port_use, unfed, unknown_end
+from auditor.rules import (
+    cable_spec,
+    double_entry,
+    joined_ports,
+    loop,
+    missing_value,
+    port_use,
+    unfed,
+    unknown_end,
+)
 
 MOST_NAMES = 3  # ends that are tried for one that is wrong; project convention
 IN_ORDER = 40.0  # per cent of likeness that a place in the list counts for; project convention
@@ -47,6 +57,7 @@ def possible_mends(bus: Bus, findings: Sequence[Finding]) -> list[Mend]:
             *found.of_rows(),
             *found.of_loops(),
             *found.of_ports(),
+            *found.of_cables(),
             *found.of_pieces(),
         )
         for rank, mend in enumerate(ways)
@@ -261,6 +272,24 @@ class _Mends:
             way=f"on {target.name}",
             otherwise="; correct the end, or say how many ports there are",
         )
+
+    def of_cables(self) -> Iterator[list[Mend]]:
+        """Cable to specification stands in the place of cable that is not."""
+        for finding in self._findings:
+            state = self._bus.cables.get(finding.subject) if finding.rule == cable_spec.NAME else None
+            if state is not None and state.off_spec:
+                other = replace(
+                    to_specification(state.name, self._bus.profile), fire_rating=state.cable.fire_rating
+                )
+                yield [
+                    Mend(
+                        finding=finding,
+                        change=Change(cables={state.name: other}),
+                        fault=finding.message.partition("; the limits of ")[0],
+                        way="with cable to specification in its place",
+                        otherwise="; or keep within its limits" * (not state.insulation_low),
+                    )
+                ]
 
     def of_pieces(self) -> Iterator[list[Mend]]:
         """A pull is missing that feeds a piece."""

@@ -130,9 +130,14 @@ def verdict_text(audit: Audit) -> str:
         return audit.problem
     behind = consequences(audit.findings)
     own = [finding for finding in audit.findings if finding.id not in behind]
-    fails = sum(finding.level is Level.FAIL for finding in own)
+    failing = {
+        behind[finding.id]
+        for finding in audit.findings
+        if finding.id in behind and finding.level is Level.FAIL
+    }
+    fails = sum(finding.level is Level.FAIL or finding.id in failing for finding in own)
     accepted = sum(finding.accepted is not None for finding in own)
-    reviews = sum(finding.level is Level.REVIEW for finding in own) - accepted
+    reviews = sum(finding.level is Level.REVIEW and finding.id not in failing for finding in own) - accepted
     told = (f", {accepted} accepted" if accepted else "") + (
         f", {len(behind)} that follow{'s' * (len(behind) == 1)} from these" if behind else ""
     )

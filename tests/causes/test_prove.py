@@ -16,7 +16,7 @@ from auditor.results.audit_result import Audit
 from auditor.results.findings import Finding, Level, consequences
 from auditor.results.job_summary import job_summary
 from auditor.results.judged import Judged
-from tests.builders import device, job, profile, pull
+from tests.builders import SPEC, device, job, profile, pull
 
 CHAIN = [pull("C1.1", "K1", id="P1"), *(pull(f"K{n}", f"K{n + 1}", id=f"P{n + 1}") for n in range(1, 9))]
 TAGS = [device(f"K{n}") for n in range(1, 10)]
@@ -150,6 +150,18 @@ def test_a_port_that_is_not_there_is_told_before_what_it_leads_to() -> None:
     cause = worst(result)
     assert (cause.rule, cause.subject) == ("port-use", "C1.7")
     assert followers(result, cause) == {("port-use", "K3")}
+
+
+def test_cable_off_specification_is_told_before_the_limits_that_it_cuts() -> None:
+    thin = replace(SPEC, shielded=True)
+    result = audited(job([pull("C1.1", "K1", 300), pull("K1", "K2", 260)], cable=thin))
+    cause = worst(result)
+    assert (cause.rule, cause.subject, cause.level) == ("cable-spec", "CAB", Level.REVIEW)
+    assert followers(result, cause) == {("reach", "K2")}
+    assert cause.message == (
+        "Cable CAB is off specification: shielded where unshielded is asked for; with cable to specification in its place "
+        "2 of 2 findings go and none comes; or keep within its limits"
+    )
 
 
 def test_nothing_follows_from_a_single_finding_and_nothing_is_tried() -> None:

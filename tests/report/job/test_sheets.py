@@ -199,6 +199,15 @@ def test_what_follows_from_a_finding_is_folded_under_it_and_its_rows_lead_to_the
     )
 
 
+def test_a_review_from_which_a_fail_follows_is_to_be_mended():
+    cause = finding(rule="cable-spec", subject="T", id="a", level=Level.REVIEW)
+    fails = finding(rule="reach", subject="K5", id="b", because=("a",))
+    sheet = opened(job_sheets(audit(findings=(fails, cause), verdict=Verdict.FAIL)))["Audit"]
+    assert sheet["B2"].value == (
+        "1 to mend, 0 to review, 1 that follows from these. The findings below say what and where."
+    )
+
+
 def test_what_follows_from_an_accepted_review_stands_for_itself():
     cause = finding(
         rule="double-entry", subject="P4", id="a", level=Level.REVIEW, accepted="J. D.: two cables"
