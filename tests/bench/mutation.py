@@ -1,0 +1,148 @@
+"""Single mutations of a module's source, and a run of tests with one of them in force.
+
+`python -m tests.bench.mutation MODULE NUMBER TEST...` imports the module with its mutation of that number and runs
+the tests; it ends with 0 where they pass, that is where the mutant survives.
+"""
+
+import ast
+import importlib.abc
+import importlib.util
+import sys
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from importlib.machinery import ModuleSpec, SourceFileLoader
+from types import CodeType
+
+_COMPARED: dict[type[ast.cmpop], type[ast.cmpop]] = {
+    ast.Lt: ast.LtE, ast.LtE: ast.Lt, ast.Gt: ast.GtE, ast.GtE: ast.Gt, ast.Eq: ast.NotEq, ast.NotEq: ast.Eq,
+    ast.Is: ast.IsNot, ast.IsNot: ast.Is, ast.In: ast.NotIn, ast.NotIn: ast.In,
+}  # fmt: skip
+_COMPUTED: dict[type[ast.operator], type[ast.operator]] = {
+    ast.Add: ast.Sub, ast.Sub: ast.Add, ast.Mult: ast.Div, ast.Div: ast.Mult, ast.BitOr: ast.BitAnd, ast.BitAnd: ast.BitOr,
+}  # fmt: skip
+_CALLED = {"min": "max", "max": "min", "any": "all", "all": "any"}
+
+
+@dataclass(frozen=True, slots=True)
+class Mutant:
+    """One change of one expression."""
+
+    number: int  # among the mutants of its module
+    line: int
+    told: str  # what it changes into what
+
+
+def mutants(source: str) -> list[Mutant]:
+    """All single mutations of a source, in the order of its expressions."""
+    return [Mutant(number, line, told) for number, (line, told, _) in enumerate(_sites(ast.parse(source)))]
+
+
+def mutated(source: str, number: int) -> ast.Module:
+    """The source with the mutation of that number."""
+    tree = ast.parse(source)
+    for at, (_, _, change) in enumerate(_sites(tree)):
+        if at == number:
+            change()
+            break
+    return ast.fix_missing_locations(tree)
+
+
+def _sites(tree: ast.Module) -> Iterator[tuple[int, str, "object"]]:
+    """(line, what changes into what, what makes the change) of every place, types and docstrings left out."""
+    for node in _expressions(tree):
+        line = getattr(node, "lineno", 0)
+        if isinstance(node, ast.Compare):
+            for at, old in enumerate(node.ops):
+                if new := _COMPARED.get(type(old)):
+                    yield line, f"{_name(old)} into {new.__name__}", _set(node.ops, at, new())
+        elif isinstance(node, ast.BinOp | ast.AugAssign):
+            if new_op := _COMPUTED.get(type(node.op)):
+                yield line, f"{_name(node.op)} into {new_op.__name__}", _put(node, "op", new_op())
+        elif isinstance(node, ast.BoolOp):
+            other = ast.Or() if isinstance(node.op, ast.And) else ast.And()
+            yield line, f"{_name(node.op)} into {_name(other)}", _put(node, "op", other)
+        elif isinstance(node, ast.UnaryOp) and isinstance(node.op, ast.Not):
+            yield line, "not left out", _put(node, "op", ast.UAdd(), wrap=True)
+        elif isinstance(node, ast.Constant):
+            yield from _of_constant(node, line)
+        elif isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id in _CALLED:
+            new_name = _CALLED[node.func.id]
+            yield line, f"{node.func.id} into {new_name}", _put(node.func, "id", new_name)
+
+
+def _of_constant(node: ast.Constant, line: int) -> Iterator[tuple[int, str, "object"]]:
+    if isinstance(node.value, bool):
+        yield line, f"{node.value} into {not node.value}", _put(node, "value", not node.value)
+    elif isinstance(node.value, int | float):
+        yield line, f"{node.value} into {node.value + 1}", _put(node, "value", node.value + 1)
+
+
+def _expressions(tree: ast.AST) -> Iterator[ast.AST]:
+    """All nodes but annotations and docstrings, in their order."""
+    for name, value in ast.iter_fields(tree):
+        if name in ("annotation", "returns", "decorator_list"):
+            continue
+        for node in value if isinstance(value, list) else [value]:
+            if isinstance(node, ast.AST):
+                yield node
+                yield from _expressions(node)
+
+
+def _name(node: ast.AST) -> str:
+    return type(node).__name__
+
+
+def _set(items: list[ast.cmpop], at: int, value: ast.cmpop) -> "object":
+    return lambda: items.__setitem__(at, value)
+
+
+def _put(node: ast.AST, name: str, value: object, *, wrap: bool = False) -> "object":
+    def change() -> None:
+        setattr(node, name, value)
+        if wrap and isinstance(node, ast.UnaryOp):  # `not x` becomes `bool(x)`
+            node.op = ast.Not()
+            node.operand = ast.UnaryOp(op=ast.Not(), operand=node.operand)
+
+    return change
+
+
+class _Loader(SourceFileLoader):
+    """Loads a module with one mutation."""
+
+    def __init__(self, name: str, path: str, number: int) -> None:
+        super().__init__(name, path)
+        self._number = number
+
+    def get_code(self, fullname: str) -> CodeType:
+        source = self.get_data(self.path).decode("utf-8")
+        return compile(mutated(source, self._number), self.path, "exec")
+
+
+class _Finder(importlib.abc.MetaPathFinder):
+    """Finds the one module that is mutated."""
+
+    def __init__(self, name: str, number: int) -> None:
+        self._name, self._number, self._busy = name, number, False
+
+    def find_spec(self, fullname: str, *_: object) -> ModuleSpec | None:
+        if fullname != self._name or self._busy:
+            return None
+        self._busy = True
+        found = importlib.util.find_spec(fullname)
+        self._busy = False
+        if found is None or found.origin is None:
+            return None
+        loader = _Loader(fullname, found.origin, self._number)
+        return importlib.util.spec_from_file_location(fullname, found.origin, loader=loader)
+
+
+def main(words: Sequence[str]) -> int:
+    module, number, *tests = words
+    sys.meta_path.insert(0, _Finder(module, int(number)))
+    import pytest
+
+    return int(pytest.main(["-x", "-q", "-p", "no:cacheprovider", "-p", "no:xdist", *tests]))
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
