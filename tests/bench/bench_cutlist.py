@@ -8,6 +8,7 @@ from collections.abc import Callable
 
 from auditor.calc.cuts.plan import CutListPlan, Piece, ReelToBuy, cut_list
 from auditor.units import m_from_ft
+from tests.calc.cuts.instances import instances
 
 SIZES = [ReelToBuy(length_m=m_from_ft(500)), ReelToBuy(length_m=m_from_ft(1000))]
 PRICED = [
@@ -49,7 +50,19 @@ def report(
     )
 
 
+def published(seconds: float = 5.0) -> None:
+    """How many of the published instances are proven, and how far the others are from the best that is printed."""
+    done = [(each, each.plan(seconds)) for each in instances()]
+    proven = sum(plan.status == "proven" for _, plan in done)
+    more = [len(plan.reels) - each.best_known for each, plan in done if each.best_known is not None]
+    print(
+        f"published instances: {proven} of {len(done)} proven in {seconds:g} s; of {len(more)} with a printed best "
+        f"{more.count(0)} reach it, the worst takes {max(more)} more"
+    )
+
+
 def main() -> None:
+    published()
     for count, seeds in ((120, 20), (5000, 5)):
         report("whole feet", count, 25, 480, whole_feet, SIZES, seeds)
         report("whole feet, priced", count, 25, 480, whole_feet, PRICED, seeds)

@@ -27,6 +27,13 @@ TABLE_8_OHM_PER_KM = [
     (14, 10.1, 10.3, 0.1),
     (12, 6.34, 6.50, 0.01),
 ]
+# ... and its coated ohm/km column, from the same second transcription: AWG, solid, stranded, unit of the last digit
+TABLE_8_COATED_OHM_PER_KM = [
+    (18, 26.5, 27.7, 0.1),
+    (16, 16.7, 17.3, 0.1),
+    (14, 10.4, 10.7, 0.1),
+    (12, 6.57, 6.73, 0.03),  # rounded apart from its ohm/kft, 2.01 and 2.05
+]
 # ... and its area column, mm2
 TABLE_8_MM2 = [(18, 0.823), (16, 1.31), (14, 2.08), (12, 3.31), (10, 5.261)]
 
@@ -78,11 +85,17 @@ def test_every_cell_of_table_8_is_given_back_at_its_temperature(row):
         assert got.note == ""
 
 
-@pytest.mark.parametrize(("awg", "solid", "stranded", "digit"), TABLE_8_OHM_PER_KM)
-def test_the_ohm_per_km_column_agrees(awg, solid, stranded, digit):
+@pytest.mark.parametrize(
+    ("coated", "awg", "solid", "stranded", "digit"),
+    [
+        *((False, *row) for row in TABLE_8_OHM_PER_KM),
+        *((True, *row) for row in TABLE_8_COATED_OHM_PER_KM),
+    ],
+)
+def test_the_ohm_per_km_columns_agree(coated, awg, solid, stranded, digit):
     # table 8 rounds its two columns apart: half a digit of each
     for value, printed in ((False, solid), (True, stranded)):
-        got = conductor(awg=awg, stranded=value, coated=False, conductor_degc=75).ohm_per_km
+        got = conductor(awg=awg, stranded=value, coated=coated, conductor_degc=75).ohm_per_km
         assert abs(got - printed) <= digit / 2 + 0.005 * KFT_PER_KM
 
 

@@ -7,6 +7,7 @@ import pytest
 
 from auditor.calc.cuts.plan import Piece, ReelToBuy, cut_list
 from auditor.calc.ports.share_bound import share_bound
+from tests.calc.cuts.instances import Instance, instances
 
 # The 5,600 mm paper machine with 13 widths. Data and "best known solution uses 73 rolls": the encyclopedia
 # article "Cutting stock problem", quoted by the cutting-stock sample of a general-purpose solver library.
@@ -95,3 +96,19 @@ def test_pieces_over_half_a_reel_go_alone():
     plan = cut_list(pieces(lengths), [ReelToBuy(length_m=1000)])
     assert (plan.status, len(plan.reels)) == ("proven", 40)
     assert share_bound([int(length) for length in lengths], 1000) == 40
+
+
+@pytest.mark.parametrize("instance", instances(), ids=lambda each: each.name)
+def test_no_plan_beats_a_bound_and_no_bound_the_best_that_is_printed(instance: Instance) -> None:
+    plan = instance.plan(seconds=0.3)
+    cut = sorted(piece.id for reel in plan.reels for piece in reel.pieces)
+    assert cut == sorted(f"P{n}" for n in range(len(instance.lengths)))
+    bins = len(plan.reels)
+    by_material = sum(instance.lengths) / instance.capacity
+    assert bins >= instance.bins(plan.lower_bound) - 1e-6 >= 0
+    assert bins >= by_material - 1e-9
+    if instance.best_known is not None:
+        assert instance.bins(plan.lower_bound) <= instance.best_known + 1e-6
+        assert bins >= (instance.best_known if plan.status == "proven" else by_material)
+    if instance.name.startswith("t") and plan.status == "proven":
+        assert bins == len(instance.lengths) / 3  # built with three pieces to a reel and no offcut
