@@ -293,6 +293,13 @@ def test_a_row_that_states_a_pull_again_counts_once() -> None:
     assert len(run.loops) == 1  # P2 is a second cable
 
 
+def test_a_spare_return_of_the_same_name_is_no_row_that_states_a_pull_again() -> None:
+    shape = topology(job([pull("C1.1", "K1", id="P1"), pull("C1.1", "K1", id="P1", landed=False)]))
+    assert shape.repeated_pulls == ()
+    assert ids(shape.spares) == ["P1"]
+    assert [ids(run.pulls) for run in shape.runs] == [["P1"]]
+
+
 def test_a_pull_of_unknown_length_makes_the_distances_beyond_it_lower_bounds() -> None:
     run = only_run(pull("C1.1", "K1", 10), pull("K1", "K2", None), pull("K2", "K3", 5), pull("K1", "K4", 1))
     assert run.unmeasured == {"K2", "K3"}

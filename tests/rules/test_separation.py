@@ -70,6 +70,7 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
     ("a tenth of an inch too near", job([recorded(mains_parallel_m=0.30226)]), [too_near(11.9, "11.9 in")]),
     ("a tenth of an inch more than asked", job([recorded(mains_parallel_m=0.30734)]), []),
     ("fails: a crossing at 45 degrees", job([recorded(mains_crossing_deg=45.0)]), [askew(45)]),
+    ("fails: a crossing at 135 degrees", job([recorded(mains_crossing_deg=135.0)]), [askew(135)]),
     ("just off square", job([recorded(mains_crossing_deg=89.5)]), [askew(89.5)]),
     (
         "alongside loudspeaker cable",

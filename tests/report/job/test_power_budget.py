@@ -10,7 +10,8 @@ import pytest
 from auditor.job.model import CellRef, TableKind
 from auditor.report.job.power_budget import LiveRows
 from auditor.report.job.sheets import job_sheets
-from auditor.results.audit_result import SupplyResult
+from auditor.results.audit_result import LimitsResult, SupplyResult
+from auditor.results.findings import Verdict
 from tests.report.audits import audit, device, full_audit, run, table
 from tests.report.books import Written, as_file, formulas, opened, recalculated, rows_below
 
@@ -135,6 +136,56 @@ def test_supply_headroom_share_and_word():
     assert total["Used"] == pytest.approx(10.24 / 9.5)
     assert total["Keeps it"] == "over"
     assert total["From the supply (W)"] == pytest.approx(10 + 3 * 0.08)
+
+
+def total_of(runs, power_w: float):
+    supplies = (SupplyResult(controller="C1", voltage_v=24.0, power_w=power_w, devices=100),)
+    rows = rows_below(
+        opened(job_sheets(audit(runs=runs, devices=DEVICES, supplies=supplies)))["Power budget"], "Port"
+    )
+    return next(row for row in rows if row["Port"] == "Controller C1")
+
+
+def test_exactly_at_its_rating_a_supply_is_within():
+    alone = (run("1", power_w=5.0, loss_w=0.0, supplied_w=5.0),)
+    assert total_of(alone, 5.0)["Keeps it"] == "within"
+    assert total_of(alone, 5.0)["Headroom (W)"] == 0
+    assert total_of(alone, 4.999)["Keeps it"] == "over"
+
+
+def test_a_controllers_lowest_volts_are_those_of_its_worst_port():
+    runs = (
+        run("1", min_voltage_v=22.0, min_voltage_at="A"),
+        run("2", min_voltage_v=21.0, min_voltage_at="C"),
+        run("10", min_voltage_v=None, min_voltage_at=None),
+    )
+    total = total_of(runs, 35.0)
+    assert (total["Lowest volts"], total["At device"]) == (21.0, "C")
+
+
+def test_a_sum_over_what_is_not_known_is_blank():
+    runs = (run("1", power_w=5.0), run("2", power_w=None, loss_w=None, supplied_w=None))
+    total = total_of(runs, 35.0)
+    assert [total[name] for name in ("Watts", "Lost in cable (W)", "From the supply (W)", "Used")] == [
+        None
+    ] * 4
+    assert total["May draw (W)"] == 35.0
+
+
+def test_a_port_with_a_limit_of_its_own_is_over_or_to_review():
+    def word(power_w: float, **more: object) -> object:
+        limits = LimitsResult(cable_m=None, reach_m=None, devices=None, power_w=60.0)
+        rows = rows_below(
+            opened(job_sheets(audit(runs=(run("1", power_w=power_w, limits=limits, **more),))))[
+                "Power budget"
+            ],
+            "Port",
+        )
+        return rows[0]["Keeps it"]
+
+    assert (word(60.0), word(60.1)) == ("within", "over")
+    assert word(60.1, derated=None, verdict=Verdict.REVIEW) == "review"
+    assert word(60.1, derated=None, verdict=Verdict.FAIL) == "over"
 
 
 def test_a_supply_that_gives_the_watts_and_not_the_loss_is_over():
