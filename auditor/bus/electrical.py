@@ -13,8 +13,9 @@ from auditor.calc.volts.net import Net, NodeLoad
 from auditor.calc.volts.remedies import keeps
 from auditor.job.model import Device, Pull
 from auditor.profile.limits import Profile
-from auditor.units import exceeds
+from auditor.units import RELATIVE_TOLERANCE, exceeds
 
+ALMOST = 1 - RELATIVE_TOLERANCE
 LEAST_OHM = 1e-9  # project convention: a pull of no length or unknown length still joins its ends
 NEAR_COLLAPSE = 0.8  # of the source voltage; above it a constant-power run delivers well below its most
 THIN_MM2 = 0.5  # project convention: taken where neither the schedule nor the profile names a conductor
@@ -36,9 +37,11 @@ class Electrical:
     by_data_sheet: tuple[str, ...]  # cables whose own data-sheet resistance was used
     assumed: tuple[str, ...]  # what was assumed of cables, each a sentence without its full stop
     start_w: float | None = None  # when all start together; None: no device says what it takes
-    start_most_w: float | None = (
-        None  # the most of it that the cable carries in a steady state; None: all of it
-    )
+    start_most_w: float | None = None  # what the cable carries of it in a steady state; None: all of it
+    start_low: tuple[
+        tuple[str, float], ...
+    ] = ()  # devices that would get less than they need then, with volts
+    start_supplied_w: float | None = None  # what its sources would give then
     doubtful: tuple[str, ...] = ()  # cables of unknown gauge with which it holds only as thick as assumed
 
     @property
@@ -206,7 +209,17 @@ def _with_start(found: Electrical, run: Run, profile: Profile) -> Electrical:
     starting = [replace(device, power_w=device.start_w or device.power_w) for device in run.devices]
     net = replace(found.net, loads=_loads(starting, profile, found.source_v))
     start_w = sum(device.quantity * (device.power_w or 0.0) for device in starting)
-    if solve(net).status is not FlowStatus.NO_SOLUTION:
+    flow = solve(net)
+    if flow.status is FlowStatus.SOLVED:
+        volts = flow.voltages_v
+        low = tuple(
+            (tag, volts[tag])
+            for tag, least_v in found.least_v.items()
+            if volts.get(tag, least_v) < least_v * ALMOST
+        )
+        supplied_w = sum(net.sources[name] * amperes for name, amperes in flow.source_currents_a.items())
+        return replace(found, start_w=start_w, start_low=low, start_supplied_w=supplied_w)
+    if flow.status is not FlowStatus.NO_SOLUTION:
         return replace(found, start_w=start_w)
     return replace(found, start_w=start_w, start_most_w=start_w * max_deliverable_factor(net))
 

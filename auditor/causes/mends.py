@@ -258,7 +258,7 @@ class _Mends:
                 wanted = numbers if port.port.isdecimal() else letters
                 targets = [Port(controller=port.controller, port=name) for name in wanted]
                 free = sorted(targets, key=lambda each: (each.name in ports, natural_key(each.name)))
-                yield [self._on_port(finding, port, target) for target in free[:MOST_NAMES]]
+                yield [self._on_port(finding, port, target) for target in free[:MOST_NAMES] if target != port]
 
     def _on_port(self, finding: Finding, port: Port, target: Port) -> Mend:
         pulls = [pull for pull in self._bus.job.pulls if port.name in (pull.near, pull.far)]
@@ -287,7 +287,9 @@ class _Mends:
                         change=Change(cables={state.name: other}),
                         fault=finding.message.partition("; the limits of ")[0],
                         way="with cable to specification in its place",
-                        otherwise="; or keep within its limits" * (not state.insulation_low),
+                        otherwise="; order cable with the insulation that is asked for: no shorter run mends that"
+                        if state.insulation_low
+                        else "; or keep within its limits",
                     )
                 ]
 

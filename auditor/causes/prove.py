@@ -18,6 +18,7 @@ from auditor.rules import cut_list, port_plan
 
 MOST_WAYS = 8  # ways to mend that are tried each on its own, of one job; project convention
 MOST_TRIES = 10  # times that a job is judged, those with several mended included; project convention
+NAMED = 3  # findings that come which a sentence names; project convention
 PLANNED = (port_plan.NAME, cut_list.NAME)  # what these find is not found without plans
 
 _Key = tuple[str, str, Row | None]
@@ -29,7 +30,7 @@ class _Proven:
 
     mend: Mend
     gone: frozenset[str]  # ids of the findings that go with it
-    come: int
+    come: tuple[str, ...]  # what comes: rule, subject and level of each
     fails_come: int
     fails: int  # that go, less those that come
     reviews: int  # the same of reviews
@@ -112,7 +113,8 @@ class _Trials:
         self.count += 1
         after = self._after(self._bus, mends)
         gone = frozenset(id_ for key, id_ in self._ids if key not in after)
-        come = [level for key, level in after.items() if level > self._before.get(key, 0)]
+        new = {key: level for key, level in after.items() if level > self._before.get(key, 0)}
+        come = list(new.values())
         fails, reviews = (
             sum(self._levels[id_] == level for id_ in gone) - come.count(level)
             for level in (Level.FAIL.severity, Level.REVIEW.severity)
@@ -120,7 +122,9 @@ class _Trials:
         return _Proven(
             mend=mends[0],
             gone=gone,
-            come=len(come),
+            come=tuple(
+                f"{rule} of {subject}, a {_level_name(level)}" for (rule, subject, _), level in new.items()
+            ),
             fails_come=come.count(Level.FAIL.severity),
             fails=fails,
             reviews=reviews,
@@ -190,6 +194,15 @@ def _has_followers(cause: Finding, because: Mapping[str, Sequence[str]], finding
     return any((each.rule, each.subject) != (cause.rule, cause.subject) for each in following)
 
 
+def _named(come: Sequence[str]) -> str:
+    more = f"; {len(come) - NAMED} more" if len(come) > NAMED else ""
+    return f"{'; '.join(come[:NAMED])}{more}"
+
+
+def _level_name(severity: int) -> str:
+    return next(level.value for level in Level if level.severity == severity)
+
+
 def _joint(cause: _Proven, causes: Iterable[_Proven], because: Mapping[str, Sequence[str]]) -> str:
     """How many more findings go with other causes mended too, a clause; empty: none."""
     own = cause.mend.finding.id
@@ -202,7 +215,11 @@ def _joint(cause: _Proven, causes: Iterable[_Proven], because: Mapping[str, Sequ
 def _told(cause: _Proven, total: int, joint: str) -> Finding:
     mend = cause.mend
     go = f"{len(cause.gone)} of {total} findings {'goes' if len(cause.gone) == 1 else 'go'}"
-    come = f"{cause.come} come{'s' * (cause.come == 1)}" if cause.come else "none comes"
+    come = (
+        f"{len(cause.come)} come{'s' * (len(cause.come) == 1)} ({_named(cause.come)})"
+        if cause.come
+        else "none comes"
+    )
     comma = "," * ("," in mend.way)
     message = f"{mend.fault}; {mend.way}{comma} {go}{joint} and {come}{mend.otherwise}"
     return replace(mend.finding, message=message, because=())

@@ -74,6 +74,7 @@ class HeadEnd:
         here = [state for state in bus.runs if self._starts_here(state)]
         self.joined = [state for state in here if state.run.joins]
         self.states = [state for state in here if not state.run.joins]
+        self.kept = 0.0  # the share of every supply that the plan keeps for the loss in the cable
         self.assumed: list[str] = []  # sentences on what the plan took for granted
         self.lifted: list[Pull] = []  # pulls that close loops: the plan leaves them unlanded
         self.branches: list[Branch] = []
@@ -163,6 +164,7 @@ class HeadEnd:
                 break
             kept = lost
             plan = self._best(judge, kept)
+        self.kept = kept
         if kept:
             percent = number_text(100 * kept, 1)
             self.assumed.append(f"planned with {percent} % of each supply kept for the loss in the cable")

@@ -39,6 +39,7 @@ class PortPlanning:
     moves: tuple[Move, ...] = ()
     cuts: tuple[Cut, ...] = ()
     ports: frozenset[str] = frozenset()  # names of the ports that the plan uses
+    kept: bool = False  # a share of the supplies is kept for the loss in the cable as it is scheduled
     trial: Judged | None = None  # the job as the plan would have it; None: as scheduled, or not offered
     problems: tuple[str, ...] = ()
 
@@ -55,6 +56,7 @@ class Way:
 
     sentence: str
     left: tuple[str, ...] = ()  # rules that the run, or its controller, still fails with it
+    low: str = ""  # how low it still is where no lowest voltage is stated, a clause; empty: not to review
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

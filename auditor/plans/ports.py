@@ -49,6 +49,7 @@ def _joint_plan(
         moves=tuple(move for head_end, plan in plans for move in head_end.moves(plan)),
         cuts=tuple(cut for head_end, plan in plans for cut in head_end.cuts(plan)),
         ports=frozenset(port_name(each.port) for _, plan in plans for each in plan.ports),
+        kept=any(head_end.kept > 0 for head_end, _ in plans),
         problems=tuple(problems),
     )
     if not (planning.moves or planning.cuts or any(head_end.lifted for head_end, _ in plans)):
@@ -92,9 +93,10 @@ def _with_trial(planning: PortPlanning, controllers: ControllersResult, trial: J
 
 def _reasons(bus: Bus, plans: Sequence[tuple[HeadEnd, PortPlan]]) -> list[str]:
     """What there is to say of the plans, each a phrase."""
-    return [
-        reason for head_end, plan in plans for reason in _head_end_reasons(head_end, plan)
-    ] + _counted_as_zero(bus)
+    return [reason for head_end, plan in plans for reason in _head_end_reasons(head_end, plan)] + [
+        *_counted_as_zero(bus),
+        *_left_dark(bus),
+    ]
 
 
 def _head_end_reasons(head_end: HeadEnd, plan: PortPlan) -> list[str]:
@@ -127,6 +129,11 @@ def _counted_as_zero(bus: Bus) -> list[str]:
     if unpowered:
         gaps.append(f"{unpowered} device row{'s' * (unpowered != 1)} without a power counted as 0")
     return gaps
+
+
+def _left_dark(bus: Bus) -> list[str]:
+    dark = sum(device.quantity for device in bus.topology.unfed_devices)
+    return [f"{dark} device{'s' * (dark != 1)} that nothing feeds not planned"] if dark else []
 
 
 def _worst_status(statuses: Sequence[str]) -> Status:

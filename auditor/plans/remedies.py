@@ -25,11 +25,12 @@ from auditor.calc.volts.remedies import (
 from auditor.job.model import Cable, Job, Port, Pull
 from auditor.plans.plans import VOLTAGE, Way
 from auditor.results.findings import Level
-from auditor.results.judged import Judge, Judged
+from auditor.results.judged import Judge
 from auditor.units import length_text, number_text
 
 Asked = tuple[Net, Mapping[str, float]]  # a net, and the voltage that each device is to have
 LEFT_AT_LEAST = 0.1  # project convention: to take more than nine tenths of the watts off mends nothing
+MOST_GAUGES = 3  # project convention: so many gauges are tried, from the smallest that mends the net
 NAMED = 8  # project convention: more names than this do not help a reader
 
 
@@ -74,7 +75,10 @@ def remedies(bus: Bus, judge: Judge) -> dict[int, tuple[Way, ...]]:
     margin = bus.profile.review_above
     return {
         id(state): tuple(
-            sorted((remedy.way for remedy in run_remedies(bus, state, judge)), key=lambda way: bool(way.left))
+            sorted(
+                (remedy.way for remedy in run_remedies(bus, state, judge)),
+                key=lambda way: (bool(way.left), bool(way.low)),
+            )
         )
         for state in bus.runs
         if not state.electrical.comfortable(margin)
@@ -107,18 +111,43 @@ class _RunRemedies:
 
     def remedies(self) -> Iterator[Remedy]:
         for found in (self._thicker_pulls, self._fewer_devices, self._less_load, self._second_feed):
-            for asked in self._nets_to_mend():
-                sentence, change = found(*asked)
-                trial = (
-                    self._judge(change.applied(self._beside, self._tags), self._bus.profile)
-                    if sentence
-                    else None
-                )
-                if trial and self._restores(trial):
-                    left = tuple(sorted({rule for rule, _ in trial.failures()}))
-                    way = Way(sentence=sentence, left=left)
-                    yield Remedy(way=way, job=change.applied(self._bus.job, self._tags))
-                    break
+            tried = (self._tried(*one) for asked in self._nets_to_mend() for one in found(*asked))
+            restoring = [remedy for remedy in tried if remedy is not None]
+            if restoring:
+                yield min(restoring, key=lambda remedy: (bool(remedy.way.left), bool(remedy.way.low)))
+
+    def _tried(self, sentence: str, change: _Change) -> Remedy | None:
+        """The change judged; None: it does not restore the run, or something fails that did not before."""
+        trial = self._judge(change.applied(self._beside, self._tags), self._bus.profile)
+        runs = [
+            each.run for each in trial.bus.runs if self._tags & {device.tag for device in each.run.devices}
+        ]
+        names = {run.name for run in runs} | self._tags
+        about = [
+            finding
+            for finding in trial.findings
+            if finding.rule == VOLTAGE and finding.level is not Level.NOTE and finding.subject in names
+        ]
+        low = [finding for finding in about if finding.subject not in self._tags and finding.unit == "V"]
+        if len(low) < len(about) or VOLTAGE in trial.crashed or not trial.failures() <= self._failed_before:
+            return None
+        own = (
+            names
+            | {port.controller for run in runs for port in run.ports}
+            | {pull.id for run in runs for pull in run.pulls}
+        )
+        left = {
+            finding.rule
+            for finding in trial.findings
+            if finding.level is Level.FAIL and finding.subject in own
+        }
+        least_v = min((finding.measured for finding in low if finding.measured is not None), default=None)
+        way = Way(
+            sentence=sentence,
+            left=tuple(sorted(left)),
+            low="" if least_v is None else f"then down to {number_text(least_v, 2)} V, to review",
+        )
+        return Remedy(way=way, job=change.applied(self._bus.job, self._tags))
 
     def _nets_to_mend(self) -> Iterator[Asked]:
         """The margin on the drops where voltages are asked for; else, or if not enough, on the loads."""
@@ -127,19 +156,8 @@ class _RunRemedies:
             yield electrical.net, electrical.comfortable_v(margin)
         yield electrical.net.scaled(1 / margin), electrical.comfortable_v(margin)
 
-    def _restores(self, trial: Judged) -> bool:
-        own = (
-            each.run for each in trial.bus.runs if self._tags & {device.tag for device in each.run.devices}
-        )
-        names = {run.name for run in own} | self._tags
-        still_low = any(
-            finding.rule == VOLTAGE and finding.level is not Level.NOTE and finding.subject in names
-            for finding in trial.findings
-            if finding.subject in self._tags or finding.unit != "V"  # volts of a run only ask the maker
-        )
-        return not still_low and VOLTAGE not in trial.crashed and trial.failures() <= self._failed_before
-
-    def _thicker_pulls(self, net: Net, wanted_v: Mapping[str, float]) -> tuple[str, _Change]:
+    def _thicker_pulls(self, net: Net, wanted_v: Mapping[str, float]) -> Iterator[tuple[str, _Change]]:
+        """With the smallest gauge that mends the net, and with thicker ones: a loss may be too much for the supply."""
         pulls, profile = self._state.electrical.pulls, self._bus.profile
         gauges = {gauge.name: gauge.area_mm2 for gauge in standard_gauges(metric=self._metric())}
         ohms = [
@@ -152,13 +170,15 @@ class _RunRemedies:
             for name, area_mm2 in gauges.items()
         ]
         lengths_m = [pull.length_m or 0.0 for pull in pulls]
-        answer = thicker_pulls(net, wanted_v, lengths_m, [(name, ohm.ohm_per_km) for name, ohm in ohms])
-        if answer is None or not answer.links:
-            return "", _Change()
-        chosen = [pulls[index] for index in sorted(answer.links)]
-        return self._thicker_text(answer, chosen), self._thicker_change(
-            chosen, answer.gauge, gauges[answer.gauge]
-        )
+        left = [(name, ohm.ohm_per_km) for name, ohm in ohms]
+        for _ in range(MOST_GAUGES):
+            answer = thicker_pulls(net, wanted_v, lengths_m, left)
+            if answer is None or not answer.links:
+                return
+            chosen = [pulls[index] for index in sorted(answer.links)]
+            change = self._thicker_change(chosen, answer.gauge, gauges[answer.gauge])
+            yield self._thicker_text(answer, chosen), change
+            left = left[[name for name, _ in left].index(answer.gauge) + 1 :]
 
     def _metric(self) -> bool:
         gauges = [gauge_text(state.cable) for state in self._bus.cables.values()]
@@ -191,15 +211,15 @@ class _RunRemedies:
             pulls[id(pull)] = replace(pull, cable=thick.name)
         return _Change(pulls=pulls, cables=cables)
 
-    def _fewer_devices(self, net: Net, wanted_v: Mapping[str, float]) -> tuple[str, _Change]:
+    def _fewer_devices(self, net: Net, wanted_v: Mapping[str, float]) -> Iterator[tuple[str, _Change]]:
         answer: LessLoad | None = loads_to_take_off(net, wanted_v)
         loaded = {tag for tag, loads in net.loads.items() if loads}
         if answer is None or not answer.nodes or loaded <= set(answer.nodes):
-            return "", _Change()
+            return
         gone = frozenset(answer.nodes)
         watts = sum((d.power_w or 0.0) * d.quantity for d in self._state.run.devices if d.tag in gone)
         sentence = f"move {_names_text(answer.nodes)} ({number_text(watts)} W) to another port"
-        return sentence, self._moved(answer.nodes)
+        yield sentence, self._moved(answer.nodes)
 
     def _moved(self, tags: Sequence[str]) -> _Change:
         """The devices on a further port, each by a home run of the same route; a joint stays where each was."""
@@ -232,21 +252,21 @@ class _RunRemedies:
         port = Port(controller=run.ports[0].controller, port="a further port")
         return port.name, {port.name: port}
 
-    def _less_load(self, net: Net, wanted_v: Mapping[str, float]) -> tuple[str, _Change]:
+    def _less_load(self, net: Net, wanted_v: Mapping[str, float]) -> Iterator[tuple[str, _Change]]:
         answer: LessLoad | None = less_load_everywhere(net, wanted_v)
         power_w = self._state.power_w
         if answer is None or answer.factor <= 0 or power_w <= 0:
-            return "", _Change()
+            return
         less_w = math.ceil(10 * power_w * (1 - answer.factor)) / 10  # a margin on the net's loads stays
         if not 0 < less_w <= (1 - LEFT_AT_LEAST) * power_w:
-            return "", _Change()
+            return
         sentence = f"take {number_text(less_w)} W off, spread over all its devices"
-        return sentence, _Change(factor=1 - less_w / power_w)
+        yield sentence, _Change(factor=1 - less_w / power_w)
 
-    def _second_feed(self, net: Net, wanted_v: Mapping[str, float]) -> tuple[str, _Change]:
+    def _second_feed(self, net: Net, wanted_v: Mapping[str, float]) -> Iterator[tuple[str, _Change]]:
         answer: SecondFeed | None = second_feed(net, wanted_v)
         if answer is None:
-            return "", _Change()
+            return
         run, lifted = self._state.run, self._state.electrical.pulls[answer.lifted]
         length_m = run.distance_m[answer.node]
         source, ports = self._further_port()
@@ -257,7 +277,7 @@ class _RunRemedies:
             f"lift {lifted.id} and feed {answer.node} by a home run of its own from a further port, "
             f"{length_text(length_m, self._unit)} by the same route"
         )
-        return sentence, _Change(pulls={id(lifted): home_run}, ports=ports)
+        yield sentence, _Change(pulls={id(lifted): home_run}, ports=ports)
 
 
 def _of_the_same_supplies(bus: Bus, state: RunState) -> list[RunState]:

@@ -50,13 +50,16 @@ def _pulls_of_runs_with_a_spare(bus: Bus) -> set[int]:
 
 
 def _of_these_runs(bus: Bus, concerned: set[int]) -> Job:
-    """The job with the runs that hold these pulls, and its spare returns; a head end's controller is among them whole."""
+    """The job with the runs that hold these pulls, the other runs of the controllers on which they or a spare return
+    are, and the spare returns."""
     controllers = {
         port.controller
         for state in bus.runs
         if any(id(pull) in concerned for pull in state.run.pulls)
         for port in state.run.ports
     }
+    spare_ends = {end for spare in bus.topology.spares for end in (spare.near, spare.far)}
+    controllers |= {port.controller for name, port in bus.job.ports.items() if name in spare_ends}
     runs = [
         state.run
         for state in bus.runs

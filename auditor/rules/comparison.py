@@ -1,13 +1,12 @@
 """A measured value against a run's limit, in the words that all rules share."""
 
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 from auditor.bus.cables import cable_text
 from auditor.bus.measure import Bus, RunState
 from auditor.results.findings import Finding, Level
-from auditor.units import exceeds, number_text, quantity_text
+from auditor.units import RELATIVE_TOLERANCE, exceeds, number_text, quantity_text
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,7 +76,8 @@ def compare(
 
 def _per_cent(measured: float, limit: float) -> str:
     """Per cent of a limit, 100 only at the limit itself."""
-    return number_text(math.floor(1000 * measured / limit + 1e-6) / 10)
+    part = round(100 * measured / limit, 1)
+    return number_text(min(part, 99.9) if measured < limit * (1 - RELATIVE_TOLERANCE) else part)
 
 
 def run_finding(

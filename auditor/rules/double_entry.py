@@ -122,7 +122,9 @@ def _repeated(
         counted = f"{'both' if len(rows) == 2 else 'all'} are counted"
         if once:
             counted = f"this row is {'not ' if id(row) in repeated else ''}counted"
-        message = f"{name} is listed {where}{lengths}; {counted}. Delete one row or rename it"
+        same = once or isinstance(row, Device)
+        to_do = "Delete one row or rename it" if same else "They join other ends: give one of them another id"
+        message = f"{name} is listed {where}{lengths}; {counted}. {to_do}"
         yield Finding(rule=NAME, level=level, subject=name, message=message, where=row.where)
 
 

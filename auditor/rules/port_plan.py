@@ -87,8 +87,9 @@ def _controllers_lacking(bus: Bus, plan: PortPlanning, needed: ControllersResult
             if sure
             else ("; fewer may do once all is stated" if not known else "; fewer may do, which is not proven")
         )
+        as_is = " with the cable as scheduled" if plan.kept else ""
         message = (
-            f"The job needs {'' if added else 'at least '}{total} controllers{because}, and "
+            f"The job needs {'' if added else 'at least '}{total} controllers{as_is}{because}, and "
             f"{needed.scheduled} {'is' if needed.scheduled == 1 else 'are'} scheduled{names}{doubt}"
         )
         yield _about_job(bus, Level.FAIL if sure else Level.REVIEW, message, total, needed.scheduled)

@@ -75,11 +75,12 @@ def _too_many_ports(bus: Bus) -> Iterator[Finding]:
             for name in extra or [controller.name]:
                 yield _finding(bus, controller, name, Level.FAIL, message, len(used))
             continue
+        stated = bus.job.controllers[controller.name].ports is not None
         level = Level.FAIL if len(extra) < len(used) or -1 in places(numbers) else Level.REVIEW
         for name in extra:
             message = (
                 f"{name} is no port of {controller.name}, which has {controller.ports}, counted from 1 or A; correct "
-                "the end, or say how many ports there are"
+                f"the end{'' if stated else ', or say how many ports there are'}"
             )
             yield _finding(bus, controller, name, level, message, len(used))
 

@@ -31,7 +31,7 @@ To fix
 
 from collections.abc import Iterator
 
-from auditor.bus.measure import Bus, ControllerState
+from auditor.bus.measure import Bus, ControllerState, RunState
 from auditor.calc.supply import HEADROOM, Budget, budget, class_2_limit, start_s, wet_contact_limits
 from auditor.plans.plans import Plans
 from auditor.results.findings import Finding, Level, Scope
@@ -57,7 +57,7 @@ def check(bus: Bus, _: Plans) -> Iterator[Finding]:
         yield from _over_supply(bus, controller)
         if controller.rated_w:
             asked = budget(max(controller.supplied_w, 0.0), controller.rated_w)
-            yield from _with_loss(controller, asked) or _headroom(controller, asked)
+            yield from _with_loss(controller, asked) or _headroom(bus, controller, asked)
         yield from _starting(controller)
         yield from _charging(bus, controller)
         yield from _class_limit(controller)
@@ -133,9 +133,19 @@ def _with_loss(controller: ControllerState, asked: Budget) -> list[Finding]:
     return [_supply_finding(controller, Level.FAIL, message, asked.drawn_w, asked.supply_w)]
 
 
-def _headroom(controller: ControllerState, asked: Budget) -> list[Finding]:
+def _headroom(bus: Bus, controller: ControllerState, asked: Budget) -> list[Finding]:
+    """A review where the supply is nearly used up, unless the watts alone are one; else a note on its headroom."""
     if not exceeds(asked.advised_w, asked.supply_w, "W") or exceeds(asked.drawn_w, asked.supply_w, "W"):
         return []
+    if not all(state.electrical.solved for state in controller.runs):
+        return []  # of what cannot be delivered no loss is known
+    compared = compare(bus, asked.drawn_w, asked.supply_w, "W")
+    if compared is not None and compare(bus, controller.power_w, controller.supply_power_w, "W") is None:
+        message = (
+            f"The devices on {controller.name} and the cable's loss together take {_at_least_of(controller)}"
+            f"{_quantity(asked.drawn_w, 'W')}, {compared.words}"
+        )
+        return [_supply_finding(controller, compared.level, message, asked.drawn_w, asked.supply_w)]
     message = (
         f"The devices on {controller.name} and the cable's loss together take {_at_least_of(controller)}"
         f"{_quantity(asked.drawn_w, 'W')}, {number_text(100 * asked.used)} % of the "
@@ -151,16 +161,24 @@ def _starting(controller: ControllerState) -> Iterator[Finding]:
     supply_w = controller.rated_w
     if supply_w is None or all(device.start_w is None for device in devices):
         return
-    start_w = sum(device.quantity * (device.start_w or device.power_w or 0.0) for device in devices)
+    start_w = sum(_start_w(state) for state in controller.runs)
     if exceeds(start_w, supply_w, "W"):
         known = all(device.start_w or device.power_w is not None for device in devices)
         least = "" if known else "at least "
         message = (
-            f"When all devices on {controller.name} start together they take "
+            f"When all devices on {controller.name} start together they and the cable take "
             f"{least}{_quantity(start_w, 'W')} for a moment, and the supply gives "
             f"{_quantity(supply_w, 'W')}; ask the maker whether it starts such a load"
         )
         yield _supply_finding(controller, Level.REVIEW, message, start_w, supply_w)
+
+
+def _start_w(state: RunState) -> float:
+    """What a run takes when all start together, the cable's loss in it where it can be told."""
+    supplied_w = state.electrical.start_supplied_w
+    if supplied_w is not None:
+        return supplied_w
+    return sum(device.quantity * (device.start_w or device.power_w or 0.0) for device in state.run.devices)
 
 
 def _charging(bus: Bus, controller: ControllerState) -> Iterator[Finding]:

@@ -34,6 +34,7 @@ To fix
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 
 from auditor.bus.cables import UNNAMED, CableState, cable_text
 from auditor.bus.electrical import THIN_MM2, Electrical
@@ -83,7 +84,7 @@ def further_remedies(bus: Bus, plans: Plans) -> Iterator[Finding]:
     for state in bus.runs:
         for way in plans.remedies.get(id(state), ())[1:]:
             then = f"could also have its voltage, {_left_text(way)}," if way.left else "could also be mended"
-            message = f"{state.run.shown} {then} this way: {way.sentence}"
+            message = f"{state.run.shown} {then} this way: {_way_text(way)}"
             yield _about_run(state, Level.NOTE, message, None, None, None)
 
 
@@ -94,7 +95,11 @@ def _fix_text(plans: Plans, state: RunState) -> str:
         return FIX
     if not ways:
         return "no single change is enough, split the run"
-    return f"to {f'restore its voltage, {_left_text(ways[0])}' if ways[0].left else 'mend it'}: {ways[0].sentence}"
+    return f"to {f'restore its voltage, {_left_text(ways[0])}' if ways[0].left else 'mend it'}: {_way_text(ways[0])}"
+
+
+def _way_text(way: Way) -> str:
+    return f"{way.sentence}, {way.low}" if way.low else way.sentence
 
 
 def _left_text(way: Way) -> str:
@@ -208,7 +213,8 @@ def _low_by_share(bus: Bus, state: RunState) -> Iterator[Finding]:
         f"{number_text(electrical.source_v, 2)} V of its supply{others}; {its} lowest voltage is not stated, ask the maker "
         f"whether {it_works} below {number_text(100 * share)} %"
     )
-    yield _about_run(state, Level.REVIEW, message, volts[worst.tag], share * electrical.source_v, "V")
+    found = _about_run(state, Level.REVIEW, message, volts[worst.tag], share * electrical.source_v, "V")
+    yield replace(found, where=worst.where)
 
 
 def _volts_words(electrical: Electrical, device: Device, volts: float, least_v: float, fix: str) -> str:
@@ -251,6 +257,15 @@ def _starts(state: RunState) -> Iterator[Finding]:
             "takes what it gets and is no steady load, so ask the maker whether they start all the same"
         )
         yield _about_run(state, Level.REVIEW, message, start_w, most_w, "W")
+    if start_w is not None and state.electrical.start_low:
+        tag, volts = min(state.electrical.start_low, key=lambda low: low[1])
+        least_v = state.electrical.least_v[tag]
+        message = (
+            f"When all devices on {state.run.shown} start together, {tag} would get {number_text(volts, 2)} V in a steady "
+            f"state, below the {number_text(least_v, 2)} V it needs; a capacitor that charges is no steady load, so ask the "
+            "maker whether they start all the same"
+        )
+        yield _about_run(state, Level.REVIEW, message, start_w, None, "W")
 
 
 def _sags(bus: Bus, state: RunState) -> Iterator[Finding]:

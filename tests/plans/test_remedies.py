@@ -172,18 +172,19 @@ def test_a_device_whose_own_home_run_would_be_too_thin_is_not_moved() -> None:
 
 def test_what_still_fails_is_said_with_what_restores_the_voltage() -> None:
     a_job = job([pull("C1.1", "K1", 950)], [device("K1", 19.0)])
-    ((_, message), *_) = told(a_job, run__reach="900 ft")
+    ((_, message), *_) = told(a_job, run__reach="900 ft", device__review_below=0)
     assert "to restore its voltage, reach still failing: 14 AWG on C1.1-K1 (950 ft)" in message
 
 
 def test_what_overloads_the_supply_with_its_other_run_mends_nothing() -> None:
     """30 W take 38.3 W through 12 AWG: a supply of 42 W gives them, not with 5 W on its other port."""
     rows = [pull("C1.1", "K1", 950), pull("C1.2", "K2", 1)]
-    limits = {"controller__supply_power": "42 W"}
+    limits = {"controller__supply_power": "42 W", "device__review_below": 0}
     alone = sentences(job(rows[:1], [device("K1", 30.0)]), **limits)
     both = sentences(job(rows, [device("K1", 30.0), device("K2", 5.0)]), **limits)
     assert any("12 AWG" in each for each in alone)
     assert not any("12 AWG" in each for each in both)
+    assert any("10 AWG" in each for each in both)  # loses less
 
 
 def test_a_device_that_needs_more_than_its_supply_has_is_not_mended_by_cable() -> None:
@@ -205,10 +206,25 @@ def told(a_job: Job, **limits: object) -> list[tuple[str, str]]:
     return [(f.level.value, f.message) for f in (*check(seen, plans), *further_remedies(seen, plans))]
 
 
-def test_a_conductor_whose_loss_the_supply_cannot_give_mends_nothing() -> None:
-    """12 AWG would deliver 30 W at 17.6 V, and take 40.9 W from a supply of 35 W: R = 2 x 950 ft x 1.98 ohm/kft."""
+def test_a_conductor_whose_loss_the_supply_cannot_give_mends_nothing_and_a_thicker_one_does() -> None:
+    """12 AWG would deliver 30 W, and take 38.3 W from a supply of 35 W; 10 AWG takes 34.5 W."""
     ((_, message), *_) = told(far(30.0, length_ft=950, least_v=None))
-    assert message.endswith("to mend it: take 14.1 W off, spread over all its devices")
+    assert message.endswith("to mend it: 10 AWG on C1.1-K1 (950 ft)")
+
+
+def test_how_low_a_run_still_is_is_said_where_no_gauge_keeps_it_above_the_profiles_part() -> None:
+    ((_, message), *_) = told(far(30.0, length_ft=950, least_v=None), device__review_below=0.98)
+    assert "; to mend it: 12 AWG" not in message
+    assert ", then down to " in message
+    assert message.endswith(" V, to review")
+
+
+def test_what_fails_on_another_run_is_not_said_of_a_way_to_mend_this_one() -> None:
+    rows = [pull("C1.1", "K1", 500), pull("C1.2", "K2", 10)]
+    devices = [device("K1", 14.0, min_voltage_v=21.5), device("K2", 1.0, min_voltage_v=30.0)]
+    messages = [message for level, message in told(job(rows, devices)) if level != "note" and "K1" in message]
+    assert messages
+    assert all("still failing" not in message for message in messages)
 
 
 def test_the_finding_itself_says_what_restores_the_run() -> None:
@@ -216,7 +232,7 @@ def test_the_finding_itself_says_what_restores_the_run() -> None:
     assert first == (
         "fail",
         "The 30 W of C1.1 cannot be delivered at any voltage; its cable could deliver 17.8 W at most; to "
-        "mend it: 12 AWG on C1.1-K1 (950 ft)",
+        "mend it: 10 AWG on C1.1-K1 (950 ft)",
     )
     assert [level for level, _ in others] == ["note"] * len(others)
     assert all(text.startswith("C1.1 could also be mended this way: ") for _, text in others)

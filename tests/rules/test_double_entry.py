@@ -6,14 +6,17 @@ from auditor.job.model import CellRef, Job
 from auditor.results.findings import Finding, Level
 from tests.builders import device, found, job, pull
 
+ONE_ROW = "Delete one row or rename it"
+OTHER_ENDS = "They join other ends: give one of them another id"
 
-def about(subject: str, sheet: str, row: int, where: str, counted: str) -> Finding:
+
+def about(subject: str, sheet: str, row: int, where: str, counted: str, to_do: str = ONE_ROW) -> Finding:
     """Devices fail: each tag is one device. A pull twice is looked at."""
     return Finding(
         rule="double-entry",
         level=Level.REVIEW if sheet == "Pulls" else Level.FAIL,
         subject=subject,
-        message=f"{subject} is listed {where}; {counted}. Delete one row or rename it",
+        message=f"{subject} is listed {where}; {counted}. {to_do}",
         where=CellRef(sheet, row, 1),
     )
 
@@ -52,8 +55,8 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
         "an id that two pulls share",
         job([FEED, pull("K4", "K5", id="P1")]),
         [
-            about("P1", "Pulls", 2, "here and again in row 3", "both are counted"),
-            about("P1", "Pulls", 3, "in row 2 and again here", "both are counted"),
+            about("P1", "Pulls", 2, "here and again in row 3", "both are counted", OTHER_ENDS),
+            about("P1", "Pulls", 3, "in row 2 and again here", "both are counted", OTHER_ENDS),
         ],
     ),
     (

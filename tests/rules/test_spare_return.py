@@ -11,7 +11,7 @@ from auditor.plans.spares import MOST_CUTS
 from auditor.profile.limits import Profile
 from auditor.results.findings import Finding, Level
 from auditor.rules import RULES
-from tests.builders import job, measured, profile, pull
+from tests.builders import device, job, measured, profile, pull
 
 
 def planned(a_job: Job, limits: Profile | None = None) -> list[Finding]:
@@ -121,3 +121,17 @@ def test_no_more_cuts_are_tried_than_are_said() -> None:
         f"what a cut in K{MOST_CUTS}-K{MOST_CUTS + 1}, K{MOST_CUTS + 1}-K{MOST_CUTS + 2} leaves was not tried"
         in finding.message
     )
+
+
+def test_a_spare_to_another_controller_counts_on_its_supply() -> None:
+    """20 W fed from C2, which feeds 18 W already and has 35 W."""
+    rows = [
+        pull("C1.1", "K1"),
+        pull("K1", "K2"),
+        pull("C2.1", "K9"),
+        pull("K2", "C2.2", landed=False, id="R1"),
+    ]
+    devices = [device("K1", 0.1), device("K2", 20.0), device("K9", 18.0)]
+    (finding,) = planned(job(rows, devices))
+    assert "past a limit (power)" in finding.message
+    assert "could feed" not in finding.message

@@ -339,3 +339,12 @@ def test_a_run_whose_load_cannot_be_delivered_says_nothing_of_its_start() -> Non
     a_job = run(15.0)
     starting = replace(a_job, devices=(replace(a_job.devices[0], start_w=20.0),))
     assert [each.level for each in low(starting)] == [FAIL]
+
+
+def test_start_up_that_takes_a_device_below_what_it_needs_is_a_review() -> None:
+    """10 ohm, 13 W: V = 12 + sqrt(144 - 130) = 15.74 V."""
+    a_job = run(2.0, min_voltage_v=16.0)
+    (review,) = low(replace(a_job, devices=(replace(a_job.devices[0], start_w=13.0),)))
+    assert (review.level, review.subject, review.unit) == (REVIEW, "C1.1", "W")
+    assert "K1 would get 15.74 V in a steady state, below the 16 V it needs" in review.message
+    assert low(replace(a_job, devices=(replace(a_job.devices[0], start_w=12.0),))) == []

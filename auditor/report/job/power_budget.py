@@ -143,7 +143,10 @@ def _sum_row(audit: Audit, controller: str | None, runs: Sequence[RunResult], fi
         _subtotal(column, first, last, value) for column, value in figures.items()
     )
     asked = _WATTS if figures[_SUPPLIED] is None else _SUPPLIED
-    limits = _limit_cells(figures[asked], supply.power_w if supply else None, row, "over", asked)
+    limit_w = supply.power_w if supply else None
+    limits = _limit_cells(figures[asked], limit_w, row, "over", asked)
+    if asked == _WATTS and limits[3] is not None and (figures[_WATTS] or 0.0) <= (limit_w or 0.0):
+        limits = (limit_w, None, None, None)  # what the cable loses is not known, so nothing is within
     return (name, devices, watts, *limits, loss, supplied, *_lowest_cells(runs))
 
 
