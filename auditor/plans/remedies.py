@@ -22,7 +22,7 @@ from auditor.calc.volts.remedies import (
     second_feed,
     thicker_pulls,
 )
-from auditor.job.model import Cable, Job, Port, Pull
+from auditor.job.model import Cable, Controller, Job, Port, Pull
 from auditor.plans.plans import VOLTAGE, Way
 from auditor.results.findings import Level
 from auditor.results.judged import Judge
@@ -42,6 +42,7 @@ class _Change:
     drawn: tuple[Pull, ...] = ()  # further pulls
     cables: Mapping[str, Cable] = field(default_factory=dict)
     ports: Mapping[str, Port] = field(default_factory=dict)
+    controllers: Mapping[str, Controller] = field(default_factory=dict)
     splices: frozenset[str] = frozenset()  # further ones
     factor: float = 1.0  # on the power of every device of the run
 
@@ -51,6 +52,7 @@ class _Change:
             pulls=(*(self.pulls.get(id(pull), pull) for pull in job.pulls), *self.drawn),
             cables={**job.cables, **self.cables},
             ports={**job.ports, **self.ports},
+            controllers={**job.controllers, **self.controllers},
             devices=tuple(
                 replace(device, power_w=device.power_w * self.factor)
                 if device.power_w and device.tag in run
@@ -150,8 +152,11 @@ class _RunRemedies:
         return Remedy(way=way, job=change.applied(self._bus.job, self._tags))
 
     def _nets_to_mend(self) -> Iterator[Asked]:
-        """The margin on the drops where voltages are asked for; else, or if not enough, on the loads."""
+        """What is asked for first with the profile's part of the supply's voltage where nothing is stated; then the
+        margin on the drops where voltages are asked for; else, or if not enough, on the loads."""
         electrical, margin = self._state.electrical, self._bus.profile.review_above
+        usual_v = self._bus.profile.review_below * electrical.source_v
+        yield electrical.net, {**dict.fromkeys(self._tags, usual_v), **electrical.comfortable_v(margin)}
         if electrical.least_v:
             yield electrical.net, electrical.comfortable_v(margin)
         yield electrical.net.scaled(1 / margin), electrical.comfortable_v(margin)
@@ -224,7 +229,7 @@ class _RunRemedies:
     def _moved(self, tags: Sequence[str]) -> _Change:
         """The devices on a further port, each by a home run of the same route; a joint stays where each was."""
         run = self._state.run
-        source, ports = self._further_port()
+        source, ports, controllers = self._further_port()
         joint = {tag: f"{tag}, joint" for tag in tags}
         return _Change(
             pulls={
@@ -241,16 +246,23 @@ class _RunRemedies:
                 for tag in tags
             ),
             ports=ports,
+            controllers=controllers,
             splices=frozenset(joint.values()),
         )
 
-    def _further_port(self) -> tuple[str, Mapping[str, Port]]:
-        """Where a home run of its own begins, and the port, where runs have ports."""
-        run = self._state.run
+    def _further_port(self) -> tuple[str, Mapping[str, Port], Mapping[str, Controller]]:
+        """Where a home run of its own begins, and the port, where runs have ports: one of the same controller where it
+        has one to spare, else of a further one that is like it."""
+        run, job = self._state.run, self._bus.job
         if not run.assigned:
-            return run.sources[0], {}
-        port = Port(controller=run.ports[0].controller, port="a further port")
-        return port.name, {port.name: port}
+            return run.sources[0], {}, {}
+        own = next(each for each in self._bus.controllers if each.name == run.ports[0].controller)
+        if sum(port.controller == own.name for port in job.ports.values()) < own.ports:
+            port = Port(controller=own.name, port="a further port")
+            return port.name, {port.name: port}, {}
+        further = replace(job.controllers[own.name], name="a further controller", where=None)
+        port = Port(controller=further.name, port="1")
+        return port.name, {port.name: port}, {further.name: further}
 
     def _less_load(self, net: Net, wanted_v: Mapping[str, float]) -> Iterator[tuple[str, _Change]]:
         answer: LessLoad | None = less_load_everywhere(net, wanted_v)
@@ -269,7 +281,7 @@ class _RunRemedies:
             return
         run, lifted = self._state.run, self._state.electrical.pulls[answer.lifted]
         length_m = run.distance_m[answer.node]
-        source, ports = self._further_port()
+        source, ports, controllers = self._further_port()
         home_run = replace(
             lifted, id=f"home run to {answer.node}", near=source, far=answer.node, length_m=length_m
         )
@@ -277,7 +289,7 @@ class _RunRemedies:
             f"lift {lifted.id} and feed {answer.node} by a home run of its own from a further port, "
             f"{length_text(length_m, self._unit)} by the same route"
         )
-        yield sentence, _Change(pulls={id(lifted): home_run}, ports=ports)
+        yield sentence, _Change(pulls={id(lifted): home_run}, ports=ports, controllers=controllers)
 
 
 def _of_the_same_supplies(bus: Bus, state: RunState) -> list[RunState]:

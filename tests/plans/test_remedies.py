@@ -212,6 +212,15 @@ def test_a_conductor_whose_loss_the_supply_cannot_give_mends_nothing_and_a_thick
     assert message.endswith("to mend it: 10 AWG on C1.1-K1 (950 ft)")
 
 
+def test_a_run_that_cannot_be_delivered_is_brought_above_the_profiles_part_where_a_gauge_can() -> None:
+    """12 AWG on P-2 alone would deliver the 26 W, at 15.9 V and with 40 W from a supply of 35 W."""
+    rows = [pull("C1.1", "K1", 500, id="P-1"), pull("K1", "K2", 400, id="P-2"), pull("C1.2", "K3", 10)]
+    devices = [device("K1", 10.0), device("K2", 16.0), device("K3", 1.0)]
+    (first, *others) = told(job(rows, devices))
+    assert first[1].endswith("to mend it: 12 AWG on P-1, P-2 (900 ft)")
+    assert any("move K2 (16 W) to another port, then down to " in message for _, message in others)
+
+
 def test_how_low_a_run_still_is_is_said_where_no_gauge_keeps_it_above_the_profiles_part() -> None:
     ((_, message), *_) = told(far(30.0, length_ft=950, least_v=None), device__review_below=0.98)
     assert "; to mend it: 12 AWG" not in message
