@@ -132,8 +132,8 @@ def _other_rows(profile: Profile) -> Iterator[tuple[str, str, str]]:
     load = profile.load.replace("-", " ") if profile.powered_by_bus else "nothing from the bus"
     yield (
         "device.review_below",
-        "none stated: a review below, of the supply's",
-        _percent_text(profile.review_below),
+        "where none is stated, a review below",
+        f"{_percent_text(profile.review_below)} of supply",
     )
     yield "device.load", "devices draw", load
     if profile.power_duty != 1:
