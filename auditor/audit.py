@@ -40,11 +40,22 @@ def audit(job: Job, profile: Profile, acceptances: Acceptances = NO_ACCEPTANCES)
     plans = make_plans(bus, judge_as_planned)
     judged = judge(bus, plans)
     judged = replace(judged, findings=tuple(with_ids((*judged.findings, *_profile_note(bus)), job.part)))
-    found, untried = with_causes(judged, judge_as_planned)
-    judged = replace(judged, findings=tuple(with_acceptances(found, acceptances, job.length_unit)))
+    judged, untried = _with_causes(judged)
+    accepted = with_acceptances(judged.findings, acceptances, job.length_unit)
+    judged = replace(judged, findings=tuple(accepted))
     asked = (*job.questions, *job.answered)
     questions = tuple(question_result(each, job, profile, judge_as_planned) for each in asked)
     return replace(audit_result(Attribution(judged), plans), questions=questions, ways_untried=untried)
+
+
+def _with_causes(judged: Judged) -> tuple[Judged, int]:
+    """The job with what its findings follow from, and how many ways to mend were not tried."""
+    try:
+        found, untried = with_causes(judged, judge_as_planned)
+    except Exception:
+        log.exception("causes could not be sought on job %s", judged.bus.job.name)
+        return replace(judged, crashed=(*judged.crashed, "causes")), 0
+    return replace(judged, findings=found), untried
 
 
 def judge_as_planned(job: Job, profile: Profile) -> Judged:

@@ -1,6 +1,6 @@
 """What could mend a finding, each way as a change of the job's rows; none of them is tried here."""
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import islice
@@ -24,6 +24,7 @@ from auditor.rules import (
     unknown_end,
 )
 
+MOST_FINDINGS = 40  # findings of one kind for which ways to mend are thought of; project convention
 MOST_NAMES = 3  # ends that are tried for one that is wrong; project convention
 IN_ORDER = 40.0  # per cent of likeness that a place in the list counts for; project convention
 _HAIR_M = 0.001  # the length of a pull that is drawn to see what it feeds: the least that it can add
@@ -50,18 +51,16 @@ class Mend:
 def possible_mends(bus: Bus, findings: Sequence[Finding]) -> list[Mend]:
     """Ways to mend the findings that others can follow from, the likeliest of each finding first."""
     found = _Mends(bus, [each for each in findings if each.level is not Level.NOTE])
-    mends = [
-        replace(mend, rank=rank)
-        for ways in (
-            *found.of_ends(),
-            *found.of_rows(),
-            *found.of_loops(),
-            *found.of_ports(),
-            *found.of_cables(),
-            *found.of_pieces(),
-        )
-        for rank, mend in enumerate(ways)
-    ]
+    kinds = (
+        found.of_ends(),
+        found.of_rows(),
+        found.of_loops(),
+        found.of_ports(),
+        found.of_cables(),
+        found.of_pieces(),
+    )
+    every = (ways for kind in kinds for ways in islice(kind, MOST_FINDINGS))
+    mends = (replace(mend, rank=rank) for ways in every for rank, mend in enumerate(ways))
     return sorted(mends, key=_likeliest_first)
 
 
@@ -75,6 +74,9 @@ class _Mends:
 
     def __init__(self, bus: Bus, findings: Sequence[Finding]) -> None:
         self._bus, self._findings = bus, findings
+        self._about: dict[tuple[str, str], list[Finding]] = defaultdict(list)  # rule and subject -> findings
+        for finding in findings:
+            self._about[finding.rule, finding.subject].append(finding)
         self._pieces = unfed_pieces(bus.topology)
         self._unfed = frozenset(device.tag for device in bus.topology.unfed_devices)
         self._place_of_pull = {id(pull): place for place, pull in enumerate(bus.job.pulls)}
@@ -90,8 +92,10 @@ class _Mends:
                 yield self._other_ends(finding, pull, field, fault_of(finding), otherwise)
         for pull in self._bus.job.pulls:
             for field in ("near", "far"):
+                if not pull.landed or getattr(pull, field):
+                    continue
                 finding = self._finding(missing_value.NAME, pull.id, pull.where)
-                if finding is not None and pull.landed and not getattr(pull, field):
+                if finding is not None:
                     yield self._other_ends(finding, pull, field, fault_of(finding), "; fill it in")
 
     def _other_ends(self, finding: Finding, pull: Pull, field: str, fault: str, otherwise: str) -> list[Mend]:
@@ -101,9 +105,8 @@ class _Mends:
         known = [name for name in self._known() if name != other and not (own and name in own.ends)]
         spelt = unknown_end.nearest_end(end, known, self._unfed) if end else None
         roots = self._roots(pull, end, own)
-        likeliest = (
-            [*roots, spelt] if field == "far" else [spelt, *roots]
-        )  # where a pull arrives, nothing fed it yet
+        # Where a pull arrives, nothing fed it yet.
+        likeliest = [*roots, spelt] if field == "far" else [spelt, *roots]
         names = dict.fromkeys(name for name in likeliest if name)
         return [
             replace(self._with_end(finding, pull, field, name, fault, otherwise), dark=own is not None)
@@ -335,7 +338,7 @@ class _Mends:
         return next((pull.cable for pull in self._bus.job.pulls if pull.cable), None)
 
     def _finding(self, rule: str, subject: str, where: object) -> Finding | None:
-        own = [each for each in self._findings if (each.rule, each.subject) == (rule, subject)]
+        own = self._about.get((rule, subject), [])
         return next((each for each in own if each.where == where), own[0] if own else None)
 
 

@@ -1,5 +1,6 @@
 """What no port feeds, in pieces that hang together."""
 
+from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -31,14 +32,25 @@ def unfed_pieces(topology: Topology) -> list[Piece]:
     graph.add_nodes_from(device.tag for device in topology.unfed_devices)
     pulls = [pull for pull in topology.unfed_pulls if pull.landed]
     graph.add_edges_from((pull.near, pull.far) for pull in pulls if pull.near and pull.far)
-    pieces = [_piece(ends, topology.unfed_devices, pulls) for ends in nx.connected_components(graph)]
+    ends = list(nx.connected_components(graph))
+    at = {end: number for number, component in enumerate(ends) for end in component}
+    devices, joined = defaultdict(list), defaultdict(list)
+    for device in topology.unfed_devices:
+        devices[at[device.tag]].append(device)
+    for pull in pulls:
+        number = at.get(pull.near, at.get(pull.far))
+        if number is not None:
+            joined[number].append(pull)
+    pieces = [
+        Piece(
+            root=_root(devices[number], joined[number]),
+            ends=frozenset(component),
+            devices=tuple(devices[number]),
+            pulls=tuple(joined[number]),
+        )
+        for number, component in enumerate(ends)
+    ]
     return sorted(pieces, key=lambda piece: -len(piece.rows))
-
-
-def _piece(ends: set[str], unfed: Sequence[Device], pulls: Sequence[Pull]) -> Piece:
-    devices = tuple(device for device in unfed if device.tag in ends)
-    own = tuple(pull for pull in pulls if pull.near in ends or pull.far in ends)
-    return Piece(root=_root(devices, own), ends=frozenset(ends), devices=devices, pulls=own)
 
 
 def _root(devices: Sequence[Device], pulls: Sequence[Pull]) -> str:

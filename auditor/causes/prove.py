@@ -17,7 +17,11 @@ from auditor.results.judged import Judge, Judged
 from auditor.rules import cut_list, port_plan
 
 MOST_WAYS = 8  # ways to mend that are tried each on its own, of one job; project convention
-MOST_TRIES = 10  # times that a job is judged, those with several mended included; project convention
+LEAST_WAYS = 2  # the same of a very large job
+MOST_ROWS = (
+    6000  # rows that are judged again in all, by which the ways of a large job are fewer; project convention
+)
+MORE_TRIES = 2  # times that a job is judged beyond that, with several ways together; project convention
 NAMED = 3  # findings that come which a sentence names; project convention
 PLANNED = (port_plan.NAME, cut_list.NAME)  # what these find is not found without plans
 
@@ -87,7 +91,7 @@ def _tried(mends: Sequence[Mend], trials: "_Trials") -> tuple[list[_Proven], int
     for mend in mends:
         if mend.finding.id in settled or (mend.change.drawn and mend.feeds in fed):
             continue
-        if len(tried) == MOST_WAYS:
+        if len(tried) == trials.most_ways:
             untried += 1
             continue
         tried.append(trials.of([mend]))
@@ -105,6 +109,8 @@ class _Trials:
         self._before = _levels(each for each in judged.findings if each.rule not in PLANNED)
         serious = [each for each in judged.findings if each.level is not Level.NOTE]
         self.total, self.count = len(serious), 0
+        rows = max(1, len(self._bus.job.devices) + len(self._bus.job.pulls))
+        self.most_ways = max(LEAST_WAYS, min(MOST_WAYS, MOST_ROWS // rows))
         self._levels = {each.id: each.level.severity for each in serious}
         self._ids = [(_key(each), each.id) for each in serious if _key(each) in self._before]
 
@@ -177,7 +183,7 @@ def _because(causes: Sequence[_Proven], trials: _Trials) -> Mapping[str, list[st
     for each in causes:
         for id_ in each.gone - own:
             because.setdefault(id_, []).append(each.mend.finding.id)
-    if len(causes) > 1 and trials.count + 1 + len(causes) <= MOST_TRIES:
+    if len(causes) > 1 and trials.count + 1 + len(causes) <= trials.most_ways + MORE_TRIES:
         alone = frozenset(because) | own
         mends = [each.mend for each in causes]
         further = trials.of(mends).gone - alone

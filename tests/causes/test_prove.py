@@ -7,7 +7,7 @@ import pytest
 
 from auditor.audit import audit, judge, judge_as_planned
 from auditor.bus.measure import measure
-from auditor.causes.prove import MOST_TRIES, with_causes
+from auditor.causes.prove import MORE_TRIES, MOST_WAYS, with_causes
 from auditor.job.model import CellRef, Controller, Device, Job
 from auditor.plans.plans import Plans
 from auditor.profile.limits import Profile
@@ -187,7 +187,7 @@ def test_the_job_is_judged_a_bounded_number_of_times_and_what_was_not_tried_is_c
         return judge_as_planned(a_job, a_profile)
 
     found, untried = with_causes(with_own_ids(job([*pulls, *chains], tags)), counted)
-    assert len(tried) <= MOST_TRIES
+    assert len(tried) <= MOST_WAYS + MORE_TRIES
     assert untried > 0
     assert any(each.because for each in found)
     result = audited(job([*pulls, *chains], tags))
@@ -251,6 +251,16 @@ def test_a_controller_without_a_free_port_is_no_reason_to_stop() -> None:
     pulls = mistyped(CHAIN, 3, far="DM-203")
     typed = job(pulls, TAGS, controllers=[Controller(name="C1", ports=1)])
     assert worst(audited(typed)).rule == "unknown-end"
+
+
+def test_a_fault_of_ours_leaves_the_findings_and_is_no_pass(monkeypatch: pytest.MonkeyPatch) -> None:
+    def breaks(*_: object) -> None:
+        raise ZeroDivisionError
+
+    monkeypatch.setattr("auditor.audit.with_causes", breaks)
+    result = audited(job(mistyped(CHAIN, 3, far="DM-203"), TAGS))
+    assert result.crashed == ("causes",)
+    assert len([each for each in result.findings if each.level is Level.FAIL]) == 12
 
 
 def test_devices_of_one_row_each_are_all_told() -> None:
