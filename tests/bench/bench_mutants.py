@@ -1,6 +1,6 @@
 """Single mutations of what judges, each against the tests of its own unit: how many live on.
 
-`--count N`: how many, drawn by the seed (400). `--seed S`. A mutant that runs longer than `SECONDS` is taken for killed:
+`--count N`: how many, drawn by the seed (400). `--seed S`. `--below FOLDER`: only of these files. A mutant that runs longer than `SECONDS` is taken for killed:
 it hangs. `EQUIVALENT` lists those that change nothing that a user could see, with the reason.
 """
 
@@ -48,8 +48,9 @@ def main(options: Sequence[str] = ()) -> None:
     parser = argparse.ArgumentParser(prog="mutants")
     parser.add_argument("--count", type=int, default=400)
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--below", default="auditor/")
     asked = parser.parse_args(options)
-    every = list(_trials())
+    every = [trial for trial in _trials() if trial.path.startswith(asked.below)]
     drawn = random.Random(asked.seed).sample(every, min(asked.count, len(every)))
     with ThreadPoolExecutor(max_workers=os.cpu_count() or 1) as pool:
         survived = [trial for trial, lives in zip(drawn, pool.map(_survives, drawn), strict=True) if lives]

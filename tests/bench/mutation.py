@@ -78,8 +78,11 @@ def _of_constant(node: ast.Constant, line: int) -> Iterator[tuple[int, str, "obj
 
 
 def _expressions(tree: ast.AST) -> Iterator[ast.AST]:
-    """All nodes but annotations and docstrings, in their order."""
+    """All nodes but annotations and docstrings, in their order; what a module sets at its top is a convention or a
+    width, which no test is to hold."""
     for name, value in ast.iter_fields(tree):
+        if isinstance(tree, ast.Assign | ast.AnnAssign) and name == "value" and tree.col_offset == 0:
+            continue
         if name in ("annotation", "returns", "decorator_list"):
             continue
         for node in value if isinstance(value, list) else [value]:
