@@ -7,7 +7,7 @@ import pytest
 
 from auditor.audit import audit, judge, judge_as_planned
 from auditor.bus.measure import measure
-from auditor.causes.prove import MORE_TRIES, MOST_WAYS, with_causes
+from auditor.causes.prove import LEAST_WAYS, MORE_TRIES, MOST_WAYS, with_causes
 from auditor.job.model import CellRef, Controller, Device, Job
 from auditor.plans.plans import Plans
 from auditor.profile.limits import Profile
@@ -271,3 +271,97 @@ def test_devices_of_one_row_each_are_all_told() -> None:
         "M1": (),
         "M2": (),
     }
+
+
+# --- what comes, and which of several ways is told ----------------------------------------------------
+
+
+def behind_a_slip(lengths_ft: list[float], **limits: object) -> Finding:
+    """A chain whose second pull is mistyped: what is behind it comes to light with the mend."""
+    ends = ["K1", *(f"K{n}" for n in range(2, len(lengths_ft) + 2))]
+    pulls = [pull("C1.1", "K1", 10, id="P1")]
+    pulls += [
+        pull(a, b, m, id=f"P{n}")
+        for n, (a, b, m) in enumerate(zip(ends, ends[1:], lengths_ft, strict=False), 2)
+    ]
+    tags = [device(tag) for tag in ends]
+    return worst(audit(job(mistyped(pulls, 1, far="LAMP 9"), tags), profile(**limits)))
+
+
+def test_what_comes_with_a_mend_is_named_with_its_level() -> None:
+    one = behind_a_slip([40, 60], run__reach="100 ft")
+    assert "4 of 4 findings go and 1 comes (reach of K3, a fail); if" in one.message
+    two = behind_a_slip([40, 45, 20], run__reach="100 ft")
+    assert "6 of 6 findings go and 2 come (reach of K4, a fail; reach of K3, a review); if" in two.message
+
+
+def test_of_many_that_come_some_are_named() -> None:
+    many = behind_a_slip([100, 10, 10, 10, 10], run__reach="100 ft")
+    assert many.message.count("a fail") == 3
+    assert "5 come (" in many.message
+    assert "; 2 more); if" in many.message
+
+
+def test_a_way_that_trades_one_fail_for_another_is_not_told() -> None:
+    """As K2, which is fed, a loop would close."""
+    pulls = [*CHAIN, pull("K9", "K22", id="P99")]
+    result = audited(job(pulls, [*TAGS, device("M1")], splices=[]))
+    told = {each.subject: each.message for each in result.findings if each.rule == "unknown-end"}
+    assert "as M1, which nothing feeds, 2 of 2 findings go" in told["P99"]
+    alone = audited(job([*pulls, pull("K8", "", id="P98", landed=False)], TAGS))
+    (message,) = [each.message for each in alone.findings if each.rule == "unknown-end"]
+    assert message.endswith("; write K2 if that is meant, or add K22 to the device list")
+
+
+def test_of_two_wrong_ends_and_one_dark_device_only_one_is_told_to_feed_it() -> None:
+    pulls = [*CHAIN, pull("K8", "M11", id="P98"), pull("K9", "Z5", id="P99")]
+    result = audited(job(pulls, [*TAGS, device("M1")]))
+    told = {each.subject: each.message for each in result.findings if each.rule == "unknown-end"}
+    assert "as M1, which nothing feeds, 2 of 3 findings go and none comes" in told["P98"]
+    assert "findings go" not in told["P99"]
+    (dark,) = [each for each in result.findings if each.rule == "unfed"]
+    assert dark.because == (next(each.id for each in result.findings if each.subject == "P98"),)
+
+
+def test_fails_weigh_more_than_reviews() -> None:
+    """As K4 the dark devices come to light and three of them are near the limit of reach: the right name all the same."""
+    pulls = [
+        pull("C1.1", "K1", 10, id="P1"),
+        pull("K1", "K44", 82, id="P2"),
+        pull("K4", "K5", 1, id="P3"),
+        pull("K4", "K6", 1, id="P4"),
+    ]
+    tags = [device(tag) for tag in ("K1", "K4", "K5", "K6")]
+    cause = worst(audit(job(pulls, tags), profile(run__reach="100 ft")))
+    assert "as K4, which nothing feeds, 6 of 6 findings go and 3 come (reach of " in cause.message
+    assert cause.message.count("a review") == 3
+
+
+def test_the_same_fault_in_two_rows_is_no_cause_of_itself() -> None:
+    result = audited(job([pull("C1.1", "K1", id="P1")], [device("K1"), device("K1")]))
+    assert [(each.rule, each.because) for each in result.findings if each.level is not Level.NOTE] == [
+        ("double-entry", ()),
+        ("double-entry", ()),
+    ]
+    assert not [each for each in result.findings if "findings go" in each.message]
+
+
+def test_a_rule_that_cannot_be_run_in_a_trial_proves_nothing() -> None:
+    def crashed(a_job: Job, a_profile: Profile) -> Judged:
+        return replace(judge_as_planned(a_job, a_profile), crashed=("reach",))
+
+    found, _ = with_causes(with_own_ids(job(mistyped(CHAIN, 3, far="DM-203"), TAGS)), crashed)
+    assert not [each for each in found if each.because or "findings go" in each.message]
+
+
+def test_a_large_job_is_judged_again_less_often() -> None:
+    tried: list[Job] = []
+
+    def counted(a_job: Job, a_profile: Profile) -> Judged:
+        tried.append(a_job)
+        return judge_as_planned(a_job, a_profile)
+
+    rows = [pull("C1.1", "K0", 1, id="P0"), *(pull("K0", f"K{n}", 1, id=f"P{n}") for n in range(1, 1100))]
+    wrong = [replace(each, far=f"LAMP {n}") if n % 100 == 1 else each for n, each in enumerate(rows)]
+    with_causes(with_own_ids(job(wrong, [device(f"K{n}", 0.001) for n in range(1100)])), counted)
+    assert LEAST_WAYS <= len(tried) <= LEAST_WAYS + MORE_TRIES
