@@ -11,6 +11,7 @@ FOOT_M = 0.3048
 KFT_PER_KM = 1 / FOOT_M  # thousands of feet in one kilometre
 LENGTH_TOLERANCE_M = 0.001  # project convention: lengths that add up to the limit keep it
 RELATIVE_TOLERANCE = 1e-9  # project convention, for every other quantity
+ALMOST = 1 - RELATIVE_TOLERANCE  # what is so much of a figure that is asked for keeps it
 
 LENGTH_M: Mapping[str, float] = {
     "m": 1.0,

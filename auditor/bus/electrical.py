@@ -13,9 +13,8 @@ from auditor.calc.volts.net import Net, NodeLoad
 from auditor.calc.volts.remedies import keeps
 from auditor.job.model import Device, Pull
 from auditor.profile.limits import Profile
-from auditor.units import RELATIVE_TOLERANCE, exceeds
+from auditor.units import ALMOST, exceeds
 
-ALMOST = 1 - RELATIVE_TOLERANCE
 LEAST_OHM = 1e-9  # project convention: a pull of no length or unknown length still joins its ends
 NEAR_COLLAPSE = 0.8  # of the source voltage; above it a constant-power run delivers well below its most
 THIN_MM2 = 0.5  # project convention: taken where neither the schedule nor the profile names a conductor

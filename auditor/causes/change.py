@@ -3,9 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
-from auditor.job.model import Cable, CellRef, Controller, Device, Job, Port, Pull
-
-Row = tuple[str, int]
+from auditor.job.model import Cable, Controller, Device, Job, Port, Pull, Row, row_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,8 +58,3 @@ def together(changes: "list[Change]") -> Change:
         ports={name: port for each in changes for name, port in each.ports.items()},
         cables={name: cable for each in changes for name, cable in each.cables.items()},
     )
-
-
-def row_of(where: CellRef | None) -> Row | None:
-    """The row of a cell."""
-    return (where.sheet, where.row) if where else None

@@ -5,8 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from auditor.bus.topology import Topology
-from auditor.causes.change import Row
-from auditor.job.model import Device, Pull
+from auditor.job.model import Device, Pull, Row
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,9 +9,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from auditor.bus.measure import Bus
-from auditor.causes.change import Row, row_of, together
+from auditor.causes.change import together
 from auditor.causes.mends import Mend, possible_mends
 from auditor.causes.pieces import Piece
+from auditor.job.model import Row, row_of
 from auditor.results.findings import Finding, Level, causes_first
 from auditor.results.judged import Judge, Judged
 from auditor.rules import cut_list, port_plan

@@ -29,6 +29,14 @@ class CellRef:
         return f"{letters}{self.row}"
 
 
+Row = tuple[str, int]  # sheet and row
+
+
+def row_of(where: CellRef | None) -> Row | None:
+    """The row of a cell."""
+    return (where.sheet, where.row) if where else None
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Unread:
     """A cell that holds something which could not be read as what its column says."""

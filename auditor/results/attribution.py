@@ -9,13 +9,12 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from auditor.bus.cables import UNNAMED
 from auditor.bus.measure import Bus, RunState
-from auditor.job.model import CellRef
+from auditor.job.model import CellRef, Row, row_of
 from auditor.results.findings import Finding, Level, Scope, Verdict, fault_of
 from auditor.results.judged import Judged
 
 _VERDICT = {Level.FAIL: Verdict.FAIL, Level.REVIEW: Verdict.REVIEW, Level.NOTE: Verdict.PASS}
 
-Row = tuple[str, int]
 DARK = "unfed"  # the rule of what no port feeds
 _BEGINNINGS = ("Pull ", "Pulls ", "The ", "No ")  # of a message, that stand small within a sentence
 
@@ -44,7 +43,7 @@ class Attribution:
         named, runs_at, names_at = _runs_by_name(bus), _runs_by_row(bus), _names_by_row(bus)
         kinds = {rule: frozenset(judged.scope(rule)) for rule in {each.rule for each in judged.findings}}
         for finding in judged.findings:
-            scope, row = kinds[finding.rule], _row_of(finding.where)
+            scope, row = kinds[finding.rule], row_of(finding.where)
             at_row = runs_at.get(row, []) if row else []
             if row:
                 self._rows[row].append(finding)
@@ -71,7 +70,7 @@ class Attribution:
         ----------
         run : place of the row's run in `Bus.runs`; None: no run
         """
-        row = _row_of(where)
+        row = row_of(where)
         own = _worst_finding(self._rows.get(row, ())) if row else None
         shared = self._verdict_of_run(run) if run is not None else (Verdict.PASS, "")
         if own is None:
@@ -125,10 +124,6 @@ def _uncapital(clause: str) -> str:
     return clause[0].lower() + clause[1:] if clause.startswith(_BEGINNINGS) else clause
 
 
-def _row_of(where: CellRef | None) -> Row | None:
-    return (where.sheet, where.row) if where else None
-
-
 def _runs_by_name(bus: Bus) -> Mapping[Scope, Mapping[str, list[int]]]:
     """Kind of a name that stands for whole runs -> the name -> its runs."""
     named: dict[Scope, dict[str, list[int]]] = defaultdict(lambda: defaultdict(list))
@@ -148,7 +143,7 @@ def _runs_by_row(bus: Bus) -> dict[Row, list[int]]:
     runs: dict[Row, list[int]] = defaultdict(list)
     for index, state in enumerate(bus.runs):
         for where in _cells_of_rows(state):
-            row = _row_of(where)
+            row = row_of(where)
             if row and index not in runs[row]:
                 runs[row].append(index)
     return runs

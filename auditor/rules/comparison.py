@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from auditor.bus.cables import cable_text
 from auditor.bus.measure import Bus, RunState
 from auditor.results.findings import Finding, Level
-from auditor.units import RELATIVE_TOLERANCE, exceeds, number_text, quantity_text
+from auditor.units import ALMOST, exceeds, number_text, quantity_text
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,7 +77,7 @@ def compare(
 def _per_cent(measured: float, limit: float) -> str:
     """Per cent of a limit, 100 only at the limit itself."""
     part = round(100 * measured / limit, 1)
-    return number_text(min(part, 99.9) if measured < limit * (1 - RELATIVE_TOLERANCE) else part)
+    return number_text(min(part, 99.9) if measured < limit * ALMOST else part)
 
 
 def run_finding(

@@ -45,11 +45,10 @@ from auditor.job.model import Device
 from auditor.plans.plans import Plans, Way
 from auditor.profile.limits import HoldUp
 from auditor.results.findings import Finding, Level, Scope
-from auditor.units import RELATIVE_TOLERANCE, number_text, quantity_text
+from auditor.units import ALMOST, number_text, quantity_text
 
 NAME = "voltage"
 SCOPE = Scope.ROW | Scope.RUN | Scope.CABLE | Scope.JOB
-ALMOST = 1 - RELATIVE_TOLERANCE
 FIX = "use a thicker conductor near the port, or move devices to another port"  # where no remedy was sought
 
 

@@ -11,10 +11,9 @@ from typing import TypeVar
 
 from auditor.calc.volts.flow import Flow, FlowStatus, solve
 from auditor.calc.volts.net import Net
-from auditor.units import RELATIVE_TOLERANCE
+from auditor.units import ALMOST
 
 T = TypeVar("T")
-ALMOST = 1 - RELATIVE_TOLERANCE
 MOST_SETS = 400  # sets of pulls that are solved in search of the least cable; project convention
 LIGHT = 1e-6  # of the load: little enough that currents and drops are in proportion to the loads
 
@@ -48,9 +47,7 @@ class SecondFeed:
 def keeps(flow: Flow, least_v: Mapping[str, float]) -> bool:
     """Whether a flow is solved and every fed node has the voltage it needs, to one part in 10^9."""
     return flow.status is FlowStatus.SOLVED and all(
-        flow.voltages_v[name] >= volts * (1 - RELATIVE_TOLERANCE)
-        for name, volts in least_v.items()
-        if name in flow.voltages_v
+        flow.voltages_v[name] >= volts * ALMOST for name, volts in least_v.items() if name in flow.voltages_v
     )
 
 
