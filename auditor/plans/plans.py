@@ -58,6 +58,11 @@ class Way:
     left: tuple[str, ...] = ()  # rules that the run, or its controller, still fails with it
     low: str = ""  # how low it still is where no lowest voltage is stated, a clause; empty: not to review
 
+    @property
+    def shortfall(self) -> tuple[bool, bool]:
+        """Whether something still fails, and whether the volts are still to be reviewed."""
+        return bool(self.left), bool(self.low)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SpareReturns:

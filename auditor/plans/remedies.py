@@ -6,7 +6,7 @@ voltage of that run and nothing that fails and did not fail before.
 """
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from auditor.bus.cables import UNNAMED, gauge_text
@@ -77,10 +77,7 @@ def remedies(bus: Bus, judge: Judge) -> dict[int, tuple[Way, ...]]:
     margin = bus.profile.review_above
     return {
         id(state): tuple(
-            sorted(
-                (remedy.way for remedy in run_remedies(bus, state, judge)),
-                key=lambda way: (bool(way.left), bool(way.low)),
-            )
+            sorted((remedy.way for remedy in run_remedies(bus, state, judge)), key=lambda way: way.shortfall)
         )
         for state in bus.runs
         if not state.electrical.comfortable(margin)
@@ -114,9 +111,21 @@ class _RunRemedies:
     def remedies(self) -> Iterator[Remedy]:
         for found in (self._thicker_pulls, self._fewer_devices, self._less_load, self._second_feed):
             tried = (self._tried(*one) for asked in self._nets_to_mend() for one in found(*asked))
-            restoring = [remedy for remedy in tried if remedy is not None]
-            if restoring:
-                yield min(restoring, key=lambda remedy: (bool(remedy.way.left), bool(remedy.way.low)))
+            best = self._first_best(remedy for remedy in tried if remedy is not None)
+            if best is not None:
+                yield best
+
+    def _first_best(self, remedies: Iterable[Remedy]) -> Remedy | None:
+        """The first that leaves nothing to review, and no fail but those that have nothing to do with the voltage; else
+        the one that leaves least."""
+        others = {rule for rule, _ in self._failed_before} - {VOLTAGE}
+        best: Remedy | None = None
+        for remedy in remedies:
+            if best is None or remedy.way.shortfall < best.way.shortfall:
+                best = remedy
+            if not best.way.low and others.issuperset(best.way.left):
+                break
+        return best
 
     def _tried(self, sentence: str, change: _Change) -> Remedy | None:
         """The change judged; None: it does not restore the run, or something fails that did not before."""

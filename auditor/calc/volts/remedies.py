@@ -14,7 +14,7 @@ from auditor.calc.volts.net import Net
 from auditor.units import ALMOST
 
 T = TypeVar("T")
-MOST_SETS = 400  # sets of pulls that are solved in search of the least cable; project convention
+MOST_SETS = 200  # sets of pulls that are solved in search of the least cable; project convention
 LIGHT = 1e-6  # of the load: little enough that currents and drops are in proportion to the loads
 
 
