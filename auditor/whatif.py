@@ -112,9 +112,8 @@ def comparison(before: Sequence[Audit], after: Sequence[Audit], changes: Changes
 
 def _without_effect(old: Audit, new: Audit, changes: Changes) -> Iterator[str]:
     """What the schedule states itself, and that nothing changes."""
-    for key in changes.fields:
-        field = STATED.get(key, key)
-        sheets = [table.sheet for table in old.tables if field in table.columns or field == table.kind.value]
+    for key, stated in ((key, STATED[key]) for key in changes.fields if key in STATED):
+        sheets = [table.sheet for table in old.tables if stated in (*table.columns, table.kind.value)]
         if sheets:
             yield f"{key}: the schedule states its own on the sheet {' and '.join(dict.fromkeys(sheets))}, which counts there"
     if record(old) == record(new):

@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Callable, Collection, Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from auditor.bus.cables import UNNAMED, CableState, cable_text
 from auditor.bus.topology import Run
@@ -37,9 +37,7 @@ class Electrical:
     assumed: tuple[str, ...]  # what was assumed of cables, each a sentence without its full stop
     start_w: float | None = None  # when all start together; None: no device says what it takes
     start_most_w: float | None = None  # what the cable carries of it in a steady state; None: all of it
-    start_low: tuple[
-        tuple[str, float], ...
-    ] = ()  # devices that would get less than they need then, with volts
+    start_low: Mapping[str, float] = field(default_factory=dict)  # device that needs more -> its volts then
     start_supplied_w: float | None = None  # what its sources would give then
     doubtful: tuple[str, ...] = ()  # cables of unknown gauge with which it holds only as thick as assumed
 
@@ -210,14 +208,13 @@ def _with_start(found: Electrical, run: Run, profile: Profile) -> Electrical:
     start_w = sum(device.quantity * (device.power_w or 0.0) for device in starting)
     flow = solve(net)
     if flow.status is FlowStatus.SOLVED:
-        volts = flow.voltages_v
-        low = tuple(
-            (tag, volts[tag])
-            for tag, least_v in found.least_v.items()
-            if volts.get(tag, least_v) < least_v * ALMOST
-        )
-        supplied_w = sum(net.sources[name] * amperes for name, amperes in flow.source_currents_a.items())
-        return replace(found, start_w=start_w, start_low=low, start_supplied_w=supplied_w)
+        needed_v, volts = found.least_v, flow.voltages_v
+        low = {
+            tag: volts[tag]
+            for tag, least_v in needed_v.items()
+            if tag in volts and volts[tag] < least_v * ALMOST
+        }
+        return replace(found, start_w=start_w, start_low=low, start_supplied_w=flow.supplied_w)
     if flow.status is not FlowStatus.NO_SOLUTION:
         return replace(found, start_w=start_w)
     return replace(found, start_w=start_w, start_most_w=start_w * max_deliverable_factor(net))

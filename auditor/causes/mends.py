@@ -9,8 +9,8 @@ from auditor.bus.cables import to_specification
 from auditor.bus.measure import Bus
 from auditor.bus.ports import LETTERS
 from auditor.bus.topology import Loop
-from auditor.causes.change import Change
 from auditor.causes.pieces import Piece, unfed_pieces
+from auditor.job.change import Change
 from auditor.job.model import Device, Port, Pull, natural_key, row_of
 from auditor.results.findings import Finding, Level, fault_of
 from auditor.rules import (

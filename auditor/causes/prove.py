@@ -8,10 +8,9 @@ cause of its own.
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from auditor.bus.measure import Bus
-from auditor.causes.change import together
 from auditor.causes.mends import Mend, possible_mends
 from auditor.causes.pieces import Piece
+from auditor.job.change import together
 from auditor.job.model import Row, row_of
 from auditor.results.findings import Finding, Level, causes_first
 from auditor.results.judged import Judge, Judged
@@ -19,9 +18,7 @@ from auditor.rules import cut_list, port_plan
 
 MOST_WAYS = 8  # ways to mend that are tried each on its own, of one job; project convention
 LEAST_WAYS = 2  # the same of a very large job
-MOST_ROWS = (
-    6000  # rows that are judged again in all, by which the ways of a large job are fewer; project convention
-)
+MOST_ROWS = 6000  # rows that are judged again in all, so that a large job has fewer ways; project convention
 MORE_TRIES = 2  # times that a job is judged beyond that, with several ways together; project convention
 NAMED = 3  # findings that come which a sentence names; project convention
 PLANNED = (port_plan.NAME, cut_list.NAME)  # what these find is not found without plans
@@ -35,15 +32,18 @@ class _Proven:
 
     mend: Mend
     gone: frozenset[str]  # ids of the findings that go with it
-    come: tuple[str, ...]  # what comes: rule, subject and level of each
-    fails_come: int
+    come: Mapping[_Key, Level]  # what comes
     fails: int  # that go, less those that come
     reviews: int  # the same of reviews
 
     @property
     def is_clean(self) -> bool:
         least = 1 if self.mend.dark else 2
-        return self.mend.finding.id in self.gone and len(self.gone) >= least and not self.fails_come
+        return (
+            self.mend.finding.id in self.gone
+            and len(self.gone) >= least
+            and Level.FAIL not in self.come.values()
+        )
 
     @property
     def does_good(self) -> bool:
@@ -112,43 +112,40 @@ class _Trials:
         self.total, self.count = len(serious), 0
         rows = max(1, len(self._bus.job.devices) + len(self._bus.job.pulls))
         self.most_ways = max(LEAST_WAYS, min(MOST_WAYS, MOST_ROWS // rows))
-        self._levels = {each.id: each.level.severity for each in serious}
+        self._level = {each.id: each.level for each in serious}
         self._ids = [(_key(each), each.id) for each in serious if _key(each) in self._before]
 
     def of(self, mends: Sequence[Mend]) -> _Proven:
         """What goes and what comes with all of these mends together, told of the first."""
         self.count += 1
-        after = self._after(self._bus, mends)
+        after = self._after(mends)
         gone = frozenset(id_ for key, id_ in self._ids if key not in after)
-        new = {key: level for key, level in after.items() if level > self._before.get(key, 0)}
-        come = list(new.values())
+        come = {
+            key: level for key, level in after.items() if _severity(level) > _severity(self._before.get(key))
+        }
         fails, reviews = (
-            sum(self._levels[id_] == level for id_ in gone) - come.count(level)
-            for level in (Level.FAIL.severity, Level.REVIEW.severity)
+            sum(self._level[id_] is level for id_ in gone) - list(come.values()).count(level)
+            for level in (Level.FAIL, Level.REVIEW)
         )
-        return _Proven(
-            mend=mends[0],
-            gone=gone,
-            come=tuple(
-                f"{rule} of {subject}, a {_level_name(level)}" for (rule, subject, _), level in new.items()
-            ),
-            fails_come=come.count(Level.FAIL.severity),
-            fails=fails,
-            reviews=reviews,
-        )
+        return _Proven(mend=mends[0], gone=gone, come=come, fails=fails, reviews=reviews)
 
-    def _after(self, bus: Bus, mends: Sequence[Mend]) -> Mapping[_Key, int]:
-        judged = self._judge(together([each.change for each in mends]).applied(bus.job), bus.profile)
+    def _after(self, mends: Sequence[Mend]) -> Mapping[_Key, Level]:
+        job = together([each.change for each in mends]).applied(self._bus.job)
+        judged = self._judge(job, self._bus.profile)
         return self._before if judged.crashed else _levels(judged.findings)
 
 
-def _levels(findings: Iterable[Finding]) -> Mapping[_Key, int]:
+def _levels(findings: Iterable[Finding]) -> Mapping[_Key, Level]:
     """The worst level of all that is found of one subject by one rule in one row, notes apart."""
-    levels: dict[_Key, int] = {}
+    levels: dict[_Key, Level] = {}
     for each in findings:
-        if each.level is not Level.NOTE:
-            levels[_key(each)] = max(levels.get(_key(each), 0), each.level.severity)
+        if each.level is not Level.NOTE and each.level.severity > _severity(levels.get(_key(each))):
+            levels[_key(each)] = each.level
     return levels
+
+
+def _severity(level: Level | None) -> int:
+    return 0 if level is None else level.severity
 
 
 def _key(finding: Finding) -> _Key:
@@ -201,13 +198,13 @@ def _has_followers(cause: Finding, because: Mapping[str, Sequence[str]], finding
     return any((each.rule, each.subject) != (cause.rule, cause.subject) for each in following)
 
 
-def _named(come: Sequence[str]) -> str:
-    more = f"; {len(come) - NAMED} more" if len(come) > NAMED else ""
-    return f"{'; '.join(come[:NAMED])}{more}"
-
-
-def _level_name(severity: int) -> str:
-    return next(level.value for level in Level if level.severity == severity)
+def _named(come: Mapping[_Key, Level]) -> str:
+    """What comes, in words."""
+    if not come:
+        return "none comes"
+    named = [f"{rule} of {subject}, a {level}" for (rule, subject, _), level in come.items()]
+    more = f"; {len(named) - NAMED} more" if len(named) > NAMED else ""
+    return f"{len(named)} come{'s' * (len(named) == 1)} ({'; '.join(named[:NAMED])}{more})"
 
 
 def _joint(cause: _Proven, causes: Iterable[_Proven], because: Mapping[str, Sequence[str]]) -> str:
@@ -222,11 +219,6 @@ def _joint(cause: _Proven, causes: Iterable[_Proven], because: Mapping[str, Sequ
 def _told(cause: _Proven, total: int, joint: str) -> Finding:
     mend = cause.mend
     go = f"{len(cause.gone)} of {total} findings {'goes' if len(cause.gone) == 1 else 'go'}"
-    come = (
-        f"{len(cause.come)} come{'s' * (len(cause.come) == 1)} ({_named(cause.come)})"
-        if cause.come
-        else "none comes"
-    )
     comma = "," * ("," in mend.way)
-    message = f"{mend.fault}; {mend.way}{comma} {go}{joint} and {come}{mend.otherwise}"
+    message = f"{mend.fault}; {mend.way}{comma} {go}{joint} and {_named(cause.come)}{mend.otherwise}"
     return replace(mend.finding, message=message, because=())

@@ -100,9 +100,9 @@ def _write_order_lines(
     rows.append(("Total", "of what has a price", None, None, None, total))
     block = page.table(head, columns, rows, strong=frozenset((len(lines),)))
     note = (
-        "Quantities come from schedules, not from the site: measure long pulls before ordering. Check "
-        "that each "
-        "item is approved for the place where it is laid, the fire rating of cable (riser, plenum) included; local codes and a licensed practitioner decide."
+        "Quantities come from schedules, not from the site: measure long pulls before ordering. Check that each "
+        "item is approved for the place where it is laid, the fire rating of cable (riser, plenum) included; local "
+        "codes and a licensed practitioner decide."
     )
     page.finish(page.paragraph(block.below + 1, note) - 1)
 

@@ -7,7 +7,7 @@ voltage of that run and nothing that fails and did not fail before.
 
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
 from auditor.bus.cables import UNNAMED, gauge_text
 from auditor.bus.measure import Bus, RunState
@@ -22,7 +22,9 @@ from auditor.calc.volts.remedies import (
     second_feed,
     thicker_pulls,
 )
-from auditor.job.model import Cable, Controller, Job, Port, Pull
+from auditor.job.change import Change
+from auditor.job.model import Controller, Job, Port, Pull
+from auditor.plans.part import job_of, runs_of
 from auditor.plans.plans import VOLTAGE, Way
 from auditor.results.findings import Level
 from auditor.results.judged import Judge
@@ -32,35 +34,6 @@ Asked = tuple[Net, Mapping[str, float]]  # a net, and the voltage that each devi
 LEFT_AT_LEAST = 0.1  # project convention: to take more than nine tenths of the watts off mends nothing
 MOST_GAUGES = 3  # project convention: so many gauges are tried, from the smallest that mends the net
 NAMED = 8  # project convention: more names than this do not help a reader
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Change:
-    """What a suggestion does to a job's rows."""
-
-    pulls: Mapping[int, Pull] = field(default_factory=dict)  # id() of a row -> the row instead
-    drawn: tuple[Pull, ...] = ()  # further pulls
-    cables: Mapping[str, Cable] = field(default_factory=dict)
-    ports: Mapping[str, Port] = field(default_factory=dict)
-    controllers: Mapping[str, Controller] = field(default_factory=dict)
-    splices: frozenset[str] = frozenset()  # further ones
-    factor: float = 1.0  # on the power of every device of the run
-
-    def applied(self, job: Job, run: frozenset[str]) -> Job:
-        return replace(
-            job,
-            pulls=(*(self.pulls.get(id(pull), pull) for pull in job.pulls), *self.drawn),
-            cables={**job.cables, **self.cables},
-            ports={**job.ports, **self.ports},
-            controllers={**job.controllers, **self.controllers},
-            devices=tuple(
-                replace(device, power_w=device.power_w * self.factor)
-                if device.power_w and device.tag in run
-                else device
-                for device in job.devices
-            ),
-            splices=job.splices | self.splices,
-        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,15 +70,8 @@ class _RunRemedies:
         self._bus, self._state, self._judge = bus, state, judge
         self._unit = bus.job.length_unit
         self._tags = frozenset(device.tag for device in state.run.devices)
-        runs = _of_the_same_supplies(bus, state)
-        pulls = {id(pull) for each in runs for pull in each.run.pulls}
-        tags = {device.tag for each in runs for device in each.run.devices}
-        self._beside = replace(
-            bus.job,
-            pulls=tuple(pull for pull in bus.job.pulls if id(pull) in pulls),
-            devices=tuple(device for device in bus.job.devices if device.tag in tags),
-            remarks=(),
-        )
+        others = runs_of(bus, {port.controller for port in state.run.ports})
+        self._beside = job_of(bus, [state.run, *others])
         self._failed_before = judge(self._beside, bus.profile).failures()
 
     def remedies(self) -> Iterator[Remedy]:
@@ -127,9 +93,9 @@ class _RunRemedies:
                 break
         return best
 
-    def _tried(self, sentence: str, change: _Change) -> Remedy | None:
+    def _tried(self, sentence: str, change: Change) -> Remedy | None:
         """The change judged; None: it does not restore the run, or something fails that did not before."""
-        trial = self._judge(change.applied(self._beside, self._tags), self._bus.profile)
+        trial = self._judge(change.applied(self._beside), self._bus.profile)
         runs = [
             each.run for each in trial.bus.runs if self._tags & {device.tag for device in each.run.devices}
         ]
@@ -158,7 +124,7 @@ class _RunRemedies:
             left=tuple(sorted(left)),
             low="" if least_v is None else f"then down to {number_text(least_v, 2)} V, to review",
         )
-        return Remedy(way=way, job=change.applied(self._bus.job, self._tags))
+        return Remedy(way=way, job=change.applied(self._bus.job))
 
     def _nets_to_mend(self) -> Iterator[Asked]:
         """What is asked for first with the profile's part of the supply's voltage where nothing is stated; then the
@@ -170,7 +136,7 @@ class _RunRemedies:
             yield electrical.net, electrical.comfortable_v(margin)
         yield electrical.net.scaled(1 / margin), electrical.comfortable_v(margin)
 
-    def _thicker_pulls(self, net: Net, wanted_v: Mapping[str, float]) -> Iterator[tuple[str, _Change]]:
+    def _thicker_pulls(self, net: Net, wanted_v: Mapping[str, float]) -> Iterator[tuple[str, Change]]:
         """With the smallest gauge that mends the net, and with thicker ones: a loss may be too much for the supply."""
         pulls, profile = self._state.electrical.pulls, self._bus.profile
         gauges = {gauge.name: gauge.area_mm2 for gauge in standard_gauges(metric=self._metric())}
@@ -207,7 +173,7 @@ class _RunRemedies:
         told += "".join(f", fire rating {each} as before" for each in marked if each)
         return f"{answer.gauge.replace('mm2', 'mm²')} on {_names_text([pull.id for pull in chosen])} ({told})"
 
-    def _thicker_change(self, chosen: Sequence[Pull], gauge: str, area_mm2: float) -> _Change:
+    def _thicker_change(self, chosen: Sequence[Pull], gauge: str, area_mm2: float) -> Change:
         """The same cable types, each with the thicker conductor."""
         cables, pulls = {}, {}
         for pull in chosen:
@@ -223,9 +189,9 @@ class _RunRemedies:
             )
             cables[thick.name] = thick
             pulls[id(pull)] = replace(pull, cable=thick.name)
-        return _Change(pulls=pulls, cables=cables)
+        return Change(pulls=pulls, cables=cables)
 
-    def _fewer_devices(self, net: Net, wanted_v: Mapping[str, float]) -> Iterator[tuple[str, _Change]]:
+    def _fewer_devices(self, net: Net, wanted_v: Mapping[str, float]) -> Iterator[tuple[str, Change]]:
         answer: LessLoad | None = loads_to_take_off(net, wanted_v)
         loaded = {tag for tag, loads in net.loads.items() if loads}
         if answer is None or not answer.nodes or loaded <= set(answer.nodes):
@@ -235,12 +201,12 @@ class _RunRemedies:
         sentence = f"move {_names_text(answer.nodes)} ({number_text(watts)} W) to another port"
         yield sentence, self._moved(answer.nodes)
 
-    def _moved(self, tags: Sequence[str]) -> _Change:
+    def _moved(self, tags: Sequence[str]) -> Change:
         """The devices on a further port, each by a home run of the same route; a joint stays where each was."""
         run = self._state.run
         source, ports, controllers = self._further_port()
         joint = {tag: f"{tag}, joint" for tag in tags}
-        return _Change(
+        return Change(
             pulls={
                 id(pull): replace(
                     pull, near=joint.get(pull.near, pull.near), far=joint.get(pull.far, pull.far)
@@ -273,7 +239,7 @@ class _RunRemedies:
         port = Port(controller=further.name, port="1")
         return port.name, {port.name: port}, {further.name: further}
 
-    def _less_load(self, net: Net, wanted_v: Mapping[str, float]) -> Iterator[tuple[str, _Change]]:
+    def _less_load(self, net: Net, wanted_v: Mapping[str, float]) -> Iterator[tuple[str, Change]]:
         answer: LessLoad | None = less_load_everywhere(net, wanted_v)
         power_w = self._state.power_w
         if answer is None or answer.factor <= 0 or power_w <= 0:
@@ -282,9 +248,18 @@ class _RunRemedies:
         if not 0 < less_w <= (1 - LEFT_AT_LEAST) * power_w:
             return
         sentence = f"take {number_text(less_w)} W off, spread over all its devices"
-        yield sentence, _Change(factor=1 - less_w / power_w)
+        factor = 1 - less_w / power_w
+        loaded = (device for device in self._state.run.devices if device.power_w)
+        yield (
+            sentence,
+            Change(
+                devices={
+                    id(device): replace(device, power_w=(device.power_w or 0.0) * factor) for device in loaded
+                }
+            ),
+        )
 
-    def _second_feed(self, net: Net, wanted_v: Mapping[str, float]) -> Iterator[tuple[str, _Change]]:
+    def _second_feed(self, net: Net, wanted_v: Mapping[str, float]) -> Iterator[tuple[str, Change]]:
         answer: SecondFeed | None = second_feed(net, wanted_v)
         if answer is None:
             return
@@ -298,17 +273,7 @@ class _RunRemedies:
             f"lift {lifted.id} and feed {answer.node} by a home run of its own from a further port, "
             f"{length_text(length_m, self._unit)} by the same route"
         )
-        yield sentence, _Change(pulls={id(lifted): home_run}, ports=ports, controllers=controllers)
-
-
-def _of_the_same_supplies(bus: Bus, state: RunState) -> list[RunState]:
-    """A run and the others of its controllers."""
-    controllers = {port.controller for port in state.run.ports}
-    return [
-        each
-        for each in bus.runs
-        if each is state or controllers & {port.controller for port in each.run.ports}
-    ]
+        yield sentence, Change(pulls={id(lifted): home_run}, ports=ports, controllers=controllers)
 
 
 def _names_text(names: Sequence[str]) -> str:

@@ -1,11 +1,12 @@
 """What spare returns could do in an emergency: each cut is tried with a spare landed, and judged again."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from auditor.bus.measure import Bus
-from auditor.bus.topology import single_points_of_failure
+from auditor.bus.topology import Run, single_points_of_failure
 from auditor.job.model import Job, Pull
+from auditor.plans.part import job_of, runs_of
 from auditor.plans.plans import SpareReturns
 from auditor.results.judged import Judge
 
@@ -20,12 +21,13 @@ def spare_returns(bus: Bus, judge: Judge) -> SpareReturns:
     """
     if not bus.topology.spares:
         return SpareReturns()
-    concerned = _pulls_of_runs_with_a_spare(bus)
+    runs = _runs_with_a_spare(bus)
+    concerned = {id(pull) for run in runs for pull in run.pulls}
     before = single_points_of_failure(replace(bus.topology, spares=()), bus.job)[1]
     alone = [pull for pull in single_points_of_failure(bus.topology, bus.job)[1] if id(pull) in concerned]
     left = {id(pull) for pull in alone}
     protected = [pull for pull in before if id(pull) in concerned and id(pull) not in left]
-    job = _of_these_runs(bus, concerned)
+    job = _beside(bus, runs)
     failed_before = judge(job, bus.profile).failures()
     feeds, breaks = [], []
     for pull in protected[:MOST_CUTS]:
@@ -39,41 +41,26 @@ def spare_returns(bus: Bus, judge: Judge) -> SpareReturns:
     )
 
 
-def _pulls_of_runs_with_a_spare(bus: Bus) -> set[int]:
-    ends = {end for spare in bus.topology.spares for end in (spare.near, spare.far)} - {""}
-    return {
-        id(pull)
-        for state in bus.runs
-        if any(end in ends and end not in state.run.sources for end in state.run.distance_m)
-        for pull in state.run.pulls
-    }
-
-
-def _of_these_runs(bus: Bus, concerned: set[int]) -> Job:
-    """The job with the runs that hold these pulls, the other runs of the controllers on which they or a spare return
-    are, and the spare returns."""
-    controllers = {
-        port.controller
-        for state in bus.runs
-        if any(id(pull) in concerned for pull in state.run.pulls)
-        for port in state.run.ports
-    }
-    spare_ends = {end for spare in bus.topology.spares for end in (spare.near, spare.far)}
-    controllers |= {port.controller for name, port in bus.job.ports.items() if name in spare_ends}
-    runs = [
+def _runs_with_a_spare(bus: Bus) -> list[Run]:
+    ends = _ends_of_spares(bus)
+    return [
         state.run
         for state in bus.runs
-        if controllers & {port.controller for port in state.run.ports}
-        or any(id(pull) in concerned for pull in state.run.pulls)
+        if any(end in ends and end not in state.run.sources for end in state.run.distance_m)
     ]
-    pulls = {id(pull) for run in runs for pull in run.pulls} | {id(pull) for pull in bus.topology.spares}
-    devices = {id(device) for run in runs for device in run.devices}
-    return replace(
-        bus.job,
-        pulls=tuple(pull for pull in bus.job.pulls if id(pull) in pulls),
-        devices=tuple(device for device in bus.job.devices if id(device) in devices),
-        remarks=(),
-    )
+
+
+def _ends_of_spares(bus: Bus) -> set[str]:
+    return {end for spare in bus.topology.spares for end in (spare.near, spare.far)} - {""}
+
+
+def _beside(bus: Bus, runs: Sequence[Run]) -> Job:
+    """The job with these runs, the other runs of the controllers on which they or a spare return are, and the spare
+    returns."""
+    ends = _ends_of_spares(bus)
+    controllers = {port.controller for run in runs for port in run.ports}
+    controllers |= {port.controller for name, port in bus.job.ports.items() if name in ends}
+    return job_of(bus, [*runs, *runs_of(bus, controllers)], bus.topology.spares)
 
 
 def _least_broken(

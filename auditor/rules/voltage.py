@@ -257,7 +257,7 @@ def _starts(state: RunState) -> Iterator[Finding]:
         )
         yield _about_run(state, Level.REVIEW, message, start_w, most_w, "W")
     if start_w is not None and state.electrical.start_low:
-        tag, volts = min(state.electrical.start_low, key=lambda low: low[1])
+        tag, volts = min(state.electrical.start_low.items(), key=lambda item: item[1])
         least_v = state.electrical.least_v[tag]
         message = (
             f"When all devices on {state.run.shown} start together, {tag} would get {number_text(volts, 2)} V in a steady "

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from auditor.causes.change import Change, together
+from auditor.job.change import Change, together
 from auditor.job.model import CellRef, Port, Remark
 from tests.builders import SPEC, device, job, pull
 
