@@ -16,7 +16,7 @@ from auditor.results.judged import Judged
 _VERDICT = {Level.FAIL: Verdict.FAIL, Level.REVIEW: Verdict.REVIEW, Level.NOTE: Verdict.PASS}
 
 DARK = "unfed"  # the rule of what no port feeds
-_BEGINNINGS = ("Pull ", "Pulls ", "The ", "No ")  # of a message, that stand small within a sentence
+_BEGINNINGS = ("Cable ", "Pull ", "Pulls ", "The ", "No ")  # of a message, that stand small within a sentence
 
 
 def verdict_of(findings: Iterable[Finding]) -> Verdict:
@@ -38,7 +38,7 @@ class Attribution:
         self._of_run: dict[int, list[Finding]] = defaultdict(list)
         self._run_names = [state.run.name for state in bus.runs]
         self._gaps = [state.gaps() for state in bus.runs]
-        self._shared_verdicts: dict[int, tuple[Verdict, str]] = {}  # run -> what its rows share
+        self._shared_verdicts: dict[int, tuple[Verdict, str, str]] = {}  # run -> what its rows share
         self._by_id = {each.id: each for each in judged.findings}
         named, runs_at, names_at = _runs_by_name(bus), _runs_by_row(bus), _names_by_row(bus)
         kinds = {rule: frozenset(judged.scope(rule)) for rule in {each.rule for each in judged.findings}}
@@ -72,13 +72,14 @@ class Attribution:
         """
         row = row_of(where)
         own = _worst_finding(self._rows.get(row, ())) if row else None
-        shared = self._verdict_of_run(run) if run is not None else (Verdict.PASS, "")
+        shared, of_run, cause = self._verdict_of_run(run) if run is not None else (Verdict.PASS, "", "")
+        since = f", since {cause}" if cause else ""
         if own is None:
-            return shared
+            return shared, of_run + since
         verdict, why = _VERDICT[own.level], self._reason(own)
-        if verdict.severity >= shared[0].severity:
+        if verdict.severity >= shared.severity:
             return verdict, why
-        return shared[0], f"{why}. {shared[1]}"
+        return shared, f"{why}. {of_run}" + since * (cause != self._cause(own))
 
     def _reason(self, finding: Finding) -> str:
         """What a finding says in its row, and what it follows from."""
@@ -93,22 +94,23 @@ class Attribution:
         causes = [each for each in named if (each.rule, each.subject) != (finding.rule, finding.subject)]
         return " and ".join(_uncapital(fault_of(each)) for each in causes)
 
-    def _verdict_of_run(self, run: int) -> tuple[Verdict, str]:
-        """The verdict that all rows of a run share, with its reason; a run with gaps is no pass."""
+    def _verdict_of_run(self, run: int) -> tuple[Verdict, str, str]:
+        """The verdict that all rows of a run share, its reason and what that follows from; a run with gaps is no
+        pass."""
         if run not in self._shared_verdicts:
             shared, gaps, name = (
                 _worst_finding(self._shared.get(run, ())),
                 self._gaps[run],
                 self._run_names[run],
             )
-            found = Verdict.PASS, ""
+            found = Verdict.PASS, "", ""
             if shared is not None:
                 verdict = "fails" if shared.level is Level.FAIL else "needs review"
-                cause = self._cause(shared)
-                since = f", since {cause}" if cause else ""
-                found = _VERDICT[shared.level], f"Its run, {name}, {verdict}: {shared.rule}{since}"
+                said = f"Its run, {name}, {verdict}: {shared.rule}"
+                found = _VERDICT[shared.level], said, self._cause(shared)
             elif gaps:
-                found = Verdict.REVIEW, f"Its run, {name}, cannot be judged in full: {' and '.join(gaps)}"
+                said = f"Its run, {name}, cannot be judged in full: {' and '.join(gaps)}"
+                found = Verdict.REVIEW, said, ""
             self._shared_verdicts[run] = found
         return self._shared_verdicts[run]
 

@@ -164,6 +164,15 @@ def test_cable_off_specification_is_told_before_the_limits_that_it_cuts() -> Non
     )
 
 
+def test_a_row_says_what_it_follows_from_once_where_its_run_follows_from_the_same() -> None:
+    thin = replace(SPEC, shielded=True)
+    result = audited(job([pull("C1.1", "K1", 470), pull("K1", "K2", 600)], cable=thin))
+    since = "since cable CAB is off specification: shielded where unshielded is asked for"
+    assert why(result, "K1-K2") == f"Its run, C1.1, fails: run-length, {since}"
+    assert why(result, "K1").startswith("K1 is 470 ft from C1.1, 94 % of the limit of 500 ft")
+    assert why(result, "K1").endswith(f", {since}. Its run, C1.1, fails: run-length")
+
+
 def test_nothing_follows_from_a_single_finding_and_nothing_is_tried() -> None:
     tried = []
 
