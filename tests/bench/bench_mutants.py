@@ -1,23 +1,34 @@
-"""Single mutations of what judges, each against the tests of its own unit: how many live on.
+"""Single mutations of what judges, each against those tests of its own unit that run its line: how many live on.
 
-`--count N`: how many, drawn by the seed (400). `--seed S`. `--below FOLDER`: only of these files. A mutant that runs longer than `SECONDS` is taken for killed:
-it hangs. `EQUIVALENT` lists those that change nothing that a user could see, with the reason.
+`--count N`: how many, drawn by the seed (400). `--seed S`. `--below FOLDER`: only of these files. A mutant that runs
+longer than `SECONDS` is taken for killed: it hangs. `EQUIVALENT` lists those that change nothing that a user could see,
+each with its file, its line as it stands, the change and the reason. Which tests run a line is measured first, once for
+each unit.
 """
 
 import argparse
+import csv
+import functools
+import multiprocessing
 import os
 import random
 import subprocess
 import sys
+import tempfile
 from collections.abc import Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from multiprocessing.context import ForkServerContext
 from pathlib import Path
 
-from tests.bench.mutation import Mutant, mutants
+import coverage
+
+from tests.bench.mutation import Mutant, mutants, run_tests
 
 ROOT = Path(__file__).parent.parent.parent
 SECONDS = 180
+NO_MUTATION = -1
+IMPORTED = ("pytest", "hypothesis", "networkx", "openpyxl", "jsonschema", "lxml.etree", "xlsxwriter")
 UNITS: Mapping[str, Sequence[str]] = {  # files -> the tests of the unit, besides those named like the file
     "auditor/bus/*.py": ("tests/bus", "tests/rules"),
     "auditor/results/*.py": ("tests/results", "tests/test_audit.py", "tests/causes", "tests/report"),
@@ -26,22 +37,24 @@ UNITS: Mapping[str, Sequence[str]] = {  # files -> the tests of the unit, beside
     "auditor/plans/*.py": ("tests/plans", "tests/rules/test_spare_return.py"),
     "auditor/report/job/power_budget.py": ("tests/report/job/test_power_budget.py",),
 }
-EQUIVALENT: Mapping[tuple[str, int, str], str] = {}  # (file, line, what changes) -> why nobody sees it
+EQUIVALENT = Path(__file__).parent / "equivalent_mutants.csv"
 
 
 @dataclass(frozen=True, slots=True)
 class Trial:
     path: str
     mutant: Mutant
-    tests: tuple[str, ...]
+    unit: tuple[str, ...]  # its tests, files and folders
 
     @property
     def module(self) -> str:
         return self.path.removesuffix(".py").replace("/", ".")
 
     @property
-    def place(self) -> tuple[str, int, str]:
-        return self.path, self.mutant.line, self.mutant.told
+    def place(self) -> tuple[str, str, str]:
+        """As a row of `EQUIVALENT` names it."""
+        line = (ROOT / self.path).read_text("utf-8").splitlines()[self.mutant.line - 1]
+        return self.path, line.strip(), self.mutant.told
 
 
 def main(options: Sequence[str] = ()) -> None:
@@ -52,14 +65,27 @@ def main(options: Sequence[str] = ()) -> None:
     asked = parser.parse_args(options)
     every = [trial for trial in _trials() if trial.path.startswith(asked.below)]
     drawn = random.Random(asked.seed).sample(every, min(asked.count, len(every)))
+    for trial in {trial.unit: trial for trial in drawn}.values():
+        if not _survives(replace(trial, mutant=replace(trial.mutant, number=NO_MUTATION))):
+            raise RuntimeError(f"the tests of {trial.path} fail without a mutation")
     with ThreadPoolExecutor(max_workers=os.cpu_count() or 1) as pool:
         survived = [trial for trial, lives in zip(drawn, pool.map(_survives, drawn), strict=True) if lives]
-    seen = [trial for trial in survived if trial.place not in EQUIVALENT]
-    for trial in sorted(seen, key=lambda each: each.place):
+    equivalent = _equivalent()
+    seen = [trial for trial in survived if trial.place not in equivalent]
+    for trial in sorted(seen, key=lambda each: (each.path, each.mutant.line)):
         print(f"lives: {trial.path}:{trial.mutant.line} {trial.mutant.told}")
     same = len(survived) - len(seen)
     share = 100 * len(seen) / max(1, len(drawn) - same)
     print(f"{len(drawn)} of {len(every)} mutants, {same} of them equivalent: {len(seen)} live, {share:.1f} %")
+
+
+def _equivalent() -> frozenset[tuple[str, str, str]]:
+    """The listed ones; each must still be a mutant."""
+    with EQUIVALENT.open(encoding="utf-8", newline="") as file:
+        listed = frozenset((row["file"], row["line"], row["change"]) for row in csv.DictReader(file))
+    if gone := sorted(listed - {trial.place for trial in _trials()}):
+        raise ValueError(f"no such mutant any more: {gone}")
+    return listed
 
 
 def _trials() -> Iterator[Trial]:
@@ -67,26 +93,59 @@ def _trials() -> Iterator[Trial]:
         for path in sorted(ROOT.glob(pattern)):
             name = path.relative_to(ROOT).as_posix()
             for mutant in mutants(path.read_text("utf-8")):
-                yield Trial(name, mutant, _own_first(path.stem, tests))
+                yield Trial(name, mutant, tuple(tests))
 
 
-def _own_first(stem: str, tests: Sequence[str]) -> tuple[str, ...]:
-    """The tests that are named like the file come first: they kill soonest."""
-    own = [path for folder in tests for path in sorted((ROOT / folder).glob(f"**/test_{stem}*.py"))]
-    return (*(path.relative_to(ROOT).as_posix() for path in own), *tests)
+@functools.cache
+def _tests_by_line(unit: tuple[str, ...]) -> Mapping[tuple[str, int], frozenset[str]]:
+    """(file, line) -> ids of the unit's tests that run it; an empty id stands for the import of the module."""
+    with tempfile.TemporaryDirectory() as folder:
+        kept = Path(folder) / "coverage"
+        command = [sys.executable, "-m", "pytest", "-q", "-n", "auto", "-p", "no:cacheprovider"]
+        subprocess.run(
+            [*command, "--cov=auditor", "--cov-context=test", "--cov-report=", *unit],
+            cwd=ROOT,
+            env={**os.environ, "COVERAGE_FILE": str(kept)},
+            stdout=subprocess.DEVNULL,
+            check=True,
+        )
+        measured = coverage.CoverageData(str(kept))
+        measured.read()
+        return {
+            (Path(path).relative_to(ROOT).as_posix(), line): frozenset(name.split("|")[0] for name in names)
+            for path in measured.measured_files()
+            for line, names in measured.contexts_by_lineno(path).items()
+        }
+
+
+def _tests(trial: Trial) -> Sequence[str]:
+    """Ids of those that run a line of the mutant's statement, the unit's when it is imported: those named like the file
+    first."""
+    by_line = _tests_by_line(trial.unit)
+    names = frozenset[str]().union(*(by_line.get((trial.path, line), ()) for line in trial.mutant.lines))
+    if "" in names:
+        names = frozenset[str]().union(*by_line.values()) - {""}
+    return sorted(names, key=lambda name: (f"test_{Path(trial.path).stem}" not in name, name))
 
 
 def _survives(trial: Trial) -> bool:
-    command = [
-        sys.executable,
-        "-m",
-        "tests.bench.mutation",
-        trial.module,
-        str(trial.mutant.number),
-        *trial.tests,
-    ]
-    try:
-        done = subprocess.run(command, cwd=ROOT, capture_output=True, timeout=SECONDS, check=False)
-    except subprocess.TimeoutExpired:
-        return False
-    return done.returncode == 0
+    tests = _tests(trial)
+    return not tests or _pass(trial.module, trial.mutant.number, tests)
+
+
+def _pass(module: str, number: int, tests: Sequence[str]) -> bool:
+    process = _processes().Process(target=run_tests, args=(module, number, tests))
+    process.start()
+    process.join(SECONDS)
+    hangs = process.is_alive()
+    process.kill()
+    process.join()
+    return not hangs and process.exitcode == 0
+
+
+@functools.cache
+def _processes() -> ForkServerContext:
+    """Starts processes in which what tests import of others is there already, of this project nothing."""
+    context = multiprocessing.get_context("forkserver")
+    context.set_forkserver_preload(list(IMPORTED))
+    return context

@@ -1,17 +1,16 @@
-"""Single mutations of a module's source, and a run of tests with one of them in force.
-
-`python -m tests.bench.mutation MODULE NUMBER TEST...` imports the module with its mutation of that number and runs
-the tests; it ends with 0 where they pass, that is where the mutant survives.
-"""
+"""Single mutations of a module's source, and a run of tests with one of them in force."""
 
 import ast
 import importlib.abc
 import importlib.util
+import os
 import sys
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from importlib.machinery import ModuleSpec, SourceFileLoader
 from types import CodeType
+
+import pytest
 
 _COMPARED: dict[type[ast.cmpop], type[ast.cmpop]] = {
     ast.Lt: ast.LtE, ast.LtE: ast.Lt, ast.Gt: ast.GtE, ast.GtE: ast.Gt, ast.Eq: ast.NotEq, ast.NotEq: ast.Eq,
@@ -30,11 +29,26 @@ class Mutant:
     number: int  # among the mutants of its module
     line: int
     told: str  # what it changes into what
+    lines: range  # of the statement it stands in; of a compound one its head
 
 
 def mutants(source: str) -> list[Mutant]:
     """All single mutations of a source, in the order of its expressions."""
-    return [Mutant(number, line, told) for number, (line, told, _) in enumerate(_sites(ast.parse(source)))]
+    tree = ast.parse(source)
+    heads = sorted(_heads(tree), key=len)
+    return [
+        Mutant(number, line, told, next((head for head in heads if line in head), range(line, line + 1)))
+        for number, (line, told, _) in enumerate(_sites(tree))
+    ]
+
+
+def _heads(tree: ast.Module) -> Iterator[range]:
+    """The lines of each statement, of a compound one those before its body."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.stmt):
+            body = getattr(node, "body", None)
+            last = max(node.lineno, body[0].lineno - 1) if body else node.end_lineno or node.lineno
+            yield range(node.lineno, last + 1)
 
 
 def mutated(source: str, number: int) -> ast.Module:
@@ -139,13 +153,25 @@ class _Finder(importlib.abc.MetaPathFinder):
         return importlib.util.spec_from_file_location(fullname, found.origin, loader=loader)
 
 
-def main(words: Sequence[str]) -> int:
-    module, number, *tests = words
-    sys.meta_path.insert(0, _Finder(module, int(number)))
-    import pytest
+class _Only:
+    """Leaves of the collected tests those of these ids, in their order; pytest's own way takes seconds for a hundred."""
 
-    return int(pytest.main(["-x", "-q", "-p", "no:cacheprovider", "-p", "no:xdist", *tests]))
+    def __init__(self, ids: Sequence[str]) -> None:
+        self._places = {name: at for at, name in enumerate(ids)}
+
+    def pytest_collection_modifyitems(self, items: list[pytest.Item]) -> None:
+        items[:] = sorted(
+            (item for item in items if item.nodeid in self._places),
+            key=lambda item: self._places[item.nodeid],
+        )
 
 
-if __name__ == "__main__":
-    sys.exit(main(sys.argv[1:]))
+def run_tests(module: str, number: int, ids: Sequence[str]) -> None:
+    """Ends this process with pytest's status of these tests, with that mutation of the module in force; -1 is none."""
+    sys.meta_path.insert(0, _Finder(module, number))
+    with open(os.devnull, "w") as nowhere:
+        os.dup2(nowhere.fileno(), 1)
+        os.dup2(nowhere.fileno(), 2)
+    files = sorted({name.split("::")[0] for name in ids})
+    plain = ["-x", "-q", "-p", "no:xdist", "-W", "ignore::pytest.PytestAssertRewriteWarning"]
+    os._exit(int(pytest.main([*plain, *files], plugins=[_Only(ids)])))
