@@ -273,6 +273,18 @@ class Job:
     rows_left_out: int = 0
     part: str | None = None  # which job of a workbook that holds several
 
+    def cell_of(self, row: Device | Pull, field: str) -> CellRef | None:
+        """The cell of a row's field, also a blank one: that under the column which holds the field."""
+        where = row.where
+        under = (
+            CellRef(where.sheet, where.row, table.columns[field])
+            for table in self.tables
+            if table.sheet == where.sheet
+            and table.first_row <= where.row <= table.last_row
+            and field in table.columns
+        )
+        return row.cells.get(field) or next(under, None)
+
 
 def natural_key(name: str) -> tuple[tuple[int, int | str], ...]:
     """Sort key under which `C2` stands before `C10`."""

@@ -24,7 +24,7 @@ To fix
 from collections.abc import Iterator
 
 from auditor.bus.measure import Bus
-from auditor.job.model import CellRef, Device, Job, Pull
+from auditor.job.model import Device, Job, Pull
 from auditor.plans.plans import Plans
 from auditor.results.findings import Finding, Level, Scope
 
@@ -55,17 +55,5 @@ def _missing(job: Job, row: Device | Pull, field: str, subject: str, what: str) 
     if any(unread.field == field for unread in row.unread) or field in row.asked:
         return
     message = f"{what}, so it cannot be judged in full; fill it in"
-    where = row.cells.get(field) or _blank_cell(job, row.where, field) or row.where
+    where = job.cell_of(row, field) or row.where
     yield Finding(rule=NAME, level=Level.REVIEW, subject=subject, message=message, where=where)
-
-
-def _blank_cell(job: Job, where: CellRef, field: str) -> CellRef | None:
-    """The blank cell itself: the row under the column that holds the field."""
-    for table in job.tables:
-        if (
-            table.sheet == where.sheet
-            and table.first_row <= where.row <= table.last_row
-            and field in table.columns
-        ):
-            return CellRef(where.sheet, where.row, table.columns[field])
-    return None

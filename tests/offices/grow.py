@@ -7,7 +7,7 @@ from random import Random
 from tests.offices.design import FOOT_M, Cable, Design, Device, End, Port, Pull
 from tests.offices.faults import FAULTS
 from tests.offices.names import Namer, same
-from tests.offices.truth import as_written, hardest_load_w_ohm
+from tests.offices.truth import as_written, hardest_load_w_ohm, may_lose_past_supply
 
 KINDS = ("keypad", "dimmer", "thermostat", "sensor", "shade", "relay")
 MILLIAMPS = (5, 7.5, 10, 12.5, 15, 20, 25, 30, 40, 50)  # at 24 V; watts are whole or half hundredths
@@ -59,6 +59,8 @@ def _as_meant(design: Design) -> bool:
     found = as_written(design)
     wanted = FAULTS[design.fault].verdict if design.fault else "pass"
     if found.verdict != wanted or hardest_load_w_ohm(design, found.runs) > HARDEST_W_OHM:
+        return False
+    if may_lose_past_supply(design, found.runs):
         return False
     rules = FAULTS[design.fault].fails if design.fault else frozenset()
     return found.fails == rules or (design.form == "chain" and found.fails == rules | {"reach"} != {"reach"})

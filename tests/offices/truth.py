@@ -194,6 +194,20 @@ def hardest_load_w_ohm(design: Design, runs: tuple[Run, ...]) -> float:
     return max((run.whole.power_w or 0.0) * (run.whole.reach_m or 0.0) * ohm_per_m for run in runs)
 
 
+def may_lose_past_supply(design: Design, runs: tuple[Run, ...]) -> bool:
+    """Whether a supply that the devices alone keep may be passed with the cable's loss.
+
+    At most (watts/V)² times the ohms to the farthest device are lost, where V is the lowest voltage of a load far
+    from collapse: 21 of 24 V.
+    """
+    hardest = hardest_load_w_ohm(design, runs)
+    return any(
+        value <= limit < value + value * hardest / 21**2
+        for rule, value, limit in _controller_limits(design, runs)
+        if rule == "power"
+    )
+
+
 def _area_mm2(awg: int) -> float:
     """ASTM B258: d = 0.127 mm x 92^((36 - n) / 39)."""
     return 3.14159265 / 4 * (0.127 * 92 ** ((36 - awg) / 39)) ** 2

@@ -20,6 +20,7 @@ class Doubt:
 
     question: Question
     settled: Callable[[Job, str], Job] = lambda job, _: job
+    until_answered: Callable[[Job], Job] | None = None  # the job without what is in doubt; None: all of it is
 
 
 def question_of(

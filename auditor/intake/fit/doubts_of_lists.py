@@ -116,13 +116,37 @@ def _lists_with_the_same(job: Job) -> tuple[str, str, list[str]] | None:
 
 def figures_beyond(job: Job, _: Breaks) -> Doubt | None:
     """Figures that no bus has: a unit or a column was taken for another."""
-    said = _draw_beyond(job) or _lengths_beyond(job)
+    drawn = _draw_beyond(job)
+    said = drawn or _lengths_beyond(job)
     if not said:
         return None
-    sentence = f"{said}, which no bus of this kind has: is that right, or is the unit or the column another?"
+    sentence = f"{said}, which no usual bus has: is that right, or is the unit or the column another?"
     other = untried(NO, "the unit is to be written in the heading, or a layout says which column holds them")
     answers = (*choices((YES, "the schedule is judged as it is read")), other)
-    return Doubt(question_of("figures-beyond", job, sentence, answers))
+    if drawn:
+        most = max(job.devices, key=lambda device: device.power_w or 0.0)
+        where, until_answered = job.cell_of(most, "power_w"), _without_powers
+    else:
+        longest = max(job.pulls, key=lambda pull: pull.length_m or 0.0)
+        where, until_answered = job.cell_of(longest, "length_m"), _without_lengths
+    return Doubt(question_of("figures-beyond", job, sentence, answers, where), until_answered=until_answered)
+
+
+def _without_powers(job: Job) -> Job:
+    return replace(
+        job,
+        devices=tuple(
+            replace(device, power_w=None, idle_w=None, start_w=None, asked=device.asked | {"power_w"})
+            for device in job.devices
+        ),
+    )
+
+
+def _without_lengths(job: Job) -> Job:
+    return replace(
+        job,
+        pulls=tuple(replace(pull, length_m=None, asked=pull.asked | {"length_m"}) for pull in job.pulls),
+    )
 
 
 def _draw_beyond(job: Job) -> str:

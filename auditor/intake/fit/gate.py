@@ -83,6 +83,10 @@ def gated(
             continue
         doubt = with_lists(doubt, further, told)
         answer = chosen(doubt.question, answers)
+        if answer is None and doubt.until_answered is not None:
+            said = to_decide(doubt.question, "reading", then=_WITHHELD)
+            job = replace(doubt.until_answered(job), remarks=(said, *job.remarks))
+            continue
         if answer is None:
             return _closed(job, to_decide(doubt.question, "reading", then=_WITHHELD))
         then = list_of(doubt, answer, further)

@@ -14,14 +14,25 @@ def unlisted_controllers(ends: Ends, document: Document) -> Iterator[Remark]:
     if not ends.unlisted:
         return
     names, listed = ", ".join(ends.unlisted), ", ".join(map(str, ends.controllers))
-    sentence = f"{names} stand in no list of controllers, which has {listed}"
+    many = len(ends.unlisted) > 1
+    sentence = f"{names} stand{'' if many else 's'} in no list of controllers, which has {listed}"
     if document.part is not None:
-        message = f"{sentence}; they are taken as controllers, as the list may be of another part of the job"
+        taken = "they are taken as controllers" if many else "it is taken as a controller"
+        message = f"{sentence}; {taken}, as the list may be of another part of the job"
         yield reading(ends.unlisted[0], message)
         return
     yes = choices(("yes", "the pulls that start there are judged as runs of their ports"))
     no = untried("no", "the names are to be corrected in the pulls, or in the list of controllers")
     one = asked(
-        "unlisted-controllers", ends.unlisted, f"{sentence}: are they controllers too?", (*yes, no), None
+        "unlisted-controllers",
+        ends.unlisted,
+        f"{sentence}: {'are they controllers' if many else 'is it a controller'} too?",
+        (*yes, no),
+        None,
     )
-    yield to_decide(one, ends.unlisted[0], document.answers, "They are taken as such until it is answered")
+    yield to_decide(
+        one,
+        ends.unlisted[0],
+        document.answers,
+        f"{'They are' if many else 'It is'} taken as such until it is answered",
+    )

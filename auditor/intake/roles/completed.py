@@ -3,8 +3,9 @@
 from collections.abc import Mapping
 from dataclasses import replace
 
-from auditor.intake.grammar.values import is_blank
+from auditor.intake.grammar.values import is_blank, words
 from auditor.intake.names.ports import port_alone, spelled
+from auditor.intake.names.spelling import spelling
 from auditor.intake.roles.cable_numbers import number_cables
 from auditor.intake.roles.claims import Claim
 from auditor.intake.roles.ends import EndsPair
@@ -199,6 +200,10 @@ def _add_terminals(taken: dict[str, Claim], used: set[int], columns: Mapping[int
             not column.header
             or f"{name}_terminal" in by_words("pulls", column)
             or _is_unknown_under(column, columns[taken[name].column].group)
+            or (
+                name == "near"
+                and _tells_roots(column, columns[taken["near"].column], columns[taken["far"].column])
+            )
         )
         numbers = [text for text in column.texts if text[:1].isdigit()] if column is not None else []
         ports = column is not None and any(map(port_alone, column.texts)) and all(map(port_alone, numbers))
@@ -209,6 +214,16 @@ def _add_terminals(taken: dict[str, Claim], used: set[int], columns: Mapping[int
         if column is not None and free and ports and (silent or worded) and not numbered:
             taken[f"{name}_terminal"] = Claim(f"{name}_terminal", column.column, 1.0, 0.0, "", None)
             used.add(column.column)
+
+
+def _tells_roots(column: ColumnProfile, near: ColumnProfile, far: ColumnProfile) -> bool:
+    """Whether nothing is said of a column and it holds ports just where the near end is fed by no other row."""
+    rows = [
+        (spelling(words(start)) not in far.keys, port_alone(words(value)) is not None)
+        for start, value in zip(near.values, column.values, strict=True)
+        if spelling(words(start))
+    ]
+    return not said(column.header) and len(set(rows)) == 2 and all(root == port for root, port in rows)
 
 
 def _is_unknown_under(column: ColumnProfile, group: str) -> bool:

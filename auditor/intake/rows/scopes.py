@@ -31,7 +31,21 @@ def split_scopes(parts: Sequence[Part], lines: Sequence[Line]) -> list[tuple[str
 def _fed(part: Part) -> list[str]:
     if part.has("chain"):
         return [spelling(name) for value in part.values("chain") for name in names_in_chain(words(value))]
-    return [spelling(words(value)) for value in part.values("far" if part.has("far") else "tag")]
+    return [spelling(name) for name in (map(words, part.values("far")) if part.has("far") else _tags(part))]
+
+
+def _tags(part: Part) -> list[str]:
+    """The names of the rows; in an indented tree without another column the indented ones."""
+    tags = [words(value) for value in part.values("tag")]
+    if not part.has("level") or any(tags):
+        return tags
+    return [words(value) for value in part.values("level")]
+
+
+def _tops(part: Part) -> list[str]:
+    """The names of an indented tree that are not indented."""
+    texts = [value for value in part.values("level") if isinstance(value, str) and value.strip()]
+    return [words(text) for text in texts if len(set(texts)) > 1 and not text[0].isspace()]
 
 
 def _ids(parts: Sequence[Part]) -> set[str]:
@@ -62,8 +76,10 @@ def _heads(parts: Sequence[Part], named: set[str]) -> set[str]:
     stated += [
         words(v) for part in parts if part.has("chain") and part.has("port") for v in part.values("port")
     ]
-    trees = [words(v) for part in parts if part.has("level") and part.has("tag") for v in part.values("tag")]
-    stated += [text for text in trees if any(_is_of_a_controller(option) for option in spelled(text))]
+    trees = [part for part in parts if part.has("level")]
+    names = [name for part in trees for name in _tags(part)]
+    stated += [text for text in names if any(_is_of_a_controller(option) for option in spelled(text))]
+    stated += [name for part in trees for name in _tops(part) if spelled(name)]
     return {
         spelling(next((option.controller for option in spelled(text)), text))
         for text in (*roots, *stated)
