@@ -13,7 +13,8 @@ def layout_lines(layout: Layout) -> Iterator[str]:
     for table in layout.tables:
         rows = " and ".join(str(row) for row in table.heading_rows)
         kind = table.kind.value if table.kind else UNREAD
-        yield f"{table.sheet}: {kind}, headings in row {rows}"
+        starts = f"headings in row {rows}" if rows else f"no headings, from row {table.first_row}"
+        yield f"{table.sheet}: {kind}, {starts}"
         width = max((len(column.heading) for column in table.columns), default=0)
         for column in table.columns:
             unit = f" [{column.unit}]" if column.unit else ""

@@ -31,9 +31,10 @@ class LayoutTable:
 
     sheet: str
     kind: TableKind | None
-    heading_rows: tuple[int, ...]
+    heading_rows: tuple[int, ...]  # none: the table has no headings
     last_row: int | None  # None: down to the next table or the sheet's end
     columns: tuple[LayoutColumn, ...]
+    first_row: int | None = None  # of a table without headings; None: below the headings
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,6 +64,7 @@ def write_layout(layout: Layout) -> str:
             "sheet": table.sheet,
             "kind": table.kind,
             "heading_rows": list(table.heading_rows),
+            **({} if table.first_row is None else {"first_row": table.first_row}),
             "last_row": table.last_row,
             "columns": [
                 {
@@ -132,6 +134,7 @@ def _from_record(record: Mapping[str, Any], name: str) -> Layout:
                 heading_rows=tuple(table["heading_rows"]),
                 last_row=table.get("last_row"),
                 columns=columns,
+                first_row=table.get("first_row"),
             )
         )
     return Layout(

@@ -62,6 +62,7 @@ def _described(table: FoundTable, facts: Facts) -> LayoutTable:
         heading_rows=table.header_rows,
         last_row=None,
         columns=tuple(columns),
+        first_row=None if table.header_rows else table.first_row,
     )
 
 
@@ -111,7 +112,8 @@ def pick_layout(layouts: Sequence[Layout], file: str, book: Book | None) -> Layo
 def _fits(layout: Layout, book: Book) -> bool:
     sheets = {sheet.name: sheet for sheet in book.sheets}
     return bool(layout.tables) and all(
-        table.sheet in sheets and _place(table, sheets[table.sheet]) == 0 for table in layout.tables
+        table.heading_rows and table.sheet in sheets and _place(table, sheets[table.sheet]) == 0
+        for table in layout.tables
     )
 
 
@@ -125,14 +127,18 @@ def stated_tables(layout: Layout, book: Book, file: str) -> dict[str, list[Found
     stated: dict[str, list[LayoutTable]] = {name: [] for name in layout.sheets_without_table}
     for table in layout.tables:
         stated.setdefault(table.sheet, []).append(table)
+    own = layout.file == file
+    for table in layout.tables:
+        if not (own or table.heading_rows):  # nothing shows that the other workbook's table is the same
+            stated.pop(table.sheet, None)
     missing = [table.sheet for table in layout.tables if table.sheet not in {s.name for s in book.sheets}]
-    if missing and layout.file == file:
+    if missing and own:
         raise LayoutError(
             f"{file}: the layout names the sheet {missing[0]!r}, the workbook has none of this name; its sheets are "
             f"{', '.join(repr(sheet.name) for sheet in book.sheets)}"
         )
     return {
-        sheet.name: _stated_tables(stated[sheet.name], sheet, file, own=layout.file == file)
+        sheet.name: _stated_tables(stated[sheet.name], sheet, file, own=own)
         for sheet in book.sheets
         if sheet.name in stated
     }
@@ -143,6 +149,7 @@ def _stated_tables(tables: Sequence[LayoutTable], sheet: Sheet, file: str, *, ow
     for table in tables:
         if table.kind is None:
             continue
+        top = _top(table)
         moved = _place(table, sheet)
         if moved is None:
             first = next((c for c in table.columns if c.heading), None)
@@ -150,16 +157,16 @@ def _stated_tables(tables: Sequence[LayoutTable], sheet: Sheet, file: str, *, ow
                 f"{file}: the layout says that {first.heading if first else ''!r} heads column "
                 f"{first.column if first else ''} of {sheet.name!r}; it stands nowhere there: make the layout again"
             )
-        if table.heading_rows[-1] + moved > len(sheet.rows):
+        if top + moved > len(sheet.rows):
+            what = "headings stand in" if table.heading_rows else "the table starts at"
             raise LayoutError(
-                f"{file}: the layout says that headings stand in row {table.heading_rows[-1]} of {sheet.name!r}; it ends at "
-                f"row {len(sheet.rows)}: correct heading_rows"
+                f"{file}: the layout says that {what} row {top} of {sheet.name!r}; it ends at row {len(sheet.rows)}: correct "
+                f"{'heading_rows' if table.heading_rows else 'first_row'}"
             )
         if own:
             _refuse_empty_columns(table, sheet, file)
             if moved:
-                stated, read = table.heading_rows[-1], table.heading_rows[-1] + moved
-                said = f"the layout says that headings stand in row {stated}; they are read in row {read}, where they are found"
+                said = f"the layout says that headings stand in row {top}; they are read in row {top + moved}, where they are found"
                 sheet.notes = (*sheet.notes, said)
         found.append(_stated(table, sheet, moved))
     return [_ended(table, found) for table in found]
@@ -188,12 +195,17 @@ def _ended(table: FoundTable, all_of_sheet: Sequence[FoundTable]) -> FoundTable:
     return replace(table, last_row=min([table.last_row, *below]))
 
 
+def _top(table: LayoutTable) -> int:
+    """The lowest row of the headings, or the first row of a table without them."""
+    return table.heading_rows[-1] if table.heading_rows else table.first_row or 1
+
+
 def _place(table: LayoutTable, sheet: Sheet) -> int | None:
     """How many rows lower the headings stand than the layout says; None: nowhere."""
     expected = {number(c.column): c.heading for c in table.columns if c.heading}
-    row: int = table.heading_rows[-1]
-    if not expected:
+    if not expected or not table.heading_rows:
         return 0
+    row = table.heading_rows[-1]
     offsets: list[int] = [0, *range(1 - row, min(len(sheet.rows), 200) - row + 1)]
     for moved in offsets:
         at = row + moved
@@ -224,7 +236,7 @@ def _stated(table: LayoutTable, sheet: Sheet, moved: int) -> FoundTable:
         understood=Understood(table.kind, uses, ()),
         header_rows=rows,
         headers={number(c.column): c.heading for c in table.columns if c.heading},
-        first_row=rows[-1] + 1,
+        first_row=rows[-1] + 1 if rows else _top(table),
         last_row=len(sheet.rows) if table.last_row is None else min(table.last_row + moved, len(sheet.rows)),
         first_column=min(columns),
         last_column=max(columns),

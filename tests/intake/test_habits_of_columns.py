@@ -6,7 +6,8 @@ from typing import Any
 import pytest
 
 from auditor.errors import UnusableFileError
-from tests.intake.workbooks import ENDS, KEYPADS, TAGS, ends_of, job_of
+from auditor.intake import read_jobs
+from tests.intake.workbooks import ENDS, KEYPADS, TAGS, ends_of, job_of, workbook
 
 
 @pytest.mark.parametrize("revision", ["Iss.", "Wijz.", "Rev"])
@@ -336,3 +337,51 @@ def test_one_of_several_pulls_in_each_row_is_not_read_alone() -> None:
 def _pulls_of_a_room(n: int) -> list[Any]:
     before, panel, bedside = f"{99 + n}-E" if n > 1 else "RP-1 Port 1", f"{100 + n}-E", f"{100 + n}-B"
     return [before, panel, 9, panel, bedside, 8]
+
+
+def test_an_unknown_column_beside_the_roots_alone_holds_their_ports() -> None:
+    tags = [f"KP-{number}" for number in range(101, 109)]
+    nears = ["R1-U3", tags[0], tags[1], "R1-U3", tags[3], "R1-U4", tags[5], tags[6]]
+    ports = [1, "BUS", "BUS", 2, "BUS", 1, "BUS", "BUS"]
+    pulls = [
+        ["Glothdush", "Tushtror", "Brusk", "Lolnosh (m)"],
+        *([near, port, tag, 9 + n * 5 % 7] for n, (near, port, tag) in enumerate(zip(nears, ports, tags, strict=True))),
+    ]  # fmt: skip
+    job = job_of({"Devices": [KEYPADS[0], *([tag, "Hall", 0.5] for tag in tags)], "Runs": pulls})
+    assert sorted(job.ports) == ["R1-U3.1", "R1-U3.2", "R1-U4.1"]
+
+
+def test_kinds_of_which_most_are_a_word_for_bus_devices_leave_what_hangs_on_them() -> None:
+    rows = [
+        ["BMK", "Geräteart", "Verbrauch (W)", "Kommt von", "Länge (m)"],
+        *([f"TA{n:02}", "Taster 4-fach", 0.2, f"TA{n - 1:02}" if n > 1 else "SC-A.1", 9 + n * 5 % 7] for n in range(1, 6)),
+        ["JA01", "Jalousieaktor", 0.4, "TA05", 14],
+    ]  # fmt: skip
+    assert ("TA05", "JA01") in ends_of(job_of({"Busliste": rows}))
+
+
+def test_the_power_of_all_devices_of_a_row_is_known_without_headings() -> None:
+    devices = [
+        [f"{0.12 * n * count:.2f} W", count, f"{stem}-1..{stem}-{count}" if count > 1 else f"{stem}-1", f"{0.12 * n:.2f} W"]
+        for n, (stem, count) in enumerate((("RG", 1), ("RE", 2), ("PS", 4), ("TM", 1)), 1)
+    ]  # fmt: skip
+    fed = ["RG-1", "RE-1", "RE-2", "PS-1", "PS-2", "PS-3", "PS-4", "TM-1"]
+    pulls = [[f"{9 + n * 5 % 7} m", *hop] for n, hop in enumerate(pairwise(["C1 port 1", *fed]))]
+    job = job_of({"Runs": pulls, "Devices": devices})
+    assert sum((device.power_w or 0.0) * device.quantity for device in job.devices) == pytest.approx(2.52)
+
+
+def test_two_houses_drawn_as_indented_trees_with_one_tag_in_both_are_two_jobs() -> None:
+    def house(head: str, tags: list[str]) -> list[list[Any]]:
+        return [
+            ["Device", "Room", "Run length (ft)", "Draw (W)"],
+            [f"{head}.1", None, None, None],
+            *(["  " * n + tag, "Hall", 40 + n * 5 % 7, 0.5] for n, tag in enumerate(tags, 1)),
+        ]
+
+    sheets = {
+        "House A Low voltage": house("BS_1", ["OS-101", "KP-102", "OS-103"]),
+        "House B Low voltage": house("BS_5", ["RL-101", "OS-102", "OS-103", "RL-104"]),
+    }
+    jobs = read_jobs(workbook(sheets), "a.xlsx")
+    assert [(job.part, len(job.devices)) for job in jobs] == [("House A", 3), ("House B", 4)]

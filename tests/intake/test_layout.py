@@ -2,6 +2,7 @@
 
 import json
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 
@@ -126,11 +127,12 @@ def test_a_layout_is_chosen_by_name_then_by_pattern_then_by_headings() -> None:
         ),
         (
             lambda r: r["tables"][1].update(kind="pull"),
-            "odd.json: sheet 'Odd', kind: wanted devices, pulls, combined, cables, controllers, reels or null, not \"pull\"",
+            "odd.json: sheet 'Odd', kind: wanted devices, pulls, combined, cables, controllers, reels, legend, splices, lengths "
+            'or null, not "pull"',
         ),
         (
             lambda r: r["tables"][1].update(rows=3),
-            "odd.json: sheet 'Odd': has the unknown field 'rows'; the fields are sheet, kind, heading_rows, last_row, columns",
+            "odd.json: sheet 'Odd': has the unknown field 'rows'; the fields are sheet, kind, heading_rows, first_row, last_row, columns",
         ),
         (
             lambda r: r["tables"][1]["columns"][2].update(column="3"),
@@ -142,7 +144,7 @@ def test_a_layout_is_chosen_by_name_then_by_pattern_then_by_headings() -> None:
         ),
         (
             lambda r: r["tables"][1].update(heading_rows=[]),
-            "odd.json: sheet 'Odd', heading_rows: wanted 1 to 3 entries, not 0",
+            "odd.json: sheet 'Odd': lacks first_row",
         ),
         (lambda r: r["tables"][1].pop("sheet"), "odd.json: tables, number 2: lacks sheet"),
     ],
@@ -220,3 +222,18 @@ def test_headings_far_below_the_sheet_are_found_by_their_texts_else_told() -> No
     assert refusal(changed_by_hand(heading_rows=[30], columns=columns)) == (
         "a.xlsx: the layout says that 'Elsewhere' heads column A of 'Pulls'; it stands nowhere there: make the layout again"
     )
+
+
+def test_the_layout_of_a_table_without_headings_reads_its_own_workbook_only() -> None:
+    ends = ["C1.1", *(f"KP-{number}" for number in range(101, 109))]
+    devices = [["Tag", "Power (W)"], *([tag, 0.5] for tag in ends[1:])]
+    pulls = [[f"P{n}", near, far, f"{20 + n * 5 % 8} ft"] for n, (near, far) in enumerate(pairwise(ends))]
+    data = workbook({"Devices": devices, "Pulls": pulls})
+    layout = read_layout(write_layout(explain(data, "bare.xlsx")), "bare.layout.json")
+    bare = next(table for table in layout.tables if table.sheet == "Pulls")
+    assert (bare.heading_rows, bare.first_row) == ((), 1)
+    assert len(read_job(data, "bare.xlsx", layout).pulls) == 8
+    assert choose_layout([layout], data, "other.xlsx") is None
+    turned = workbook({"Devices": devices, "Pulls": [row[::-1] for row in pulls]})
+    other = read_job(turned, "other.xlsx", replace(layout, file="*.xlsx"))
+    assert [pull.far for pull in other.pulls] == ends[1:]

@@ -1,7 +1,7 @@
 """Which of two columns of powers is that of each device, where the other is that of all devices of a row."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import replace
 
 from auditor.intake.grammar.values import shown
@@ -21,12 +21,12 @@ def settle_power(understood: Understood, columns: Mapping[int, ColumnProfile]) -
     """The understanding with the power of each and of all where no heading says which is which: the one is the other
     times the quantity."""
     uses = understood.columns
-    if understood.kind not in _OF_DEVICES or not {"power_w", "quantity"} <= uses.keys():
+    if understood.kind not in _OF_DEVICES or "power_w" not in uses:
         return understood
     if "total_power_w" in uses or understood.shape != "rows":
         return understood
-    read, counts = uses["power_w"], columns[uses["quantity"].column]
-    taken = {use.column for use in uses.values()}
+    read, taken = uses["power_w"], {use.column for use in uses.values()}
+    counts = [columns[uses["quantity"].column]] if "quantity" in uses else list(_counts(columns, taken))
     for column, profile in columns.items():
         same_unit = (
             profile.unit in (POWER_W.keys() | CURRENT_A.keys()) and profile.unit == columns[read.column].unit
@@ -34,9 +34,25 @@ def settle_power(understood: Understood, columns: Mapping[int, ColumnProfile]) -
         if column in taken or not same_unit:
             continue
         for each, total in ((read.column, column), (column, read.column)):
-            if _is_product(counts, columns[each], columns[total]):
+            if any(_is_product(own, columns[each], columns[total]) for own in counts):
                 return replace(understood, columns={**uses, **_uses(each, total, columns)})
     return understood
+
+
+def _counts(columns: Mapping[int, ColumnProfile], taken: Collection[int]) -> Iterator[ColumnProfile]:
+    """The free columns without a heading that may count devices: whole numbers in nearly every row."""
+    for column, profile in columns.items():
+        whole = bool(profile.numbers) and all(
+            number.is_integer() and number > 0 for number in profile.numbers
+        )
+        if (
+            column not in taken
+            and not profile.header
+            and profile.unit is None
+            and whole
+            and profile.quantities > AGREE
+        ):
+            yield profile
 
 
 def _is_product(counts: ColumnProfile, each: ColumnProfile, total: ColumnProfile) -> bool:

@@ -33,8 +33,8 @@ def leave_out_trades(parts: Sequence[Part], kinds_out: frozenset[str] = frozense
     ----------
     kinds_out : device kinds that a legend gives to another system, without their spelling
     """
+    by_kinds = {id(part) for part in parts if _give_systems(part)}
     for part in parts:
-        _give_systems(part)
         _leave_out_bare_classes(part)
     rows = [
         (part, index) for part in parts if part.table.kind in _SCHEDULES for index in range(len(part.rows))
@@ -60,7 +60,8 @@ def leave_out_trades(parts: Sequence[Part], kinds_out: frozenset[str] = frozense
         for (part, index), alone in zip(members, foreign, strict=True):
             ends = set(_ends(part, index))
             supplies = alone and not (ends & tags) - heads and _cable(part, index) not in {"", *cables}
-            if whole or supplies or (alone and _by_system(part, index, systems)):
+            stated = id(part) not in by_kinds and _by_system(part, index, systems)
+            if whole or supplies or (alone and stated):
                 out[id(part)].add(index)
                 out_ends |= ends
             else:
@@ -270,15 +271,20 @@ def _leave_out_bare_classes(part: Part) -> None:
     part.take(keep)
 
 
-def _give_systems(part: Part) -> None:
+def _give_systems(part: Part) -> bool:
     """Read the kinds of device as the systems where one of them is the bus itself, `BUS`, `HVAC`, `LIFT`, or where
-    most rows are of the bus by a word, `BUS DEVICE`, `BUS PORT`, `CONVEYOR`."""
+    most rows are of the bus by a word, `BUS DEVICE`, `BUS PORT`, `CONVEYOR`.
+
+    Whether it was by a word only: a push button is of the bus by its word, and what hangs on it is too.
+    """
     kinds = part.values("type") if part.has("type") and not part.has("system") else []
     named = {kind: fold(words(kind)) for kind in set(kinds)}
     whole = any(matcher("bus").fullmatch(text) for text in named.values())
     by_word = sum(matcher("bus").search(named[kind]) is not None for kind in kinds)
-    if whole or by_word * 2 > len(kinds) > 0:
+    mostly = by_word * 2 > len(kinds) > 0
+    if whole or mostly:
         part.give("system", list(kinds))
+    return mostly and not whole
 
 
 def _is_foreign(

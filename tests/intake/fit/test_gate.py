@@ -1,13 +1,13 @@
 """The gate: a job that is read well passes with a real fault in it, one that was misread only asks."""
 
 import itertools
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 import pytest
 
 from auditor.intake.fit.gate import gated
-from auditor.job.model import Job, Pull, Table, TableKind
+from auditor.job.model import Device, Job, Pull, Table, TableKind
 from tests.builders import device, job, pull
 
 PORTS, DEVICES = 3, 5  # chains of five devices on three ports
@@ -217,7 +217,12 @@ def test_figures_that_no_bus_has_are_asked_about(power_w: float, times: float, s
     (one,) = [remark.question for remark in asked.remarks if remark.question]
     assert one is not None
     assert one.sentence.startswith(said)
-    assert gated(job(pulls, listed), answers={one.id: "yes"}).devices
+    assert gated(job(pulls, listed), answers={one.id: "yes"}).devices == job(pulls, listed).devices
+    lengths, powers = {p.length_m for p in asked.pulls}, {d.power_w for d in asked.devices}
+    assert (lengths == {None}, powers == {None}) == (times > 1, times == 1.0)
+    assert len(asked.pulls) == len(pulls)
+    rows_asked: Sequence[Device | Pull] = asked.pulls if times > 1 else asked.devices
+    assert all(row.asked == {"length_m" if times > 1 else "power_w"} for row in rows_asked)
 
 
 def test_a_run_that_is_twice_too_long_is_a_fault_and_no_doubt() -> None:
