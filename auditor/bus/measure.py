@@ -129,6 +129,7 @@ def _run_state(run: Run, job: Job, profile: Profile, cables: Mapping[str, CableS
     not_known = tuple(state.name for state in used if state.off_spec is None)
     full = _limits_for(used, profile)
     sources_v = {source: _source_v(source, job, profile) for source in run.sources}
+    solved = electrical(run, profile, cables, sources_v)
     state = RunState(
         run=run,
         full=full,
@@ -137,24 +138,18 @@ def _run_state(run: Run, job: Job, profile: Profile, cables: Mapping[str, CableS
         off_spec=off_spec,
         not_known=not_known,
         supply_voltage_v=max(sources_v.values()),
-        power_w=_power_w(run, profile),
+        power_w=solved.stated_w,
         unpowered=sum(device.power_w is None for device in run.devices) if profile.powered_by_bus else 0,
         capacitance_nf=_capacitance_nf(run, cables),
         between_devices=None
         if full.between_devices_m is None
         else greatest_distance(run, longest_way=profile.loops_allowed, with_sources=True),
-        electrical=electrical(run, profile, cables, sources_v),
+        electrical=solved,
         growth_margin=None,
         first_limit=None,
     )
     margin, first = _growth_margin(state, profile, cables)
     return replace(state, growth_margin=margin, first_limit=first)
-
-
-def _power_w(run: Run, profile: Profile) -> float:
-    if not profile.powered_by_bus:
-        return 0.0
-    return sum(device.quantity * (device.power_w or 0.0) for device in run.devices)
 
 
 def _limits_for(used: Iterable[CableState], profile: Profile) -> Limits:
