@@ -132,7 +132,7 @@ def greatest(holds: Callable[[float], bool], ceiling: float) -> float:
     for _ in range(GROWTH_TRIES):
         middle = (low + high) / 2
         low, high = (middle, high) if holds(middle) else (low, middle)
-        if high - low < 1e-4 * high:
+        if math.isclose(low, high, rel_tol=1e-4):
             break
     return low
 

@@ -108,6 +108,14 @@ def test_devices_of_constant_current_start_with_what_they_draw() -> None:
     assert found.start_most_w == pytest.approx(7.2 + 21**2 / 40, rel=1e-6)
 
 
+def test_the_cable_carries_nothing_of_a_start_beside_a_current_that_is_too_much_alone() -> None:
+    """3 A would take 30 V."""
+    found = at_the_end(device("K1", 72.0, load=Load.CONSTANT_CURRENT, start_w=72.0), device("K1", 1.0))
+    assert found.start_most_w is None  # not even solved in use: the rule says so
+    found = at_the_end(device("K1", 1.0, load=Load.CONSTANT_CURRENT, start_w=72.0))
+    assert (found.start_w, found.start_most_w) == (72.0, 0.0)
+
+
 @pytest.mark.parametrize(("least_v", "low"), [(19.9, []), (20.1, ["K1"])])
 def test_a_voltage_too_low_at_the_start(least_v: float, low: list[str]) -> None:
     """8 W at 20 V are 0.4 A, which take 4 V of 10 ohm."""
