@@ -7,7 +7,7 @@ from auditor.calc.conductors import area_of_gauge
 from auditor.job.field_words import UNNAMED_CABLE
 from auditor.job.model import Cable
 from auditor.profile.limits import CableSpec, Profile
-from auditor.units import CAPACITANCE_NF_PER_M, number_text
+from auditor.units import CAPACITANCE_NF_PER_M, exceeds, number_text
 
 TO_SPECIFICATION = "to specification"  # stands for cable that is just what the profile asks for
 UNNAMED = UNNAMED_CABLE  # stands for the cable of pulls that name none
@@ -22,7 +22,7 @@ class CableState:
     cable: Cable
     faults: tuple[str, ...]  # each a phrase: "18 AWG where 16 AWG or thicker is asked for"
     gaps: tuple[str, ...]  # properties that the schedule does not state
-    insulation_low: bool = False  # one of the faults, and no limit that is cut mends it
+    insulation_low: bool  # one of the faults, and no limit that is cut mends it
 
     @property
     def conductor_known(self) -> bool:
@@ -118,7 +118,7 @@ def _spec_faults(cable: Cable, profile: Profile) -> Iterator[str]:
             "shielded where unshielded is asked for" if cable.shielded else "no shield where one is asked for"
         )
     capacitance, most = cable.capacitance_nf_per_m, spec.max_capacitance_nf_per_m
-    if most is not None and capacitance is not None and capacitance > most * (1 + 1e-9):
+    if most is not None and capacitance is not None and exceeds(capacitance, most, "nF/m"):
         yield f"{per_length_text(capacitance, unit)} where at most {per_length_text(most, unit)} is asked for"
     if _insulation_low(cable, spec):
         yield f"{cable.insulation_v:g} V insulation where {spec.min_insulation_v:g} V is asked for"

@@ -16,9 +16,12 @@ from auditor.profile.limits import Profile
 from auditor.units import ALMOST, exceeds
 
 LEAST_OHM = 1e-9  # project convention: a pull of no length or unknown length still joins its ends
-NEAR_COLLAPSE = 0.8  # of the source voltage; above it a constant-power run delivers well below its most
+FAR_FROM_COLLAPSE = (
+    0.25  # of a margin r: where all of V0 but r V0 / 4 is left, P = V (V0 - V) / R is below r of its most
+)
 THIN_MM2 = 0.5  # project convention: taken where neither the schedule nor the profile names a conductor
 GROWTH_TRIES = 40  # bisections of the growth margin, each halves its uncertainty
+MOST_GROWTH = 100.0  # project convention: a growth margin above it is none
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -117,7 +120,7 @@ class Electrical:
         -------
         a factor below `at_most`, to three digits; None: the voltage is not the first to fail
         """
-        ceiling = at_most if at_most is not None else 100.0
+        ceiling = at_most if at_most is not None else MOST_GROWTH
         if not self.net.loads or self.keeps_voltage(ceiling):
             return None
         return greatest(self.keeps_voltage, ceiling)
@@ -129,7 +132,7 @@ def greatest(holds: Callable[[float], bool], ceiling: float) -> float:
     for _ in range(GROWTH_TRIES):
         middle = (low + high) / 2
         low, high = (middle, high) if holds(middle) else (low, middle)
-        if high - low < 1e-4 * high:
+        if math.isclose(low, high, rel_tol=1e-4):
             break
     return low
 
@@ -152,10 +155,12 @@ def electrical(
         ohm_per_m = resistance[pull.cable or UNNAMED].ohm_per_km / 1000
         links.append((pull.near, pull.far, max(2 * (pull.length_m or 0.0) * ohm_per_m, LEAST_OHM)))
     source_v = max(sources_v.values())
-    stated_w = _stated_w(run, profile)
     loads = _loads(run.devices, profile, source_v)
     net = power_phase(Net(sources=sources_v, links=links, loads=loads), profile.power_duty)
     flow = solve(net)
+    stated_w = _power_w(run.devices) if profile.powered_by_bus else 0.0
+    far_v = (1 - FAR_FROM_COLLAPSE * profile.review_above) * source_v
+    far = flow.status is FlowStatus.SOLVED and (flow.lowest_v or source_v) > far_v
     found = Electrical(
         net=net,
         pulls=pulls,
@@ -164,7 +169,7 @@ def electrical(
         source_v=source_v,
         power_duty=profile.power_duty,
         stated_w=stated_w,
-        max_power_w=_max_power_w(net, flow, profile.power_duty, stated_w),
+        max_power_w=None if far else _max_power_w(net, profile.power_duty, stated_w),
         by_data_sheet=tuple(name for name, each in resistance.items() if each.table == DATA_SHEET),
         assumed=tuple(sorted({each.note for each in resistance.values() if each.note})),
     )
@@ -205,19 +210,15 @@ def _with_start(found: Electrical, run: Run, profile: Profile) -> Electrical:
         return found
     starting = [replace(device, power_w=device.start_w or device.power_w) for device in run.devices]
     net = replace(found.net, loads=_loads(starting, profile, found.source_v))
-    start_w = sum(device.quantity * (device.power_w or 0.0) for device in starting)
+    start_w = _power_w(starting)
     flow = solve(net)
     if flow.status is FlowStatus.SOLVED:
-        needed_v, volts = found.least_v, flow.voltages_v
-        low = {
-            tag: volts[tag]
-            for tag, least_v in needed_v.items()
-            if tag in volts and volts[tag] < least_v * ALMOST
-        }
+        volts = flow.voltages_v
+        low = {tag: volts[tag] for tag, least_v in found.least_v.items() if volts[tag] < least_v * ALMOST}
         return replace(found, start_w=start_w, start_low=low, start_supplied_w=flow.supplied_w)
     if flow.status is not FlowStatus.NO_SOLUTION:
         return replace(found, start_w=start_w)
-    return replace(found, start_w=start_w, start_most_w=start_w * max_deliverable_factor(net))
+    return replace(found, start_w=start_w, start_most_w=_max_power_w(net, 1.0, start_w) or 0.0)
 
 
 def _loads(devices: Iterable[Device], profile: Profile, source_v: float) -> dict[str, list[NodeLoad]]:
@@ -247,15 +248,13 @@ def _needed_voltages_v(device: Device, profile: Profile, source_v: float) -> Ite
         yield source_v - profile.max_drop_v
 
 
-def _stated_w(run: Run, profile: Profile) -> float:
-    return sum(device.quantity * (device.power_w or 0.0) for device in run.devices if profile.powered_by_bus)
+def _power_w(devices: Iterable[Device]) -> float:
+    """Of all devices whose power is known."""
+    return sum(device.quantity * (device.power_w or 0.0) for device in devices)
 
 
-def _max_power_w(net: Net, flow: Flow, power_duty: float, stated_w: float) -> float | None:
+def _max_power_w(net: Net, power_duty: float, stated_w: float) -> float | None:
     """What the devices could state at most; those that do not draw constant power as they are."""
-    source_v = max(net.sources.values())
-    if flow.status is FlowStatus.SOLVED and (flow.lowest_v or source_v) > NEAR_COLLAPSE * source_v:
-        return None
     factor = max_deliverable_factor(net)
     if not 0 < factor < math.inf:
         return None

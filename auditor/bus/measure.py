@@ -129,6 +129,7 @@ def _run_state(run: Run, job: Job, profile: Profile, cables: Mapping[str, CableS
     not_known = tuple(state.name for state in used if state.off_spec is None)
     full = _limits_for(used, profile)
     sources_v = {source: _source_v(source, job, profile) for source in run.sources}
+    solved = electrical(run, profile, cables, sources_v)
     state = RunState(
         run=run,
         full=full,
@@ -137,33 +138,26 @@ def _run_state(run: Run, job: Job, profile: Profile, cables: Mapping[str, CableS
         off_spec=off_spec,
         not_known=not_known,
         supply_voltage_v=max(sources_v.values()),
-        power_w=_power_w(run, profile),
+        power_w=solved.stated_w,
         unpowered=sum(device.power_w is None for device in run.devices) if profile.powered_by_bus else 0,
         capacitance_nf=_capacitance_nf(run, cables),
         between_devices=None
         if full.between_devices_m is None
         else greatest_distance(run, longest_way=profile.loops_allowed, with_sources=True),
-        electrical=electrical(run, profile, cables, sources_v),
+        electrical=solved,
         growth_margin=None,
         first_limit=None,
     )
-    margin, first = _growth_margin(state, profile, cables)
+    margin, first = _growth_margin(state)
     return replace(state, growth_margin=margin, first_limit=first)
-
-
-def _power_w(run: Run, profile: Profile) -> float:
-    if not profile.powered_by_bus:
-        return 0.0
-    return sum(device.quantity * (device.power_w or 0.0) for device in run.devices)
 
 
 def _limits_for(used: Iterable[CableState], profile: Profile) -> Limits:
     """The profile's limits; where they depend on the conductor, those of the run's thinnest."""
     rows = profile.cable.limits_by_conductor
-    areas_mm2 = [state.cable.area_mm2 for state in used]
-    if not rows or not areas_mm2:
+    if not rows:
         return profile.run
-    thinnest_mm2 = min(area_mm2 or 0.0 for area_mm2 in areas_mm2)
+    thinnest_mm2 = min(state.cable.area_mm2 or 0.0 for state in used)
     fitting = [row for row in rows if row.area_mm2 <= thinnest_mm2 * (1 + SAME_AREA)] or [rows[0]]
     stated = {
         item.name: value
@@ -194,13 +188,11 @@ def _capacitance_nf(run: Run, cables: Mapping[str, CableState]) -> float | None:
     return total_nf
 
 
-def _growth_margin(
-    state: RunState, profile: Profile, cables: Mapping[str, CableState]
-) -> tuple[float | None, str | None]:
+def _growth_margin(state: RunState) -> tuple[float | None, str | None]:
     """The factor by which all pulls may be longer before the run's first limit breaks, and that limit; None where
     a length or a power is not known."""
     run, limits = state.run, state.limits
-    if state.gaps() or run.cable_m <= 0:
+    if state.gaps():
         return None, None
     far = run.farthest()
     candidates = [
@@ -210,40 +202,37 @@ def _growth_margin(
         ("capacitance", limits.capacitance_nf, state.capacitance_nf or 0.0),
     ]
     margins = [(limit / used, rule) for rule, limit, used in candidates if limit is not None and used > 0]
-    margin, first = min(margins, default=(None, None), key=lambda item: item[0] or 0.0)
+    margin, first = min(margins, default=(None, None), key=lambda item: item[0])
     volts = state.electrical.growth_margin(at_most=margin)
-    if volts is not None and (margin is None or volts < margin):
-        return volts, "voltage"
-    return margin, first
+    return (margin, first) if volts is None else (volts, "voltage")
 
 
 def _grown_together(job: Job, profile: Profile, runs: list[RunState]) -> tuple[RunState, ...]:
     """The runs with the margin that their controller's supply leaves, where all of its runs grow by one factor."""
     on = _places_on_controllers(runs)
     for name, controller in job.controllers.items():
-        rated_w, own = _rated_w(controller, profile), on[name]
-        known = all(_is_solved_alone(runs[at]) for at in own)
-        if not own or rated_w is None or not known:
+        rated_w, own = _rated_w(controller, profile), [runs[at] for at in on[name]]
+        margins = {at: runs[at].growth_margin or 0.0 for at in on[name]}  # 0: not known
+        if not own or rated_w is None or not all(margins.values()) or not all(map(_is_solved_alone, own)):
             continue
-        factor = _factor_of_supply([runs[at] for at in own], rated_w)
-        for at in own:
-            if factor is not None and factor < (runs[at].growth_margin or 0.0):
+        factor = _factor_of_supply(own, rated_w, max(margins.values()))
+        for at, margin in margins.items():
+            if factor is not None and factor < margin:
                 runs[at] = replace(runs[at], growth_margin=factor, first_limit="power")
     return tuple(runs)
 
 
 def _is_solved_alone(state: RunState) -> bool:
     """Whether it is known what a run's own ports give: it is solved, and joins no other port."""
-    return bool(state.growth_margin) and state.electrical.solved and not state.run.joins
+    return state.electrical.solved and not state.run.joins
 
 
-def _factor_of_supply(runs: list[RunState], rated_w: float) -> float | None:
-    """The factor with which the runs of one supply take all that it gives; None: another limit breaks before."""
+def _factor_of_supply(runs: Sequence[RunState], rated_w: float, ceiling: float) -> float | None:
+    """The factor below a ceiling with which the runs of one supply take all that it gives; None: there is none."""
 
     def holds(factor: float) -> bool:
         return not exceeds(sum(state.electrical.supplied_with_w(factor) for state in runs), rated_w, "W")
 
-    ceiling = max(state.growth_margin or 0.0 for state in runs)
     return None if holds(ceiling) else greatest(holds, ceiling)
 
 

@@ -322,7 +322,6 @@ def _shortest_paths(
     distance_m: dict[str, float] = {}
     feed: dict[str, Pull] = {}
     upstream: dict[str, str] = {}
-    count = 0
     heap: list[tuple[float, int, str, str, Pull | None]] = [
         (0.0, i, name, "", None) for i, name in enumerate(sources)
     ]

@@ -8,26 +8,14 @@ import pytest
 
 from auditor.bus.measure import RunState
 from auditor.calc.volts.flow import FlowStatus
-from auditor.job.model import Cable, Controller, Job, Load
+from auditor.job.model import Cable, Controller, Load
 from auditor.results.findings import Level
 from tests.builders import SPEC, device, found, job, measured, profile, pull
-
-
-def only(a_job: Job, **overrides: object) -> RunState:
-    (state,) = measured(a_job, profile(**overrides)).runs
-    return state
+from tests.bus.nets import by_data_sheet, light, metres, only
 
 
 def volts(state: RunState) -> dict[str, float]:
     return dict(state.electrical.flow.voltages_v)
-
-
-def by_data_sheet(ohm_per_km: float) -> Cable:
-    return replace(SPEC, gauge=None, area_mm2=None, ohm_per_km=ohm_per_km)
-
-
-def metres(near: str, far: str, length_m: float) -> Any:
-    return replace(pull(near, far), length_m=length_m)
 
 
 def current(tag: str, amperes: float, at_v: float) -> Any:
@@ -89,12 +77,6 @@ def test_constant_power_at_the_end_of_a_loop(
 
 
 # --- by hand ------------------------------------------------------------------------------------------
-
-OHM_PER_M = 0.1  # loop, of the cable below
-
-
-def light(**more: object) -> dict[str, Any]:
-    return {"cable": by_data_sheet(OHM_PER_M / 2 * 1000), **more}
 
 
 @pytest.mark.parametrize(
