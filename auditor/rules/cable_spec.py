@@ -38,7 +38,7 @@ from auditor.job.model import CellRef
 from auditor.plans.plans import Plans
 from auditor.results.findings import Finding, Level, Scope
 from auditor.rules.comparison import usual_part
-from auditor.units import LENGTH_TOLERANCE_M, length_text
+from auditor.units import exceeds, length_text
 
 NAME = "cable-spec"
 SCOPE = Scope.RUN | Scope.CABLE
@@ -89,7 +89,7 @@ def _and_text(names: tuple[str, ...]) -> str:
 def _capacitance_alone(bus: Bus, state: CableState, where: CellRef | None) -> Iterator[Finding]:
     has, most = state.cable.capacitance_nf_per_m, bus.profile.cable.max_capacitance_nf_per_m
     cable_m = bus.profile.run.cable_m
-    if has and most and cable_m and has > most * (1 + 1e-9):
+    if has and most and cable_m and exceeds(has, most, "nF/m"):
         allowed = length_text(cable_m * most / has, bus.job.length_unit, 0)
         halved = length_text(cable_m * bus.profile.off_spec_factor, bus.job.length_unit, 0)
         message = (
@@ -124,10 +124,11 @@ def _no_fire_rating(bus: Bus) -> Iterator[Finding]:
 
 def _conductor_by_distance(bus: Bus, state: RunState) -> Iterator[Finding]:
     table = bus.profile.cable.conductor_by_distance
-    distance_m, between = _greatest_distance(state)
-    if not table or not between:
+    greatest = _greatest_distance(state)
+    if not table or greatest is None:
         return
-    asked = next((row for row in table if distance_m <= row[0] + LENGTH_TOLERANCE_M), table[-1])
+    distance_m, between = greatest
+    asked = next((row for row in table if not exceeds(distance_m, row[0], "m")), table[-1])
     thin = [
         name
         for name in dict.fromkeys(pull.cable or UNNAMED for pull in state.run.pulls)
@@ -142,11 +143,11 @@ def _conductor_by_distance(bus: Bus, state: RunState) -> Iterator[Finding]:
         yield Finding(rule=NAME, level=Level.FAIL, subject=state.run.name, message=message, where=state.where)
 
 
-def _greatest_distance(state: RunState) -> tuple[float, str]:
-    """The greatest distance from the supply to a device or between two devices [m], and its two ends."""
+def _greatest_distance(state: RunState) -> tuple[float, str] | None:
+    """The greatest distance from the supply to a device or between two devices [m], and its two ends; None: no device."""
     far = state.run.farthest()
     if far is None:
-        return 0.0, ""
+        return None
     reach_m = state.run.distance_m[far]
     if state.between_devices is not None and state.between_devices[0] > reach_m:
         distance_m, one, other = state.between_devices

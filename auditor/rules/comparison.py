@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from auditor.bus.cables import cable_text
 from auditor.bus.measure import Bus, RunState
 from auditor.results.findings import Finding, Level
-from auditor.units import ALMOST, exceeds, number_text, quantity_text
+from auditor.units import exceeds, number_text, quantity_text
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,7 +50,7 @@ def _unsure_text(bus: Bus, state: RunState, measured: float, full: float, reduce
         )
         said += f"{_quantity(bus, reduced, unit)} if not"
     else:
-        part = _per_cent(measured, reduced)
+        part = _per_cent(measured, reduced, unit)
         said = f"{part} % of the limit of {_quantity(bus, reduced, unit)} that holds unless "
         said += f"{cables} {verb} inside specification"
     return f"{said}; state the cable's properties in the cable sheet"
@@ -68,16 +68,16 @@ def compare(
         return Comparison(level=Level.FAIL, limit=limit, words=words)
     if exceeds(measured, bus.profile.review_above * limit, unit):
         left = _difference(bus, limit - measured, unit, "nothing")
-        used = f"{_per_cent(measured, limit)} % of the limit of {limit_text}{because}"
+        used = f"{_per_cent(measured, limit, unit)} % of the limit of {limit_text}{because}"
         words = f"{used}, which leaves {left} for changes on site"
         return Comparison(level=Level.REVIEW, limit=limit, words=words)
     return None
 
 
-def _per_cent(measured: float, limit: float) -> str:
+def _per_cent(measured: float, limit: float, unit: str) -> str:
     """Per cent of a limit, 100 only at the limit itself."""
-    part = round(100 * measured / limit, 1)
-    return number_text(min(part, 99.9) if measured < limit * ALMOST else part)
+    part = 100 * measured / limit
+    return number_text(min(part, 99.9) if exceeds(limit, measured, unit) else part)
 
 
 def run_finding(

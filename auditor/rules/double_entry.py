@@ -61,14 +61,15 @@ def _two_devices(tag: str, rows: Sequence[Device]) -> list[Finding]:
             first.setdefault(row.controller, row)
     if len(first) < 2:
         return []
-    listed = " and ".join(f"on {name} in {_row_text(row, rows[0])}" for name, row in first.items())
-    message = (
-        f"{tag} is listed {listed}: two devices need two tags, and until they have them their pulls are "
-        "joined; rename one, in the pulls as well"
-    )
-    return [
-        Finding(rule=NAME, level=Level.FAIL, subject=tag, message=message, where=row.where) for row in rows
-    ]
+    found = []
+    for row in rows:
+        listed = " and ".join(f"on {name} in {_row_text(each, row)}" for name, each in first.items())
+        message = (
+            f"{tag} is listed {listed}: two devices need two tags, and until they have them their pulls are "
+            "joined; rename one, in the pulls as well"
+        )
+        found.append(Finding(rule=NAME, level=Level.FAIL, subject=tag, message=message, where=row.where))
+    return found
 
 
 def _side_by_side(bus: Bus, repeated: Set[int]) -> Iterator[Finding]:
@@ -77,10 +78,10 @@ def _side_by_side(bus: Bus, repeated: Set[int]) -> Iterator[Finding]:
     for pull in bus.job.pulls:
         if pull.landed and pull.near and pull.far and pull.length_m and id(pull) not in repeated:
             alike[frozenset((pull.near, pull.far)), pull.length_m].append(pull)
-    for pulls in alike.values():
+    for (_, length_m), pulls in alike.items():
         for pull in pulls if len({each.id for each in pulls}) > 1 else ():
             others = " and ".join(each.id for each in pulls if each is not pull)
-            length = length_text(pull.length_m or 0.0, bus.job.length_unit)
+            length = length_text(length_m, bus.job.length_unit)
             message = (
                 f"Pull {pull.id} joins {pull.near} and {pull.far} with {length}, and so does {others}; "
                 "delete the row that is too many, or mark one as a spare return"

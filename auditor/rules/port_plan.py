@@ -75,7 +75,7 @@ def _about_job(
 def _controllers_lacking(bus: Bus, plan: PortPlanning, needed: ControllersResult) -> Iterator[Finding]:
     targets = {move.target.rsplit(".", 1)[0] for move in plan.moves}
     added = sorted(targets - bus.job.controllers.keys(), key=natural_key)
-    lacking = max(len(added), (needed.lower_bound or 0) - needed.scheduled)
+    lacking = max(len(added), (needed.lower_bound or needed.scheduled) - needed.scheduled)
     if lacking > 0 and needed.scheduled > 0:
         known = _all_known(bus)
         sure = known and (plan.status is Status.PROVEN or not added)
@@ -93,7 +93,7 @@ def _controllers_lacking(bus: Bus, plan: PortPlanning, needed: ControllersResult
             f"{needed.scheduled} {'is' if needed.scheduled == 1 else 'are'} scheduled{names}{doubt}"
         )
         yield _about_job(bus, Level.FAIL if sure else Level.REVIEW, message, total, needed.scheduled)
-    elif needed.needed is not None and 0 < needed.needed < needed.scheduled and plan.moves:
+    elif needed.needed is not None and needed.needed < needed.scheduled and plan.moves:
         message = (
             f"{needed.needed} of the {needed.scheduled} controllers that are scheduled could hold the job; "
             "the port plan shows how"

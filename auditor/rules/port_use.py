@@ -26,6 +26,7 @@ To fix
 """
 
 from collections.abc import Iterator
+from itertools import compress
 
 from auditor.bus.measure import Bus, ControllerState
 from auditor.bus.ports import beyond, places
@@ -65,8 +66,8 @@ def _too_many_ports(bus: Bus) -> Iterator[Finding]:
         own = [port for port in bus.job.ports.values() if port.controller == controller.name]
         used = sorted((port.name for port in own), key=natural_key)
         numbers = [port.port for port in own]
-        over = zip(own, beyond(numbers, controller.ports), strict=True)
-        extra = sorted((port.name for port, is_over in over if is_over), key=natural_key)
+        names = (port.name for port in own)
+        extra = sorted(compress(names, beyond(numbers, controller.ports)), key=natural_key)
         if len(used) > controller.ports:
             message = (
                 f"The schedule uses {len(used)} ports of {controller.name} ({', '.join(used)}), which has "

@@ -150,7 +150,7 @@ def _headroom(bus: Bus, controller: ControllerState, asked: Budget) -> list[Find
         f"The devices on {controller.name} and the cable's loss together take {_at_least_of(controller)}"
         f"{_quantity(asked.drawn_w, 'W')}, {number_text(100 * asked.used)} % of the "
         f"{_quantity(asked.supply_w, 'W')} supply; common practice sizes a supply for "
-        f"{number_text(1 + HEADROOM, 2)} times what is drawn, "
+        f"{1 + HEADROOM:g} times what is drawn, "
         f"{_at_least_of(controller)}{_quantity(asked.advised_w, 'W')} here"
     )
     return [_supply_finding(controller, Level.NOTE, message, asked.drawn_w, asked.supply_w)]
@@ -175,9 +175,11 @@ def _starting(controller: ControllerState) -> Iterator[Finding]:
 
 def _start_w(state: RunState) -> float:
     """What a run takes when all start together, the cable's loss in it where it can be told."""
-    supplied_w = state.electrical.start_supplied_w
-    if supplied_w is not None:
-        return supplied_w
+    electrical = state.electrical
+    if electrical.start_supplied_w is not None:
+        return electrical.start_supplied_w
+    if electrical.start_w is None and electrical.solved:  # none of its devices states a start of its own
+        return sum(electrical.supplied_w.values())
     return sum(device.quantity * (device.start_w or device.power_w or 0.0) for device in state.run.devices)
 
 

@@ -22,6 +22,7 @@ To fix
     Reroute the pull. Work on mains is for licensed people only.
 """
 
+import math
 from collections.abc import Iterator
 
 from auditor.bus.measure import Bus
@@ -29,7 +30,7 @@ from auditor.job.model import Pull
 from auditor.plans.plans import Plans
 from auditor.profile.limits import Separation
 from auditor.results.findings import Finding, Level, Scope
-from auditor.units import LENGTH_TOLERANCE_M, length_text, number_text
+from auditor.units import exceeds, length_text, number_text
 
 NAME = "separation"
 SCOPE = Scope.ROW | Scope.JOB
@@ -50,7 +51,7 @@ def check(bus: Bus, _: Plans) -> Iterator[Finding]:
 
 def _mains_parallel(bus: Bus, pull: Pull, wanted: Separation) -> Iterator[Finding]:
     limit_m, kept_m = wanted.mains_parallel_m, pull.mains_parallel_m
-    if limit_m is not None and kept_m is not None and kept_m < limit_m - LENGTH_TOLERANCE_M:
+    if limit_m is not None and kept_m is not None and exceeds(limit_m, kept_m, "m"):
         unit = "in" if bus.job.length_unit == "ft" else "mm"
         message = (
             f"Pull {pull.id} keeps {length_text(kept_m, unit)} from parallel mains where "
@@ -62,7 +63,7 @@ def _mains_parallel(bus: Bus, pull: Pull, wanted: Separation) -> Iterator[Findin
 
 def _mains_crossing(pull: Pull, wanted: Separation) -> Iterator[Finding]:
     limit_deg, angle_deg = wanted.mains_crossing_deg, pull.mains_crossing_deg
-    if limit_deg is not None and angle_deg is not None and abs(angle_deg - limit_deg) > 1e-6:
+    if limit_deg is not None and angle_deg is not None and not math.isclose(angle_deg, limit_deg):
         message = (
             f"Pull {pull.id} crosses mains at {number_text(angle_deg)} degrees where "
             f"{number_text(limit_deg)} is asked for; reroute the control cable so that it crosses squarely"

@@ -53,15 +53,8 @@ def check(bus: Bus, _: Plans) -> Iterator[Finding]:
 def _pieces_asked_about(bus: Bus) -> set[str]:
     """All ends of the pieces that an open question may feed."""
     asked = set(bus.job.open_ends)
-    if not asked:
-        return asked
-    pulls = [pull for pull in bus.topology.unfed_pulls if pull.landed]
-    grown = True
-    while grown:
-        more = {
-            end for pull in pulls if {pull.near, pull.far} & asked for end in (pull.near, pull.far) if end
-        }
-        grown = not more <= asked
+    pieces = [{pull.near, pull.far} - {""} for pull in bus.topology.unfed_pulls if pull.landed]
+    while more := {end for ends in pieces if ends & asked for end in ends} - asked:
         asked |= more
     return asked
 

@@ -78,7 +78,7 @@ def _without_devices(bus: Bus) -> Iterator[Finding]:
 
 def nearest_end(end: str, names: Sequence[str], unfed: Collection[str]) -> str | None:
     """The name that an end is most likely a slip of; what nothing feeds goes first. None: none is near."""
-    scored = [(likeness(end, name) + (PREFERRED if name in unfed else 0.0), name) for name in names]
+    scored = [(likeness(end, name) + PREFERRED * (name in unfed), name) for name in names]
     near = [(score, name) for score, name in scored if score >= ALIKE]
     return max(near, key=lambda item: item[0])[1] if near else None
 

@@ -32,7 +32,6 @@ To fix
     Use a thicker conductor near the port, move devices to another port, or bring a feed in nearer to them.
 """
 
-import math
 from collections.abc import Iterator
 from dataclasses import replace
 
@@ -45,7 +44,7 @@ from auditor.job.model import Device
 from auditor.plans.plans import Plans, Way
 from auditor.profile.limits import HoldUp
 from auditor.results.findings import Finding, Level, Scope
-from auditor.units import ALMOST, number_text, quantity_text
+from auditor.units import exceeds, number_text, quantity_text
 
 NAME = "voltage"
 SCOPE = Scope.ROW | Scope.RUN | Scope.CABLE | Scope.JOB
@@ -180,14 +179,11 @@ def _too_low(bus: Bus, state: RunState, fix: str) -> Iterator[Finding]:
     electrical = state.electrical
     comfortable_v = electrical.comfortable_v(bus.profile.review_above)
     for device in state.run.devices:
-        least_v = electrical.least_v.get(device.tag)
-        volts = electrical.flow.voltages_v.get(device.tag)
-        if least_v is None or volts is None or volts >= max(least_v, comfortable_v[device.tag]) * ALMOST:
-            continue
-        level = Level.FAIL if volts < least_v * ALMOST else Level.REVIEW
-        yield _about_device(
-            device, level, _volts_words(electrical, device, volts, least_v, fix), volts, least_v
-        )
+        volts = electrical.flow.voltages_v[device.tag]
+        if device.tag in comfortable_v and exceeds(comfortable_v[device.tag], volts, "V"):
+            least_v = electrical.least_v[device.tag]
+            level = Level.FAIL if exceeds(least_v, volts, "V") else Level.REVIEW
+            yield _about_device(device, level, _volts_words(electrical, device, level, fix), volts, least_v)
 
 
 def _low_by_share(bus: Bus, state: RunState) -> Iterator[Finding]:
@@ -198,14 +194,15 @@ def _low_by_share(bus: Bus, state: RunState) -> Iterator[Finding]:
         device
         for device in state.run.devices
         if device.tag not in electrical.least_v
-        and (volts.get(device.tag) or math.inf) < share * electrical.source_v * ALMOST
+        and exceeds(share * electrical.source_v, volts[device.tag], "V")
     ]
     if not low:
         return
     worst = min(low, key=lambda device: volts[device.tag])
     others, its, it_works = "", "its", "it works"
     if len(low) > 1:
-        others, its, it_works = f", and {len(low) - 1} more get little of it", "their", "they work"
+        more = f"{len(low) - 1} more get{'s' * (len(low) == 2)} little of it"
+        others, its, it_works = f", and {more}", "their", "they work"
     message = (
         f"{worst.tag} gets {number_text(volts[worst.tag], 2)} V when all devices draw at once, "
         f"{number_text(100 * volts[worst.tag] / electrical.source_v)} % of the "
@@ -216,7 +213,8 @@ def _low_by_share(bus: Bus, state: RunState) -> Iterator[Finding]:
     yield replace(found, where=worst.where)
 
 
-def _volts_words(electrical: Electrical, device: Device, volts: float, least_v: float, fix: str) -> str:
+def _volts_words(electrical: Electrical, device: Device, level: Level, fix: str) -> str:
+    volts, least_v = electrical.flow.voltages_v[device.tag], electrical.least_v[device.tag]
     gets = f"{device.tag} gets {number_text(volts, 2)} V when all devices draw at once"
     needs = f"the {number_text(least_v, 2)} V it needs"
     if device.tag in electrical.out_of_reach:
@@ -225,10 +223,10 @@ def _volts_words(electrical: Electrical, device: Device, volts: float, least_v: 
             f"{number_text(electrical.source_v, 2)} V; no cable mends that, check the device's data sheet "
             "or the supply"
         )
-    if volts < least_v * ALMOST:
-        return f"{gets}, {number_text(least_v - volts, 2)} V below {needs}; {fix}"
-    spare = f"only {number_text(volts - least_v, 2)} V above" if volts - least_v >= 0.005 else "just"
-    return f"{gets}, {spare} {needs}; {fix}"
+    apart = number_text(abs(volts - least_v), 2)
+    if level is Level.FAIL:
+        return f"{gets}, {'just' if apart == '0' else f'{apart} V'} below {needs}; {fix}"
+    return f"{gets}, {'just' if apart == '0' else f'only {apart} V above'} {needs}; {fix}"
 
 
 def _about_device(
@@ -272,26 +270,26 @@ def _sags(bus: Bus, state: RunState) -> Iterator[Finding]:
     if hold_up is None:
         return
     for device in state.run.devices:
-        volts = state.electrical.flow.voltages_v.get(device.tag)
-        least_v = state.electrical.least_v.get(device.tag, 0.0)
-        if volts is None or not device.power_w:
+        if not device.power_w:
             continue
+        volts = state.electrical.flow.voltages_v[device.tag]
+        least_v = state.electrical.least_v.get(device.tag, 0.0)
         left_v = hold_up_v(device.power_w, hold_up.capacitance_nf / 1e9, volts, hold_up.data_phase_s)
-        if left_v is None or left_v < least_v:
+        if left_v is None or exceeds(least_v, left_v, "V"):
             left = "runs empty" if left_v is None else f"sags to {number_text(left_v, 2)} V"
             message = (
                 f"{device.tag} {left} in the data phase with the profile's assumed "
                 f"{number_text(hold_up.capacitance_nf / 1000, 1)} "
-                f"µF{_hold_up_needed(device, hold_up, volts, least_v)}; ask its maker for the hold-up "
+                f"µF{_hold_up_needed(device.power_w, hold_up, volts, least_v)}; ask its maker for the hold-up "
                 "capacitance"
             )
             yield _about_device(device, Level.REVIEW, message, left_v, least_v or None)
 
 
-def _hold_up_needed(device: Device, hold_up: HoldUp, volts: float, least_v: float) -> str:
-    if volts <= least_v:
+def _hold_up_needed(power_w: float, hold_up: HoldUp, volts: float, least_v: float) -> str:
+    if not exceeds(volts, least_v, "V"):
         return ""
-    farads = hold_up_capacitance_f(device.power_w or 0.0, volts, least_v, hold_up.data_phase_s)
+    farads = hold_up_capacitance_f(power_w, volts, least_v, hold_up.data_phase_s)
     keep = f"to keep {number_text(least_v, 2)} V" if least_v else "not to run empty"
     return f", {keep} it takes {number_text(farads * 1e6)} µF"
 
@@ -302,7 +300,7 @@ def _doubtful(state: RunState) -> Iterator[Finding]:
     if cables:
         message = (
             f"The {number_text(state.power_w)} W of {state.run.shown} could be too much if {cables} is "
-            f"thin, such as {number_text(THIN_MM2, 1)} mm² (20 AWG); state the gauge in the cable sheet"
+            f"thin, such as {THIN_MM2:g} mm² (20 AWG); state the gauge in the cable sheet"
         )
         yield _about_run(state, Level.REVIEW, message, state.power_w, None, "W")
 

@@ -81,6 +81,27 @@ def test_cut_list(what: str, a_job: Job, findings: list[Finding]) -> None:
     assert cut_found(a_job) == findings
 
 
+@pytest.mark.parametrize(
+    ("count", "said"),
+    [
+        (1, "1 pull without a length: P1"),
+        (2, "2 pulls without a length: P1, P2"),
+        (8, "8 pulls without a length: P1, P2, P3, P4, P5, P6, P7, P8"),
+        (9, "9 pulls without a length: P1, P2, P3, P4, P5, P6, P7, P8 and more"),
+    ],
+)
+def test_pulls_without_a_length_are_left_out_and_said(count: int, said: str) -> None:
+    missing = [pull("K0", f"K{n}", None, id=f"P{n}") for n in range(1, count + 1)]
+    assert cut_found(job([pull("C1.1", "K0", 100), *missing])) == [
+        Finding(
+            rule="cut-list",
+            level=Level.NOTE,
+            subject="CAB",
+            message=f"The cut list of cable CAB leaves out {said}; fill them in before ordering",
+        )
+    ]
+
+
 def test_what_is_cut_for_a_pull() -> None:
     """940 ft with 5 % waste and 3 ft at each end: 993 ft; 990 ft: 1,045.5 ft."""
     cut_ft = [

@@ -52,8 +52,8 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
         ],
     ),
     (
-        "an id that two pulls share",
-        job([FEED, pull("K4", "K5", id="P1")]),
+        "an id that two pulls share, each with its own length",
+        job([FEED, pull("K4", "K5", 33, id="P1")]),
         [
             about("P1", "Pulls", 2, "here and again in row 3", "both are counted", OTHER_ENDS),
             about("P1", "Pulls", 3, "in row 2 and again here", "both are counted", OTHER_ENDS),
@@ -126,7 +126,20 @@ def test_rows_of_two_sheets_name_the_sheet() -> None:
     ]
 
 
+def test_rows_of_two_sheets_and_two_controllers_name_the_sheet_that_is_not_the_findings_own() -> None:
+    a_job = job([FEED], [device("K4", controller="C1"), device("K4", controller="C2")])
+    first, second = a_job.devices
+    moved = replace(a_job, devices=(first, replace(second, where=CellRef("Upstairs", 9, 1))))
+    here, upstairs = found("double-entry", moved)
+    assert here.message.startswith("K4 is listed on C1 in row 2 and on C2 in row 9 of Upstairs: two devices")
+    assert upstairs.message.startswith(
+        "K4 is listed on C1 in row 2 of Devices and on C2 in row 9: two devices"
+    )
+
+
 def test_of_many_rows_the_first_are_named() -> None:
+    all_named = found("double-entry", job([FEED], [device("K4")] * 6))[0]
+    assert "again in row 3, row 4, row 5, row 6 and row 7; all are counted" in all_named.message
     first = found("double-entry", job([FEED], [device("K4")] * 9))[0]
     assert "again in row 3, row 4, row 5, row 6, row 7 and 3 more; all are counted" in first.message
 

@@ -86,7 +86,11 @@ def test_the_finding_speaks_of_the_blank_cell_itself() -> None:
         columns={"tag": 1, "power_w": 5},
         rows=(2,),
     )
-    a_job = replace(job([pull("C1.1", "K1")], [device("K1", None)]), tables=(table,))
+    below = replace(table, header_row=9, first_row=10, last_row=12, columns={"tag": 1, "power_w": 7})
+    elsewhere = replace(table, sheet="Upstairs", columns={"tag": 1, "power_w": 8})
+    pulls = replace(table, kind=TableKind.PULLS, columns={"near": 1})
+    tables = (below, elsewhere, pulls, table)
+    a_job = replace(job([pull("C1.1", "K1")], [device("K1", None)]), tables=tables)
     assert found("missing-value", a_job) == [
         about("K1", "Devices", 2, "No power is given for K1", column=5)
     ]  # fmt: skip

@@ -36,16 +36,22 @@ def test_the_advised_size_is_in_the_note() -> None:
     assert (note.measured, note.limit, note.unit) == (pytest.approx(30, abs=0.01), 35, "W")
 
 
-def test_how_long_the_capacitors_charge() -> None:
-    """C V = I t: 20 times 1,000 uF, 24 V, and 35 W / 24 V = 1.458 A: 329 ms."""
+@pytest.mark.parametrize(
+    ("each", "all_of_them", "milliseconds", "seconds"),
+    [("1000 uF", "20,000", "329.1", 0.32914), ("100000 uF", "2,000,000", "32,914.3", 32.9143)],
+)
+def test_how_long_the_capacitors_charge(
+    each: str, all_of_them: str, milliseconds: str, seconds: float
+) -> None:
+    """C V = I t: 20 times 1,000 uF, 24 V, and 35 W / 24 V = 1.4583 A: 329.14 ms."""
     a_job = job([pull("C1.1", "K1", 0.001)], [device("K1", 0.1, quantity=20)])
-    (note,) = notes(a_job, hold_up={"capacitance": "1000 uF", "data_phase": "1 ms"})
+    (note,) = notes(a_job, hold_up={"capacitance": each, "data_phase": "1 ms"})
     assert note.message == (
-        "At switch-on the hold-up capacitors of the devices on C1, 20,000 µF by the profile's assumption, "
-        "take 329.1 ms to charge at the 1.46 A of the supply; ask its maker whether it starts into such a "
+        f"At switch-on the hold-up capacitors of the devices on C1, {all_of_them} µF by the profile's assumption, "
+        f"take {milliseconds} ms to charge at the 1.46 A of the supply; ask its maker whether it starts into such a "
         "load"
     )
-    assert note.measured == pytest.approx(0.02 * 24 / (35 / 24))
+    assert note.measured == pytest.approx(seconds, rel=1e-4)
 
 
 def test_the_class_of_a_supply_goes_by_its_rating_not_by_what_the_headroom_leaves() -> None:

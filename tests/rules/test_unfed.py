@@ -50,6 +50,27 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
         job([pull("C1.1", "K1"), pull("", "K2")], TWO),
         [about("K2", row("Devices", 3), f"K2 is not fed: its cable leads to no port; {FIX}")],
     ),
+    (
+        "what an open question may feed is asked there, all that hangs on it too, and nothing else",
+        job(
+            [
+                *(pull(near, far) for near, far in (("C1.1", "K1"), ("K4", "K3"), ("K3", "K2"), ("", "K2"))),
+                *(pull(near, far) for near, far in (("", "K5"), ("X", "Y"))),
+                pull("K4", "K6", landed=False),
+            ],
+            [device(f"K{n}") for n in range(1, 7)],
+            open_ends=frozenset({"K2"}),
+        ),
+        [
+            about("K5", row("Devices", 6), f"K5 is not fed: its cable leads to no port; {FIX}"),
+            about("K6", row("Devices", 7), f"K6 is not fed: only an unlanded spare return ends at it; {FIX}"),
+            about(
+                "X-Y",
+                row("Pulls", 7),
+                "Pull X-Y (X to Y) hangs on no port; add the pull that feeds it or correct an end's name",
+            ),
+        ],
+    ),
     ("a branch at a head end is fed", job([pull("PANEL", "K1")], head_ends=["PANEL"]), []),
     ("a device list without a schedule", job([], [device("K1")]),
         [about("K1", row("Devices", 2), f"K1 is not fed: no pull ends at it; {FIX}")]),

@@ -4,6 +4,7 @@ import pytest
 
 from auditor.job.model import CellRef, Job
 from auditor.results.findings import Finding, Level
+from auditor.rules.unknown_end import likeness
 from tests.builders import device, found, job, pull
 
 
@@ -57,6 +58,14 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
         [],
     ),
     (
+        "two of five letters are other ones: alike by 60 per cent, and no less will do",
+        job([pull("C1.1", "KP-07"), pull("C1.2", "KP-18"), pull("C1.3", "KA-18")], KEYPADS[:1]),
+        [
+            about("C1.2-KP-18", 3, "KP-18", "write KP-07 if that is meant"),
+            about("C1.3-KA-18", 4, "KA-18", "correct it"),
+        ],
+    ),
+    (
         "nothing looks like it",
         job([pull("C1.1", "Gatehouse")], KEYPADS),
         [about("C1.1-Gatehouse", 2, "Gatehouse", "correct it")],
@@ -76,6 +85,18 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
         job([pull("C1.1", "KP-07"), *(pull("KP-07", f"KP-1{i}") for i in range(5))], []),
         [NO_LIST],
     ),
+    (
+        "four ends are all named",
+        job([pull("C1.1", f"KP-{n}") for n in range(4)], []),
+        [
+            replace(
+                NO_LIST,
+                subject="C1.1-KP-0",
+                message="No list of devices is found that names the ends of the pulls (KP-0, KP-1, KP-2, KP-3); add one "
+                "with each device and what it draws",
+            )
+        ],
+    ),
     ("cannot judge: a blank end is told by missing-value", job([pull("C1.1", "")], KEYPADS), []),
     ("empty job", job([]), []),
 ]
@@ -90,6 +111,21 @@ def test_the_finding_speaks_of_the_cell_that_holds_the_end() -> None:
     near, far = CellRef("Pulls", 2, 2), CellRef("Pulls", 2, 3)
     row = pull("XA", "XB", cells={"near": near, "far": far})
     assert [finding.where for finding in found("unknown-end", job([row], KEYPADS))] == [near, far]
+
+
+@pytest.mark.parametrize(("ends", "column"), [(("C1.1", "XB"), 3), (("XA", "C1.1"), 2)])
+def test_without_devices_too(ends: tuple[str, str], column: int) -> None:
+    row = pull(*ends, cells={"near": CellRef("Pulls", 2, 2), "far": CellRef("Pulls", 2, 3)})
+    (finding,) = found("unknown-end", job([row], []))
+    assert finding.where == CellRef("Pulls", 2, column)
+
+
+@pytest.mark.parametrize(
+    ("end", "name", "per_cent"), [("kp-07", "KP-07", 100), ("KP-70", "KP-07", 80), ("KP-18", "KP-07", 60)]
+)
+def test_how_much_alike_two_names_are(end: str, name: str, per_cent: float) -> None:
+    """Of five letters none, a swap of neighbours that is one slip, and two are other ones."""
+    assert likeness(end, name) == pytest.approx(per_cent)
 
 
 PORT = (
@@ -126,5 +162,6 @@ def test_what_does_not_look_like_one_is_not(end: str) -> None:
 
 
 def test_nor_where_the_tags_look_like_ports_themselves() -> None:
-    (only,) = found("unknown-end", with_ports(job([pull("F1.2", "Z9.7")], [device("F1.2")])))
+    tags = [device("F1.2"), device("Gatehouse")]
+    (only,) = found("unknown-end", with_ports(job([pull("F1.2", "Z9.7")], tags)))
     assert only.message.endswith("; correct it, or add Z9.7 to the device list")
