@@ -46,6 +46,7 @@ def test_a_job_without_branches_has_nothing_to_plan() -> None:
     found = planning(job([], [device("K1")], controllers=TWO_PLACES))
     nothing = ControllersResult(scheduled=2, needed=None, lower_bound=None, status=None)
     assert found == PortPlanning(controllers=nothing)
+    assert not found.kept
 
 
 @pytest.mark.parametrize("hopeless", ["A", "B"])
