@@ -108,7 +108,7 @@ class HeadEnd:
 
     def _branch(self, state: RunState, home_run: Pull) -> Branch:
         """The tree beyond one home run."""
-        run, cables = state.run, self.bus.cables
+        run, cables, fed = state.run, self.bus.cables, self.bus.profile.powered_by_bus
         key = self._label(home_run)
         devices = defaultdict(list)
         for device in run.devices:
@@ -129,7 +129,7 @@ class HeadEnd:
                     length_m=pull.length_m or 0.0,
                     devices=sum(device.quantity for device in devices[end]),
                     power_w=sum(
-                        device.quantity * device.power_w for device in devices[end] if device.power_w
+                        device.quantity * device.power_w for device in devices[end] if device.power_w and fed
                     ),
                     end=end,
                     off_spec=cables[pull.cable or UNNAMED].off_spec is not False,

@@ -109,9 +109,15 @@ def test_what_is_not_known_is_counted_and_said(count: int, said: str | None) -> 
     assert planning(job(rows, devices)).reason == said
 
 
-def test_powers_that_the_bus_does_not_feed_are_not_missed() -> None:
+def test_powers_that_the_bus_does_not_feed_are_neither_missed_nor_counted() -> None:
+    """Together 60 W, where the supply has 35 W: it is not asked for them."""
     limits = profile(device__powered_by_bus=False)
-    assert planning(job([pull("C1.1", "K1")], [device("K1", None)]), limits).reason is None
+    devices = [device("K1", None), device("K2", 30.0), device("K3", 30.0)]
+    found = planning(job([pull("C1.1", f"K{n}") for n in (1, 2, 3)], devices), limits)
+    assert (found.controllers, found.reason) == (
+        ControllersResult(scheduled=1, needed=1, lower_bound=1, status=Status.PROVEN),
+        None,
+    )
 
 
 # --- the trial ----------------------------------------------------------------------------------------
