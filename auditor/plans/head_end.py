@@ -160,7 +160,7 @@ class HeadEnd:
         the cable takes a supply past its rating, one that keeps that share of every supply for it."""
         self.kept = self._lost_share(self.bus)
         plan = self._best(judge)
-        for _ in range(TRIES if plan.moves or plan.cuts else 0):
+        for _ in range(TRIES if plan.moves or plan.cuts or self.lifted else 0):
             lost = self._lost_share(measure(self.planned_job(plan, self.bus.job), self.bus.profile))
             if lost <= self.kept:
                 break

@@ -74,6 +74,15 @@ def test_a_plan_whose_loss_takes_a_supply_past_its_rating_is_made_again() -> Non
     assert sorted(target for _, target in moves) == ["C1.1", "C2.1"]
 
 
+def test_a_loop_that_the_plan_opens_takes_a_supply_past_its_rating_too() -> None:
+    """Fed from both sides, over 5 and 6 ohm, K1 has 22 V and takes 17.4 W: 36.6 W of 37 W; opened both take 38.4 W."""
+    a_job = two_far("C1.1", "C1.2", controllers=[Controller(name="C1", ports=2, supply_power_w=37.0)])
+    ring = replace(of_length("C1.1", "K1", 60.0, id="L1"), where=replace(a_job.pulls[0].where, row=9))
+    one, _, moves = planned(replace(a_job, pulls=(*a_job.pulls, ring)), "", profile(**COLD))
+    assert one.assumed == ["planned with L1 left unlanded, since L1 closes a loop", KEPT]
+    assert [target for _, target in moves] == ["C2.1"]
+
+
 @pytest.mark.parametrize(("rating_w", "assumed"), [(38.4 * (1 + 1e-12), []), (38.39, [KEPT])])
 def test_at_its_rating_a_supply_keeps_nothing_for_the_loss(rating_w: float, assumed: list[str]) -> None:
     a_job = two_far("C1.1", "C1.2", controllers=[Controller(name="C1", ports=2, supply_power_w=rating_w)])
