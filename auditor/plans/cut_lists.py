@@ -9,9 +9,9 @@ from auditor.bus.cables import UNNAMED, spec_text
 from auditor.bus.measure import Bus
 from auditor.calc.cuts.plan import CutListPlan, Piece, ReelToBuy, StockReel, cut_list
 from auditor.errors import PlanError
-from auditor.job.model import Job, Pull
+from auditor.job.model import Job, Pull, Reel
 from auditor.plans.plans import CutLists, TooLong
-from auditor.profile.limits import Profile
+from auditor.profile.limits import Profile, ReelSize
 from auditor.results.audit_result import CutListResult, CutReel, ReelOffer, Status
 
 STEP_M = 0.0001  # project convention: lengths to cut are whole tenths of a millimetre
@@ -32,7 +32,7 @@ def cut_lists(bus: Bus) -> CutLists:
         except PlanError as problem:
             problems.append(f"No cut list for {cable}: {problem}")
             continue
-        names = {piece.id: bus.pull_names[id(pull)] for piece, pull in zip(pieces, pulls, strict=True)}
+        names = {str(index): bus.pull_names[id(pull)] for index, pull in enumerate(pulls)}
         result = cut_list_result(cable, plan, names, first_reel)
         lists.append(_with_terms(result, bus, sizes, shelf))
         longest_m = max([size.length_m for size in sizes] + [reel.length_m for reel in shelf])
@@ -56,15 +56,24 @@ def cut_length_m(pull: Pull, job: Job, profile: Profile) -> float:
 
 def reels_for(cable: str, job: Job, profile: Profile) -> tuple[tuple[ReelToBuy, ...], tuple[StockReel, ...]]:
     """The reels of one cable type: the workbook's, else the profile's; the shelf's of both."""
-    rows = [reel for reel in job.reels if reel.length_m is not None and reel.cable in (None, cable)]
+    stated = [reel for reel in job.reels if reel.cable in (None, cable)]
     offered = [reel for reel in profile.cutting.reels if reel.cable in (None, cable)]
-    sizes = [(reel.length_m, reel.price) for reel in rows if reel.on_shelf is None]
-    sizes = sizes or [(reel.length_m, reel.price) for reel in offered if reel.on_shelf is None]
-    shelf = [(reel.length_m, reel.on_shelf) for reel in rows if reel.on_shelf]
-    shelf += [(reel.length_m, reel.on_shelf) for reel in offered if reel.on_shelf]
-    return (
-        tuple(ReelToBuy(length_m=length_m or 0.0, price=price) for length_m, price in sizes),
-        tuple(StockReel(length_m=length_m or 0.0, count=count or 0) for length_m, count in shelf),
+    return _to_buy(stated) or _to_buy(offered), _on_shelf([*stated, *offered])
+
+
+def _to_buy(reels: Iterable[Reel | ReelSize]) -> tuple[ReelToBuy, ...]:
+    return tuple(
+        ReelToBuy(length_m=reel.length_m, price=reel.price)
+        for reel in reels
+        if reel.length_m is not None and reel.on_shelf is None
+    )
+
+
+def _on_shelf(reels: Iterable[Reel | ReelSize]) -> tuple[StockReel, ...]:
+    return tuple(
+        StockReel(length_m=reel.length_m, count=reel.on_shelf)
+        for reel in reels
+        if reel.length_m is not None and reel.on_shelf
     )
 
 

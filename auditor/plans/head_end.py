@@ -1,9 +1,10 @@
 """One head end of a job: its branches as a port-plan problem, and a plan as a job."""
 
+import itertools
 import math
 import re
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from auditor.bus.cables import TO_SPECIFICATION, UNNAMED, to_specification
@@ -74,7 +75,7 @@ class HeadEnd:
         here = [state for state in bus.runs if self._starts_here(state)]
         self.joined = [state for state in here if state.run.joins]
         self.states = [state for state in here if not state.run.joins]
-        self.kept = 0.0  # the share of every supply that the plan keeps for the loss in the cable
+        self.kept: float  # the share of every supply that the plan keeps for the loss in the cable
         self.assumed: list[str] = []  # sentences on what the plan took for granted
         self.lifted: list[Pull] = []  # pulls that close loops: the plan leaves them unlanded
         self.branches: list[Branch] = []
@@ -90,7 +91,8 @@ class HeadEnd:
     def _assume(self) -> None:
         if self.lifted:
             names = ", ".join(pull.id for pull in self.lifted)
-            self.assumed.append(f"planned with {names} left unlanded, since {names} closes a loop")
+            closes = "closes a loop" if len(self.lifted) == 1 else "close loops"
+            self.assumed.append(f"planned with {names} left unlanded, since {names} {closes}")
         unknown = dict.fromkeys(name for state in self.states for name in state.not_known)
         if unknown:
             self.assumed.append(
@@ -102,13 +104,11 @@ class HeadEnd:
 
     def _starts_here(self, state: RunState) -> bool:
         run = state.run
-        if run.ports and any(port.controller in self._names for port in run.ports):
-            return True
-        return self.place in run.head_ends
+        return self.place in run.head_ends or any(port.controller in self._names for port in run.ports)
 
     def _branch(self, state: RunState, home_run: Pull) -> Branch:
         """The tree beyond one home run."""
-        run, cables = state.run, self.bus.cables
+        run, cables, fed = state.run, self.bus.cables, self.bus.profile.powered_by_bus
         key = self._label(home_run)
         devices = defaultdict(list)
         for device in run.devices:
@@ -128,7 +128,9 @@ class HeadEnd:
                     parent=None if pull is home_run else ids[run.upstream[end]],
                     length_m=pull.length_m or 0.0,
                     devices=sum(device.quantity for device in devices[end]),
-                    power_w=sum(device.quantity * (device.power_w or 0.0) for device in devices[end]),
+                    power_w=sum(
+                        device.quantity * device.power_w for device in devices[end] if device.power_w and fed
+                    ),
                     end=end,
                     off_spec=cables[pull.cable or UNNAMED].off_spec is not False,
                 )
@@ -156,17 +158,16 @@ class HeadEnd:
     def plan(self, judge: Judge) -> PortPlan:
         """The best plan; where its voltages fail on a port, the next best whose voltages hold, if any. Where the loss in
         the cable takes a supply past its rating, one that keeps that share of every supply for it."""
-        kept = self._lost_share(self.bus)
-        plan = self._best(judge, kept)
-        for _ in range(TRIES if plan.moves or plan.cuts else 0):
+        self.kept = self._lost_share(self.bus)
+        plan = self._best(judge)
+        for _ in range(TRIES if plan.moves or plan.cuts or self.lifted else 0):
             lost = self._lost_share(measure(self.planned_job(plan, self.bus.job), self.bus.profile))
-            if lost <= kept:
+            if lost <= self.kept:
                 break
-            kept = lost
-            plan = self._best(judge, kept)
-        self.kept = kept
-        if kept:
-            percent = number_text(100 * kept, 1)
+            self.kept = lost
+            plan = self._best(judge)
+        if self.kept:
+            percent = number_text(100 * self.kept)
             self.assumed.append(f"planned with {percent} % of each supply kept for the loss in the cable")
         return plan
 
@@ -180,17 +181,17 @@ class HeadEnd:
         ]
         return max([0.0, *lost])
 
-    def _best(self, judge: Judge, kept: float) -> PortPlan:
-        """The best plan with a share of every supply kept for the loss in the cable."""
+    def _best(self, judge: Judge) -> PortPlan:
+        """The best plan with what is kept of every supply."""
         if self.joined:
             ports = " and ".join(self.joined[0].run.sources)
             raise PlanError(f"{ports} are joined; lift the pull that joins them first")
         if self.lifted and self.bus.profile.loops_allowed:
             raise PlanError("its runs have loops, which no plan can part")
-        as_it_stands = plan_as_scheduled(self._problem(kept, added=False))
+        as_it_stands = plan_as_scheduled(self._problem(added=False))
         if as_it_stands is not None:
             return as_it_stands
-        problem = self._problem(kept)
+        problem = self._problem(added=True)
         first = plan = port_plan(problem, time_limit_s=SECONDS)
         if not (first.moves or first.cuts) or len({each.supply_voltage_v for each in self.controllers}) < 2:
             return first
@@ -212,7 +213,7 @@ class HeadEnd:
         ports = {port_of.get(subject, subject) for rule, subject in trial.failures() if rule == VOLTAGE}
         return [each.parts for each in plan.ports if port_name(each.port) in ports]
 
-    def _problem(self, kept: float, *, added: bool = True) -> PortProblem:
+    def _problem(self, *, added: bool) -> PortProblem:
         profile = self.bus.profile
         limits = {(state.full.cable_m, state.full.reach_m): state.full for state in self.states}
         if len(limits) > 1:
@@ -222,8 +223,10 @@ class HeadEnd:
         full = next(iter(limits.values()))
         return PortProblem(
             branches=tuple(self.branches),
-            controllers=tuple(_less(self._plan_controller(state), kept) for state in self.controllers),
-            new_controllers=tuple(_less(one, kept) for one in self._added_controllers()) if added else (),
+            controllers=tuple(_less(self._plan_controller(state), self.kept) for state in self.controllers),
+            new_controllers=tuple(_less(one, self.kept) for one in self._added_controllers())
+            if added
+            else (),
             limits=PortLimits(
                 cable_m=full.cable_m,
                 reach_m=full.reach_m,
@@ -235,22 +238,10 @@ class HeadEnd:
         )
 
     def _plan_controller(self, state: ControllerState) -> PlanController:
-        used = sorted(
-            (port.port for port in self.bus.job.ports.values() if port.controller == state.name),
-            key=natural_key,
-        )
-        there = [name for name, is_over in zip(used, beyond(used, state.ports), strict=True) if not is_over]
-        names = (there or used)[: state.ports]
-        letters = bool(names) and all(name.isalpha() for name in names)
-        number = 1
-        while len(names) < state.ports:
-            label = chr(64 + number) if letters and number <= 26 else str(number)
-            if label not in names:
-                names.append(label)
-            number += 1
+        used = [port.port for port in self.bus.job.ports.values() if port.controller == state.name]
         return PlanController(
             name=state.name,
-            ports=tuple(sorted(names, key=natural_key)),
+            ports=port_labels(used, state.ports),
             power_w=state.supply_power_w,
             devices=state.devices_limit,
         )
@@ -260,8 +251,8 @@ class HeadEnd:
         spec = self.bus.profile.controller
         power_w = None if spec.supply_power_w is None else spec.supply_power_w * (1 - spec.supply_headroom)
         ports = tuple(str(port) for port in range(1, spec.ports + 1))
-        for number in range(1, self._most_added() + 1):
-            name = self._namer.name(self.place, number)
+        for number in range(self._most_added()):
+            name = self._namer.name(self.place, number + 1)
             yield PlanController(name=name, ports=ports, power_w=power_w, devices=spec.devices)
 
     def _most_added(self) -> int:
@@ -353,6 +344,18 @@ def _less(controller: PlanController, share: float) -> PlanController:
     if controller.power_w is None or not share:
         return controller
     return replace(controller, power_w=controller.power_w * (1 - share))
+
+
+def port_labels(used: Iterable[str], count: int) -> tuple[str, ...]:
+    """What a controller's ports are called: those that the schedule names, where it can have them, and further ones
+    counted like them."""
+    named = sorted(used, key=natural_key)
+    there = [name for name, is_over in zip(named, beyond(named, count), strict=True) if not is_over]
+    names = (there or named)[:count]
+    letters = bool(names) and all(name.isalpha() for name in names)
+    counted = (chr(64 + n) if letters and n <= 26 else str(n) for n in itertools.count(1))
+    further = (label for label in counted if label not in names)
+    return tuple(sorted([*names, *itertools.islice(further, count - len(names))], key=natural_key))
 
 
 def port_name(port: PlanPort) -> str:

@@ -122,7 +122,7 @@ def _trial_faults(trial: Judged, ports: Set[str]) -> tuple[str, list[str]]:
 
 def _counted_as_zero(bus: Bus) -> list[str]:
     unmeasured = sum(pull.length_m is None for state in bus.runs for pull in state.run.pulls)
-    unpowered = sum(state.unpowered for state in bus.runs) if bus.profile.powered_by_bus else 0
+    unpowered = sum(state.unpowered for state in bus.runs)
     gaps = []
     if unmeasured:
         gaps.append(f"{unmeasured} pull{'s' * (unmeasured != 1)} without a length counted as 0")

@@ -82,14 +82,13 @@ class _RunRemedies:
                 yield best
 
     def _first_best(self, remedies: Iterable[Remedy]) -> Remedy | None:
-        """The first that leaves nothing to review, and no fail but those that have nothing to do with the voltage; else
-        the one that leaves least."""
-        others = {rule for rule, _ in self._failed_before} - {VOLTAGE}
+        """The first that leaves nothing to review, else the one that leaves least: what still fails with a change failed
+        before, and has nothing to do with the voltage."""
         best: Remedy | None = None
         for remedy in remedies:
             if best is None or remedy.way.shortfall < best.way.shortfall:
                 best = remedy
-            if not best.way.low and others.issuperset(best.way.left):
+            if not best.way.low:
                 break
         return best
 
@@ -167,7 +166,7 @@ class _RunRemedies:
         )
 
     def _thicker_text(self, answer: ThickerPulls, chosen: Sequence[Pull]) -> str:
-        total = length_text(sum(pull.length_m or 0.0 for pull in chosen), self._unit)
+        total = length_text(sum(pull.length_m for pull in chosen if pull.length_m), self._unit)
         told = total if answer.least else f"{total}, one way of several"
         marked = dict.fromkeys(self._bus.cables[pull.cable or UNNAMED].cable.fire_rating for pull in chosen)
         told += "".join(f", fire rating {each} as before" for each in marked if each)
@@ -197,7 +196,8 @@ class _RunRemedies:
         if answer is None or not answer.nodes or loaded <= set(answer.nodes):
             return
         gone = frozenset(answer.nodes)
-        watts = sum((d.power_w or 0.0) * d.quantity for d in self._state.run.devices if d.tag in gone)
+        devices = (device for device in self._state.run.devices if device.tag in gone)
+        watts = sum(device.power_w * device.quantity for device in devices if device.power_w)
         sentence = f"move {_names_text(answer.nodes)} ({number_text(watts)} W) to another port"
         yield sentence, self._moved(answer.nodes)
 
@@ -212,7 +212,6 @@ class _RunRemedies:
                     pull, near=joint.get(pull.near, pull.near), far=joint.get(pull.far, pull.far)
                 )
                 for pull in run.pulls
-                if {pull.near, pull.far} & joint.keys()
             },
             drawn=tuple(
                 replace(
@@ -242,22 +241,16 @@ class _RunRemedies:
     def _less_load(self, net: Net, wanted_v: Mapping[str, float]) -> Iterator[tuple[str, Change]]:
         answer: LessLoad | None = less_load_everywhere(net, wanted_v)
         power_w = self._state.power_w
-        if answer is None or answer.factor <= 0 or power_w <= 0:
+        if answer is None:
             return
         less_w = math.ceil(10 * power_w * (1 - answer.factor)) / 10  # a margin on the net's loads stays
         if not 0 < less_w <= (1 - LEFT_AT_LEAST) * power_w:
             return
         sentence = f"take {number_text(less_w)} W off, spread over all its devices"
         factor = 1 - less_w / power_w
-        loaded = (device for device in self._state.run.devices if device.power_w)
-        yield (
-            sentence,
-            Change(
-                devices={
-                    id(device): replace(device, power_w=(device.power_w or 0.0) * factor) for device in loaded
-                }
-            ),
-        )
+        devices = self._state.run.devices
+        lighter = {id(each): replace(each, power_w=each.power_w * factor) for each in devices if each.power_w}
+        yield sentence, Change(devices=lighter)
 
     def _second_feed(self, net: Net, wanted_v: Mapping[str, float]) -> Iterator[tuple[str, Change]]:
         answer: SecondFeed | None = second_feed(net, wanted_v)

@@ -82,7 +82,7 @@ def _least_broken(
 def _emergencies(job: Job, cut: Pull) -> Iterator[Job]:
     """The job with a pull cut and one spare return landed, each in turn."""
     for spare in job.pulls:
-        if not spare.landed and spare.near and spare.far:
+        if not spare.landed:
             pulls = (
                 replace(pull, landed=True) if pull is spare else pull for pull in job.pulls if pull is not cut
             )

@@ -35,7 +35,10 @@ UNITS: Mapping[str, Sequence[str]] = {  # files -> the tests of the unit, beside
     "auditor/rules/*.py": ("tests/rules",),
     "auditor/causes/*.py": ("tests/causes",),
     "auditor/plans/*.py": ("tests/plans", "tests/rules/test_spare_return.py"),
-    "auditor/report/job/power_budget.py": ("tests/report/job/test_power_budget.py",),
+    "auditor/report/job/power_budget.py": (
+        "tests/report/job/test_power_budget.py",
+        "tests/report/job/test_power_budget_rows.py",
+    ),
 }
 EQUIVALENT = Path(__file__).parent / "equivalent_mutants.csv"
 

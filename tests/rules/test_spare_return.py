@@ -138,3 +138,22 @@ def test_a_spare_to_another_controller_counts_on_its_supply() -> None:
     (finding,) = planned(job(rows, devices))
     assert "past a limit (power)" in finding.message
     assert "could feed" not in finding.message
+
+
+@pytest.mark.parametrize("first", ["reach", "power"])
+def test_of_two_spares_that_break_as_many_limits_the_first_ones_is_said(first: str) -> None:
+    """K1 and K2 are 500 ft from C1.1 by the one, the limit is 115 ft; by the other C2 has 38 W of 35 W."""
+    spares = {
+        "reach": pull("K2", "C1.1", 500, landed=False, id="R1"),
+        "power": pull("K2", "C2.2", landed=False, id="R2"),
+    }
+    ordered = sorted(spares.items(), key=lambda item: item[0] != first)
+    a_job = job(
+        [*LINE, pull("C2.1", "K9"), *(spare for _, spare in ordered)],
+        [device("K1", 0.1), device("K2", 20.0), device("K9", 18.0)],
+    )
+    (finding,) = planned(a_job, profile(run__reach="115 ft"))
+    assert (
+        f"with a cut in C1.1-K1, K1-K2 it would feed what lies beyond past a limit ({first})"
+        in finding.message
+    )

@@ -3,7 +3,8 @@
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
+from operator import itemgetter
+from typing import Any, TypeGuard
 
 from auditor.job.model import Table
 from auditor.report.page.look import Cell, Column, Kind, Live, Look, letter, quoted
@@ -12,6 +13,7 @@ from auditor.report.words import by_controller, devices_by_port, supply_of
 from auditor.results.added_sheets import POWER_BUDGET
 from auditor.results.audit_result import Audit, DeviceResult, RunResult
 from auditor.results.findings import Verdict
+from auditor.units import exceeds
 
 _COLUMNS: tuple[tuple[str, float, Kind], ...] = (
     ("Port", 20, "wrap"),
@@ -49,7 +51,7 @@ class LiveRows:
     table: Table
     port_column: int
     plain_rows: frozenset[int]
-    power_w_per_unit: float = 1.0
+    power_w_per_unit: float
 
 
 def power_budget_sheet(sheet: Any, look: Look, audit: Audit, *, live: Sequence[LiveRows]) -> None:
@@ -114,10 +116,6 @@ def _budget_rows(audit: Audit, live: Sequence[LiveRows]) -> tuple[list[tuple[Cel
 def _port_row(
     devices: Sequence[DeviceResult], run: RunResult, live: Sequence[LiveRows], row: int
 ) -> tuple[Cell, ...]:
-    watts: Cell = run.power_w
-    formula = _live_formula(devices, run, live, f"${_PORT}{row}")
-    if formula is not None and run.power_w is not None:
-        watts = Live(formula, run.power_w)
     unsure = (
         run.derated is None and run.verdict is not Verdict.FAIL
     )  # the limit holds if the cable is off specification
@@ -125,7 +123,7 @@ def _port_row(
     return (
         run.name,
         run.devices,
-        watts,
+        _watts_cell(devices, run, live, f"${_PORT}{row}"),
         *limits,
         run.loss_w,
         _supplied_cell(run, row),
@@ -145,7 +143,8 @@ def _sum_row(audit: Audit, controller: str | None, runs: Sequence[RunResult], fi
     asked = _WATTS if figures[_SUPPLIED] is None else _SUPPLIED
     limit_w = supply.power_w if supply else None
     limits = _limit_cells(figures[asked], limit_w, row, "over", asked)
-    if asked == _WATTS and limits[3] is not None and (figures[_WATTS] or 0.0) <= (limit_w or 0.0):
+    word = limits[3]
+    if asked == _WATTS and isinstance(word, Live) and word.value == "within":
         limits = (limit_w, None, None, None)  # what the cable loses is not known, so nothing is within
     return (name, devices, watts, *limits, loss, supplied, *_lowest_cells(runs))
 
@@ -172,15 +171,14 @@ def _subtotal(column: str, first: int, last: int, value: float | None) -> Cell:
 
 
 def _sum(values: Any) -> float | None:
-    """The sum; None where there is nothing to add or something in it is not known."""
+    """The sum; None where something in it is not known."""
     found = list(values)
-    return None if not found or None in found else sum(found)
+    return None if None in found else sum(found)
 
 
 def _lowest_cells(runs: Sequence[RunResult]) -> tuple[Cell, Cell]:
-    known = [run for run in runs if run.min_voltage_v is not None]
-    worst = min(known, key=lambda run: run.min_voltage_v or 0.0, default=None)
-    return (worst.min_voltage_v, worst.min_voltage_at) if worst else (None, None)
+    known = [(run.min_voltage_v, run.min_voltage_at) for run in runs if run.min_voltage_v is not None]
+    return min(known, key=itemgetter(0), default=(None, None))
 
 
 def _limit_cells(
@@ -195,7 +193,7 @@ def _limit_cells(
     if power_w is None or not limit_w:
         return (limit_w, None, None, None)
     watts, limit = f"{column}{row}", f"{_LIMIT}{row}"
-    word = past if power_w > limit_w * (1 + 1e-9) else "within"
+    word = past if exceeds(power_w, limit_w, "W") else "within"
     return (
         limit_w,
         Live(f"={limit}-{watts}", limit_w - power_w),
@@ -206,25 +204,27 @@ def _limit_cells(
 
 def _supplied_cell(run: RunResult, row: int) -> Cell:
     """What a run takes from its supply: watts and loss, live where all its loads draw a constant power."""
-    supplied_w, parts_w = run.supplied_w, _sum((run.power_w, run.loss_w))
-    if supplied_w is None or parts_w is None or abs(parts_w - supplied_w) > SAME_W:
-        return supplied_w
-    return Live(f"={_WATTS}{row}+{_LOSS}{row}", supplied_w)
+    if _same(run.supplied_w, _sum((run.power_w, run.loss_w))):
+        return Live(f"={_WATTS}{row}+{_LOSS}{row}", run.supplied_w)
+    return run.supplied_w
 
 
-def _live_formula(
+def _watts_cell(
     devices: Sequence[DeviceResult], run: RunResult, live: Sequence[LiveRows], port_cell: str
-) -> str | None:
-    """The formula that adds up a port's watts over the device rows, or None where it would not
-    come to what the audit found (a power given as text, a device counted elsewhere)."""
-    if run.port is None:
-        return None
+) -> Cell:
+    """A port's watts: a formula that adds them up over the device rows, or the figure where it would not come to what
+    the audit found (a power given as text, a device counted elsewhere)."""
     used = [rows for rows in live if any(_stands_in(device, rows) for device in devices)]
     covered = all(any(_stands_in(device, rows) for rows in used) for device in devices)
     total_w = _sum(device.power_w for device in devices)
-    if not used or not covered or total_w is None or run.power_w is None or abs(total_w - run.power_w) > 1e-6:
-        return None
-    return "=" + "+".join(_table_formula(rows, run.name, port_cell) for rows in used)
+    if run.port is not None and used and covered and _same(run.power_w, total_w):
+        return Live("=" + "+".join(_table_formula(rows, run.name, port_cell) for rows in used), run.power_w)
+    return run.power_w
+
+
+def _same(left_w: float | None, right_w: float | None) -> TypeGuard[float]:
+    """Whether two figures are both known, and one."""
+    return left_w is not None and right_w is not None and abs(left_w - right_w) <= SAME_W
 
 
 def _stands_in(device: DeviceResult, rows: LiveRows) -> bool:

@@ -23,6 +23,7 @@ def live(**changes) -> LiveRows:
         "table": table(TableKind.DEVICES, "Bob's devices", range(5, 9), tag=1, power_w=3),
         "port_column": PORT_COLUMN,
         "plain_rows": frozenset(range(5, 9)),
+        "power_w_per_unit": 1.0,
     }
     return LiveRows(**(usual | changes))
 
