@@ -12,13 +12,15 @@ FEED = pull("C1.1", "K1", id="P1")
 
 def mends(a_job: Job) -> list[Mend]:
     bus = measure(a_job, profile())
-    return possible_mends(bus, judge(bus, Plans()).findings)
+    found = possible_mends(bus, judge(bus, Plans()).findings)
+    for finding in {id(each.finding): each.finding for each in found}.values():
+        ranks = [each.rank for each in found if each.finding is finding]
+        assert ranks == list(range(len(ranks)))
+    return found
 
 
 def mends_of(a_job: Job, rule: str, subject: str) -> list[Mend]:
-    found = [each for each in mends(a_job) if (each.finding.rule, each.finding.subject) == (rule, subject)]
-    assert [each.rank for each in found] == list(range(len(found)))
-    return found
+    return [each for each in mends(a_job) if (each.finding.rule, each.finding.subject) == (rule, subject)]
 
 
 def ways(a_job: Job, rule: str, subject: str) -> list[str]:
