@@ -67,7 +67,7 @@ def possible_mends(bus: Bus, findings: Sequence[Finding]) -> list[Mend]:
 
 def _likeliest_first(mend: Mend) -> tuple[bool, int, int]:
     """A pull is only missing where none that is there could feed what is dark."""
-    return bool(mend.change.drawn), mend.rank, -len(mend.feeds.rows) if mend.feeds else 0
+    return bool(mend.change.drawn), mend.rank, -len(mend.feeds.rows if mend.feeds else ())
 
 
 class _Mends:

@@ -2,6 +2,8 @@
 
 from dataclasses import replace
 
+import pytest
+
 from auditor.audit import judge, judge_as_planned
 from auditor.bus.measure import measure
 from auditor.causes.prove import MOST_WAYS, with_causes
@@ -93,6 +95,22 @@ def test_so_many_ways_are_tried_and_the_others_counted() -> None:
     tags = [device(f"{letter}{n}") for n in range(1, 13) for letter in "KL"]
     told, untried, times = proven(job([pull("C1.1", "K0", id="P0"), *chains], [device("K0"), *tags]))
     assert (len(told), untried, times) == (MOST_WAYS, 12 - MOST_WAYS, MOST_WAYS)
+
+
+@pytest.mark.parametrize(
+    ("more", "times", "joint"),
+    [(800, 2 + 1 + 2, 2), (1000, 2, 0)],
+    ids=["1,618 rows, 3 ways and 2 tries more", "2,018 rows, 2 ways and 2 tries more"],
+)
+def test_causes_are_tried_together_while_the_tries_suffice(more: int, times: int, joint: int) -> None:
+    """Of two ends in a row each has one way; both together and each left out are three tries more. Of 6,000 rows in
+    all a job may be judged 3 times where it has up to 2,000, beyond that twice."""
+    pulls = slipped(3, "X")
+    pulls[6] = replace(pulls[6], far="Y")
+    star = [pull("K1", f"M{n}", 0.01, id=f"M{n}") for n in range(more)]
+    tags = [*TAGS, *(device(f"M{n}", 0.001) for n in range(more))]
+    told, _, judged = proven(job([*pulls, *star], tags), run__devices=5000, controller__devices=5000)
+    assert (judged, sum("5 more with P" in each for each in told)) == (times, joint)
 
 
 def test_where_nothing_can_be_mended_nothing_is_tried() -> None:

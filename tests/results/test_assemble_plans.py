@@ -63,13 +63,8 @@ def test_a_plan_has_the_runs_of_its_trial_on_the_ports_that_it_uses() -> None:
 
 def test_a_suggested_port_of_a_controller_with_a_dot_in_its_name() -> None:
     port = Port(controller="R.1", port="2")
-    planned = replace(
-        job([pull("HALL", "K1")], head_ends=["HALL"]),
-        pulls=(pull(port.name, "K1"),),
-        head_ends=frozenset(),
-        ports={port.name: port},
-        controllers={"R.1": Controller(name="R.1")},
-    )
+    controllers = {"R.1": Controller(name="R.1")}
+    planned = replace(job([pull(port.name, "K1")]), ports={port.name: port}, controllers=controllers)
     trial = judge_as_planned(planned, profile())
     result = assembled(PortPlanning(status=Status.PROVEN, ports=frozenset({port.name}), trial=trial))
     assert (result.devices[0].suggested_controller, result.devices[0].suggested_port) == ("R.1", "2")
