@@ -27,6 +27,7 @@ from auditor.rules import (
 MOST_FINDINGS = 40  # findings of one kind for which ways to mend are thought of; project convention
 MOST_NAMES = 3  # ends that are tried for one that is wrong; project convention
 IN_ORDER = 40.0  # per cent of likeness that a place in the list counts for; project convention
+_SAID_OF_BLANK = {"near": " where it comes from", "far": " where it goes to"}  # by `missing_value`
 _HAIR_M = 0.001  # the length of a pull that is drawn to see what it feeds: the least that it can add
 
 
@@ -66,7 +67,7 @@ def possible_mends(bus: Bus, findings: Sequence[Finding]) -> list[Mend]:
 
 def _likeliest_first(mend: Mend) -> tuple[bool, int, int]:
     """A pull is only missing where none that is there could feed what is dark."""
-    return bool(mend.change.drawn), mend.rank, -len(mend.feeds.rows) if mend.feeds else 0
+    return bool(mend.change.drawn), mend.rank, -len(mend.feeds.rows if mend.feeds else ())
 
 
 class _Mends:
@@ -91,12 +92,16 @@ class _Mends:
                 otherwise = f"; if that is not meant, add {end} to the device list or correct it"
                 yield self._other_ends(finding, pull, field, fault_of(finding), otherwise)
         for pull in self._bus.job.pulls:
-            for field in ("near", "far"):
-                if not pull.landed or getattr(pull, field):
-                    continue
-                finding = self._finding(missing_value.NAME, pull.id, pull.where)
-                if finding is not None:
+            for field, said in _SAID_OF_BLANK.items():
+                finding = self._finding_of_blank(pull, said)
+                if pull.landed and finding is not None:
                     yield self._other_ends(finding, pull, field, fault_of(finding), "; fill it in")
+
+    def _finding_of_blank(self, pull: Pull, said: str) -> Finding | None:
+        """The finding that tells of a blank end; others tell what else the row lacks."""
+        row = row_of(pull.where)
+        own = self._about.get((missing_value.NAME, pull.id), ())
+        return next((each for each in own if said in each.message and row_of(each.where) == row), None)
 
     def _other_ends(self, finding: Finding, pull: Pull, field: str, fault: str, otherwise: str) -> list[Mend]:
         """The pull with another name at one end: one that is spelt alike, or the beginning of what nothing feeds."""
@@ -261,7 +266,7 @@ class _Mends:
                 wanted = numbers if port.port.isdecimal() else letters
                 targets = [Port(controller=port.controller, port=name) for name in wanted]
                 free = sorted(targets, key=lambda each: (each.name in ports, natural_key(each.name)))
-                yield [self._on_port(finding, port, target) for target in free[:MOST_NAMES] if target != port]
+                yield [self._on_port(finding, port, target) for target in free[:MOST_NAMES]]
 
     def _on_port(self, finding: Finding, port: Port, target: Port) -> Mend:
         pulls = [pull for pull in self._bus.job.pulls if port.name in (pull.near, pull.far)]
@@ -338,8 +343,8 @@ class _Mends:
         return next((pull.cable for pull in self._bus.job.pulls if pull.cable), None)
 
     def _finding(self, rule: str, subject: str, where: object) -> Finding | None:
-        own = self._about.get((rule, subject), [])
-        return next((each for each in own if each.where == where), own[0] if own else None)
+        own = self._about.get((rule, subject), ())
+        return next((each for each in own if each.where == where), None)
 
 
 def _at(pull: Pull, field: str, name: str) -> Pull:

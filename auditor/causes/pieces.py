@@ -55,7 +55,8 @@ def unfed_pieces(topology: Topology) -> list[Piece]:
 def _root(devices: Sequence[Device], pulls: Sequence[Pull]) -> str:
     """The first end at which no pull arrives, a device before another end."""
     arrived = {pull.far for pull in pulls}
-    starts = dict.fromkeys(pull.near for pull in pulls if pull.near and pull.near not in arrived)
+    ends = dict.fromkeys(end for pull in pulls for end in (pull.near, pull.far) if end)
+    starts = [end for end in ends if end not in arrived]
     tags = [device.tag for device in devices]
     known = [end for end in starts if end in tags]
-    return (known or list(starts) or tags or [pulls[0].near or pulls[0].far])[0]
+    return (known or starts or tags or list(ends))[0]

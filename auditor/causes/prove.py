@@ -110,7 +110,7 @@ class _Trials:
         self._before = _levels(each for each in judged.findings if each.rule not in PLANNED)
         serious = [each for each in judged.findings if each.level is not Level.NOTE]
         self.total, self.count = len(serious), 0
-        rows = max(1, len(self._bus.job.devices) + len(self._bus.job.pulls))
+        rows = len(self._bus.job.devices) + len(self._bus.job.pulls)
         self.most_ways = max(LEAST_WAYS, min(MOST_WAYS, MOST_ROWS // rows))
         self._level = {each.id: each.level for each in serious}
         self._ids = [(_key(each), each.id) for each in serious if _key(each) in self._before]
@@ -136,11 +136,11 @@ class _Trials:
 
 
 def _levels(findings: Iterable[Finding]) -> Mapping[_Key, Level]:
-    """The worst level of all that is found of one subject by one rule in one row, notes apart."""
+    """The worst level of all that is found of one subject by one rule in one row, notes apart; the worst are first."""
     levels: dict[_Key, Level] = {}
     for each in findings:
-        if each.level is not Level.NOTE and each.level.severity > _severity(levels.get(_key(each))):
-            levels[_key(each)] = each.level
+        if each.level is not Level.NOTE:
+            levels.setdefault(_key(each), each.level)
     return levels
 
 

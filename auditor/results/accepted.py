@@ -4,7 +4,6 @@ import re
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import chain, count
-from math import isclose
 
 from auditor.job.acceptances import Acceptance
 from auditor.job.checksums import id_of
@@ -18,6 +17,7 @@ NO_ACCEPTANCES: Acceptances = {}
 RULE = "acceptance"  # of what is to be said of an acceptance whose review is not found any more
 _WAS = ". It was: "
 _FIGURES = re.compile(r"[\d.,]*\d")
+_SAME = 1e-6  # a change within this share of a figure is none; project convention
 _LEAST = frozenset({"V"})  # units of which less is worse; of all others more is
 
 
@@ -111,7 +111,7 @@ def _is_worse(finding: Finding, then: float, now: float, limit_then: float | Non
     limit = finding.limit
     if limit is not None and limit_then is not None:
         moved = max(moved, moved - sign * (limit - limit_then))
-    return moved > 0 and not isclose(moved + abs(then), abs(then), rel_tol=1e-6)
+    return moved > _SAME * abs(then)
 
 
 def _text(value: float, finding: Finding, length_unit: str) -> str:

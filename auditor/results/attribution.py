@@ -8,7 +8,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 
 from auditor.bus.cables import UNNAMED
-from auditor.bus.measure import Bus, RunState
+from auditor.bus.measure import Bus
 from auditor.job.model import CellRef, Row, row_of
 from auditor.results.findings import Finding, Level, Scope, Verdict, fault_of
 from auditor.results.judged import Judged
@@ -44,7 +44,7 @@ class Attribution:
         kinds = {rule: frozenset(judged.scope(rule)) for rule in {each.rule for each in judged.findings}}
         for finding in judged.findings:
             scope, row = kinds[finding.rule], row_of(finding.where)
-            at_row = runs_at.get(row, []) if row else []
+            at_row = runs_at.get(row, ()) if row else ()
             if row:
                 self._rows[row].append(finding)
             if Scope.ROWS_RUN in scope:
@@ -115,9 +115,7 @@ class Attribution:
         return self._shared_verdicts[run]
 
 
-def _worst_finding(findings: Sequence[Finding]) -> Finding | None:
-    if not findings:
-        return None
+def _worst_finding(findings: Iterable[Finding]) -> Finding | None:
     judged = [each for each in findings if each.level is not Level.NOTE and each.accepted is None]
     return max(judged, key=lambda finding: finding.level.severity, default=None)
 
@@ -141,13 +139,13 @@ def _runs_by_name(bus: Bus) -> Mapping[Scope, Mapping[str, list[int]]]:
     return named
 
 
-def _runs_by_row(bus: Bus) -> dict[Row, list[int]]:
+def _runs_by_row(bus: Bus) -> Mapping[Row, Sequence[int]]:
+    """Row -> the runs of what stands in it, a run once for each."""
     runs: dict[Row, list[int]] = defaultdict(list)
     for index, state in enumerate(bus.runs):
-        for where in _cells_of_rows(state):
-            row = row_of(where)
-            if row and index not in runs[row]:
-                runs[row].append(index)
+        devices, pulls = state.run.devices, state.run.pulls
+        for where in (*(each.where for each in devices), *(each.where for each in pulls)):
+            runs[where.sheet, where.row].append(index)
     return runs
 
 
@@ -159,8 +157,3 @@ def _names_by_row(bus: Bus) -> dict[Row, set[str]]:
     for pull in bus.job.pulls:
         names[pull.where.sheet, pull.where.row].add(pull.id)
     return names
-
-
-def _cells_of_rows(state: RunState) -> Iterable[CellRef]:
-    yield from (device.where for device in state.run.devices)
-    yield from (pull.where for pull in state.run.pulls)

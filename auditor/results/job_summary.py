@@ -1,7 +1,6 @@
 """What a batch keeps of a job once its result is written: rows are counted, not kept."""
 
 from dataclasses import dataclass
-from math import isfinite
 
 from auditor.job.field_words import UNNAMED_CABLE
 from auditor.results.audit_result import (
@@ -52,9 +51,7 @@ class JobSummary:
 
 def job_summary(audit: Audit) -> JobSummary:
     """The summary of an audit."""
-    lengths_m = [
-        pull.length_m for pull in audit.pulls if pull.length_m is not None and isfinite(pull.length_m)
-    ]
+    lengths_m = [pull.length_m for pull in audit.pulls if pull.length_m is not None]
     listed = {cut_list.cable for cut_list in audit.cut_lists}
     unlisted = [pull for pull in audit.pulls if (pull.cable or UNNAMED_CABLE) not in listed]
     return JobSummary(
@@ -80,5 +77,5 @@ def job_summary(audit: Audit) -> JobSummary:
         cable_m=sum(lengths_m) if lengths_m else None,
         pulls_without_length=len(audit.pulls) - len(lengths_m),
         unlisted_pulls=len(unlisted),
-        unlisted_without_length=sum(not pull.length_m for pull in unlisted),
+        unlisted_without_length=sum(pull.length_m is None for pull in unlisted),
     )

@@ -64,7 +64,7 @@ def _choice_result(choice: Choice, runs: Mapping[str, Runs], job: Job, then: str
         return ChoiceResult(
             answer=choice.answer, leads_to=choice.leads_to, outcome=choice.leads_to, tried=choice.tried
         )
-    others = [own for answer, own in runs.items() if answer != choice.answer]
+    others = [own for answer, own in runs.items() if own and answer != choice.answer]
     outcome = _outcome(choice.reading, runs[choice.answer], others, job)
     if outcome.startswith(_THEN):
         outcome += then
@@ -73,7 +73,12 @@ def _choice_result(choice: Choice, runs: Mapping[str, Runs], job: Job, then: str
 
 
 def _outcome(reading: Job, own: Runs, others: Sequence[Runs], job: Job) -> str:
-    """What is told of a reading: the first run that has other figures in another one, and how many runs fail."""
+    """What is told of a reading: the first run that has other figures in another one, and how many runs fail.
+
+    Parameters
+    ----------
+    others : of the other readings that have runs
+    """
     if not own:
         closing = [remark.question for remark in reading.remarks if remark.closes]
         return _next([one for one in closing if one], job) or "no run is found"
@@ -111,8 +116,8 @@ def _severity(own: Runs, name: str, others: Sequence[Runs]) -> int:
 
 
 def _differ(name: str, own: Runs, other: Runs) -> bool:
-    if not other or name not in own or name not in other:
-        return bool(other)
+    if name not in own or name not in other:
+        return True
     return any(getattr(own[name], figure) != getattr(other[name], figure) for figure in _FIGURES)
 
 
@@ -130,7 +135,7 @@ def _figure(name: str, own: Runs, others: Sequence[Runs]) -> str:
 
 
 def _told(run: RunResult, figure: str, unit: str) -> str:
-    name, ending = run.name if run.controller or run.branch else "what no port feeds", _ENDINGS[run.verdict]
+    name, ending = run.name, _ENDINGS[run.verdict]
     if figure == "verdict":
         return f"{name} {ending}"
     value = getattr(run, figure)

@@ -2,28 +2,11 @@
 
 from dataclasses import replace
 
-from auditor.audit import judge
-from auditor.bus.measure import measure
 from auditor.bus.topology import topology
-from auditor.causes.mends import Mend, possible_mends
 from auditor.causes.pieces import unfed_pieces
-from auditor.job.model import Controller, Job
-from auditor.plans.plans import Plans
-from tests.builders import device, job, profile, pull
-
-
-def mends(a_job: Job) -> list[Mend]:
-    bus = measure(a_job, profile())
-    return possible_mends(bus, judge(bus, Plans()).findings)
-
-
-def ways(a_job: Job, rule: str, subject: str) -> list[str]:
-    found = [each for each in mends(a_job) if (each.finding.rule, each.finding.subject) == (rule, subject)]
-    assert [each.rank for each in found] == list(range(len(found)))
-    return [each.way for each in found]
-
-
-FEED = pull("C1.1", "K1", id="P1")
+from auditor.job.model import Controller
+from tests.builders import device, job, pull
+from tests.causes.thought_of import FEED, mends, ways
 
 
 def test_a_far_end_is_first_what_nothing_feeds_then_what_is_spelt_alike() -> None:
@@ -156,6 +139,7 @@ def test_pieces_of_what_nothing_feeds_begin_where_no_pull_arrives() -> None:
     found = {piece.root: piece for piece in unfed_pieces(shape)}
     assert set(found) == {"A1", "X", "D1"}
     assert found["A1"].ends == {"A1", "A2", "A3"}
+    assert found["X"].ends == {"X", "B1", "B2"}
     assert [each.tag for each in found["X"].devices] == ["B1", "B2"]
     assert [each.far for each in found["X"].pulls] == ["B1", "B2", ""]
     assert [len(piece.rows) for piece in unfed_pieces(shape)] == [5, 5, 1]
@@ -164,4 +148,23 @@ def test_pieces_of_what_nothing_feeds_begin_where_no_pull_arrives() -> None:
 def test_the_root_of_a_ring_that_nothing_feeds_is_its_first_device() -> None:
     ring = [pull("K1", "K2"), pull("K2", "K3"), pull("K3", "K1")]
     (piece,) = unfed_pieces(topology(job(ring, [device("K1"), device("K2"), device("K3")])))
+    assert piece.root == "K1"
+
+
+def test_the_root_of_a_ring_without_a_device_is_its_first_end() -> None:
+    ring = [pull("", "X2"), pull("X1", "X2"), pull("X2", "X3"), pull("X3", "X1")]
+    (piece,) = unfed_pieces(topology(job(ring, [])))
+    assert (piece.root, len(piece.pulls), piece.devices) == ("X2", 4, ())
+
+
+def test_a_pull_with_two_blank_ends_is_in_no_piece() -> None:
+    (piece,) = unfed_pieces(topology(job([pull("", "", id="P7")], [device("K1")])))
+    assert (piece.root, piece.pulls) == ("K1", ())
+
+
+def test_the_root_is_an_end_where_no_pull_arrives_before_the_first_device() -> None:
+    pulls = [pull("X", "K2"), pull("K2", "K3")]
+    (piece,) = unfed_pieces(topology(job(pulls, [device("K3"), device("K2")])))
+    assert piece.root == "X"
+    (piece,) = unfed_pieces(topology(job([*pulls, pull("K1", "K3")], [device(f"K{n}") for n in (3, 2, 1)])))
     assert piece.root == "K1"

@@ -41,6 +41,28 @@ def test_ids_differ_by_rule_subject_part_and_what_is_missing() -> None:
     assert len(set(found)) == len(found)
     assert found[-1] == f"{found[0]}-2"
     assert ids(BLANK, part="Building B") != ids(BLANK)
+    assert ids(REACH) != ids(replace(REACH, unit="V")) != ids(replace(REACH, unit=None))
+
+
+def test_a_further_finding_has_an_id_that_no_known_one_has() -> None:
+    first, second = with_ids([BLANK, BLANK], None)
+    (third,) = with_ids([BLANK], None, known=[first, second])
+    assert (second.id, third.id) == (f"{first.id}-2", f"{first.id}-3")
+    (between,) = with_ids([BLANK], None, known=[second])
+    assert between.id == first.id
+
+
+def with_acceptance(
+    finding: Finding, measured: float | None = 470.0, limit: float | None = 500.0, fault: str = ""
+) -> Finding:
+    """The finding, accepted when it had this figure and this limit."""
+    (known,) = with_ids([finding], None)
+    typed = Acceptance(
+        id=known.id, subject="K1", message="", by="R. Amann", because="surveyed", measured=measured,
+        limit=limit, fault=fault,
+    )  # fmt: skip
+    (found,) = with_acceptances([known], {typed.id: typed}, "ft")
+    return found
 
 
 @pytest.mark.parametrize(
@@ -52,35 +74,70 @@ def test_ids_differ_by_rule_subject_part_and_what_is_missing() -> None:
         ({"measured": None}, False),
         ({"limit": 480.0}, False),
         ({"limit": 520.0}, True),
-        ({"level": Level.FAIL}, False),
-        ({"level": Level.NOTE}, False),
-        ({"question": "unit-00000000"}, False),
+        ({"limit": None}, True),
+        ({"limit": None, "measured": 480.0}, False),
+        ({"measured": 480.0, "limit": 520.0}, False),
+        ({"measured": 460.0, "limit": 490.0}, True),  # as far from its limit as it was
+        ({"measured": 460.0, "limit": 489.0}, False),
+        # A change within a millionth of the figure, 0.47 mm here, is none.
+        ({"measured": 470.0004}, True),
+        ({"measured": 470.0006}, False),
         ({"unit": "V", "measured": 480.0}, True),
         ({"unit": "V", "measured": 460.0}, False),
+        ({"unit": "V", "measured": 469.9996}, True),
+        ({"unit": "V", "measured": 469.9994}, False),
+        ({"unit": "V", "limit": 490.0}, True),
+        ({"unit": "V", "limit": 510.0}, False),
+        ({"unit": "V", "measured": 480.0, "limit": 510.0}, True),
     ],
 )
 def test_an_acceptance_counts_until_the_figure_gets_worse(changes: dict[str, object], counts: bool) -> None:
-    (finding,) = with_ids([replace(REACH, **changes)], None)  # type: ignore[arg-type]
-    typed = Acceptance(
-        id=finding.id,
-        subject="K1",
-        message="",
-        by="R. Amann",
-        because="surveyed",
-        measured=470.0,
-        limit=500.0,
-    )
-    (found,) = with_acceptances([finding], {typed.id: typed}, "ft")
+    found = with_acceptance(replace(REACH, **changes))  # type: ignore[arg-type]
     assert (found.accepted == "R. Amann: surveyed") is counts
     assert bool(found.refused) is not counts
 
 
-def test_what_got_worse_is_told_in_the_schedules_unit() -> None:
-    (finding,) = with_ids([replace(REACH, measured=505 * FT)], None)
-    typed = Acceptance(
-        id=finding.id, subject="K1", message="", by="A", because="b", measured=470 * FT, limit=500 * FT
-    )
-    (found,) = with_acceptances([finding], {typed.id: typed}, "ft")
-    assert (
-        found.refused == "it was accepted at 470 ft and is 505 ft now; mend it, or accept it in other words"
-    )
+def test_a_figure_of_nothing_gets_worse_by_any_amount() -> None:
+    assert with_acceptance(replace(REACH, measured=0.0), 0.0).accepted
+    assert with_acceptance(replace(REACH, measured=1e-9), 0.0).refused
+
+
+def test_what_was_accepted_without_a_figure_or_without_a_limit() -> None:
+    assert with_acceptance(REACH, None, None).accepted
+    assert with_acceptance(BLANK, None, None).accepted
+    assert with_acceptance(REACH, limit=None).accepted
+    assert with_acceptance(replace(REACH, measured=480.0), limit=None).refused
+
+
+@pytest.mark.parametrize(
+    ("finding", "fault", "refused"),
+    [
+        (replace(REACH, level=Level.FAIL), "", "a fail cannot be accepted"),
+        (replace(REACH, level=Level.NOTE), "", "a note needs no acceptance"),
+        (replace(REACH, question="unit-00000000"), "", "it asks; answer it on the sheet of questions"),
+        (REACH, "who accepts it is missing", "who accepts it is missing"),
+        (
+            replace(REACH, measured=505 * FT),
+            "",
+            "it was accepted at 470 ft and is 505 ft now; mend it, or accept it in other words",
+        ),
+        (
+            replace(REACH, measured=None),
+            "",
+            "it was accepted at 470 ft and is no figure now; mend it, or accept it in other words",
+        ),
+        (
+            replace(REACH, unit="V", measured=22.4567),
+            "",
+            "it was accepted at 143.26 V and is 22.46 V now; mend it, or accept it in other words",
+        ),
+        (
+            replace(REACH, unit=None, measured=144.0),
+            "",
+            "it was accepted at 143.26 and is 144 now; mend it, or accept it in other words",
+        ),
+    ],
+)
+def test_why_an_acceptance_does_not_count(finding: Finding, fault: str, refused: str) -> None:
+    found = with_acceptance(finding, 470 * FT, 500 * FT, fault)  # 143.256 m
+    assert (found.refused, found.accepted) == (refused, None)

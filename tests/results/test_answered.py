@@ -56,3 +56,33 @@ def test_an_answer_that_no_job_of_the_workbook_asks_for_is_kept_and_said() -> No
             Level.NOTE
         ]
     assert with_answers([job(OPEN)], {}) == [job(OPEN)]
+
+
+def test_what_is_said_of_an_answer_that_is_not_used() -> None:
+    typed = replace(TYPED, text="both")
+    (audit,) = with_answers([job(OPEN)], {OPEN.id: typed})
+    (found,) = audit.findings
+    assert (found.rule, found.subject) == ("unreadable-value", "a")
+    assert found.message == (
+        "The answer «both» to «ft or m?» is not used: it is none of the answers; choose one of the list"
+    )
+    (audit,) = with_answers([job(OPEN)], {OPEN.id: replace(typed, text="", trouble="copies differ")})
+    assert [each.message for each in audit.findings] == [
+        "The answer to «ft or m?» is not used: copies differ"
+    ]
+
+
+@pytest.mark.parametrize(
+    ("text", "shown"),
+    [("m" * 120, "m" * 120), ("m" * 120 + "i", "m" * 120 + "…")],
+    ids=["120 characters", "121 characters"],
+)
+def test_a_long_answer_is_cut_in_a_sentence(text: str, shown: str) -> None:
+    (audit,) = with_answers([job()], {OPEN.id: replace(TYPED, text=text)})
+    (found,) = audit.findings
+    assert (found.rule, found.subject, found.level) == ("reading", "a", Level.NOTE)
+    assert found.message == (f"The answer «{shown}» is kept and not used: «ft or m?» is not asked any more")
+
+
+def test_of_a_question_that_is_not_asked_any_more_and_was_not_answered_nothing_is_said() -> None:
+    assert with_answers([job()], {OPEN.id: replace(TYPED, text="")}) == [job()]

@@ -86,6 +86,34 @@ def test_of_joined_ports_the_second_has_no_figures_of_its_own() -> None:
     assert second.verdict is first.verdict is Verdict.FAIL
 
 
+def test_of_three_joined_ports_each_further_one_stands_in_the_audit() -> None:
+    result = audited([*TWO, pull("K2", "C1.2", 10), pull("K1", "C2.1", 10)], WATTS)
+    assert [(run.controller, run.port, run.devices) for run in result.runs] == [
+        ("C1", "1", 2),
+        ("C1", "2", 0),
+        ("C2", "1", 0),
+    ]
+    assert {(each.controller, each.port) for each in result.devices} == {("C1", "1")}
+
+
+def test_a_run_that_joins_a_port_and_a_head_end_is_known_by_its_port() -> None:
+    result = audit(job([*TWO, pull("K2", "PANEL")], WATTS, head_ends=["PANEL"]), profile())
+    assert (only(result).name, only(result).head_end) == ("C1.1", None)
+
+
+def test_a_run_without_devices_has_its_cable_and_no_farthest() -> None:
+    run = only(audit(job([pull("C1.1", "SP1", 100)], splices=["SP1"]), profile()))
+    assert run.cable_m == pytest.approx(30.48)
+    assert (run.devices, run.reach_m, run.farthest, run.idle_power_w) == (0, None, None, None)
+
+
+def test_the_limits_of_a_run_are_those_in_force() -> None:
+    limits = only(audited(TWO, WATTS, run__reach="300 ft", run__cable="800 ft", run__devices=9)).limits
+    assert limits.reach_m == pytest.approx(300 * 0.3048)
+    assert limits.cable_m == pytest.approx(800 * 0.3048)
+    assert (limits.devices, limits.power_w) == (9, None)
+
+
 def test_a_branch_without_a_port_is_known_by_its_first_pull_and_its_head_end() -> None:
     result = audit(job([pull("PANEL", "K1"), pull("K1", "K2")], head_ends=["PANEL"]), profile())
     run = only(result)
@@ -112,6 +140,16 @@ def test_what_no_port_feeds_has_no_figures_of_a_run() -> None:
         ({"controller__supply_headroom": 0.2}, 28.0, 35.0),
         ({"controller__supply_power": None, "controller__supply_current": "1 A"}, 24.0, 24.0),
         ({"controller__supply_power": None}, None, None),
+        ({"controller__supply_current": "1 A"}, 35.0, 35.0),  # rated in watts, whatever its amperes
+        (
+            {
+                "controller__supply_power": None,
+                "controller__supply_current": "1 A",
+                "controller__supply_headroom": 0.25,
+            },
+            18.0,  # three quarters of 24 W
+            24.0,
+        ),
     ],
 )
 def test_a_supply_with_and_without_its_headroom(

@@ -107,6 +107,30 @@ def test_a_pull_that_is_called_like_a_controller_is_not_that_controller() -> Non
     assert verdicts(seen, overload) == ([F, F], [F, F, F], [F, F, F])
 
 
+def test_a_pull_that_is_called_like_a_controller_or_cable_is_only_its_row_for_the_reader_too() -> None:
+    """What could not be read may stand in any table: the row tells whose name the subject is."""
+    a_job = job([pull("C1.1", "K1", id="C1"), pull("K1", "K2", id="CAB"), pull("C1.2", "K3", id="P3")])
+    seen = measured(a_job)
+    in_pulls = finding("unreadable-value", Level.REVIEW, "C1", pull_row(2))
+    assert verdicts(seen, in_pulls) == ([R, P], [P, P, P], [R, P, P])
+    in_controllers = finding("unreadable-value", Level.REVIEW, "C1", CellRef("Controllers", 2, 1))
+    assert verdicts(seen, in_controllers) == ([R, R], [R, R, R], [R, R, R])
+    without_a_row = finding("unreadable-value", Level.REVIEW, "CAB")
+    assert verdicts(seen, without_a_row) == ([R, R], [R, R, R], [R, R, R])
+    by_another_name = finding("unreadable-value", Level.REVIEW, "C1", pull_row(4))
+    assert verdicts(seen, by_another_name) == ([R, R], [R, R, R], [R, R, R])
+
+
+def test_pulls_that_name_no_cable_share_a_cable_without_a_name() -> None:
+    a_job = job([pull("C1.1", "K1", cable=None), pull("C1.2", "K2"), pull("C1.3", "K3", cable="")])
+    found = finding("cable-spec", Level.REVIEW, "cable not stated")
+    assert verdicts(measured(a_job), found)[0] == [R, P, R]
+
+
+def test_a_loop_that_names_no_row_concerns_no_run() -> None:
+    assert verdicts(measured(TWO_RUNS), finding("loop", Level.FAIL, "C1.1"))[0] == [P, P]
+
+
 def test_a_device_and_a_pull_on_one_row_of_a_combined_sheet_share_their_findings() -> None:
     """One row stands for the device and for the pull that feeds it."""
     combined = replace(
