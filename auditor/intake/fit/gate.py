@@ -16,8 +16,8 @@ or a row number was taken for an end. With n devices the gate closes if any one 
 - devices that hang on no port and whose kind, by the letters of their tags, no device on a port has, where at least
   8 devices and half of the list are on ports and no end is a slip of theirs;
 - two tags or more that stand in the lists of two sheets;
-- figures that no bus has: on average more than 350 W a controller or 304.8 m a pull, a median of more than 15 W
-  a device;
+- figures that no usual bus has: on average more than 350 W a controller or 304.8 m a pull, a median of more than 15 W
+  a device; only these figures are withheld;
 - a pull at a controller without a port of it, where others are at its ports;
 - no root at all;
 - pulls from one port or head end to another: more than max(1.5, 10 % of the pulls);
