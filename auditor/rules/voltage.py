@@ -248,10 +248,13 @@ def _starts(state: RunState) -> Iterator[Finding]:
     """A review where the cable could not carry the start-up power for long."""
     start_w, most_w = state.electrical.start_w, state.electrical.start_most_w
     if start_w is not None and most_w is not None:
+        could = (
+            f"could deliver {number_text(most_w)} W of that at most" if most_w else "could not deliver that"
+        )
         message = (
             f"When all devices on {state.run.shown} start together they ask for {number_text(start_w)} W, and in a "
-            f"steady state its cable could deliver {number_text(most_w)} W of that at most; a capacitor that charges "
-            "takes what it gets and is no steady load, so ask the maker whether they start all the same"
+            f"steady state its cable {could}; a capacitor that charges takes what it gets and is no steady load, so ask "
+            "the maker whether they start all the same"
         )
         yield _about_run(state, Level.REVIEW, message, start_w, most_w, "W")
     if start_w is not None and state.electrical.start_low:

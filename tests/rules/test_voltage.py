@@ -335,6 +335,14 @@ def test_start_up_power_that_the_cable_could_not_carry_for_long_is_a_review() ->
     assert "no steady load" in review.message
 
 
+def test_of_a_current_that_is_too_much_alone_the_cable_delivers_nothing_at_the_start() -> None:
+    """72 W at 24 V are 3 A, which 10 ohm would take 30 V for."""
+    a_job = run(2.0)
+    (first, *_) = a_job.devices
+    (review,) = low(replace(a_job, devices=(replace(first, load=Load.CONSTANT_CURRENT, start_w=72.0),)))
+    assert "in a steady state its cable could not deliver that" in review.message
+
+
 def test_a_run_whose_load_cannot_be_delivered_says_nothing_of_its_start() -> None:
     a_job = run(15.0)
     starting = replace(a_job, devices=(replace(a_job.devices[0], start_w=20.0),))
