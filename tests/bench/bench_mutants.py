@@ -1,7 +1,7 @@
 """Single mutations of what judges, each against those tests of its own unit that run its line: how many live on.
 
 `--count N`: how many, drawn by the seed (400). `--seed S`. `--below FOLDER`: only of these files. A mutant that runs
-longer than `SECONDS` is taken for killed: it hangs. `EQUIVALENT` lists those that change nothing that a user could see,
+longer than `SECONDS` is ended; how many were is said, they may hang or their tests be slow. `EQUIVALENT` lists those that change nothing that a user could see,
 each with its file, its line as it stands, the change and the reason. Which tests run a line is measured first, once for
 each unit.
 """
@@ -18,10 +18,12 @@ import tempfile
 from collections.abc import Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
+from enum import Enum, auto
 from multiprocessing.context import ForkServerContext
 from pathlib import Path
 
 import coverage
+import pytest
 
 from tests.bench.mutation import Mutant, mutants, run_tests
 
@@ -56,8 +58,7 @@ class Trial:
     @property
     def place(self) -> tuple[str, str, str]:
         """As a row of `EQUIVALENT` names it."""
-        line = (ROOT / self.path).read_text("utf-8").splitlines()[self.mutant.line - 1]
-        return self.path, line.strip(), self.mutant.told
+        return self.path, self.mutant.text, self.mutant.told
 
 
 def main(options: Sequence[str] = ()) -> None:
@@ -66,27 +67,33 @@ def main(options: Sequence[str] = ()) -> None:
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--below", default="auditor/")
     asked = parser.parse_args(options)
-    every = [trial for trial in _trials() if trial.path.startswith(asked.below)]
+    whole = list(_trials())
+    equivalent = _equivalent(whole)
+    every = [trial for trial in whole if trial.path.startswith(asked.below)]
     drawn = random.Random(asked.seed).sample(every, min(asked.count, len(every)))
     for trial in {trial.unit: trial for trial in drawn}.values():
-        if not _survives(replace(trial, mutant=replace(trial.mutant, number=NO_MUTATION))):
+        if _outcome(replace(trial, mutant=replace(trial.mutant, number=NO_MUTATION))) is not Outcome.LIVES:
             raise RuntimeError(f"the tests of {trial.path} fail without a mutation")
     with ThreadPoolExecutor(max_workers=os.cpu_count() or 1) as pool:
-        survived = [trial for trial, lives in zip(drawn, pool.map(_survives, drawn), strict=True) if lives]
-    equivalent = _equivalent()
+        outcomes = list(pool.map(_outcome, drawn))
+    survived = [trial for trial, one in zip(drawn, outcomes, strict=True) if one is Outcome.LIVES]
     seen = [trial for trial in survived if trial.place not in equivalent]
     for trial in sorted(seen, key=lambda each: (each.path, each.mutant.line)):
         print(f"lives: {trial.path}:{trial.mutant.line} {trial.mutant.told}")
     same = len(survived) - len(seen)
     share = 100 * len(seen) / max(1, len(drawn) - same)
-    print(f"{len(drawn)} of {len(every)} mutants, {same} of them equivalent: {len(seen)} live, {share:.1f} %")
+    ended = outcomes.count(Outcome.ENDED)
+    print(
+        f"{len(drawn)} of {len(every)} mutants, {same} of them equivalent, {ended} ended after {SECONDS} s: "
+        f"{len(seen)} live, {share:.1f} %"
+    )
 
 
-def _equivalent() -> frozenset[tuple[str, str, str]]:
-    """The listed ones; each must still be a mutant."""
+def _equivalent(whole: Sequence[Trial]) -> frozenset[tuple[str, str, str]]:
+    """The listed ones; each must still be one of all mutants."""
     with EQUIVALENT.open(encoding="utf-8", newline="") as file:
         listed = frozenset((row["file"], row["line"], row["change"]) for row in csv.DictReader(file))
-    if gone := sorted(listed - {trial.place for trial in _trials()}):
+    if gone := sorted(listed - {trial.place for trial in whole}):
         raise ValueError(f"no such mutant any more: {gone}")
     return listed
 
@@ -115,7 +122,9 @@ def _tests_by_line(unit: tuple[str, ...]) -> Mapping[tuple[str, int], frozenset[
         measured = coverage.CoverageData(str(kept))
         measured.read()
         return {
-            (Path(path).relative_to(ROOT).as_posix(), line): frozenset(name.split("|")[0] for name in names)
+            (Path(path).relative_to(ROOT).as_posix(), line): frozenset(
+                name.rpartition("|")[0] for name in names
+            )
             for path in measured.measured_files()
             for line, names in measured.contexts_by_lineno(path).items()
         }
@@ -127,23 +136,43 @@ def _tests(trial: Trial) -> Sequence[str]:
     by_line = _tests_by_line(trial.unit)
     names = frozenset[str]().union(*(by_line.get((trial.path, line), ()) for line in trial.mutant.lines))
     if "" in names:
-        names = frozenset[str]().union(*by_line.values()) - {""}
+        names = _every_test(trial.unit)
     return sorted(names, key=lambda name: (f"test_{Path(trial.path).stem}" not in name, name))
 
 
-def _survives(trial: Trial) -> bool:
+@functools.cache
+def _every_test(unit: tuple[str, ...]) -> frozenset[str]:
+    return frozenset[str]().union(*_tests_by_line(unit).values()) - {""}
+
+
+class Outcome(Enum):
+    LIVES = auto()
+    KILLED = auto()
+    ENDED = auto()  # after `SECONDS`
+
+
+def _outcome(trial: Trial) -> Outcome:
+    """What came of a mutant's tests; one whose line no test runs lives.
+
+    Raises
+    ------
+    RuntimeError : pytest finds none of the tests
+    """
     tests = _tests(trial)
-    return not tests or _pass(trial.module, trial.mutant.number, tests)
-
-
-def _pass(module: str, number: int, tests: Sequence[str]) -> bool:
-    process = _processes().Process(target=run_tests, args=(module, number, tests))
+    if not tests:
+        return Outcome.LIVES
+    process = _processes().Process(target=run_tests, args=(trial.module, trial.mutant.number, tests))
     process.start()
     process.join(SECONDS)
-    hangs = process.is_alive()
-    process.kill()
-    process.join()
-    return not hangs and process.exitcode == 0
+    if process.is_alive():
+        process.kill()
+        process.join()
+        return Outcome.ENDED
+    if process.exitcode == pytest.ExitCode.NO_TESTS_COLLECTED:
+        raise RuntimeError(
+            f"of the tests that run {trial.path}:{trial.mutant.line} none is found: {tests[0]}"
+        )
+    return Outcome.LIVES if process.exitcode == pytest.ExitCode.OK else Outcome.KILLED
 
 
 @functools.cache

@@ -5,7 +5,7 @@ import importlib.abc
 import importlib.util
 import os
 import sys
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from importlib.machinery import ModuleSpec, SourceFileLoader
 from types import CodeType
@@ -29,15 +29,22 @@ class Mutant:
     number: int  # among the mutants of its module
     line: int
     told: str  # what it changes into what
+    text: str  # of its line, without its indentation
     lines: range  # of the statement it stands in; of a compound one its head
 
 
 def mutants(source: str) -> list[Mutant]:
     """All single mutations of a source, in the order of its expressions."""
-    tree = ast.parse(source)
+    tree, texts = ast.parse(source), source.splitlines()
     heads = sorted(_heads(tree), key=len)
     return [
-        Mutant(number, line, told, next((head for head in heads if line in head), range(line, line + 1)))
+        Mutant(
+            number=number,
+            line=line,
+            told=told,
+            text=texts[line - 1].strip(),
+            lines=next((head for head in heads if line in head), range(line, line + 1)),
+        )
         for number, (line, told, _) in enumerate(_sites(tree))
     ]
 
@@ -61,7 +68,7 @@ def mutated(source: str, number: int) -> ast.Module:
     return ast.fix_missing_locations(tree)
 
 
-def _sites(tree: ast.Module) -> Iterator[tuple[int, str, "object"]]:
+def _sites(tree: ast.Module) -> Iterator[tuple[int, str, Callable[[], object]]]:
     """(line, what changes into what, what makes the change) of every place, types and docstrings left out."""
     for node in _expressions(tree):
         line = getattr(node, "lineno", 0)
@@ -84,7 +91,7 @@ def _sites(tree: ast.Module) -> Iterator[tuple[int, str, "object"]]:
             yield line, f"{node.func.id} into {new_name}", _put(node.func, "id", new_name)
 
 
-def _of_constant(node: ast.Constant, line: int) -> Iterator[tuple[int, str, "object"]]:
+def _of_constant(node: ast.Constant, line: int) -> Iterator[tuple[int, str, Callable[[], object]]]:
     if isinstance(node.value, bool):
         yield line, f"{node.value} into {not node.value}", _put(node, "value", not node.value)
     elif isinstance(node.value, int | float):
@@ -109,11 +116,11 @@ def _name(node: ast.AST) -> str:
     return type(node).__name__
 
 
-def _set(items: list[ast.cmpop], at: int, value: ast.cmpop) -> "object":
+def _set(items: list[ast.cmpop], at: int, value: ast.cmpop) -> Callable[[], object]:
     return lambda: items.__setitem__(at, value)
 
 
-def _put(node: ast.AST, name: str, value: object, *, wrap: bool = False) -> "object":
+def _put(node: ast.AST, name: str, value: object, *, wrap: bool = False) -> Callable[[], object]:
     def change() -> None:
         setattr(node, name, value)
         if wrap and isinstance(node, ast.UnaryOp):  # `not x` becomes `bool(x)`
