@@ -11,7 +11,7 @@ from auditor.calc.volts.duty import average_w, power_phase
 from auditor.calc.volts.flow import Flow, FlowStatus, max_deliverable_factor, solve
 from auditor.calc.volts.net import Net, NodeLoad
 from auditor.calc.volts.remedies import keeps
-from auditor.job.model import Device, Pull
+from auditor.job.model import Device, Pull, known_power_w
 from auditor.profile.limits import Profile
 from auditor.units import ALMOST, exceeds
 
@@ -158,7 +158,7 @@ def electrical(
     loads = _loads(run.devices, profile, source_v)
     net = power_phase(Net(sources=sources_v, links=links, loads=loads), profile.power_duty)
     flow = solve(net)
-    stated_w = _power_w(run.devices) if profile.powered_by_bus else 0.0
+    stated_w = known_power_w(run.devices) if profile.powered_by_bus else 0.0
     far_v = (1 - FAR_FROM_COLLAPSE * profile.review_above) * source_v
     far = flow.status is FlowStatus.SOLVED and (flow.lowest_v or source_v) > far_v
     found = Electrical(
@@ -210,7 +210,7 @@ def _with_start(found: Electrical, run: Run, profile: Profile) -> Electrical:
         return found
     starting = [replace(device, power_w=device.start_w or device.power_w) for device in run.devices]
     net = replace(found.net, loads=_loads(starting, profile, found.source_v))
-    start_w = _power_w(starting)
+    start_w = known_power_w(starting)
     flow = solve(net)
     if flow.status is FlowStatus.SOLVED:
         volts = flow.voltages_v
@@ -246,11 +246,6 @@ def _needed_voltages_v(device: Device, profile: Profile, source_v: float) -> Ite
         yield own_v
     if profile.max_drop_v is not None:
         yield source_v - profile.max_drop_v
-
-
-def _power_w(devices: Iterable[Device]) -> float:
-    """Of all devices whose power is known."""
-    return sum(device.quantity * (device.power_w or 0.0) for device in devices)
 
 
 def _max_power_w(net: Net, power_duty: float, stated_w: float) -> float | None:

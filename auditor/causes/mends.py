@@ -27,7 +27,6 @@ from auditor.rules import (
 MOST_FINDINGS = 40  # findings of one kind for which ways to mend are thought of; project convention
 MOST_NAMES = 3  # ends that are tried for one that is wrong; project convention
 IN_ORDER = 40.0  # per cent of likeness that a place in the list counts for; project convention
-_SAID_OF_BLANK = {"near": " where it comes from", "far": " where it goes to"}  # by `missing_value`
 _HAIR_M = 0.001  # the length of a pull that is drawn to see what it feeds: the least that it can add
 
 
@@ -92,7 +91,7 @@ class _Mends:
                 otherwise = f"; if that is not meant, add {end} to the device list or correct it"
                 yield self._other_ends(finding, pull, field, fault_of(finding), otherwise)
         for pull in self._bus.job.pulls:
-            for field, said in _SAID_OF_BLANK.items():
+            for field, said in missing_value.BLANK_END.items():
                 finding = self._finding_of_blank(pull, said)
                 if pull.landed and finding is not None:
                     yield self._other_ends(finding, pull, field, fault_of(finding), "; fill it in")

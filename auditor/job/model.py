@@ -6,7 +6,7 @@ in `unread` with its text and the reason.
 """
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
@@ -284,6 +284,11 @@ class Job:
             and field in table.columns
         )
         return row.cells.get(field) or next(under, None)
+
+
+def known_power_w(devices: Iterable[Device]) -> float:
+    """What devices draw together [W]; one whose power is not stated counts as 0."""
+    return sum(device.quantity * (device.power_w or 0.0) for device in devices)
 
 
 def natural_key(name: str) -> tuple[tuple[int, int | str], ...]:

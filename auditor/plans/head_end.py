@@ -13,7 +13,7 @@ from auditor.bus.ports import beyond
 from auditor.calc.ports.plan import PortPlan, plan_as_scheduled, port_plan
 from auditor.calc.ports.problem import Branch, PlanController, PlanPort, PortLimits, PortProblem, TreePull
 from auditor.errors import PlanError
-from auditor.job.model import Cable, Controller, Job, Port, Pull, natural_key
+from auditor.job.model import Cable, Controller, Job, Port, Pull, known_power_w, natural_key
 from auditor.plans.plans import VOLTAGE
 from auditor.results.audit_result import Cut, Move
 from auditor.results.judged import Judge
@@ -128,9 +128,7 @@ class HeadEnd:
                     parent=None if pull is home_run else ids[run.upstream[end]],
                     length_m=pull.length_m or 0.0,
                     devices=sum(device.quantity for device in devices[end]),
-                    power_w=sum(
-                        device.quantity * device.power_w for device in devices[end] if device.power_w and fed
-                    ),
+                    power_w=known_power_w(devices[end]) if fed else 0.0,
                     end=end,
                     off_spec=cables[pull.cable or UNNAMED].off_spec is not False,
                 )

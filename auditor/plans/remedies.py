@@ -23,7 +23,7 @@ from auditor.calc.volts.remedies import (
     thicker_pulls,
 )
 from auditor.job.change import Change
-from auditor.job.model import Controller, Job, Port, Pull
+from auditor.job.model import Controller, Job, Port, Pull, known_power_w
 from auditor.plans.part import job_of, runs_of
 from auditor.plans.plans import VOLTAGE, Way
 from auditor.results.findings import Level
@@ -197,8 +197,8 @@ class _RunRemedies:
             return
         gone = frozenset(answer.nodes)
         devices = (device for device in self._state.run.devices if device.tag in gone)
-        watts = sum(device.power_w * device.quantity for device in devices if device.power_w)
-        sentence = f"move {_names_text(answer.nodes)} ({number_text(watts)} W) to another port"
+        watts = number_text(known_power_w(devices))
+        sentence = f"move {_names_text(answer.nodes)} ({watts} W) to another port"
         yield sentence, self._moved(answer.nodes)
 
     def _moved(self, tags: Sequence[str]) -> Change:

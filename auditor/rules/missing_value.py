@@ -30,6 +30,7 @@ from auditor.results.findings import Finding, Level, Scope
 
 NAME = "missing-value"
 SCOPE = Scope.ROW
+BLANK_END = {"near": "does not say where it comes from", "far": "does not say where it goes to"}
 
 
 def check(bus: Bus, _: Plans) -> Iterator[Finding]:
@@ -41,12 +42,9 @@ def check(bus: Bus, _: Plans) -> Iterator[Finding]:
     for pull in job.pulls:
         if pull.length_m is None:
             yield from _missing(job, pull, "length_m", pull.id, f"No length is given for pull {pull.id}")
-        if not pull.near:
-            yield from _missing(
-                job, pull, "near", pull.id, f"Pull {pull.id} does not say where it comes from"
-            )
-        if not pull.far:
-            yield from _missing(job, pull, "far", pull.id, f"Pull {pull.id} does not say where it goes to")
+        for field, said in BLANK_END.items():
+            if not getattr(pull, field):
+                yield from _missing(job, pull, field, pull.id, f"Pull {pull.id} {said}")
         if some_cable and pull.cable is None:
             yield from _missing(job, pull, "cable", pull.id, f"No cable type is given for pull {pull.id}")
 

@@ -178,9 +178,9 @@ def _start_w(state: RunState) -> float:
     electrical = state.electrical
     if electrical.start_supplied_w is not None:
         return electrical.start_supplied_w
-    if electrical.start_w is None and electrical.solved:  # none of its devices states a start of its own
-        return sum(electrical.supplied_w.values())
-    return sum(device.quantity * (device.start_w or device.power_w or 0.0) for device in state.run.devices)
+    if electrical.start_w is not None:
+        return electrical.start_w
+    return sum(electrical.supplied_w.values()) if electrical.solved else electrical.stated_w
 
 
 def _charging(bus: Bus, controller: ControllerState) -> Iterator[Finding]:

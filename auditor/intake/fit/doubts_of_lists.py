@@ -10,7 +10,7 @@ from auditor.intake.fit.doubt import NO, YES, Doubt, named, question_of
 from auditor.intake.names.ends import LEAST_ALIKE
 from auditor.intake.names.spelling import letters_of, likeness
 from auditor.intake.said import choices, untried
-from auditor.job.model import CellRef, Job
+from auditor.job.model import CellRef, Job, known_power_w
 from auditor.units import LENGTH_M
 
 LEAST_FED = 8  # devices on ports by which kinds are known; project convention
@@ -153,7 +153,7 @@ def _draw_beyond(job: Job) -> str:
     """What is said of the devices' power where it is beyond what a controller or a device has; else nothing."""
     drawn = [device.power_w for device in job.devices if device.power_w is not None]
     heads = {port.controller for port in job.ports.values()} | job.head_ends
-    total = sum(device.power_w * device.quantity for device in job.devices if device.power_w is not None)
+    total = known_power_w(job.devices)
     if heads and total > MOST_OF_CONTROLLER_W * len(heads):
         return f"the devices draw {total:,.0f} W in all from {len(heads)} {'controller' if len(heads) == 1 else 'controllers'}"
     if len(drawn) >= LEAST_DRAWING and median(drawn) > MOST_OF_DEVICE_W:

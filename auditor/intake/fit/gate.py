@@ -83,12 +83,12 @@ def gated(
             continue
         doubt = with_lists(doubt, further, told)
         answer = chosen(doubt.question, answers)
-        if answer is None and doubt.until_answered is not None:
-            said = to_decide(doubt.question, "reading", then=_WITHHELD)
-            job = replace(doubt.until_answered(job), remarks=(said, *job.remarks))
-            continue
         if answer is None:
-            return _closed(job, to_decide(doubt.question, "reading", then=_WITHHELD))
+            open_ = to_decide(doubt.question, "reading", then=_WITHHELD)
+            if doubt.until_answered is None:
+                return _closed(job, open_)
+            job = replace(doubt.until_answered(job), remarks=(open_, *job.remarks))
+            continue
         then = list_of(doubt, answer, further)
         if then is not None and chosen(then, answers) is None:
             return _closed(job, to_decide(then, "reading", then=_WITHHELD))

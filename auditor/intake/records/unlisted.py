@@ -14,11 +14,14 @@ def unlisted_controllers(ends: Ends, document: Document) -> Iterator[Remark]:
     if not ends.unlisted:
         return
     names, listed = ", ".join(ends.unlisted), ", ".join(map(str, ends.controllers))
-    many = len(ends.unlisted) > 1
-    sentence = f"{names} stand{'' if many else 's'} in no list of controllers, which has {listed}"
+    stand, they_are, are_they, controllers = "stand", "they are", "are they", "controllers"
+    if len(ends.unlisted) == 1:
+        stand, they_are, are_they, controllers = "stands", "it is", "is it", "a controller"
+    sentence = f"{names} {stand} in no list of controllers, which has {listed}"
     if document.part is not None:
-        taken = "they are taken as controllers" if many else "it is taken as a controller"
-        message = f"{sentence}; {taken}, as the list may be of another part of the job"
+        message = (
+            f"{sentence}; {they_are} taken as {controllers}, as the list may be of another part of the job"
+        )
         yield reading(ends.unlisted[0], message)
         return
     yes = choices(("yes", "the pulls that start there are judged as runs of their ports"))
@@ -26,13 +29,9 @@ def unlisted_controllers(ends: Ends, document: Document) -> Iterator[Remark]:
     one = asked(
         "unlisted-controllers",
         ends.unlisted,
-        f"{sentence}: {'are they controllers' if many else 'is it a controller'} too?",
+        f"{sentence}: {are_they} {controllers} too?",
         (*yes, no),
         None,
     )
-    yield to_decide(
-        one,
-        ends.unlisted[0],
-        document.answers,
-        f"{'They are' if many else 'It is'} taken as such until it is answered",
-    )
+    then = f"{they_are.capitalize()} taken as such until it is answered"
+    yield to_decide(one, ends.unlisted[0], document.answers, then)
