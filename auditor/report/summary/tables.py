@@ -33,7 +33,7 @@ JOBS = SummaryTable(
     (
         ("Verdict", 13, "job"),
         ("Job", 22, "wrap"),
-        ("File", 32, "wrap"),
+        ("File", 36, "wrap"),
         ("Worst finding", 42, "wrap"),
         ("Profile", 15, "wrap"),
         ("Profile chosen because", 20, "wrap"),
@@ -44,7 +44,7 @@ JOBS = SummaryTable(
         ("Controllers scheduled", 11, "count"),
         ("Controllers needed", 11, "count"),
         ("Rows read", 8, "count"),
-        ("Rows left out", 8, "count"),
+        ("Rows left out", 10, "count"),
     ),
     frozenset(
         (
