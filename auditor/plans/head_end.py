@@ -75,7 +75,7 @@ class HeadEnd:
         here = [state for state in bus.runs if self._starts_here(state)]
         self.joined = [state for state in here if state.run.joins]
         self.states = [state for state in here if not state.run.joins]
-        self.kept: float  # the share of every supply that the plan keeps for the loss in the cable
+        self.kept: float  # by `plan`: the share of every supply that it keeps for the loss in the cable
         self.assumed: list[str] = []  # sentences on what the plan took for granted
         self.lifted: list[Pull] = []  # pulls that close loops: the plan leaves them unlanded
         self.branches: list[Branch] = []

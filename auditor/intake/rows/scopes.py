@@ -45,7 +45,7 @@ def _tags(part: Part) -> list[str]:
 def _tops(part: Part) -> list[str]:
     """The names of an indented tree that are not indented."""
     texts = [value for value in part.values("level") if isinstance(value, str) and value.strip()]
-    return [words(text) for text in texts if len(set(texts)) > 1 and not text[0].isspace()]
+    return [words(text) for text in texts if not text[0].isspace()] if len(set(texts)) > 1 else []
 
 
 def _ids(parts: Sequence[Part]) -> set[str]:
