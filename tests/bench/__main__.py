@@ -16,7 +16,9 @@ def main(words: list[str]) -> int:
     cut = next((at for at, word in enumerate(words) if word.startswith("-")), len(words))
     wanted, options = words[:cut], words[cut:]
     names = [
-        m.name.removeprefix("bench_") for m in pkgutil.iter_modules(bench.__path__) if m.name != "__main__"
+        m.name.removeprefix("bench_")
+        for m in pkgutil.iter_modules(bench.__path__)
+        if m.name.startswith("bench_")
     ]
     unknown = sorted(set(wanted) - set(names))
     if unknown:
