@@ -11,7 +11,15 @@ from auditor.bus.cables import TO_SPECIFICATION, UNNAMED, to_specification
 from auditor.bus.measure import Bus, ControllerState, RunState, measure
 from auditor.bus.ports import beyond
 from auditor.calc.ports.plan import PortPlan, plan_as_scheduled, port_plan
-from auditor.calc.ports.problem import Branch, PlanController, PlanPort, PortLimits, PortProblem, TreePull
+from auditor.calc.ports.problem import (
+    Branch,
+    KeptApart,
+    PlanController,
+    PlanPort,
+    PortLimits,
+    PortProblem,
+    TreePull,
+)
 from auditor.errors import PlanError
 from auditor.job.model import Cable, Controller, Job, Port, Pull, known_power_w, natural_key
 from auditor.plans.plans import VOLTAGE
@@ -193,23 +201,33 @@ class HeadEnd:
         first = plan = port_plan(problem, time_limit_s=SECONDS)
         if not (first.moves or first.cuts) or len({each.supply_voltage_v for each in self.controllers}) < 2:
             return first
-        excluded = []
+        apart: list[KeptApart] = []
         for _ in range(TRIES):
-            low = self._low_voltage_parts(plan, judge)
+            low = self._of_low_voltage(plan, judge)
             if not low:
                 return plan
-            excluded += low
-            plan = port_plan(problem, excluded, SECONDS)
+            apart += low
+            plan = port_plan(problem, apart, SECONDS)
             if plan.status == "impossible":
                 break
         return first
 
-    def _low_voltage_parts(self, plan: PortPlan, judge: Judge) -> list[frozenset[str]]:
-        """What hangs together on each port whose voltages fail."""
+    def _of_low_voltage(self, plan: PortPlan, judge: Judge) -> list[KeptApart]:
+        """What hangs together on each port whose voltages fail: it fails on every supply of no higher voltage."""
         trial = judge(self.planned_job(plan, self.bus.job), self.bus.profile)
         port_of = {device.tag: state.run.name for state in trial.bus.runs for device in state.run.devices}
         ports = {port_of.get(subject, subject) for rule, subject in trial.failures() if rule == VOLTAGE}
-        return [each.parts for each in plan.ports if port_name(each.port) in ports]
+        volts = dict.fromkeys(
+            (added.name for added in self._added_controllers()), self.bus.profile.controller.supply_voltage_v
+        ) | {state.name: state.supply_voltage_v for state in self.controllers}
+        return [
+            KeptApart(
+                parts=each.parts,
+                controllers=frozenset(name for name in volts if volts[name] <= volts[each.port.controller]),
+            )
+            for each in plan.ports
+            if port_name(each.port) in ports
+        ]
 
     def _problem(self, *, added: bool) -> PortProblem:
         profile = self.bus.profile

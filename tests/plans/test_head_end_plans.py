@@ -129,6 +129,20 @@ def test_a_branch_whose_voltage_fails_on_one_controller_is_planned_on_another_wh
     ]
 
 
+def test_a_branch_whose_voltage_fails_alone_changes_places_with_one_on_a_controller_of_higher_voltage() -> (
+    None
+):
+    """Together they are too much for one supply; K1 goes to C1.1 first, where it is alone at 24 V and needs 30 V."""
+    controllers = [
+        Controller(name="C1", ports=1, supply_voltage_v=24.0),
+        Controller(name="C2", ports=1, supply_voltage_v=36.0),
+    ]
+    devices = [device("K1", 20.0, min_voltage_v=30.0), device("K2", 20.0)]
+    rows = [pull("PANEL", "K1"), pull("C2.1", "K2")]
+    moves = planned(job(rows, devices, controllers=controllers, head_ends=["PANEL"]))[2]
+    assert sorted(moves) == [("C2.1-K2", "C1.1"), ("PANEL-K1", "C2.1")]
+
+
 @pytest.mark.parametrize("second_v", [24.0, 28.0])
 def test_where_no_plan_holds_the_voltage_the_first_stands(second_v: float) -> None:
     assert planned(low_on_the_first_controller(second_v))[2] == [("PANEL-K1", "C1.1")]

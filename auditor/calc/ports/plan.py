@@ -5,7 +5,7 @@ branches moved from their scheduled port; lowest greatest utilisation of a port 
 """
 
 import time
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -18,7 +18,7 @@ from auditor.calc.ports.bounds import (
     hopeless,
 )
 from auditor.calc.ports.parts import Assignment, BranchParts, Score
-from auditor.calc.ports.problem import PlanPort, PortProblem
+from auditor.calc.ports.problem import KeptApart, PlanPort, PortProblem
 from auditor.calc.ports.stages import Stages
 
 PortPlanStatus = Literal["proven", "best-found", "impossible"]
@@ -39,7 +39,7 @@ class PlannedPort:
 
     port: PlanPort
     pieces: tuple[PlannedBranch, ...]
-    parts: frozenset[str]  # what `excluded` takes: these, together on one port
+    parts: frozenset[str]  # what `KeptApart` takes: these, together on one port
     cable_m: float
     devices: int
     power_w: float
@@ -92,7 +92,7 @@ class PortPlan:
 
 
 def port_plan(
-    problem: PortProblem, excluded: Sequence[Collection[str]] = (), time_limit_s: float = 10.0
+    problem: PortProblem, excluded: Sequence[KeptApart] = (), time_limit_s: float = 10.0
 ) -> PortPlan:
     """The best assignment of branches to ports that keeps all limits.
 
@@ -103,8 +103,8 @@ def port_plan(
     Parameters
     ----------
     problem : branches of one head end, controllers, limits
-    excluded : groups that must not be on one port together, as a `PlannedPort` lists them in `parts`:
-        with the group of a port that fails for another reason (its voltage) the next best plan is found
+    excluded : parts that must not be on one port together: with those of a port that fails for another
+        reason (its voltage) the next best plan is found
     time_limit_s : after it the best plan so far is given, with what is still open
 
     Raises

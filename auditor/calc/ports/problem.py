@@ -65,6 +65,17 @@ class Branch:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class KeptApart:
+    """Parts, as a `PlannedPort` lists them, that must not all be on one port of these controllers (None: of any)."""
+
+    parts: frozenset[str]
+    controllers: frozenset[str] | None = None
+
+    def holds_on(self, controller: str) -> bool:
+        return self.controllers is None or controller in self.controllers
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PortProblem:
     """The branches of one head end and the controllers that can feed them.
 

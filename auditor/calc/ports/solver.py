@@ -4,11 +4,12 @@
 `h[slot]` derates a port that off-spec cable is on, `u[controller]` says a controller is used.
 """
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from itertools import pairwise
 from typing import Any
 
 from auditor.calc.ports.parts import Assignment, BranchParts
+from auditor.calc.ports.problem import KeptApart
 from auditor.calc.quiet_solver import quiet_solver
 from auditor.units import LENGTH_TOLERANCE_M, RELATIVE_TOLERANCE
 
@@ -21,7 +22,7 @@ Row = Mapping[int, float]
 class PortModel:
     """Rows and columns of the program. `slots` are the ports that may be used."""
 
-    def __init__(self, parts: BranchParts, slots: Sequence[int], excluded: Sequence[Collection[str]]) -> None:
+    def __init__(self, parts: BranchParts, slots: Sequence[int], excluded: Sequence[KeptApart]) -> None:
         self.parts, self.slots = parts, list(slots)
         self.solver: Any = quiet_solver(mip_rel_gap=0.0, mip_abs_gap=1e-6)
         self.size = 0
@@ -46,8 +47,8 @@ class PortModel:
         self.join_parts()
         self.limit_ports()
         self.limit_controllers()
-        for group in excluded:
-            self.exclude(group)
+        for apart in excluded:
+            self.keep_apart(apart)
 
     def column(self, most: float, whole: bool = True) -> int:
         import highspy
@@ -146,11 +147,11 @@ class PortModel:
             if _alike(self.parts, before, after):
                 self.row(0.0, FREE, {self.u[before]: 1.0, self.u[after]: -1.0})
 
-    def exclude(self, group: Collection[str]) -> None:
-        """Forbid that all these parts are on one port."""
-        members = [at for at, part in enumerate(self.parts.parts) if part.id in group]
+    def keep_apart(self, apart: KeptApart) -> None:
+        members = [at for at, part in enumerate(self.parts.parts) if part.id in apart.parts]
         for slot in self.slots:
-            self.row(-FREE, len(members) - 1.0, {self.x[at, slot]: 1.0 for at in members})
+            if apart.holds_on(self.parts.slots[slot].port.controller):
+                self.row(-FREE, len(members) - 1.0, {self.x[at, slot]: 1.0 for at in members})
 
     def minimise(
         self, costs: Row, start: Assignment | None, seconds: float

@@ -2,9 +2,10 @@
 
 import math
 import time
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 
 from auditor.calc.ports.parts import Assignment, BranchParts
+from auditor.calc.ports.problem import KeptApart
 from auditor.calc.ports.solver import PortModel, Row
 from auditor.calc.ports.start import first_plan
 
@@ -17,10 +18,10 @@ class Stages:
     """The best plan so far, and what is proven about it."""
 
     def __init__(
-        self, parts: BranchParts, excluded: Sequence[Collection[str]], bound: int, deadline: float
+        self, parts: BranchParts, excluded: Sequence[KeptApart], bound: int, deadline: float
     ) -> None:
         self.parts, self.bound, self.deadline = parts, bound, deadline
-        self.excluded = [frozenset(group) for group in excluded if group]
+        self.excluded = [apart for apart in excluded if apart.parts]
         self.old = len(parts.problem.controllers)
         self.seconds = deadline - time.perf_counter()
         self.best: Assignment | None = None
@@ -62,7 +63,12 @@ class Stages:
         on: dict[int, set[str]] = {}
         for part, slot in zip(self.parts.parts, plan, strict=True):
             on.setdefault(slot, set()).add(part.id)
-        return not any(group <= ids for group in self.excluded for ids in on.values())
+        names = {slot: self.parts.slots[slot].port.controller for slot in on}
+        return not any(
+            apart.parts <= ids and apart.holds_on(names[slot])
+            for apart in self.excluded
+            for slot, ids in on.items()
+        )
 
     def settled(self) -> bool:
         """Whether the first three objectives are proven by plain bounds."""

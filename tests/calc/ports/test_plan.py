@@ -3,7 +3,15 @@ from dataclasses import replace
 import pytest
 
 from auditor.calc.ports.plan import BranchCut, BranchMove, port_plan
-from auditor.calc.ports.problem import Branch, PlanController, PlanPort, PortLimits, PortProblem, TreePull
+from auditor.calc.ports.problem import (
+    Branch,
+    KeptApart,
+    PlanController,
+    PlanPort,
+    PortLimits,
+    PortProblem,
+    TreePull,
+)
 from auditor.errors import PlanError
 
 LIMITS = PortLimits(cable_m=100.0, devices=10, power_w=20.0, reach_m=60.0, off_spec_factor=0.5)
@@ -157,12 +165,24 @@ def test_the_root_of_a_cut_branch_keeps_its_port():
     assert plan.cuts == (BranchCut(branch="T", pull="c", new_home_run_m=55.0, to=ONE_TWO[0]),)
 
 
+@pytest.mark.parametrize("extra", [0.0, 60.0])
+def test_what_fails_on_one_controller_may_stand_on_another(extra):
+    """B of 60 m more has no room beside A, so that the solver is asked; alone it fails on both ports of C1."""
+    first = (branch("A", port=ONE_TWO[0]), branch("B", port=ONE_TWO[1]))
+    some = problem(*first, *([branch("C", cable_m=extra)] if extra else []))
+    one = ONE_TWO[0].controller
+    apart = [KeptApart(parts=frozenset({"B"}), controllers=frozenset({one}))]
+    plan = port_plan(some, excluded=apart)
+    assert plan.status == "proven"
+    assert where(plan)["B"].controller != one
+
+
 def test_what_failed_together_is_not_put_together_again():
     some = problem(branch("A", port=ONE_TWO[0]), branch("B", port=ONE_TWO[0]))
     first = port_plan(some)
-    second = port_plan(some, excluded=[first.ports[0].parts])
+    second = port_plan(some, excluded=[KeptApart(parts=first.ports[0].parts)])
     assert (second.status, second.moved, len(second.ports)) == ("proven", 1, 2)
-    third = port_plan(some, excluded=[{"A"}])
+    third = port_plan(some, excluded=[KeptApart(parts=frozenset({"A"}))])
     assert (third.status, third.why) == (
         "impossible",
         ("no assignment to the controllers on offer keeps all limits",),
