@@ -11,6 +11,7 @@ from auditor.bus.ports import LETTERS
 from auditor.bus.topology import Loop
 from auditor.causes.pieces import Piece, unfed_pieces
 from auditor.job.change import Change
+from auditor.job.likeness import likeness, nearest
 from auditor.job.model import Device, Port, Pull, natural_key, row_of
 from auditor.results.findings import Finding, Level, fault_of
 from auditor.rules import (
@@ -107,7 +108,7 @@ class _Mends:
         end, other = (pull.near, pull.far) if field == "near" else (pull.far, pull.near)
         own = next((piece for piece in self._pieces if {end, other} & piece.ends - {""}), None)
         known = [name for name in self._known() if name != other and not (own and name in own.ends)]
-        spelt = unknown_end.nearest_end(end, known, self._unfed) if end else None
+        spelt = nearest(end, known, self._unfed) if end else None
         roots = self._roots(pull, end, own)
         # Where a pull arrives, nothing fed it yet.
         likeliest = [*roots, spelt] if field == "far" else [spelt, *roots]
@@ -122,9 +123,9 @@ class _Mends:
         and those that stand in the list of devices where the pull stands among the pulls."""
         roots = [piece.root for piece in self._pieces if piece is not own and piece.root in self._unfed]
         next_to = self._listed_next_to(pull)
-        return sorted(
-            roots, key=lambda root: -unknown_end.likeness(end, root) - IN_ORDER * (root in next_to)
-        )[:MOST_NAMES]
+        return sorted(roots, key=lambda root: -likeness(end, root) - IN_ORDER * (root in next_to))[
+            :MOST_NAMES
+        ]
 
     def _listed_next_to(self, pull: Pull) -> set[str]:
         """The devices that stand in their list beside those at which the pulls before and after arrive."""

@@ -10,12 +10,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from auditor.bus.cables import UNNAMED
 from auditor.bus.measure import Bus
 from auditor.job.model import CellRef, Row, row_of
-from auditor.results.findings import Finding, Level, Scope, Verdict, fault_of
+from auditor.results.findings import DARK, Finding, Level, Scope, Verdict, fault_of
 from auditor.results.judged import Judged
 
 _VERDICT = {Level.FAIL: Verdict.FAIL, Level.REVIEW: Verdict.REVIEW, Level.NOTE: Verdict.PASS}
 
-DARK = "unfed"  # the rule of what no port feeds
 _BEGINNINGS = ("Cable ", "Pull ", "Pulls ", "The ", "No ")  # of a message, that stand small within a sentence
 
 

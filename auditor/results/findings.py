@@ -7,6 +7,8 @@ from enum import Flag, StrEnum, auto
 from auditor.job.acceptances import Acceptance
 from auditor.job.model import CellRef
 
+DARK = "unfed"  # the rule of what no port feeds
+
 
 class Verdict(StrEnum):
     PASS = "pass"

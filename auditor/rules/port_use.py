@@ -25,17 +25,18 @@ To fix
     Correct the end or the device list, or add a controller.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import compress
 
 from auditor.bus.measure import Bus, ControllerState
-from auditor.bus.ports import beyond, places
+from auditor.bus.ports import LETTERS, beyond, places
 from auditor.job.model import natural_key
 from auditor.plans.plans import Plans
 from auditor.results.findings import Finding, Level, Scope
 
 NAME = "port-use"
 SCOPE = Scope.ROW | Scope.RUN | Scope.CONTROLLER
+MOST_NAMED = 2  # free ports that a sentence names
 
 
 def check(bus: Bus, _: Plans) -> Iterator[Finding]:
@@ -78,12 +79,23 @@ def _too_many_ports(bus: Bus) -> Iterator[Finding]:
             continue
         stated = bus.job.controllers[controller.name].ports is not None
         level = Level.FAIL if len(extra) < len(used) or -1 in places(numbers) else Level.REVIEW
+        free = _free_text(controller, numbers)
         for name in extra:
             message = (
                 f"{name} is no port of {controller.name}, which has {controller.ports}, counted from 1 or A; correct "
-                f"the end{'' if stated else ', or say how many ports there are'}"
+                f"the end{free}{'' if stated else ', or say how many ports there are'}"
             )
             yield _finding(bus, controller, name, level, message, len(used))
+
+
+def _free_text(controller: ControllerState, used: Sequence[str]) -> str:
+    """The ports that the schedule leaves free, counted as it counts."""
+    letters = not all(port.isdecimal() for port in used)
+    there = LETTERS[: controller.ports] if letters else map(str, range(1, controller.ports + 1))
+    free = [f"{controller.name}.{port}" for port in there if port not in {each.upper() for each in used}]
+    if not free:
+        return ""
+    return f" ({' and '.join(free[:MOST_NAMED])} {'is' if len(free) == 1 else 'are'} free)"
 
 
 def _finding(

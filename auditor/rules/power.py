@@ -29,10 +29,11 @@ To fix
     Move devices to another controller or choose a larger supply that the maker of the bus allows.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from auditor.bus.measure import Bus, ControllerState, RunState
 from auditor.calc.supply import HEADROOM, Budget, budget, class_2_limit, start_s, wet_contact_limits
+from auditor.job.model import Load
 from auditor.plans.plans import Plans
 from auditor.results.findings import Finding, Level, Scope
 from auditor.rules.comparison import Comparison, compare, compare_in_run, run_finding, to_do
@@ -48,7 +49,7 @@ def check(bus: Bus, _: Plans) -> Iterator[Finding]:
         compared = compare_in_run(bus, state, "power_w", state.power_w, "W") if state.run.assigned else None
         if compared is not None:
             message = (
-                f"The devices on {state.run.shown} draw "
+                f"The devices on {state.run.shown} {_draw(bus, [state])} "
                 f"{_at_least(state.unpowered)}{_quantity(state.power_w, 'W')}, "
                 f"{compared.words}{to_do(compared, 'move devices to another port')}"
             )
@@ -67,19 +68,29 @@ def check(bus: Bus, _: Plans) -> Iterator[Finding]:
 def _over_supply(bus: Bus, controller: ControllerState) -> Iterator[Finding]:
     compared = compare(bus, controller.power_w, controller.supply_power_w, "W")
     if compared is not None:
-        yield _draw_finding(controller, controller.power_w, "W", compared)
+        yield _draw_finding(controller, _draw(bus, controller.runs), controller.power_w, "W", compared)
     compared = compare(bus, controller.current_a, controller.supply_current_a, "A")
     if compared is not None:
-        yield _draw_finding(controller, controller.current_a, "A", compared)
+        yield _draw_finding(controller, "draw", controller.current_a, "A", compared)
 
 
-def _draw_finding(controller: ControllerState, measured: float, unit: str, compared: Comparison) -> Finding:
+def _draw(bus: Bus, states: Iterable[RunState]) -> str:
+    """Watts that follow the voltage are what the list has, at the nominal one."""
+    loads = {
+        device.load or bus.profile.load for state in states for device in state.run.devices if device.power_w
+    }
+    return "draw" if loads <= {Load.CONSTANT_POWER} else "are listed with"
+
+
+def _draw_finding(
+    controller: ControllerState, draw: str, measured: float, unit: str, compared: Comparison
+) -> Finding:
     return Finding(
         rule=NAME,
         level=compared.level,
         subject=controller.name,
         message=(
-            f"The devices on {controller.name} draw {_at_least(controller.unpowered)}"
+            f"The devices on {controller.name} {draw} {_at_least(controller.unpowered)}"
             f"{_quantity(measured, unit)}, {compared.words}{to_do(compared, FIX)}"
         ),
         where=controller.where,

@@ -23,17 +23,16 @@ To fix
 """
 
 import re
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Iterator
 
 from auditor.bus.measure import Bus
+from auditor.job.likeness import nearest
 from auditor.plans.plans import Plans
 from auditor.results.findings import Finding, Level, Scope
 
 NAME = "unknown-end"
 SCOPE = Scope.ROW
 MOST_NAMED = 4  # ends that one question lists
-ALIKE = 60.0  # project convention: similarity in per cent from which a tag is suggested
-PREFERRED = 12.0  # what a device that nothing feeds has more, in per cent; project convention
 
 _LIKE_A_PORT = re.compile(  # `A.1`, `Box 2/3`, `Port 3`, `west out 2`
     r"\w[\w #-]{0,30}\s*[./:]\s*(?:p|port|out)?\s*\d{1,2}"
@@ -53,10 +52,10 @@ def check(bus: Bus, _: Plans) -> Iterator[Finding]:
     for pull, end in bus.topology.unknown_ends:
         field, other = ("near", pull.far) if end == pull.near else ("far", pull.near)
         may_be_port = not tags_alike and _LIKE_A_PORT.fullmatch(end) is not None
-        nearest = nearest_end(end, [name for name in known if name != other], unfed)
+        meant = nearest(end, [name for name in known if name != other], unfed)
         message = (
             f"Pull {pull.id} ends at {end}, which is no device, port, head end or splice of this job; "
-            f"{_to_do(end, nearest, nearest in unfed, may_be_port=may_be_port)}"
+            f"{_to_do(end, meant, meant in unfed, may_be_port=may_be_port)}"
         )
         where = pull.cells.get(field, pull.where)
         level = Level.REVIEW if end in job.open_ends or not pull.landed else Level.FAIL
@@ -76,23 +75,9 @@ def _without_devices(bus: Bus) -> Iterator[Finding]:
         yield Finding(rule=NAME, level=Level.REVIEW, subject=pull.id, message=message, where=where)
 
 
-def nearest_end(end: str, names: Sequence[str], unfed: Collection[str]) -> str | None:
-    """The name that an end is most likely a slip of; what nothing feeds goes first. None: none is near."""
-    scored = [(likeness(end, name) + PREFERRED * (name in unfed), name) for name in names]
-    near = [(score, name) for score, name in scored if score >= ALIKE]
-    return max(near, key=lambda item: item[0])[1] if near else None
-
-
-def likeness(end: str, name: str) -> float:
-    """How much alike two names are spelt [per cent]; a swap of neighbours is one slip."""
-    from rapidfuzz.distance import OSA
-
-    return 100 * float(OSA.normalized_similarity(end.casefold(), name.casefold()))
-
-
-def _to_do(end: str, nearest: str | None, dark: bool, *, may_be_port: bool) -> str:
+def _to_do(end: str, meant: str | None, dark: bool, *, may_be_port: bool) -> str:
     nothing = ", which nothing feeds," if dark else ""
-    correct = f"write {nearest}{nothing} if that is meant" if nearest else ""
+    correct = f"write {meant}{nothing} if that is meant" if meant else ""
     if may_be_port:
         port = "if it is a port, write it like C1.1 or C1-P2 or list its controller in a table of controllers"
         return f"{correct + '; ' if correct else ''}{port}; if it is a device, add {end} to the device list"

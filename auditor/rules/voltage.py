@@ -40,6 +40,7 @@ from auditor.bus.electrical import THIN_MM2, Electrical
 from auditor.bus.measure import Bus, RunState
 from auditor.calc.volts.duty import hold_up_capacitance_f, hold_up_v
 from auditor.calc.volts.flow import FlowStatus
+from auditor.job.likeness import nearest
 from auditor.job.model import Device
 from auditor.plans.plans import Plans, Way
 from auditor.profile.limits import HoldUp
@@ -316,7 +317,7 @@ def _gauge_not_stated(bus: Bus) -> Iterator[Finding]:
         names = ", ".join(state.run.shown for state in runs)
         message = (
             f"The gauge of {cable_text(cable.name)} is not stated; the voltages of {names} were computed "
-            f"with {bus.profile.cable.min_conductor or '0.5 mm²'}. State it in the cable sheet"
+            f"with {bus.profile.cable.min_conductor or '0.5 mm²'}. State it in the cable sheet{_or_another(bus, cable)}"
         )
         yield Finding(
             rule=NAME,
@@ -325,6 +326,13 @@ def _gauge_not_stated(bus: Bus) -> Iterator[Finding]:
             message=message,
             where=cable.cable.where or runs[0].where,
         )
+
+
+def _or_another(bus: Bus, cable: CableState) -> str:
+    """The listed type that the name of one without a row may be a slip of."""
+    listed = [name for name, state in bus.cables.items() if state.cable.where is not None]
+    other = nearest(cable.name, listed) if cable.cable.where is None and cable.name != UNNAMED else None
+    return f", or write {other} if that is meant" if other else ""
 
 
 def _uses_cable(state: RunState, cable: CableState) -> bool:

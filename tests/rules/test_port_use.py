@@ -12,8 +12,11 @@ def ports(subject: str, count: int, names: str, has: int, row: int) -> Finding:
     return about(subject, Level.FAIL, message, count, has, row)
 
 
-def none_such(subject: str, count: int, row: int, level: Level = Level.FAIL) -> Finding:
-    message = f"{subject} is no port of C1, which has 2, counted from 1 or A; correct the end, or say how many ports there are"
+def none_such(subject: str, count: int, row: int, free: str, level: Level = Level.FAIL) -> Finding:
+    message = (
+        f"{subject} is no port of C1, which has 2, counted from 1 or A; correct the end ({free} free), "
+        "or say how many ports there are"
+    )
     return about(subject, level, message, count, 2, row)
 
 
@@ -66,13 +69,16 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
         job(THREE[:2], controllers=[Controller(name="C1", ports=1, where=SHEET)]),
         [ports("C1.2", 2, "C1.2, C1.10", 1, 3), ports("C1.10", 2, "C1.2, C1.10", 1, 2)],
     ),
-    ("fails: a port that is not there", fed("1", "7"), [none_such("C1.7", 2, 3)]),
-    ("fails: port 0", fed("0"), [none_such("C1.0", 1, 2)]),
-    ("fails: a letter that is not there", fed("A", "C"), [none_such("C1.C", 2, 3)]),
+    ("fails: a port that is not there", fed("1", "7"), [none_such("C1.7", 2, 3, "C1.2 is")]),
+    ("fails: port 0", fed("0"), [none_such("C1.0", 1, 2, "C1.1 and C1.2 are")]),
+    ("fails: a letter that is not there", fed("A", "C"), [none_such("C1.C", 2, 3, "C1.B is")]),
     (
         "review: ports that may be counted otherwise",
         fed("3", "4"),
-        [none_such("C1.3", 2, 2, Level.REVIEW), none_such("C1.4", 2, 3, Level.REVIEW)],
+        [
+            none_such("C1.3", 2, 2, "C1.1 and C1.2 are", Level.REVIEW),
+            none_such("C1.4", 2, 3, "C1.1 and C1.2 are", Level.REVIEW),
+        ],
     ),
     ("passes: names that count nothing", fed("X", "Y"), []),
     ("passes: two ports where the controller has two", job([pull("C1.1", "K1"), pull("C1.2", "K2")]), []),

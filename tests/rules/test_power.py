@@ -335,3 +335,12 @@ def test_a_supply_nearly_used_up_with_the_cables_loss_is_a_review(length_ft: flo
 def test_of_a_run_that_cannot_be_delivered_no_loss_is_told() -> None:
     a_job = job([pull("C1.1", "K1", 950)], [device("K1", 30.0)])
     assert found("power", a_job) == []
+
+
+@pytest.mark.parametrize("load", [Load.RESISTIVE, Load.CONSTANT_CURRENT])
+def test_watts_that_follow_the_voltage_are_those_of_the_list(load: Load) -> None:
+    a_job = job([pull("C1.1", "K1", 0.01)], [device("K1", 36.0, load=load, at_voltage_v=24.0)])
+    first = found("power", a_job, SMALL)[0]
+    assert first == about(
+        FAIL, "C1", 36, 35, f"The devices on C1 are listed with 36 W, 1 W over the limit of 35 W; {FIX}"
+    )

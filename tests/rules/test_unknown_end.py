@@ -2,9 +2,9 @@ from dataclasses import replace
 
 import pytest
 
+from auditor.job.likeness import likeness
 from auditor.job.model import CellRef, Job
 from auditor.results.findings import Finding, Level
-from auditor.rules.unknown_end import likeness
 from tests.builders import device, found, job, pull
 
 

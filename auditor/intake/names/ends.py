@@ -87,7 +87,7 @@ class Ends:
     splices: dict[str, str] = field(default_factory=dict)
     remarks: list[Remark] = field(default_factory=list)
     asked: dict[str, str] = field(default_factory=dict)  # root in doubt -> why
-    unlisted: tuple[str, ...] = ()  # controllers that no list has, numbered as the listed ones
+    unlisted: tuple[str, ...] = ()  # controllers that no list has, where one has others
     _known: dict[str | None, dict[str, str]] = field(default_factory=dict)
     _loose: list[dict[str, list[str]]] = field(default_factory=list)
     _controller_of: dict[str, str] = field(default_factory=dict)
@@ -196,8 +196,9 @@ class Ends:
             roots = roots if len(roots) == 1 else {}
         elsewhere = (len(roots) > 1 or not settled) and self._numbered_as_listed(roots)
         self._learn_by_stem(roots, not elsewhere and bool(settled or self.controllers))
-        if elsewhere:
-            self.unlisted = tuple(sorted({self._learned[t].controller for t in roots if t in self._learned}))
+        if self.controllers:
+            named = {option.controller for option in self._learned.values()}
+            self.unlisted = tuple(sorted(name for name in named if self._listed(name)[0] is None))
         self._learn_head_ends({t: s for t, s in roots.items() if t not in self._learned})
 
     def _lit(self, pulls: Iterable[tuple[str, str, str | None]], settled: set[str]) -> set[str]:

@@ -11,12 +11,12 @@ from auditor.intake.formats.cells import Format, Value, WithUnit
 from auditor.intake.grammar.values import is_blank, words
 from auditor.intake.names.chains import split_chain
 from auditor.intake.names.ends import Ends, is_controller, is_splice
-from auditor.intake.names.gauges import thin_by_name
 from auditor.intake.names.ports import spelled
 from auditor.intake.names.spelling import spelling
 from auditor.intake.records import chain, remarks
 from auditor.intake.records import parts as part_records
 from auditor.intake.records import pulls as pull_records
+from auditor.intake.records.cable_names import with_cable_names
 from auditor.intake.records.columns import Columns
 from auditor.intake.records.device_ports import with_device_ports
 from auditor.intake.records.devices import Supply
@@ -30,8 +30,7 @@ from auditor.intake.records.titled_boxes import titled_boxes
 from auditor.intake.records.unlisted import unlisted_controllers
 from auditor.intake.records.unread_values import numbers_not_read
 from auditor.intake.rows.part import Part
-from auditor.intake.said import reading
-from auditor.intake.statements.facts import CABLE, CURRENT_VOLTS, POWER_UNIT, SUPPLY_VOLTAGE
+from auditor.intake.statements.facts import CURRENT_VOLTS, POWER_UNIT, SUPPLY_VOLTAGE
 from auditor.intake.words import OWN_WITH_COMMA, decimal_comma, fold, heading, matcher
 from auditor.job.model import Cable, Controller, Device, Job, Pull, Remark, TableKind
 
@@ -101,14 +100,14 @@ def assemble(document: "Document", name: str) -> Job:
         assembly.remarks.append(said_alone)
     assembly.remarks += unlisted_controllers(ends, document)
     pulls = with_device_ports(pulls, devices, ends, assembly.remarks)
-    pulls = _with_only_cable(pulls, cables, assembly)
+    pulls, cables, said_of_cables = with_cable_names(pulls, cables, document)
+    assembly.remarks += said_of_cables
     reels = [
         reel
         for one in assembly.columns_of(TableKind.REELS)
         for reel in part_records.reels(one, assembly.unit_of(one))
     ]
     unit = _length_unit(assembly)
-    all_cables = _with_named(_with_stated(cables, document, pulls), pulls, assembly)
     said = remarks.of_book(document.book, document.tables) + assembly.remarks
     said += of_length_unit(document.tables, document.facts, document.answers)
     for part in parts:
@@ -126,7 +125,7 @@ def assemble(document: "Document", name: str) -> Job:
         name=labels.job_name or PurePath(name).stem,
         devices=tuple(devices),
         pulls=tuple(pulls),
-        cables=all_cables,
+        cables=cables,
         controllers=_with_ports(scheduled, ends),
         ports=dict(sorted(ends.ports.items())),
         head_ends=ends.head_end_names() & used,
@@ -175,22 +174,6 @@ def _pulls(
         read = chain.pulls if "chain" in columns and "near" not in columns else pull_records.pulls
         pulls += read(columns, ends, assembly.unit_of(columns))
     return pulls
-
-
-def _with_only_cable(pulls: list[Pull], cables: dict[str, Cable], assembly: Assembly) -> list[Pull]:
-    """Pulls that name no cable, all of them, are of the one type that the workbook describes."""
-    if not pulls or any(pull.cable or "cable" in pull.cells for pull in pulls):
-        return pulls
-    stated = {fact.value.name: fact for fact in assembly.document.facts.of(CABLE)}
-    names = list(cables) or list(stated)
-    if len(names) != 1:
-        return pulls
-    where = cables[names[0]].where if cables else stated[names[0]].where
-    message = (
-        f"no pull names its cable; all are taken as {names[0]}, the only type that the workbook describes"
-    )
-    assembly.remarks.append(reading(names[0], message, where))
-    return [replace(pull, cable=names[0]) for pull in pulls]
 
 
 def _decimal_comma(document: "Document") -> bool | None:
@@ -362,32 +345,6 @@ def _supply_voltage(document: "Document", scheduled: dict[str, Controller]) -> f
         or (volts.pop() if len(volts) == 1 else None)
         or (fact.value if fact else None)
     )
-
-
-def _with_stated(cables: dict[str, Cable], document: "Document", pulls: Sequence[Pull]) -> dict[str, Cable]:
-    """The cable types with those that sentences describe, under the name that the pulls use."""
-    named = {words(pull.cable).casefold(): pull.cable for pull in pulls if pull.cable}
-    found = dict(cables)
-    for fact in document.facts.of(CABLE):
-        name = named.get(fact.value.name.casefold())
-        if name is not None and name not in found:
-            found[name] = replace(fact.value, name=name)
-    return found
-
-
-def _with_named(cables: dict[str, Cable], pulls: Sequence[Pull], assembly: Assembly) -> dict[str, Cable]:
-    """The cable types with those that only pulls name; a thin one by its name is taken as that."""
-    first = {pull.cable: pull for pull in reversed(pulls) if pull.cable}
-    found = dict(cables)
-    for name in sorted(first.keys() - cables.keys()):
-        size = thin_by_name(name)
-        found[name] = Cable(name=name)
-        if size is not None:
-            found[name] = Cable(name=name, gauge=size.gauge, area_mm2=size.area_mm2)
-            message = f"no table says what cable {name} is; it is taken as {size.text}, as its name says"
-            where = first[name].cells.get("cable", first[name].where)
-            assembly.remarks.append(reading(name, message, where))
-    return found
 
 
 def _with_ports(scheduled: dict[str, Controller], ends: Ends) -> dict[str, Controller]:

@@ -6,14 +6,14 @@ from dataclasses import dataclass
 from operator import itemgetter
 from typing import Any, TypeGuard
 
-from auditor.job.model import Table
+from auditor.job.model import Table, row_of
 from auditor.report.page.look import Cell, Column, Kind, Live, Look, letter, quoted
 from auditor.report.page.page import Page
 from auditor.report.words import by_controller, devices_by_port, supply_of
 from auditor.results.added_sheets import POWER_BUDGET
 from auditor.results.audit_result import Audit, DeviceResult, RunResult
-from auditor.results.findings import Verdict
-from auditor.units import exceeds
+from auditor.results.findings import DARK, Verdict
+from auditor.units import exceeds, number_text
 
 _COLUMNS: tuple[tuple[str, float, Kind], ...] = (
     ("Port", 20, "wrap"),
@@ -63,7 +63,7 @@ def power_budget_sheet(sheet: Any, look: Look, audit: Audit, *, live: Sequence[L
     rows, strong = _budget_rows(audit, live)
     told = (
         "All devices drawing at once. "
-        f"{basis}{_live_text([row for at, row in enumerate(rows) if at not in strong])}"
+        f"{basis}{_live_text([row for at, row in enumerate(rows) if at not in strong])}{_not_counted_text(audit)}"
     )
     page.paragraph(1, told, muted=True)
     columns = [Column(header, kind) for header, _, kind in _COLUMNS]
@@ -94,6 +94,27 @@ def _live_text(ports: Sequence[Sequence[Cell]]) -> str:
         f"{told} Not so the watts of {names}: a power there is missing or no plain number; audit "
         "again after a change."
     )
+
+
+def _not_counted_text(audit: Audit) -> str:
+    """How many devices hang on no run, and which and how many watts these are where that is known."""
+    count = sum(device.quantity for device in audit.devices) - sum(run.devices for run in audit.runs)
+    if count <= 0:
+        return ""
+    told = (
+        "1 device that no port feeds is not counted"
+        if count == 1
+        else f"{count:,} devices that no port feeds are not counted"
+    )
+    rows = {row_of(finding.where) for finding in audit.findings if finding.rule == DARK}
+    dark = [device for device in audit.devices if row_of(device.where) in rows]
+    if sum(device.quantity for device in dark) != count:
+        return f" {told}."
+    names = ", ".join(device.tag for device in dark[:_NAMED]) + (" and others" if len(dark) > _NAMED else "")
+    power_w = _sum(device.power_w for device in dark)
+    together = " together" if count > 1 else ""
+    watts = f", {number_text(power_w)} W{together}" if power_w is not None else ""
+    return f" {told}: {names}{watts}."
 
 
 def _budget_rows(audit: Audit, live: Sequence[LiveRows]) -> tuple[list[tuple[Cell, ...]], frozenset[int]]:

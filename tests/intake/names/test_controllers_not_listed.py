@@ -55,6 +55,16 @@ def test_in_one_job_they_are_asked_about() -> None:
     assert not answered.questions
 
 
+def test_a_slip_in_a_listed_controller_is_asked_about() -> None:
+    pulls = [HEADINGS, ["C1.1", "KP-01", 9], ["C11.1", "KP-02", 8], ["C1.2", "KP-03", 7]]
+    panels = [["Controller", "Ports"], ["C1", 2]]
+    book = workbook({"Devices": _list(["KP-01", "KP-02", "KP-03"]), "Pulls": pulls, "Panels": panels})
+    (job,) = read_jobs(book, "a.xlsx")
+    (question,) = job.questions
+    assert question.sentence == "C11 stands in no list of controllers, which has C1: is it a controller too?"
+    assert _said(job) == ["review"]
+
+
 def test_one_root_that_is_not_listed_is_no_port() -> None:
     pulls = [HEADINGS, ["MCP-1.1", "KP-01", 9], ["MCP-5.1", "KP-02", 8], ["MCP-2.1", "KP-03", 7]]
     book = {"Devices": _list(["KP-01", "KP-02", "KP-03"]), "Pulls": pulls, "Panels": LISTED}

@@ -8,7 +8,8 @@ from auditor.job.model import CellRef, TableKind
 from auditor.report.job.power_budget import LiveRows
 from auditor.report.job.sheets import job_sheets
 from auditor.report.page.look import MUTED
-from auditor.results.audit_result import LimitsResult, SupplyResult
+from auditor.results.audit_result import DeviceResult, LimitsResult, SupplyResult
+from auditor.results.findings import Finding, Level
 from tests.report.audits import audit, device, run, table
 from tests.report.books import Cells, formulas, opened, rows_below
 
@@ -173,3 +174,39 @@ def test_the_heading_stays_in_sight_and_the_caution_below_the_table_is_printed()
     assert str(sheet["A12"].value).startswith("Size the supply with headroom for devices added later. ")
     assert (sheet.max_row, sheet.print_area.rpartition("$")[2]) == (12, "12")
     assert [sheet.cell(row, 1).font.bold for row in range(5, 11)] == [False, False, True, False, True, True]
+
+
+DARK = (
+    device("KP-08", 8, controller=None, port=None, quantity=2, power_w=1.0),
+    device("KP-09", 9, controller=None, port=None, power_w=0.5),
+)
+FED = device("KP-01", 4)
+
+
+@pytest.mark.parametrize(
+    ("dark", "told", "sentence"),
+    [
+        (DARK, DARK, "3 devices that no port feeds are not counted: KP-08, KP-09, 1.5 W together."),
+        (DARK[1:], DARK[1:], "1 device that no port feeds is not counted: KP-09, 0.5 W."),
+        (DARK, DARK[1:], "3 devices that no port feeds are not counted."),  # a question asks of the other
+        (
+            (dataclasses.replace(DARK[1], power_w=None),),
+            DARK[1:],
+            "1 device that no port feeds is not counted: KP-09.",
+        ),
+    ],
+)
+def test_devices_that_no_port_feeds_are_said_to_be_left_out(
+    dark: tuple[DeviceResult, ...], told: tuple[DeviceResult, ...], sentence: str
+) -> None:
+    findings = tuple(
+        Finding(rule="unfed", level=Level.FAIL, subject=each.tag, message="", where=each.where)
+        for each in told
+    )
+    one = audit(runs=(run(devices=1),), devices=(FED, *dark), findings=findings)
+    assert opened(job_sheets(one))["Power budget"]["A2"].value.endswith(sentence)
+
+
+def test_where_every_device_is_counted_nothing_is_said_of_it() -> None:
+    one = audit(runs=(run(devices=1),), devices=(FED,))
+    assert "not counted" not in opened(job_sheets(one))["Power budget"]["A2"].value

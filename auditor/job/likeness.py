@@ -1,0 +1,20 @@
+"""How much alike two names are spelt, and which name a slip may have meant."""
+
+from collections.abc import Collection, Sequence
+
+ALIKE = 60.0  # project convention: similarity in per cent from which a name is suggested
+PREFERRED = 12.0  # what a preferred name has more, in per cent; project convention
+
+
+def nearest(name: str, names: Sequence[str], preferred: Collection[str] = ()) -> str | None:
+    """The name that `name` is most likely a slip of; a preferred one goes first. None: none is near."""
+    scored = [(likeness(name, other) + PREFERRED * (other in preferred), other) for other in names]
+    near = [(score, other) for score, other in scored if score >= ALIKE]
+    return max(near, key=lambda item: item[0])[1] if near else None
+
+
+def likeness(one: str, other: str) -> float:
+    """How much alike two names are spelt [per cent]; a swap of neighbours is one slip."""
+    from rapidfuzz.distance import OSA
+
+    return 100 * float(OSA.normalized_similarity(one.casefold(), other.casefold()))
