@@ -10,7 +10,7 @@ from auditor.intake.rows.part import Part
 from auditor.intake.said import NO_ANSWERS, Answers
 from auditor.intake.statements.facts import Facts
 from auditor.intake.statements.labels import Labelled
-from auditor.job.model import Remark
+from auditor.job.model import Remark, TitleBlock
 
 
 @dataclass(slots=True, kw_only=True)
@@ -27,6 +27,7 @@ class Document:
     told: frozenset[str] = frozenset()  # the lists of which an answer says what holds them
     facts: Facts = field(default_factory=Facts)
     labels: Labelled = field(default_factory=Labelled)
+    title_block: TitleBlock = field(default_factory=TitleBlock)
     tables: list[FoundTable] = field(default_factory=list)
     parts: list[Part] = field(default_factory=list)
     ends: frozenset[str] = frozenset()  # names at which pulls end, without their spelling

@@ -72,6 +72,7 @@ from auditor.intake.statements.facts import PANEL, VOID
 from auditor.intake.statements.labels import read_labels
 from auditor.intake.statements.sentences import facts_in, facts_of
 from auditor.intake.statements.sheets import void_sheets
+from auditor.intake.statements.title_block import title_block
 from auditor.intake.understood import with_statements
 from auditor.intake.unfold.cards import cards_apart
 from auditor.intake.unfold.connectors import connectors_apart
@@ -181,6 +182,7 @@ def taken_apart(
     document.remarks += notes_of_unread(unread, document.tables)
     titles = list(_lines_of(unread))
     document.labels, said = read_labels(document.lines, titles)
+    document.title_block = title_block(document.labels.titles, unread)
     document.facts.add(document.labels.length_units)
     document.remarks += said
     document.ends = _ends_of(forms)

@@ -42,7 +42,8 @@ def job_that_asks(document: Document, name: str) -> Job | None:
         refuse(document.book, document.tables, document.file)
     remark = to_decide(one, "reading", then="Nothing is judged until it is answered")
     return Job(
-        name=document.labels.job_name or PurePath(name).stem,
+        name=document.labels.job_name or document.title_block.number or PurePath(name).stem,
+        title_block=document.title_block,
         profile_name=document.labels.profile_name,
         remarks=(
             *(reading("file", note) for note in document.book.notes),

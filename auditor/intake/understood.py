@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 
 from auditor.intake.document import Document
+from auditor.intake.grammar.values import words
 from auditor.intake.names.spelling import spelling
 from auditor.intake.rows.part import Part
 from auditor.intake.statements.facts import (
@@ -21,6 +22,7 @@ from auditor.intake.statements.facts import (
     VOID,
     Fact,
 )
+from auditor.intake.statements.labels import Labelled
 from auditor.job.model import Cable, CellRef, Job, Statement
 from auditor.units import CAPACITANCE_NF_PER_M, CURRENT_A, length_text, number_text
 
@@ -48,7 +50,7 @@ def _merged(statements: list[Statement]) -> Iterator[Statement]:
         first = next((one for one in own if one.used), own[0])
         scopes = list(dict.fromkeys(one.scope for one in (first, *own)))
         more = f" and {len(scopes) - MOST_SCOPES} more" if len(scopes) > MOST_SCOPES else ""
-        yield replace(first, scope=", ".join(scopes[:MOST_SCOPES]) + more, more=len(cells) - 1)
+        yield replace(first, scope=", ".join(scopes[:MOST_SCOPES]) + more, more=first.more + len(cells) - 1)
 
 
 # ------------------------------------------------------------------------------------------------- labels
@@ -66,9 +68,23 @@ def _labels(job: Job, document: Document) -> Iterator[Statement]:
         "waste": lambda: f"{number_text(100 * (labels.waste or 0.0))} % of the cable is waste",
         "supply_voltage_v": lambda: f"the supply is {number_text(labels.supply_voltage_v or 0.0)} V",
     }
+    if labels.titles:
+        yield _title_block(labels)
     for name, where in labels.cells.items():
+        if name in labels.titles:
+            continue
         used = name != "supply_voltage_v" or _flows_at(job, labels.supply_voltage_v)
         yield Statement(text=texts[name](), scope="the job", used=used, where=where)
+
+
+def _title_block(labels: Labelled) -> Statement:
+    """All that the title block says, in one line."""
+    cells = [labels.cells[name] for name in labels.titles]
+    said = (
+        f"{'job number' if name == 'number' else name.replace('_', ' ')} {words(value)}"
+        for name, value in labels.titles.items()
+    )
+    return Statement(text=", ".join(said), scope="the job", used=True, where=cells[0], more=len(cells) - 1)
 
 
 # -------------------------------------------------------------------------------------------------- facts

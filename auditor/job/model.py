@@ -96,6 +96,8 @@ class Pull:
     loudspeaker_parallel: bool | None = None  # runs alongside loudspeaker cable
     pinned: bool = False  # a home run that must stay on the port where the schedule has it
     asked: frozenset[str] = frozenset()  # fields that are blank because a question is open
+    room: str | None = None  # of the far end, as the schedule states it
+    route: str | None = None
     note: str | None = None
     where: CellRef
     cells: Mapping[str, CellRef] = field(default_factory=dict)
@@ -247,10 +249,25 @@ class Statement:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class TitleBlock:
+    """Which job a workbook is of, as its labels say. `None`: the workbook does not say."""
+
+    number: str | None = None  # of the job
+    office: str | None = None
+    drawn_by: str | None = None
+    checked_by: str | None = None
+    dated: str | None = None  # as written
+    date: str | None = None  # ISO 8601, where it can be told
+    revision: str | None = None
+    status: str | None = None  # as written, e.g. "as built"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Job:
     """One workbook's bus design."""
 
     name: str
+    title_block: TitleBlock = field(default_factory=TitleBlock)
     devices: tuple[Device, ...] = ()
     pulls: tuple[Pull, ...] = ()
     cables: Mapping[str, Cable] = field(default_factory=dict)

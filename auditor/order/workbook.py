@@ -2,7 +2,7 @@
 
 import re
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from itertools import count
 from typing import Any
 
@@ -10,7 +10,7 @@ from auditor.order.lines import OrderLine, controllers_to_order, usual_unit
 from auditor.order.savings_sheet import savings_sheet
 from auditor.report.buying import Buying, reels_bought
 from auditor.report.cable_names import cable_kind, with_spec
-from auditor.report.job.cut_list_sheet import write_cut_lists
+from auditor.report.job.cut_list_sheet import warning_text, write_cut_lists
 from auditor.report.page.look import Cell, Column, Live, Look, clean, letter
 from auditor.report.page.page import Page
 from auditor.report.words import plural
@@ -72,8 +72,22 @@ def write_order(
     names = _sheet_names([cut_list.cable for cut_list in pooled])
     for name, cut_list in zip(names, pooled, strict=True):
         title = f"Cut list over {plural(jobs[cable_kind(cut_list)], 'job')}: {with_spec(cut_list)}"
-        write_cut_lists(workbook.add_worksheet(name), looks[cut_list.length_unit], title, [cut_list], pulls)
+        own = {pull: pulls[pull] for reel in cut_list.reels for pull in reel.pulls if pull in pulls}
+        write_cut_lists(
+            workbook.add_worksheet(name),
+            looks[cut_list.length_unit],
+            title,
+            [cut_list],
+            own,
+            rules="The reels are shared by the jobs: this list rules, not the cut lists in their workbooks.",
+            warning=warning_text([audit for audit in audits if _is_in(audit, own)], own),
+        )
     return workbook.content()
+
+
+def _is_in(audit: Audit, pulls: Collection[str]) -> bool:
+    """Whether a pull of a job is among these."""
+    return any(pooled_name(audit, pull.name or pull.id) in pulls for pull in audit.pulls)
 
 
 def _write_order_lines(

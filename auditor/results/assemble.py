@@ -21,6 +21,7 @@ from auditor.results.audit_result import (
     SupplyResult,
 )
 from auditor.results.findings import Verdict
+from auditor.results.holds import holds
 from auditor.units import number_text
 
 
@@ -32,6 +33,7 @@ def audit_result(attribution: Attribution, plans: Plans) -> Audit:
     return Audit(
         job=f"{job.name}, {job.part}" if job.part else job.name,
         part=job.part,
+        title_block=job.title_block,
         profile=bus.profile.name,
         verdict=Verdict.REVIEW if judged.crashed and verdict is Verdict.PASS else verdict,
         runs=runs,
@@ -212,7 +214,16 @@ def _pull_results(attribution: Attribution, cut_lists: Iterable[CutListResult]) 
     reels = {
         (cuts.cable, name): reel.reel for cuts in cut_lists for reel in cuts.reels for name in reel.pulls
     }
-    return tuple(_pull_result(pull, run_of.get(id(pull)), attribution, reels) for pull in bus.job.pulls)
+    held = holds(bus)
+    rooms = {device.tag: device.room for device in bus.job.devices}
+    return tuple(
+        replace(
+            _pull_result(pull, run_of.get(id(pull)), attribution, reels),
+            room=pull.room or rooms.get(pull.far),
+            hold=held.get(id(pull), ""),
+        )
+        for pull in bus.job.pulls
+    )
 
 
 def _pull_result(
@@ -234,6 +245,8 @@ def _pull_result(
         verdict=verdict,
         why=why,
         landed=pull.landed,
+        route=pull.route,
+        note=pull.note,
         name=name,
         branch=state.run.branch if state else None,
         where=pull.where,

@@ -4,7 +4,7 @@ from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
 from auditor.job.answers import Answer
-from auditor.job.model import CellRef, Statement, Table
+from auditor.job.model import CellRef, Statement, Table, TitleBlock
 from auditor.results.findings import Finding, Verdict
 
 
@@ -109,6 +109,10 @@ class PullResult:
     verdict: Verdict
     why: str = ""
     landed: bool = True
+    room: str | None = None  # of its far end
+    route: str | None = None
+    note: str | None = None
+    hold: str = ""  # why it must not be cut yet; empty: nothing speaks against it
     name: str = ""  # the id, told apart by its ends where several pulls have the same; as cut lists name it
     branch: str | None = None  # of a run without a port, its first pull; not recorded, the run has it
     near: str
@@ -209,6 +213,7 @@ class Audit:
 
     job: str
     part: str | None = None  # which job of a workbook that holds several
+    title_block: TitleBlock = field(default_factory=TitleBlock)
     file: str = ""
     sha256: str = ""
     profile: str | None

@@ -121,8 +121,10 @@ def assemble(document: "Document", name: str) -> Job:
         said += totals(part, devices, pulls, unit)
     said += remarks.of_columns(assembly.columns) + remarks.of_tags(devices) + ends.remarks
     used = {end for pull in pulls for end in (pull.near, pull.far)}
+    block = document.title_block
     return Job(
-        name=labels.job_name or PurePath(name).stem,
+        name=labels.job_name or block.number or PurePath(name).stem,
+        title_block=block,
         devices=tuple(devices),
         pulls=tuple(pulls),
         cables=cables,

@@ -15,6 +15,7 @@ from auditor.intake.roles.found import FoundTable
 from auditor.intake.roles.kinds import ColumnUse
 from auditor.intake.rows.given import Given
 from auditor.intake.said import NO_ANSWERS, Answers, asked, choices, chosen, to_decide, untried
+from auditor.intake.words import fold, word_list
 from auditor.job.model import CellRef, Question, Remark, Unread
 
 T = TypeVar("T")
@@ -152,6 +153,21 @@ class Columns:
         if name not in self._texts:
             self._texts[name] = self._read_texts(name)
         return self._texts[name]
+
+    def beside(self, names: str) -> list[str | None]:
+        """The texts of the first column that no field has and whose heading is in this list of words."""
+        taken = {use.column for use in self._uses.values()}
+        known = word_list(names)
+        own = (
+            column
+            for column, text in self.table.headers.items()
+            if column not in taken and fold(text) in known
+        )
+        column = next(own, None)
+        if column is None:
+            return [None] * len(self.rows)
+        values = (cells[column - 1] if column <= len(cells) else "" for cells in self._cells)
+        return [None if isinstance(value, Fault) else words(value) or None for value in values]
 
     def _read_texts(self, name: str) -> list[str | None]:
         if name not in self:

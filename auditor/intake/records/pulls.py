@@ -47,6 +47,7 @@ def pulls(columns: Columns, ends: Ends, length_unit: str | None) -> list[Pull]:
     ids = _ids(columns, near, far, combined)
     length = columns.numbers("length_m", length_m, length_unit)
     cable, note = columns.texts("cable"), columns.texts("note")
+    to_room, room = columns.texts("far_place"), columns.texts("room")
     mains = columns.numbers("mains_parallel_m", _distance_m, length_unit)
     crossing = columns.numbers("mains_crossing_deg", grammar.angle_deg)
     loudspeaker = columns.numbers("loudspeaker_parallel", lambda value, _: grammar.yes_no(value))
@@ -70,6 +71,8 @@ def pulls(columns: Columns, ends: Ends, length_unit: str | None) -> list[Pull]:
         loudspeaker_parallel=loudspeaker,
         pinned=map(bool, pinned),
         asked=[asked] * len(ids),
+        room=[far_room or own for far_room, own in zip(to_room, room, strict=True)],
+        route=columns.beside("routes"),
         note=note,
         where=columns.places(key),
         cells=cells,

@@ -1,6 +1,6 @@
 """Labelled cells outside the tables: `Bus profile: two-wire-35w`, `Allowance per end | 3 ft`."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 from auditor.intake.blocks.tables import Line
@@ -11,15 +11,17 @@ from auditor.intake.grammar.units import UNIT_OF
 from auditor.intake.grammar.values import Context, shown, voltage_v, words
 from auditor.intake.said import question
 from auditor.intake.statements.facts import LENGTH_UNIT, Fact
+from auditor.intake.statements.title_block import FIELDS, in_title, may_state
 from auditor.intake.words import MAX_HEADING, heading, label, remembered
 from auditor.job.model import CellRef, Remark
 
 MAX_ROWS = 400  # a label stands in a title block, not under a thousand rows
 MAX_COLUMNS = 60
+MOST_TITLES = 12  # rows at the top of a sheet in which a title may state revision and date
 LENGTH_UNITS = ("ft", "m", "in", "yd", "cm", "mm")
 KNOWN = frozenset(
     {"profile_name", "job_name", "allowance_per_end_m", "waste", "supply_voltage_v", "length_unit"}
-)
+) | frozenset(FIELDS)
 
 
 MOST_SUPPLIED_V = 120.0  # extra-low voltage, DC; IEC 60364-4-41, 414 (from memory)
@@ -35,10 +37,11 @@ class Labelled:
     waste: float | None = None
     supply_voltage_v: float | None = None
     length_units: list[Fact] = field(default_factory=list)
+    titles: dict[str, Value] = field(default_factory=dict)  # field of the title block -> its cell's value
     cells: dict[str, CellRef] = field(default_factory=dict)  # what is said -> the cell that says it
 
 
-def read_labels(lines: Iterable[Line], titles: Sequence[Line] = ()) -> tuple[Labelled, list[Remark]]:
+def read_labels(lines: Sequence[Line], titles: Sequence[Line] = ()) -> tuple[Labelled, list[Remark]]:
     """The first cell of each kind in reading order; what it holds and cannot be read is remarked.
 
     Parameters
@@ -48,7 +51,9 @@ def read_labels(lines: Iterable[Line], titles: Sequence[Line] = ()) -> tuple[Lab
     found, remarks = Labelled(), []
     for line in (*lines, *titles):
         for name, unit, value, where in _labels(line):
-            if name == "length_unit" or getattr(found, name) is None:
+            if name in FIELDS:
+                _take_title(found, FIELDS[name], value, where)
+            elif name == "length_unit" or getattr(found, name) is None:
                 try:
                     stated = _read(name, unit, value)
                     if name == "supply_voltage_v" and float(stated) > MOST_SUPPLIED_V:
@@ -64,7 +69,19 @@ def read_labels(lines: Iterable[Line], titles: Sequence[Line] = ()) -> tuple[Lab
                     message = f"{shown(value)!r} beside the label cannot be read: {reason}"
                     if not any(line is title for title in titles):
                         remarks.append(_question(name, message, where))
+    for line in lines:
+        if line.row <= MOST_TITLES and len(line.cells) == 1:
+            ((column, value),) = line.cells.items()
+            for name, said in in_title(value).items() if isinstance(value, str) else ():
+                _take_title(found, name, said, CellRef(line.sheet.name, line.row, column))
     return found, remarks
+
+
+def _take_title(found: Labelled, name: str, value: Value, where: CellRef) -> None:
+    """The first of each that can be it."""
+    if name not in found.titles and may_state(name, words(value)):
+        found.titles[name] = value
+        found.cells[name] = where
 
 
 def _question(name: str, message: str, where: CellRef) -> Remark:

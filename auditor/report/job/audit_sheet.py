@@ -12,7 +12,7 @@ from auditor.report.job.acceptance_cells import (
     mark_to_accept,
 )
 from auditor.report.job.questions_sheet import questions_link
-from auditor.report.job.reading import WIDTHS, columns_at, write_reading
+from auditor.report.job.reading import WIDTHS, write_reading
 from auditor.report.page.look import Block, Cell, Column, Link, Look, link_to, quoted
 from auditor.report.page.page import Page
 from auditor.report.words import capital, controllers_text, plural, run_text, verdict_text
@@ -225,7 +225,12 @@ def finding_cells(finding: Finding, unit: str) -> tuple[Cell, ...]:
 
 
 def _write_limits(page: Page, limits: Sequence[LimitRow], row: int) -> int:
+    """A paragraph for each source, with the limits that rest on it."""
     page.section(row, "Limits and sources")
-    columns = columns_at({0: ("Limit", "text"), 2: ("Value", "text"), 4: ("Source", "text")})
-    rows = [(limit.name, None, limit.value, None, limit.source, None, None, None) for limit in limits]
-    return page.table(row + 1, columns, rows).below + 1
+    by_source: dict[str, list[str]] = {}
+    for limit in limits:
+        by_source.setdefault(limit.source, []).append(f"{limit.name} {limit.value}")
+    row += 1
+    for source, names in by_source.items():
+        row = page.paragraph(row, f"{capital(source)}: {'; '.join(names)}.")
+    return row + 1

@@ -12,11 +12,14 @@ from auditor.report.page.page import Page
 from auditor.report.words import BRIEF_CAUTION, capital, plural, status_text
 from auditor.results.added_sheets import CUT_LIST
 from auditor.results.audit_result import Audit, CutListResult, CutReel, PullResult, Status
+from auditor.results.findings import Verdict
 from auditor.units import LENGTH_TOLERANCE_M, length_text, number_text
 
-_WIDTHS = (6, 10, 31, 20, 20, 14, 15, 15, 15)
+_WIDTHS = (8, 8, 26, 18, 18, 34, 12, 12, 12, 12)
 _HEADING = 3  # its row, from 0
 _NAMED = 60  # pulls that a sentence names
+_JOBS_NAMED = 3
+NOT_YET = "not yet"  # stands in the place of the tick of a pull that must not be cut
 _FILL_IN = "Fill the lengths in with their unit and audit again before ordering or cutting."
 
 
@@ -24,8 +27,33 @@ def cut_list_sheet(sheet: Any, look: Look, audit: Audit) -> None:
     """Writes the sheet: a block a cable type."""
     pulls = {pull.name or pull.id: pull for pull in audit.pulls}
     write_cut_lists(
-        sheet, look, CUT_LIST.title_of(audit.job), audit.cut_lists, pulls, _pulls_without_list(audit)
+        sheet,
+        look,
+        CUT_LIST.title_of(audit.job),
+        audit.cut_lists,
+        pulls,
+        _pulls_without_list(audit),
+        rules="The reels are for this job alone: where an order is placed for several jobs, its own cut lists rule.",
+        warning=warning_text([audit], pulls),
     )
+
+
+def warning_text(audits: Sequence[Audit], pulls: Mapping[str, PullResult]) -> str:
+    """What a crew must know before it cuts: that a job fails, and that pulls are marked; empty: neither."""
+    failing = [audit.job for audit in audits if audit.verdict is Verdict.FAIL]
+    held = sum(bool(pull.hold) for pull in pulls.values())
+    marked = (
+        f"{plural(held, 'pull')} marked «{NOT_YET}» must not be cut before the schedule is corrected."
+        if held
+        else ""
+    )
+    if not failing:
+        return marked
+    names = f"{', '.join(failing[:_JOBS_NAMED])}{' and others' if len(failing) > _JOBS_NAMED else ''}"
+    fails = (
+        f"The audit of {names} says fail: ask whoever planned it before cutting, lengths and ends may change."
+    )
+    return f"{fails} {marked}".strip()
 
 
 def _pulls_without_list(audit: Audit) -> dict[str, list[PullResult]]:
@@ -45,6 +73,9 @@ def write_cut_lists(
     cut_lists: Sequence[CutListResult],
     pulls: Mapping[str, PullResult],
     unlisted: Mapping[str, Sequence[PullResult]] | None = None,
+    *,
+    rules: str,
+    warning: str,
 ) -> None:
     """Cut lists one below the other.
 
@@ -52,14 +83,18 @@ def write_cut_lists(
     ----------
     pulls : what is known of each pull that a reel names; a pull may be missing
     unlisted : cables without a cut list, with their pulls
+    rules : which list holds where another one names reels too
+    warning : what to know before anything is cut; may be empty
     """
     page = Page(sheet, look, _WIDTHS, freeze=_HEADING + 1, repeat=(_HEADING, _HEADING))
     page.title(title)
     told = (
         "Marks count from the reel's outer end. Measure on site before cutting, and check that the cable's fire rating "
-        "is the one that each space asks for; tick each pull when it is cut and labelled."
+        f"is the one that each space asks for; tick each pull when it is cut and labelled. {rules}"
     )
-    page.text(1, 0, told, look.muted)
+    page.paragraph(1, told, muted=True)
+    if warning:
+        page.paragraph(2, warning, strong=True)
     columns = _columns(look)
     page.heading(_HEADING, columns)
     row = _HEADING + 1
@@ -78,6 +113,7 @@ def _columns(look: Look) -> Sequence[Column]:
         Column("Pull", "wrap"),
         Column("From", "wrap"),
         Column("To", "wrap"),
+        Column("Room, route, note", "wrap"),
         Column(f"Scheduled ({look.unit})", "length"),
         Column(f"{CUT_LIST.sign} ({look.unit})", "length"),
         Column(f"From mark ({look.unit})", "length"),
@@ -106,6 +142,13 @@ def _write_cable(
         strong.append(len(rows))
         rows += _reel_rows(reel, cut_list.cable, pulls, look, cut_list.keep_from_m)
     return page.table(row - 1, columns, rows, strong=frozenset(strong), headed=False).below
+
+
+def _about_text(pull: PullResult) -> str | None:
+    """Why a pull must not be cut yet, then what the schedule says of it."""
+    hold = f"{NOT_YET}: {pull.hold}" if pull.hold else None
+    spare = None if pull.landed else "spare return, leave unlanded"
+    return " · ".join(filter(None, (hold, spare, pull.room, pull.route, pull.note))) or None
 
 
 def _plan_text(cut_list: CutListResult, look: Look) -> str:
@@ -158,14 +201,15 @@ def _reel_rows(
     order."""
     source = "from the shelf" if reel.on_shelf else "new"
     what = f"{length_text(reel.length_m, look.unit)} of {cable}, {source}"
-    heading = f"{what}: {plural(len(reel.pulls), 'pull')}"
+    count = plural(len(reel.pulls), "pull")
     word = "scrap" if 0 < reel.offcut_m < keep_from_m - LENGTH_TOLERANCE_M else "offcut"
     left = f"{word} {length_text(reel.offcut_m, look.unit)}"
-    rows: list[Sequence[Cell]] = [(None, reel.reel, heading, None, None, None, None, left, None)]
+    rows: list[Sequence[Cell]] = [(None, reel.reel, what, count, None, None, None, None, left, None)]
     mark_m = 0.0
     for name, cut_m in zip(reel.pulls, reel.cut_m, strict=True):
         pull = pulls.get(name)
-        ends = (pull.near, pull.far, pull.length_m) if pull else (None, None, None)
-        rows.append((None, reel.reel, name, *ends, cut_m, mark_m, mark_m + cut_m))
+        about = (pull.near, pull.far, _about_text(pull), pull.length_m) if pull else (None,) * 4
+        tick = NOT_YET if pull and pull.hold else None
+        rows.append((tick, reel.reel, name, *about, cut_m, mark_m, mark_m + cut_m))
         mark_m += cut_m
     return rows

@@ -1,7 +1,7 @@
 """The sheet that says which branch goes to which port, with every port before and after."""
 
 from collections.abc import Mapping, Sequence
-from typing import Any
+from typing import Any, TypeGuard
 
 from auditor.report.page.look import Cell, Column, Kind, Look
 from auditor.report.page.page import Page
@@ -20,12 +20,17 @@ _FIGURES: tuple[tuple[str, float, Kind], ...] = (
 )
 
 
+def changes_something(plan: PortPlanResult | None) -> TypeGuard[PortPlanResult]:
+    """Whether a plan has something to show: a branch that moves or is cut. Of others the power budget tells."""
+    return plan is not None and bool(plan.moves or plan.cuts)
+
+
 def port_plan_sheet(sheet: Any, look: Look, audit: Audit, plan: PortPlanResult) -> None:
     """Writes the sheet: status, ports before and after, moves, cuts."""
     widths = [18, *(width for _ in range(2) for _, width, _ in _FIGURES)]
     page = Page(sheet, look, widths)
     page.title(PORT_PLAN.title_of(audit.job))
-    page.paragraph(1, _status_line(plan), strong=True)
+    page.paragraph(1, plan_text(plan), strong=True)
     if audit.controllers is not None:
         page.text(2, 0, capital(controllers_text(audit.controllers)))
     row = _write_ports(page, audit, plan, 4)
@@ -34,7 +39,7 @@ def port_plan_sheet(sheet: Any, look: Look, audit: Audit, plan: PortPlanResult) 
     page.finish(page.paragraph(row + 1, BRIEF_CAUTION, muted=True) - 1)
 
 
-def _status_line(plan: PortPlanResult) -> str:
+def plan_text(plan: PortPlanResult) -> str:
     return f"{status_text(plan.status)} {capital(plan.reason)}" if plan.reason else status_text(plan.status)
 
 

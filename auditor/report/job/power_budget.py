@@ -7,11 +7,12 @@ from operator import itemgetter
 from typing import Any, TypeGuard
 
 from auditor.job.model import Table, row_of
+from auditor.report.job.port_plan_sheet import changes_something, plan_text
 from auditor.report.page.look import Cell, Column, Kind, Live, Look, letter, quoted
 from auditor.report.page.page import Page
-from auditor.report.words import by_controller, devices_by_port, supply_of
+from auditor.report.words import by_controller, capital, controllers_text, devices_by_port, supply_of
 from auditor.results.added_sheets import POWER_BUDGET
-from auditor.results.audit_result import Audit, DeviceResult, RunResult
+from auditor.results.audit_result import Audit, DeviceResult, PortPlanResult, RunResult, Status
 from auditor.results.findings import DARK, Verdict
 from auditor.units import exceeds, number_text
 
@@ -72,7 +73,21 @@ def power_budget_sheet(sheet: Any, look: Look, audit: Audit, *, live: Sequence[L
         "Size the supply with headroom for devices added later. A supply, its protection and its wiring "
         "on the mains side are for a licensed practitioner and the local code to decide."
     )
-    page.finish(page.paragraph(block.below + 1, note) - 1)
+    row = page.paragraph(block.below + 1, note)
+    if audit.port_plan is not None and not changes_something(audit.port_plan):
+        row = page.paragraph(row, _plan_text(audit, audit.port_plan))
+    page.finish(row - 1)
+
+
+def _plan_text(audit: Audit, plan: PortPlanResult) -> str:
+    """What is planned of ports that stay as they are scheduled; a plan that changes some has a sheet."""
+    stays = (
+        ""
+        if plan.status is Status.IMPOSSIBLE
+        else " Every branch stays on the port where the schedule has it."
+    )
+    needed = f" {capital(controllers_text(audit.controllers))}." if audit.controllers is not None else ""
+    return f"Port plan. {plan_text(plan).rstrip('.')}.{stays}{needed}"
 
 
 def _live_text(ports: Sequence[Sequence[Cell]]) -> str:

@@ -4,9 +4,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+from auditor.report.identity import identity
 from auditor.report.job.audit_sheet import LimitRow, audit_sheet
 from auditor.report.job.cut_list_sheet import cut_list_sheet
-from auditor.report.job.port_plan_sheet import port_plan_sheet
+from auditor.report.job.port_plan_sheet import changes_something, port_plan_sheet
 from auditor.report.job.power_budget import LiveRows, power_budget_sheet
 from auditor.report.job.questions_sheet import has_questions, questions_sheet
 from auditor.report.job.reach_chart import charted_runs, reach_chart_sheet
@@ -51,7 +52,9 @@ def sheets_of(jobs: Sequence[JobPages]) -> dict[str, bytes]:
     audits = [job.audit for job in jobs]
     if has_questions(audits):
         name = jobs[0].names.get(QUESTIONS.name, QUESTIONS.name)
-        questions_sheet(workbook.add_worksheet(name), Look(workbook, audits[0].length_unit), audits)
+        questions_sheet(
+            workbook.add_worksheet(name), Look(workbook, audits[0].length_unit, identity(audits[0])), audits
+        )
     for job in jobs:
         if job.audit.tables or not has_questions(audits):
             _add_sheets(workbook, job)
@@ -84,7 +87,7 @@ def job_sheets(
 
 def _add_sheets(workbook: Any, job: JobPages) -> None:
     audit = job.audit
-    look = Look(workbook, audit.length_unit)
+    look = Look(workbook, audit.length_unit, identity(audit))
     free = {name: job.names.get(name, name) for name in WANTED_NAMES}
     audit_sheet(
         workbook.add_worksheet(free[AUDIT.name]),
@@ -98,7 +101,7 @@ def _add_sheets(workbook: Any, job: JobPages) -> None:
         power_budget_sheet(workbook.add_worksheet(free[POWER_BUDGET.name]), look, audit, live=job.live)
     if charted_runs(audit):
         reach_chart_sheet(workbook, workbook.add_worksheet(free[REACH.name]), look, audit)
-    if audit.port_plan is not None:
+    if changes_something(audit.port_plan):
         port_plan_sheet(workbook.add_worksheet(free[PORT_PLAN.name]), look, audit, audit.port_plan)
     if audit.cut_lists:
         cut_list_sheet(workbook.add_worksheet(free[CUT_LIST.name]), look, audit)

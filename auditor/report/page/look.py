@@ -155,9 +155,13 @@ def finite(value: float | None) -> float | None:
 
 
 class Look:
-    """The formats of one workbook, made when first asked for."""
+    """The formats of one workbook, made when first asked for.
 
-    def __init__(self, workbook: Any, unit: str) -> None:
+    `identity` is printed at the foot of each of its sheets.
+    """
+
+    def __init__(self, workbook: Any, unit: str, identity: str = "") -> None:
+        self.identity = identity
         self.workbook = workbook
         self.unit = unit
         self._unit_m = LENGTH_M[unit]

@@ -64,7 +64,7 @@ class Page:
         else:
             sheet.set_print_scale(scale)
         sheet.set_margins(left=0.4, right=0.4, top=0.5, bottom=0.6)
-        sheet.set_footer("&L&A&RPage &P of &N")
+        sheet.set_footer(_footer(look.identity))
         if freeze:
             sheet.freeze_panes(freeze, 0)
         if repeat:
@@ -231,6 +231,12 @@ class Page:
         where = f"{letter(column + 1)}{block.first + 1}:{letter(column + 1)}{block.last + 1}"
         for word in WORDS[kind]:
             self._words.setdefault(word, []).append(where)
+
+
+def _footer(identity: str) -> str:
+    """What stands at the foot of each page; the blank parts a figure from the size before it."""
+    said = clean(identity).replace("&", "&&")
+    return f"&L&8 {said}\n&A&R&8 Page &P of &N" if said else "&L&8 &A&R&8 Page &P of &N"
 
 
 def _text_of(value: Cell) -> str:

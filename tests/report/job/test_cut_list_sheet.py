@@ -8,6 +8,7 @@ import pytest
 from auditor.report.job.sheets import job_sheets
 from auditor.report.words import BRIEF_CAUTION
 from auditor.results.audit_result import CutReel
+from auditor.results.findings import Verdict
 from tests.report.audits import FT, full_audit, pull
 from tests.report.books import opened, rows_below
 
@@ -59,7 +60,7 @@ def test_pulls_without_a_length_are_named_on_the_crews_sheet_with_the_cables_tha
     texts = [text for (text,) in rows if text]
 
     fill_in = "Fill the lengths in with their unit and audit again before ordering or cutting."
-    assert texts[3:] == [
+    assert texts[4:] == [
         "Cable 18/2",
         "Holds 1 of 4 pulls; those not on it are named below. For the 1: 1 reel to buy, 500 ft, for "
         "350.5 ft of cuts, cost 120. Best found: a better one may exist. No plan costs less than 121.92.",
@@ -88,3 +89,34 @@ def test_the_cut_lists_heading_is_printed_on_every_page():
     cables = [cell.value for cell in sheet["A"] if str(cell.value).startswith("Cable ")]
     assert (cut, len(cables)) == ([4], len(full_audit().cut_lists))
     assert (sheet.print_title_rows, sheet.freeze_panes) == ("$4:$4", "A5")
+
+
+def _texts(job) -> list[str]:
+    rows = opened(job_sheets(job))["Cut list"].iter_rows(values_only=True)
+    return [str(cell) for row in rows for cell in row if cell]
+
+
+def test_a_failing_job_warns_the_crew_and_marks_what_waits():
+    full = full_audit()
+    first, *others = full.pulls
+    held = replace(first, hold="closes a loop", room="Hall", route="tray 4", note="with lights")
+    spare = replace(others[0], landed=False)
+    sheet = opened(job_sheets(replace(full, pulls=(held, spare, *others[1:]))))["Cut list"]
+    assert sheet["A3"].value == (
+        "The audit of Heron Lodge says fail: ask whoever planned it before cutting, lengths and ends may change. "
+        "1 pull marked «not yet» must not be cut before the schedule is corrected."
+    ).replace("Heron Lodge", full.job)
+    rows = {row["Pull"]: row for row in rows_below(sheet, "Cut")}
+    assert rows[held.id]["Cut"] == "not yet"
+    assert rows[held.id]["Room, route, note"] == "not yet: closes a loop · Hall · tray 4 · with lights"
+    assert rows[spare.id]["Cut"] is None
+    assert rows[spare.id]["Room, route, note"] == "spare return, leave unlanded"
+
+
+def test_a_job_without_faults_has_no_warning_and_says_which_list_rules():
+    full = replace(full_audit(), verdict=Verdict.PASS)
+    texts = _texts(full)
+    assert not [text for text in texts if "not yet" in text or "says fail" in text]
+    assert texts[1].endswith(
+        "The reels are for this job alone: where an order is placed for several jobs, its own cut lists rule."
+    )

@@ -3,9 +3,11 @@
 import pytest
 
 from auditor.report.job.sheets import job_sheets
-from auditor.results.audit_result import PortPlanResult, Status
+from auditor.results.audit_result import Move, PortPlanResult, Status
 from tests.report.audits import audit, full_audit, run
 from tests.report.books import opened, rows_below
+
+MOVES = (Move(branch="P1", origin="C1.1", target="C1.2"),)
 
 
 def test_port_plan_sheet_shows_before_after_moves_and_cuts():
@@ -44,7 +46,7 @@ def test_port_plan_sheet_shows_before_after_moves_and_cuts():
 def test_the_fullest_limit_is_blank_where_a_figure_with_a_limit_is_not_known(unknown, share):
     """The power of `run` has no limit."""
     runs = (run("1"), run("2", **unknown))
-    plan = PortPlanResult(status=Status.PROVEN, reason=None, moves=(), cuts=(), runs=runs)
+    plan = PortPlanResult(status=Status.PROVEN, reason=None, moves=MOVES, cuts=(), runs=runs)
     sheet = opened(job_sheets(audit(runs=runs, port_plan=plan)))["Port plan"]
     assert [cell.value for cell in sheet["G"][6:8]] == [pytest.approx(0.25), share and pytest.approx(share)]
     told = (
@@ -66,5 +68,28 @@ def test_the_fullest_limit_is_blank_where_a_figure_with_a_limit_is_not_known(unk
     ],
 )
 def test_a_plans_status_is_said_in_words(status, reason, said):
-    plan = PortPlanResult(status=status, reason=reason, moves=(), cuts=(), runs=())
+    plan = PortPlanResult(status=status, reason=reason, moves=MOVES, cuts=(), runs=())
     assert opened(job_sheets(audit(port_plan=plan)))["Port plan"]["A2"].value == said
+
+
+@pytest.mark.parametrize(
+    ("status", "reason", "said"),
+    [
+        (
+            Status.PROVEN,
+            None,
+            "Port plan. Proven: no better plan exists. Every branch stays on the port where the schedule has it. "
+            "1 controller scheduled, 1 needed.",
+        ),
+        (
+            Status.IMPOSSIBLE,
+            "K9 is beyond reach",
+            "Port plan. Impossible: no plan keeps all limits. K9 is beyond reach. 1 controller scheduled, 1 needed.",
+        ),
+    ],
+)
+def test_a_plan_that_changes_nothing_is_told_on_the_power_budget(status, reason, said):
+    plan = PortPlanResult(status=status, reason=reason, moves=(), cuts=(), runs=())
+    book = opened(job_sheets(audit(port_plan=plan)))
+    assert "Port plan" not in book.sheetnames
+    assert said in [cell.value for cell in book["Power budget"]["A"]]

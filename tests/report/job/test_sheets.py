@@ -227,9 +227,13 @@ def test_many_findings_of_one_rule_are_counted_not_listed():
 
 
 def test_limits_how_it_was_read_and_cautions_are_told():
-    limit = LimitRow("Reach", "1,000 ft", "common practice, no published source")
-    sheet = opened(job_sheets(full_audit(), limits=(limit,), cautions=("Mind the gap.",)))["Audit"]
-    assert rows_below(sheet, "Limit") == [{"Limit": "Reach", "Value": "1,000 ft", "Source": limit.source}]
+    source = "common practice, no published source"
+    limits = (
+        LimitRow("reach", "1,000 ft", source),
+        LimitRow("waste", "5 %", "ours"),
+        LimitRow("cable", "2,000 ft", source),
+    )
+    sheet = opened(job_sheets(full_audit(), limits=limits, cautions=("Mind the gap.",)))["Audit"]
     read = rows_below(sheet, "Table")
     assert (read[0]["Table"], read[0]["Sheet"], read[0]["Rows read"]) == ("Device list", "Devices", 27)
     assert read[0]["Columns"] == "tag in A, room in B, power in C"
@@ -239,6 +243,11 @@ def test_limits_how_it_was_read_and_cautions_are_told():
         "gull/cottage.xlsx" in texts
     )
     assert "Mind the gap." in texts
+    at = texts.index("Limits and sources", texts.index("Reach (ft)"))
+    assert texts[at + 1 : at + 3] == [
+        "Common practice, no published source: reach 1,000 ft; cable 2,000 ft.",
+        "Ours: waste 5 %.",
+    ]
 
 
 def test_cautions_stand_on_every_audit_sheet():
