@@ -51,7 +51,8 @@ def check(bus: Bus, _: Plans) -> Iterator[Finding]:
             continue
         where = state.cable.where or using[0].cells.get("cable", using[0].where)
         if state.faults:
-            yield _cable_finding(state, Level.REVIEW, where, _off_spec_text(bus, state))
+            level = Level.FAIL if state.insulation_low else Level.REVIEW  # no limit that is cut mends it
+            yield _cable_finding(state, level, where, _off_spec_text(bus, state))
         yield from _capacitance_alone(bus, state, where)
         if state.gaps:
             yield _cable_finding(state, Level.NOTE, where, _not_stated_text(state))

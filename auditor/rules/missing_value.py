@@ -15,7 +15,7 @@ Fails
     Nothing by itself. Review: a device row with a blank under its watts.
 
 Passes
-    A device row with 0 W, where the device draws nothing from the bus.
+    A device row with its watts. 0 W is one review, that somebody accepts where the device draws nothing from the bus.
 
 To fix
     Fill in the cell.
@@ -30,6 +30,7 @@ from auditor.results.findings import Finding, Level, Scope
 
 NAME = "missing-value"
 SCOPE = Scope.ROW
+MOST_NAMED = 6  # devices that a sentence names
 BLANK_END = {"near": "does not say where it comes from", "far": "does not say where it goes to"}
 
 
@@ -38,6 +39,7 @@ def check(bus: Bus, _: Plans) -> Iterator[Finding]:
     for device in job.devices:
         if device.power_w is None and bus.profile.powered_by_bus:
             yield from _missing(job, device, "power_w", device.tag, f"No power is given for {device.tag}")
+    yield from _zero_watts(bus)
     some_cable = any(pull.cable for pull in job.pulls)
     for pull in job.pulls:
         if pull.length_m is None:
@@ -47,6 +49,19 @@ def check(bus: Bus, _: Plans) -> Iterator[Finding]:
                 yield from _missing(job, pull, field, pull.id, f"Pull {pull.id} {said}")
         if some_cable and pull.cable is None:
             yield from _missing(job, pull, "cable", pull.id, f"No cable type is given for pull {pull.id}")
+
+
+def _zero_watts(bus: Bus) -> Iterator[Finding]:
+    """One review: 0 W is right for a passive device, and a blank that somebody filled for any other."""
+    none = [device for device in bus.job.devices if device.power_w == 0 and not device.start_w]
+    if none and bus.profile.powered_by_bus:
+        names = f"{', '.join(device.tag for device in none[:MOST_NAMED])}{' and others' if len(none) > MOST_NAMED else ''}"
+        message = (
+            f"{names} {'is' if len(none) == 1 else 'are'} listed with 0 W; write what the device draws, or accept this "
+            "where it draws nothing from the bus"
+        )
+        where = none[0].cells.get("power_w") or none[0].where
+        yield Finding(rule=NAME, level=Level.REVIEW, subject=none[0].tag, message=message, where=where)
 
 
 def _missing(job: Job, row: Device | Pull, field: str, subject: str, what: str) -> Iterator[Finding]:

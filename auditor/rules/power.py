@@ -41,6 +41,8 @@ from auditor.units import exceeds, number_text, quantity_text
 
 NAME = "power"
 SCOPE = Scope.RUN | Scope.CONTROLLER | Scope.PORT_PLAN
+SAME_V = 0.05  # of the profile's voltage that a stated one may differ by; project convention
+MOST_NAMED = 4  # controllers that a sentence names
 FIX = "move devices to another controller or choose a larger supply that the maker of the bus allows"
 
 
@@ -54,15 +56,55 @@ def check(bus: Bus, _: Plans) -> Iterator[Finding]:
                 f"{compared.words}{to_do(compared, 'move devices to another port')}"
             )
             yield from run_finding(bus, state, NAME, compared, state.power_w, "W", message)
+    yield from _other_supply(bus)
     for controller in bus.controllers:
         yield from _over_supply(bus, controller)
         if controller.rated_w:
             asked = budget(max(controller.supplied_w, 0.0), controller.rated_w)
             yield from _with_loss(controller, asked) or _headroom(bus, controller, asked)
-        yield from _starting(controller)
+        yield from _starting(bus, controller)
         yield from _charging(bus, controller)
         yield from _class_limit(controller)
         yield from _wet_contact(controller)
+
+
+def _other_supply(bus: Bus) -> Iterator[Finding]:
+    """One review: supplies that are listed otherwise than the profile has them may be of another kind of bus."""
+    spec, job = bus.profile.controller, bus.job
+    others = [
+        controller
+        for name, controller in job.controllers.items()
+        if any(port.controller == name for port in job.ports.values())
+        and (
+            _is_other(controller.supply_voltage_v, spec.supply_voltage_v)
+            or _is_more(controller.supply_power_w, spec.supply_power_w)
+        )
+    ]
+    if others:
+        first, names = others[0], ", ".join(each.name for each in others[:MOST_NAMED])
+        more = " and others" if len(others) > MOST_NAMED else ""
+        stated = _supply_text(first.supply_voltage_v or spec.supply_voltage_v, first.supply_power_w)
+        message = (
+            f"The supply of {names}{more} is listed with {stated}, and the profile {bus.profile.name} has "
+            f"{_supply_text(spec.supply_voltage_v, spec.supply_power_w)}; name the profile of that bus, or accept this where "
+            "its maker allows such a supply"
+        )
+        where = first.cells.get("supply_power_w") or first.cells.get("supply_voltage_v") or first.where
+        yield Finding(rule=NAME, level=Level.REVIEW, subject=first.name, message=message, where=where)
+
+
+def _is_other(stated_v: float | None, profile_v: float) -> bool:
+    return stated_v is not None and abs(stated_v - profile_v) > SAME_V * profile_v
+
+
+def _is_more(stated_w: float | None, profile_w: float | None) -> bool:
+    return stated_w is not None and profile_w is not None and exceeds(stated_w, profile_w, "W")
+
+
+def _supply_text(volts: float, watts: float | None) -> str:
+    return (
+        f"{_quantity(volts, 'V')} and {_quantity(watts, 'W')}" if watts is not None else _quantity(volts, "V")
+    )
 
 
 def _over_supply(bus: Bus, controller: ControllerState) -> Iterator[Finding]:
@@ -167,19 +209,24 @@ def _headroom(bus: Bus, controller: ControllerState, asked: Budget) -> list[Find
     return [_supply_finding(controller, Level.NOTE, message, asked.drawn_w, asked.supply_w)]
 
 
-def _starting(controller: ControllerState) -> Iterator[Finding]:
+def _starting(bus: Bus, controller: ControllerState) -> Iterator[Finding]:
     devices = [device for state in controller.runs for device in state.run.devices]
     supply_w = controller.rated_w
     if supply_w is None or all(device.start_w is None for device in devices):
         return
     start_w = sum(_start_w(state) for state in controller.runs)
-    if exceeds(start_w, supply_w, "W"):
-        known = all(device.start_w or device.power_w is not None for device in devices)
-        least = "" if known else "at least "
+    known = all(device.start_w or device.power_w is not None for device in devices)
+    without = sum(device.start_w is None for device in devices)
+    others = (
+        f"; {without} of {len(devices)} device rows state no start-up power and are counted with what they draw"
+        if without
+        else ""
+    )
+    if exceeds(start_w, bus.profile.review_above * supply_w, "W"):
         message = (
             f"When all devices on {controller.name} start together they and the cable take "
-            f"{least}{_quantity(start_w, 'W')} for a moment, and the supply gives "
-            f"{_quantity(supply_w, 'W')}; ask the maker whether it starts such a load"
+            f"{'' if known else 'at least '}{_quantity(start_w, 'W')} for a moment, and the supply gives "
+            f"{_quantity(supply_w, 'W')}{others}; ask the maker whether it starts such a load"
         )
         yield _supply_finding(controller, Level.REVIEW, message, start_w, supply_w)
 

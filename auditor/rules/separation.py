@@ -2,8 +2,8 @@
 
 What it checks
     Where the schedule records it: the distance from parallel mains, the angle at which mains is
-    crossed, and whether the pull runs alongside loudspeaker cable. What it does not record is one
-    note; a note does not change the verdict.
+    crossed, and whether the pull runs alongside loudspeaker cable. Pulls without a distance beside others that
+    have one are one review. Where nothing is recorded at all it is one note.
 
 Why
     Mains and amplifier outputs induce noise on an unshielded pair, and mains beside low-voltage
@@ -14,6 +14,7 @@ Source
 
 Fails
     6 in from parallel mains where 12 in is asked for; a crossing at 45 degrees where 90 is asked for.
+    Review: a blank under the distance of one pull where the others have one.
 
 Passes
     12 in from parallel mains, crossing at 90 degrees, not alongside loudspeaker cable.
@@ -34,6 +35,8 @@ from auditor.units import exceeds, length_text, number_text
 
 NAME = "separation"
 SCOPE = Scope.ROW | Scope.JOB
+ROUNDED_TO_MM = 300 / 304.8  # 12 in is written as 300 mm in metres; project convention
+MOST_NAMED = 6  # pulls that a sentence names
 
 
 def check(bus: Bus, _: Plans) -> Iterator[Finding]:
@@ -46,13 +49,38 @@ def check(bus: Bus, _: Plans) -> Iterator[Finding]:
         if pull.loudspeaker_parallel and not wanted.loudspeaker_parallel_allowed:
             message = f"Pull {pull.id} runs alongside loudspeaker cable; give it a route of its own"
             yield _pull_finding(pull, "loudspeaker_parallel", message)
-    yield from _not_recorded(bus)
+    yield from _left_blank(bus, wanted) or _not_recorded(bus)
+
+
+def _left_blank(bus: Bus, wanted: Separation) -> list[Finding]:
+    """One review: a blank may mean that no mains is near, or that nobody looked."""
+    blank = [
+        pull
+        for pull in bus.job.pulls
+        if pull.mains_parallel_m is None
+        and "mains_parallel_m" not in pull.asked
+        and all(unread.field != "mains_parallel_m" for unread in pull.unread)
+    ]
+    if wanted.mains_parallel_m is None or len(blank) == len(bus.job.pulls) or not blank:
+        return []
+    names = f"{', '.join(pull.id for pull in blank[:MOST_NAMED])}{' and others' if len(blank) > MOST_NAMED else ''}"
+    which = f"pull {names}" if len(blank) == 1 else f"{len(blank)} pulls ({names})"
+    message = (
+        f"No distance from mains is recorded for {which}, and others have one; write it down where mains runs "
+        "alongside, or accept this where none does"
+    )
+    where = bus.job.cell_of(blank[0], "mains_parallel_m") or blank[0].where
+    return [Finding(rule=NAME, level=Level.REVIEW, subject=bus.job.name, message=message, where=where)]
 
 
 def _mains_parallel(bus: Bus, pull: Pull, wanted: Separation) -> Iterator[Finding]:
     limit_m, kept_m = wanted.mains_parallel_m, pull.mains_parallel_m
-    if limit_m is not None and kept_m is not None and exceeds(limit_m, kept_m, "m"):
-        unit = "in" if bus.job.length_unit == "ft" else "mm"
+    unit = "in" if bus.job.length_unit == "ft" else "mm"
+    if (
+        limit_m is not None
+        and kept_m is not None
+        and exceeds(limit_m * (ROUNDED_TO_MM if unit == "mm" else 1.0), kept_m, "m")
+    ):
         message = (
             f"Pull {pull.id} keeps {length_text(kept_m, unit)} from parallel mains where "
             f"{length_text(limit_m, unit)} is asked for; reroute the control cable, and ask whether local "

@@ -22,13 +22,28 @@ def unread(row: Device | Pull, field: str) -> Device | Pull:
     return replace(row, unread=(cell,))
 
 
+def zero(subject: str, names: str) -> Finding:
+    return Finding(
+        rule="missing-value",
+        level=Level.REVIEW,
+        subject=subject,
+        message=f"{names} listed with 0 W; write what the device draws, or accept this where it draws nothing from the bus",
+        where=CellRef("Devices", 2, 1),
+    )
+
+
 CASES: list[tuple[str, Job, list[Finding]]] = [
     (
         "review: a blank under the watts",
         job([pull("C1.1", "K1")], [device("K1", None)]),
         [about("K1", "Devices", 2, "No power is given for K1")],
     ),
-    ("passes: 0 W", job([pull("C1.1", "K1")], [device("K1", 0.0)]), []),
+    (
+        "review: 0 W",
+        job([pull("C1.1", "K1"), pull("K1", "K2")], [device("K1", 0.0), device("K2", 0.0)]),
+        [zero("K1", "K1, K2 are")],
+    ),
+    ("passes: 0 W in use, and more at the start", job([pull("C1.1", "K1")], [device("K1", 0.0, start_w=1.0)]), []),
     (
         "a length",
         job([pull("C1.1", "K1", None)]),

@@ -22,11 +22,17 @@ def on_ports(*devices: Any, feet: tuple[float, ...]) -> Any:
     return job(rows, devices)
 
 
-def starting(watts: str) -> tuple[Level, str]:
+def starting(watts: str, others: str = "") -> tuple[Level, str]:
+    """`others`: how many rows of how many state no start-up power."""
+    counted = (
+        f"; {others} device rows state no start-up power and are counted with what they draw"
+        if others
+        else ""
+    )
     return (
         Level.REVIEW,
-        f"When all devices on C1 start together they and the cable take {watts} for a moment, and the supply gives 35 W; "
-        "ask the maker whether it starts such a load",
+        f"When all devices on C1 start together they and the cable take {watts} for a moment, and the supply gives 35 W"
+        f"{counted}; ask the maker whether it starts such a load",
     )
 
 
@@ -43,21 +49,23 @@ def test_the_cables_loss_counts_at_the_start() -> None:
 def test_the_loss_of_a_run_in_use_counts_beside_one_that_starts() -> None:
     """17 W behind 0.998 ohm take 0.73053 A, 17.533 W; twice that is more than 35 W, and 17.533 + 17 W is not."""
     a_job = on_ports(device("K1", 1.0, start_w=17.0), device("K2", 17.0), feet=(100, 100))
-    assert said(a_job, WARM) == [starting("35.1 W")]
-    assert said(on_ports(device("K1", 1.0, start_w=17.0), device("K2", 17.0), feet=(100, 0.01)), WARM) == []
+    assert said(a_job, WARM) == [starting("35.1 W", "1 of 2")]
+    assert said(on_ports(device("K1", 1.0, start_w=17.0), device("K2", 17.0), feet=(100, 0.01)), WARM) == [
+        starting("34.5 W", "1 of 2")
+    ]
 
 
 def test_a_start_that_the_cable_cannot_carry_counts_as_the_devices_state_it() -> None:
     """Two of 20 W, and what does not say counts as in use."""
     rows = [pull("C1.1", "K1", FAR_FT), pull("K1", "K2", 1), pull("K2", "K3", 1)]
     devices = [device("K1", 1.0, quantity=2, start_w=20.0), device("K2", 3.0)]
-    assert said(job(rows[:2], devices)) == [starting("43 W")]
-    assert said(job(rows, [*devices, device("K3", None)])) == [starting("at least 43 W")]
+    assert said(job(rows[:2], devices)) == [starting("43 W", "1 of 2")]
+    assert said(job(rows, [*devices, device("K3", None)])) == [starting("at least 43 W", "2 of 3")]
 
 
 def test_a_run_that_cannot_be_delivered_counts_as_its_devices_state_it() -> None:
     a_job = on_ports(device("K1", 1.0, start_w=10.0), device("K2", 30.0), feet=(0.01, FAR_FT))
-    assert said(a_job) == [starting("40 W")]
+    assert said(a_job) == [starting("40 W", "1 of 2")]
 
 
 def test_a_start_that_is_stated_needs_no_power_in_use() -> None:

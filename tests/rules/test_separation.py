@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import pytest
 
-from auditor.job.model import CellRef, Job, Pull
+from auditor.job.model import CellRef, Job, Pull, Unread
 from auditor.results.findings import Finding, Level
 from auditor.units import m_from_ft
 from tests.builders import found, job, profile, pull
@@ -64,6 +64,17 @@ def not_recorded(which: str) -> Finding:
     )
 
 
+def left_blank(which: str, row: int) -> Finding:
+    return Finding(
+        rule="separation",
+        level=Level.REVIEW,
+        subject="job",
+        message=f"No distance from mains is recorded for {which}, and others have one; write it down where mains runs "
+        "alongside, or accept this where none does",
+        where=CellRef("Pulls", row, 1),
+    )
+
+
 CASES: list[tuple[str, Job, list[Finding]]] = [
     ("passes: 12 in, 90 degrees, not alongside loudspeaker cable", job([recorded()]), []),
     ("fails: 6 in from parallel mains", job([recorded(mains_parallel_m=0.1524)]), [too_near(6, "6 in")]),
@@ -94,7 +105,30 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
     (
         "cannot judge: recorded for some",
         job([recorded(), pull("K1", "K2"), pull("K1", "K3")]),
-        [not_recorded("2 of 3 pulls")],
+        [left_blank("2 pulls (K1-K2, K1-K3)", 3)],
+    ),
+    (
+        "review: a blank beside others that have a distance",
+        job([recorded(), pull("K1", "K2", mains_crossing_deg=90.0)]),
+        [left_blank("pull K1-K2", 3)],
+    ),
+    (
+        "a distance that is asked about or cannot be read is no blank",
+        job(
+            [
+                recorded(),
+                pull("K1", "K2", asked=frozenset({"mains_parallel_m"}), mains_crossing_deg=90.0),
+                pull(
+                    "K1",
+                    "K3",
+                    mains_crossing_deg=90.0,
+                    unread=(
+                        Unread(field="mains_parallel_m", text="?", reason="", where=CellRef("Pulls", 4, 5)),
+                    ),
+                ),
+            ]
+        ),
+        [],
     ),
     ("what is recorded in part is judged in part", job([pull("C1.1", "K1", mains_crossing_deg=90.0)]), []),
     ("empty job", job([]), []),
@@ -119,3 +153,9 @@ def test_the_finding_speaks_of_the_cell_that_records_it_and_in_the_schedules_uni
     assert finding.message.startswith(
         "Pull C1.1-K1 keeps 150 mm from parallel mains where 304.8 mm is asked for;"
     )
+
+
+@pytest.mark.parametrize(("unit", "kept_m", "count"), [("m", 0.3, 0), ("m", 0.297, 1), ("ft", 0.3, 1)])
+def test_twelve_inches_are_300_mm_in_a_schedule_in_metres(unit: str, kept_m: float, count: int) -> None:
+    one = replace(job([recorded(mains_parallel_m=kept_m)]), length_unit=unit)
+    assert len(found("separation", one)) == count

@@ -1,7 +1,7 @@
 """A doubt in a reading: what is asked, and how an answer changes the job."""
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from auditor.intake.said import asked, untried
 from auditor.job.model import CellRef, Choice, Job, Question, TableKind
@@ -62,3 +62,11 @@ def named(names: Iterable[str]) -> str:
     listed = list(names)
     more = f" and {len(listed) - MOST_NAMED} more" if len(listed) > MOST_NAMED else ""
     return ", ".join(listed[:MOST_NAMED]) + more
+
+
+def without_lengths(job: Job) -> Job:
+    """The job of which no length is known until a question is answered."""
+    return replace(
+        job,
+        pulls=tuple(replace(pull, length_m=None, asked=pull.asked | {"length_m"}) for pull in job.pulls),
+    )

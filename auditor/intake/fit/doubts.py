@@ -18,6 +18,7 @@ from auditor.intake.fit.doubt import (
     named,
     other_columns,
     question_of,
+    without_lengths,
 )
 from auditor.intake.said import SPLICES, choices, untried
 from auditor.job.model import Job, Pull
@@ -27,6 +28,7 @@ FEEDERS = (4.5, 0.25)  # devices at most, and as a share of all, that feed other
 BETWEEN = (1.5, 0.1)  # pulls at most, and as a share of all, from one port to another
 UNENDED = 0.3  # share of the pulls, at most, that have one end
 RISING, LEAST_HOPS, BY_CHANCE = 0.72, 6, 0.02
+FALLING = 0.1  # of the pulls past another one, that count from the port at most: slips; project convention
 MOST_STARTS = 2  # ends that are offered as the place where the runs start
 FROM_PORT = "from the port"
 ONCE, START = "one list is read twice", "the runs start at "
@@ -222,7 +224,7 @@ def rising_lengths(job: Job, _: Breaks) -> Doubt | None:
     many = (
         len(hops) >= LEAST_HOPS and rising > RISING * len(hops) and _at_least(rising, len(hops)) < BY_CHANCE
     )
-    if not many and not rise_everywhere(job, feeds):
+    if (not many and not rise_everywhere(job, feeds)) or _many_fall(job, feeds):
         return None
     sentence = (
         f"the lengths rise along {rising} of {len(hops)} hops: do they count from the port, or is each the length of its own "
@@ -232,7 +234,20 @@ def rising_lengths(job: Job, _: Breaks) -> Doubt | None:
         (FROM_PORT, "each pull is what it adds to the length of the end that feeds it"),
         ("of its own pull", "each pull has the length that stands in its row"),
     )
-    return Doubt(question_of("length-counts-from", job, sentence, answers), _as_added)
+    question = question_of("length-counts-from", job, sentence, answers)
+    return Doubt(question, _as_added, until_answered=without_lengths)
+
+
+def _many_fall(job: Job, feeds: Mapping[str, Sequence[Pull]]) -> bool:
+    """Whether too many pulls are shorter than the one that feeds them, also past a branch, to count from the port."""
+    pairs = [
+        (pull.length_m, after.length_m)
+        for pull in job.pulls
+        for after in feeds.get(pull.far, ())
+        if pull.length_m is not None and after.length_m is not None
+    ]
+    falling = sum(after < before for before, after in pairs)
+    return falling > FALLING * len(pairs)
 
 
 def _at_least(rising: int, hops: int) -> float:

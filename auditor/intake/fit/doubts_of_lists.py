@@ -6,7 +6,7 @@ from dataclasses import replace
 from statistics import mean, median
 
 from auditor.intake.fit.breaks import Breaks, breaks_of
-from auditor.intake.fit.doubt import NO, YES, Doubt, named, question_of
+from auditor.intake.fit.doubt import NO, YES, Doubt, named, question_of, without_lengths
 from auditor.intake.names.ends import LEAST_ALIKE
 from auditor.intake.names.spelling import letters_of, likeness
 from auditor.intake.said import choices, untried
@@ -128,7 +128,7 @@ def figures_beyond(job: Job, _: Breaks) -> Doubt | None:
         where, until_answered = job.cell_of(most, "power_w"), _without_powers
     else:
         longest = max(job.pulls, key=lambda pull: pull.length_m or 0.0)
-        where, until_answered = job.cell_of(longest, "length_m"), _without_lengths
+        where, until_answered = job.cell_of(longest, "length_m"), without_lengths
     return Doubt(question_of("figures-beyond", job, sentence, answers, where), until_answered=until_answered)
 
 
@@ -139,13 +139,6 @@ def _without_powers(job: Job) -> Job:
             replace(device, power_w=None, idle_w=None, start_w=None, asked=device.asked | {"power_w"})
             for device in job.devices
         ),
-    )
-
-
-def _without_lengths(job: Job) -> Job:
-    return replace(
-        job,
-        pulls=tuple(replace(pull, length_m=None, asked=pull.asked | {"length_m"}) for pull in job.pulls),
     )
 
 

@@ -72,14 +72,15 @@ MISREAD: dict[str, tuple[Callable[[], list[Pull]], str]] = {
         lambda: [*(p for p in rows() if p.near[0] != "C"), pull("K15", "K21"), pull("K25", "K31")],
         "no end of a pull is known as a port",
     ),
-    "lengths that count from the port": (
-        lambda: [
-            replace(p, length_m=sum(LENGTHS_FT[: number % DEVICES + 1]) * 0.3048)
-            for number, p in enumerate(rows())
-        ],
-        "the lengths rise along 12 of 12 hops",
-    ),
 }
+
+
+def rising() -> list[Pull]:
+    """Lengths that count from the port."""
+    return [
+        replace(p, length_m=sum(LENGTHS_FT[: number % DEVICES + 1]) * 0.3048)
+        for number, p in enumerate(rows())
+    ]
 
 
 @pytest.mark.parametrize("what", WELL_READ)
@@ -95,6 +96,21 @@ def test_what_was_misread_is_one_question_and_nothing_else(what: str) -> None:
     (asked,) = found.remarks
     assert (asked.rule, asked.level, said in asked.message) == ("unreadable-value", "review", True)
     assert (found.devices, found.pulls, found.ports, found.head_ends) == ((), (), {}, frozenset())
+
+
+def test_lengths_that_may_count_from_the_port_are_withheld_and_the_rest_is_judged() -> None:
+    found = gated(read_as(rising()))
+    (asked,) = found.remarks
+    assert (asked.level, "the lengths rise along 12 of 12 hops" in asked.message) == ("review", True)
+    assert len(found.pulls) == len(rising())
+    assert {(p.length_m, p.asked) for p in found.pulls} == {(None, frozenset({"length_m"}))}
+
+
+def test_lengths_that_fall_past_a_branch_do_not_count_from_the_port() -> None:
+    """Two stubs of 1 ft at the ends of every other hop make more than a tenth of them fall."""
+    chain = rising()
+    stubs = [pull(p.far, f"T{number}{stub}", 1.0) for number, p in enumerate(chain[::2]) for stub in "ab"]
+    assert not [one for one in gated(read_as([*chain, *stubs])).remarks if "rise along" in one.message]
 
 
 def test_without_a_list_of_devices_no_end_is_unknown() -> None:
