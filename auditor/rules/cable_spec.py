@@ -4,7 +4,8 @@ What it checks
     Conductor size, number of conductors, stranding, shield, capacitance per length and insulation
     voltage of each cable type that is used, against the profile, and its fire rating where the profile
     asks for some; that none is stated is one note. Off-specification cable is a
-    review, never a plain pass: it derates every run it stands in. A property that the schedule does
+    review, never a plain pass: it derates every run it stands in. Insulation that is too low is a fail, since no
+    limit that is cut mends it. A property that the schedule does
     not state is a note; the runs are then judged both ways. Where the profile asks for a conductor by
     distance, the thinnest of a run against the greatest distance in it: from the supply to a device or
     between two devices, the port counted as one. For cable of too high a capacitance a
@@ -19,7 +20,7 @@ Source
     The profile's `cable` and its source.
 
 Fails
-    0.75 mm2 at 200 m where 1.5 mm2 is asked for beyond 150 m. Review: 18 AWG where 16 AWG is asked for;
+    0.75 mm2 at 200 m where 1.5 mm2 is asked for beyond 150 m; 300 V where 600 V is asked for. Review: 18 AWG where 16 AWG is asked for;
     45 pF/ft where at most 30 pF/ft.
 
 Passes

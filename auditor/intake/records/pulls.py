@@ -51,7 +51,10 @@ def pulls(columns: Columns, ends: Ends, length_unit: str | None) -> list[Pull]:
     mains = columns.numbers("mains_parallel_m", _distance_m, length_unit)
     crossing = columns.numbers("mains_crossing_deg", grammar.angle_deg)
     loudspeaker = columns.numbers("loudspeaker_parallel", lambda value, _: grammar.yes_no(value))
-    pinned = columns.numbers("pinned", lambda value, _: grammar.yes_no(value))
+    pins = columns.numbers("pinned", lambda value, _: grammar.yes_no(value))
+    pinned = [
+        pin if pin is not None else _is_unread(columns, index, "pinned") for index, pin in enumerate(pins)
+    ]
     asked = frozenset(name for name, given in columns.given.items() if given.asked)
     cells = columns.cells((*_PULL_FIELDS, "tag") if combined else _PULL_FIELDS)
     keys = ("id", far_name, "near") if combined else ("id", "near", far_name)
@@ -69,7 +72,7 @@ def pulls(columns: Columns, ends: Ends, length_unit: str | None) -> list[Pull]:
         mains_parallel_m=mains,
         mains_crossing_deg=crossing,
         loudspeaker_parallel=loudspeaker,
-        pinned=map(bool, pinned),
+        pinned=pinned,
         asked=[asked] * len(ids),
         room=[far_room or own for far_room, own in zip(to_room, room, strict=True)],
         route=columns.beside("routes"),
@@ -78,6 +81,11 @@ def pulls(columns: Columns, ends: Ends, length_unit: str | None) -> list[Pull]:
         cells=cells,
         unread=columns.unread_rows(),
     )
+
+
+def _is_unread(columns: Columns, index: int, name: str) -> bool:
+    """Whether a row's cell holds something that could not be read."""
+    return any(unread.field == name for unread in columns.unread.get(index, ()))
 
 
 def homes_of(columns: Columns, ends: Ends) -> list[str | None]:
