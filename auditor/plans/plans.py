@@ -18,6 +18,7 @@ class TooLong:
     name: str
     cut_m: float
     longest_m: float  # the longest reel
+    reserve_m: float = 0.0  # what is left on it
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,8 +1,8 @@
 """cut-list: every pull can be cut in one piece from a reel that can be had.
 
 What it checks
-    Each pull, with its allowance at both ends and its waste, against the longest reel; which pulls have
-    no length and are left out; and whether the reels that the profile or the workbook states can be
+    Each pull, with its waste and its allowance at both ends, rounded up as the profile says, against what
+    the longest reel holds beside the reserve that is left on it; which pulls have no length and are left out; and whether the reels that the profile or the workbook states can be
     planned with at all.
 
 Why
@@ -12,11 +12,11 @@ Source
     The profile's `cutting` and its source, or the workbook's reel sheet.
 
 Fails
-    Nothing by itself. Review: a pull of 990 ft with 3 ft at each end and 5 % waste, 1,045.5 ft, from reels of
-    1,000 ft.
+    Nothing by itself. Review: a pull of 990 ft with 3 ft at each end and 5 % waste, 1,045.5 ft and so 1,046
+    whole feet, from reels of 1,000 ft.
 
 Passes
-    A pull of 940 ft with the same allowances, 993 ft.
+    A pull of 940 ft with the same allowances, 993 ft; not with a reserve of 10 ft on each reel.
 
 To fix
     Order a longer reel, or put a splice where it can be reached and list two pulls.
@@ -53,10 +53,13 @@ def check(bus: Bus, plans: Plans) -> Iterator[Finding]:
 
 
 def _too_long(found: TooLong, cable: str, length_unit: str) -> Finding:
+    holds_m = found.longest_m - found.reserve_m
+    longest = f"the longest reel has {length_text(found.longest_m, length_unit)}"
+    if found.reserve_m:
+        longest += f" and holds {length_text(holds_m, length_unit)} beside the reserve that is left on it"
     message = (
         f"Pull {found.name} takes {length_text(found.cut_m, length_unit)} of {cable_text(cable)} with its "
-        f"allowances, the longest reel has {length_text(found.longest_m, length_unit)}; order a longer reel, "
-        "or splice where it can be reached and list two pulls"
+        f"allowances, {longest}; order a longer reel, or splice where it can be reached and list two pulls"
     )
     return Finding(
         rule=NAME,
@@ -65,6 +68,6 @@ def _too_long(found: TooLong, cable: str, length_unit: str) -> Finding:
         message=message,
         where=found.pull.cells.get("length_m", found.pull.where),
         measured=found.cut_m,
-        limit=found.longest_m,
+        limit=holds_m,
         unit="m",
     )

@@ -4,7 +4,7 @@ import pytest
 
 from auditor.calc.cuts.plan import ReelToBuy, StockReel
 from auditor.job.model import Cable, Job, Pull, Reel
-from auditor.plans.cut_lists import cut_length_m, cut_lists, reels_for
+from auditor.plans.cut_lists import cut_length_m, cut_lists, reels_for, terms_of
 from auditor.plans.plans import TooLong
 from auditor.results.audit_result import CutListResult, CutReel, ReelOffer, Status
 from auditor.units import m_from_ft
@@ -57,6 +57,9 @@ def test_each_cable_type_has_a_list_and_the_reels_are_numbered_through() -> None
         spec="16 AWG, 2 conductors, stranded, unshielded, 82 pF/m, 600 V",
         unmeasured=("K3-K4", "K4-K5"),
         keep_from_m=5.0,
+        waste=0.0,
+        allowance_per_end_m=0.0,
+        round_up_m=0.5,
         **usual,  # type: ignore[arg-type]
     )
     assert (thin.cable, thin.spec, thin.unmeasured) == ("THIN", "", ("K5-K6",))
@@ -94,9 +97,48 @@ def test_a_row_that_repeats_a_pull_is_not_cut_and_a_spare_return_is() -> None:
 def test_what_is_cut_is_the_length_with_waste_and_two_allowances_rounded_up(
     length_m: float, stated: dict[str, float], cut_m: float
 ) -> None:
-    limits = profile(cutting__waste=0.1, cutting__allowance_per_end="0.5 m")
-    found_m = cut_length_m(in_m("C1.1", "K1", length_m), job([], **stated), limits)  # type: ignore[arg-type]
-    assert found_m == pytest.approx(cut_m, rel=0, abs=1e-8)
+    limits = profile(
+        cutting__waste=0.1, cutting__allowance_per_end="0.5 m", cutting__round_up={"ft": "0 ft", "m": "0 m"}
+    )
+    terms = terms_of(job([], **stated), limits)  # type: ignore[arg-type]
+    found_m = [cut_length_m(in_m("C1.1", "K1", length_m), terms, unit) for unit in ("ft", "m")]
+    assert found_m == [pytest.approx(cut_m, rel=0, abs=1e-8)] * 2
+
+
+@pytest.mark.parametrize(
+    ("length_ft", "cut_ft"),
+    [(40, 48), (41, 50), (40.9, 49), (20, 27), (100, 111), (0.5, 7)],  # 48, 49.05, 48.945, 27, 111, 6.525
+)
+def test_a_schedule_in_feet_is_cut_in_whole_feet(length_ft: float, cut_ft: int) -> None:
+    terms = terms_of(job([]), profile())  # 5 % waste and 3 ft at each end
+    assert cut_length_m(pull("C1.1", "K1", length_ft), terms, "ft") == pytest.approx(m_from_ft(cut_ft))
+
+
+@pytest.mark.parametrize(
+    ("length_m", "step", "cut_m"),
+    [
+        (10.0, "0.5 m", 12.5),
+        (10.01, "0.5 m", 13.0),
+        (10.4, "1 m", 13.0),
+        (10.0, "0.1 m", 12.5),
+        (10.01, "0.1 m", 12.6),
+    ],
+)  # 10 % waste and 0.75 m at each end: 12.5, 12.511, 12.94
+def test_a_schedule_in_metres_is_cut_in_half_metres_or_as_the_profile_says(
+    length_m: float, step: str, cut_m: float
+) -> None:
+    limits = profile(cutting__waste=0.1, cutting__allowance_per_end="0.75 m", cutting__round_up={"m": step})
+    terms = terms_of(job([]), limits)
+    assert cut_length_m(in_m("C1.1", "K1", length_m), terms, "m") == pytest.approx(cut_m)
+
+
+def test_what_is_left_on_each_reel_is_bought_and_part_of_its_offcut() -> None:
+    """60 m and 40 m fill a reel of 100 m; with 5 m left on it they take one of 200 m."""
+    rows = [in_m("C1.1", "K1", 60.0), in_m("K1", "K2", 40.0)]
+    (full,) = cut_lists(measured(as_long_as_pulled(rows))).lists
+    (left,) = cut_lists(measured(as_long_as_pulled(rows), profile(cutting__reserve="5 m"))).lists
+    assert [(full.bought_m, full.reserve_m), (left.bought_m, left.reserve_m)] == [(100.0, 0.0), (200.0, 5.0)]
+    assert [reel.offcut_m for reel in (*full.reels, *left.reels)] == pytest.approx([0.0, 100.0])
 
 
 SHORT, LONG = Reel(length_m=100.0), Reel(length_m=200.0, price=80.0)

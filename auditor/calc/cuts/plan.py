@@ -5,7 +5,7 @@ whole feet is a problem of about a thousand units a reel, whatever the unit it w
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -85,6 +85,8 @@ def cut_list(
     reels: Sequence[ReelToBuy],
     stock: Sequence[StockReel] = (),
     time_limit_s: float = 10.0,
+    *,
+    reserve_m: float = 0.0,
 ) -> CutListPlan:
     """Which piece is cut from which reel.
 
@@ -100,6 +102,7 @@ def cut_list(
     stock : reels on the shelf
     time_limit_s : after it the best plan so far is given, with its bound. A plan that was ready before
         is the same every time.
+    reserve_m : left on each reel, the shelf's too: bought, part of the offcut, never cut for a piece [m]
 
     Returns
     -------
@@ -107,14 +110,15 @@ def cut_list(
 
     Raises
     ------
-    PlanError : no reel sizes, a length that is not above 0, a price that is not above 0
+    PlanError : no reel sizes, none longer than the reserve, a length that is not above 0, a price that is
+        not above 0
 
     Source
     ------
     The plan and the bound are checked here, independently of how they were found: project convention.
     """
-    _check(pieces, reels, stock)
-    frame = _WholeNumbers(pieces, reels, stock)
+    _check(pieces, reels, stock, reserve_m)
+    frame = _WholeNumbers(pieces, reels, stock, reserve_m)
     plan, bound = solve(frame.cutting, time_limit_s) if frame.cutting.demand else ([], PlanValue(0, 0))
     plan = longest_offcut(frame.cutting, plan)
     if not frame.cutting.keeps(plan) or bound > frame.cutting.value(plan):
@@ -122,12 +126,19 @@ def cut_list(
     return frame.answer(plan, bound)
 
 
-def _check(pieces: Sequence[Piece], reels: Sequence[ReelToBuy], stock: Sequence[StockReel]) -> None:
+def _check(
+    pieces: Sequence[Piece], reels: Sequence[ReelToBuy], stock: Sequence[StockReel], reserve_m: float
+) -> None:
     if not reels:
         raise PlanError("no reel sizes are given, so nothing can be cut; give at least one length of reel")
     for length_m in [reel.length_m for reel in reels] + [reel.length_m for reel in stock]:
         if not 0 < length_m < math.inf:
             raise PlanError(f"a reel of {number_text(length_m)} m cannot be cut; give it a length above 0")
+    if not 0 <= reserve_m < max(reel.length_m for reel in reels):
+        raise PlanError(
+            f"no reel that can be bought is longer than the {number_text(reserve_m)} m that are left on each; "
+            "give longer reels or a smaller reserve"
+        )
     for reel in reels:
         if reel.price is not None and not 0 < reel.price < math.inf:
             size = number_text(reel.length_m)
@@ -149,24 +160,29 @@ class _Shelved:
     """One reel on the shelf, with the pieces that only the shelf can hold already on it."""
 
     reel: StockReel
+    holds: int  # micrometres
     first: list[Piece]
 
     @property
     def room(self) -> int:
-        return _micrometres(self.reel.length_m + FIT_TOLERANCE_M) - sum(
-            _micrometres(p.length_m) for p in self.first
-        )
+        return self.holds - sum(_micrometres(p.length_m) for p in self.first)
 
 
 class _WholeNumbers:
     """A cut list's pieces and reels in whole numbers, and a plan turned back into metres."""
 
     def __init__(
-        self, pieces: Sequence[Piece], reels: Sequence[ReelToBuy], stock: Sequence[StockReel]
+        self,
+        pieces: Sequence[Piece],
+        reels: Sequence[ReelToBuy],
+        stock: Sequence[StockReel],
+        reserve_m: float,
     ) -> None:
-        self.sizes = _sizes(reels)
-        self.longest = _micrometres(self.sizes[-1].length_m + FIT_TOLERANCE_M)
-        self.shelf = [_Shelved(reel, []) for reel in stock for _ in range(reel.count)]
+        self.reserve_m = reserve_m
+        self.sizes = _sizes(reel for reel in reels if reel.length_m > reserve_m)
+        self.longest = self._holds(self.sizes[-1])
+        usable = [reel for reel in stock if reel.length_m > reserve_m]
+        self.shelf = [_Shelved(reel, self._holds(reel), []) for reel in usable for _ in range(reel.count)]
         self.uncut: list[str] = []
         self.short_of_shelf = False
         self.rest = [piece for piece in pieces if _micrometres(piece.length_m) <= self.longest]
@@ -174,6 +190,9 @@ class _WholeNumbers:
         self.unit = math.gcd(*(_micrometres(piece.length_m) for piece in self.rest)) or 1
         self.priced = any(size.price is not None for size in self.sizes)
         self.cutting = self._cutting()
+
+    def _holds(self, reel: ReelToBuy | StockReel) -> int:
+        return _micrometres(reel.length_m - self.reserve_m + FIT_TOLERANCE_M)
 
     def _place_overlong(self, pieces: list[Piece]) -> None:
         """Longer than every reel for sale: on the tightest shelf reel that holds it, or not at all."""
@@ -184,7 +203,7 @@ class _WholeNumbers:
                 min(room, key=lambda shelved: shelved.room).first.append(piece)
             else:
                 self.uncut.append(piece.id)
-                self.short_of_shelf |= any(length <= _micrometres(s.reel.length_m) for s in self.shelf)
+                self.short_of_shelf |= any(length <= s.holds for s in self.shelf)
 
     def _cutting(self) -> CutProblem:
         demand: dict[int, int] = {}
@@ -195,7 +214,7 @@ class _WholeNumbers:
         costs = self._costs()
         self.cost_unit = math.gcd(*costs)
         sold = [
-            ReelKind(_micrometres(size.length_m + FIT_TOLERANCE_M) // self.unit, cost // self.cost_unit)
+            ReelKind(self._holds(size) // self.unit, cost // self.cost_unit)
             for size, cost in zip(self.sizes, costs, strict=True)
         ]
         return CutProblem(demand, (*shelf, *sold))
@@ -252,7 +271,7 @@ class _WholeNumbers:
         return (f"no price is given for reels of {sizes} m: counted at the dearest price per metre known",)
 
 
-def _sizes(reels: Sequence[ReelToBuy]) -> list[ReelToBuy]:
+def _sizes(reels: Iterable[ReelToBuy]) -> list[ReelToBuy]:
     """Shortest first; of one length only the cheapest, a known price before none."""
     best: dict[int, ReelToBuy] = {}
     for reel in reels:
