@@ -24,7 +24,8 @@ def pooled_cut_lists(audits: Iterable[Audit], name: Callable[[Audit, str], str])
     -------
     cut lists in the order of the cables' names. A size is offered when one job offers it, at the lowest
     price that a job states; the shelf is one shelf, seen by every job, so its greatest count holds, and on
-    each reel the greatest reserve of the jobs is left. Cuts are as long as each job has them.
+    each reel the greatest reserve of the jobs is left. Cuts are as long as each job has them. A run of a job
+    is on few reels.
     """
     alike: dict[tuple[str, str, str], list[tuple[Audit, CutListResult]]] = defaultdict(list)
     for audit in audits:
@@ -41,10 +42,10 @@ def _pooled_list(
 ) -> CutListResult:
     """Cut lists of one cable as one."""
     pieces = [
-        Piece(id=name(audit, pull), length_m=cut_m)
+        Piece(id=name(audit, pull), length_m=cut_m, group=name(audit, run))
         for audit, cuts in lists
         for reel in cuts.reels
-        for pull, cut_m in zip(reel.pulls, reel.cut_m, strict=True)
+        for pull, cut_m, run in zip(reel.pulls, reel.cut_m, reel.runs or ("",) * len(reel.pulls), strict=True)
     ]
     sizes, shelf = _offers_together([offer for _, cuts in lists for offer in cuts.offers])
     uncut = tuple(name(audit, pull) for audit, cuts in lists for pull in cuts.uncut)

@@ -19,15 +19,19 @@ SECONDS = 5.0  # project convention: time limit of one cut list; after it the be
 
 
 def cut_lists(bus: Bus) -> CutLists:
-    """One cut list a cable type, spare returns included; nothing is cut for a row that repeats a pull."""
+    """One cut list a cable type, spare returns included, each run on few reels; nothing is cut for a row that
+    repeats a pull."""
     lists: list[CutListResult] = []
-    cutting = terms_of(bus.job, bus.profile)
+    cutting, runs = terms_of(bus.job, bus.profile), _run_of_end(bus)
     too_long, problems = {}, []
     first_reel = 1
     for cable, pulls in _pulls_to_cut(bus).items():
         sizes, shelf = reels_for(cable, bus.job, bus.profile)
         cut_m = [cut_length_m(pull, cutting, bus.job.length_unit) for pull in pulls]
-        pieces = [Piece(id=str(index), length_m=length_m) for index, length_m in enumerate(cut_m)]
+        pieces = [
+            Piece(id=str(index), length_m=length_m, group=runs.get(pull.near) or runs.get(pull.far, ""))
+            for index, (pull, length_m) in enumerate(zip(pulls, cut_m, strict=True))
+        ]
         try:
             plan = cut_list(pieces, sizes, shelf, SECONDS, reserve_m=cutting.reserve_m)
         except PlanError as problem:
@@ -51,10 +55,25 @@ def cut_lists(bus: Bus) -> CutLists:
     return CutLists(lists=tuple(lists), too_long=too_long, problems=tuple(problems))
 
 
+def _run_of_end(bus: Bus) -> dict[str, str]:
+    """End -> the run that it stands in; of an end without a port where several runs start, none."""
+    names: dict[str, set[str]] = defaultdict(set)
+    for state in bus.runs:
+        for pull in state.run.pulls:
+            names[pull.near].add(state.run.name)
+            names[pull.far].add(state.run.name)
+    return {end: min(found) for end, found in names.items() if len(found) == 1}
+
+
 def terms_of(job: Job, profile: Profile) -> Cutting:
     """How a job's pulls are cut: as the profile says, the waste and the allowance as the workbook states them."""
-    stated = {"waste": job.waste, "allowance_per_end_m": job.allowance_per_end_m}
-    return replace(profile.cutting, **{name: value for name, value in stated.items() if value is not None})
+    usual = profile.cutting
+    allowance_m = job.allowance_per_end_m
+    return replace(
+        usual,
+        waste=usual.waste if job.waste is None else job.waste,
+        allowance_per_end_m=usual.allowance_per_end_m if allowance_m is None else allowance_m,
+    )
 
 
 def cut_length_m(pull: Pull, cutting: Cutting, length_unit: str) -> float:
@@ -146,6 +165,7 @@ def cut_list_result(
         cost=plan.cost if plan.priced else None,
         bought_m=plan.bought_m,
         needed_m=plan.needed_m,
+        offcut_given_up_m=plan.offcut_given_up_m,
         reels=tuple(_reel_results(plan, names, first_reel)),
         uncut=(*uncut, *(names[piece] for piece in plan.uncut)),
     )
@@ -160,4 +180,5 @@ def _reel_results(plan: CutListPlan, names: Mapping[str, str], first_reel: int) 
             cut_m=tuple(piece.length_m for piece in reel.pieces),
             offcut_m=reel.offcut_m,
             on_shelf=reel.on_shelf,
+            runs=tuple(piece.group for piece in reel.pieces),
         )

@@ -2,6 +2,7 @@
 
 import itertools
 from collections import Counter
+from dataclasses import replace
 
 import pytest
 
@@ -105,6 +106,31 @@ def test_a_pooled_list_leaves_the_greatest_reserve_and_says_the_allowances_that_
     (left,) = pooled_cut_lists([*jobs, other], lambda audit, pull: f"{audit.job} {pull}")
     assert (len(left.reels), left.reserve_m) == (2, 1.0)
     assert (left.waste, left.round_up_m, left.allowance_per_end_m) == (None, 0.5, 1.0)
+
+
+def test_the_runs_of_a_job_are_on_few_reels_of_a_pooled_list() -> None:
+    """Two jobs with a run of 60 + 40 m each, cut together from reels of 100 m: each on a reel of its own."""
+
+    def cut_apart(name: str) -> Audit:
+        reels = tuple(
+            CutReel(
+                reel="R",
+                length_m=100.0,
+                pulls=(pulled,),
+                cut_m=(cut_m,),
+                offcut_m=100 - cut_m,
+                runs=("C1.1",),
+            )
+            for pulled, cut_m in (("P1", 60.0), ("P2", 40.0))
+        )
+        cuts = replace(job(name, "TP16").cut_lists[0], reels=reels, offers=(ReelOffer(length_m=100.0),))
+        return audit(job=name, cut_lists=(cuts,), pulls=(), length_unit="m")
+
+    (made,) = pooled_cut_lists([cut_apart("A"), cut_apart("B")], lambda audit, pull: f"{audit.job} {pull}")
+    assert sorted((reel.pulls, reel.runs) for reel in made.reels) == [
+        (("A P1", "A P2"), ("A C1.1", "A C1.1")),
+        (("B P1", "B P2"), ("B C1.1", "B C1.1")),
+    ]
 
 
 def test_reels_are_numbered_through_all_lists() -> None:

@@ -36,7 +36,7 @@ def test_each_cable_type_has_a_list_and_the_reels_are_numbered_through() -> None
     offers = (ReelOffer(length_m=100.0, price=None), ReelOffer(length_m=200.0, price=None))
     usual = {"status": Status.PROVEN, "cost": None, "uncut": (), "offers": offers, "length_unit": "m"}
 
-    def reel(name: str, length_m: float, pulled: str, cut_m: float) -> CutReel:
+    def reel(name: str, length_m: float, pulled: str, cut_m: float, run: str = "C1.1") -> CutReel:
         offcut_m = pytest.approx(length_m - cut_m)
         return CutReel(
             reel=name,
@@ -45,6 +45,7 @@ def test_each_cable_type_has_a_list_and_the_reels_are_numbered_through() -> None
             cut_m=(pytest.approx(cut_m),),
             offcut_m=offcut_m,
             on_shelf=False,
+            runs=(run,),
         )
 
     named, thin, unnamed = cut_lists(bus).lists
@@ -65,6 +66,28 @@ def test_each_cable_type_has_a_list_and_the_reels_are_numbered_through() -> None
     assert (thin.cable, thin.spec, thin.unmeasured) == ("THIN", "", ("K5-K6",))
     assert thin.reels == (reel("R3", 100.0, "K1-K2", 80.0),)
     assert unnamed.reels == (reel("R4", 100.0, "K6-K7", 10.0),)
+
+
+def test_each_run_is_on_few_reels_a_spare_return_with_its_run() -> None:
+    """Runs of 60 + 40 m and of 50 + 50 m: a reel of 100 m each, though 60 + 40 of two runs would do as well. What
+    nothing feeds is a run of no name."""
+    reels = (Reel(length_m=100.0),)
+    rows = [in_m("C1.1", "K1", 60.0), in_m("C1.2", "K3", 50.0), in_m("K3", "K4", 50.0)]
+    spare = in_m("K1", "C1.1", 40.0, landed=False)
+    loose = in_m("K7", "K8", 100.0)
+    (result,) = cut_lists(measured(as_long_as_pulled([*rows, spare, loose], reels=reels))).lists
+    assert sorted(reel.runs for reel in result.reels) == [("",), ("C1.1", "C1.1"), ("C1.2", "C1.2")]
+    assert result.offcut_given_up_m == 0
+
+
+def test_the_branches_of_a_head_end_are_runs_of_their_own() -> None:
+    rows = [in_m("HE", "K1", 60.0), in_m("HE", "K2", 60.0), in_m("K1", "K3", 40.0), in_m("K2", "K4", 40.0)]
+    a_job = as_long_as_pulled(rows, reels=(Reel(length_m=100.0),), head_ends=["HE"])
+    (result,) = cut_lists(measured(a_job)).lists
+    assert sorted(reel.runs for reel in result.reels) == [
+        ("branch HE-K1 of HE",) * 2,
+        ("branch HE-K2 of HE",) * 2,
+    ]
 
 
 def test_a_cable_without_a_list_takes_no_number_of_a_reel_and_the_others_are_cut() -> None:

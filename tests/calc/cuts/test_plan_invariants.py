@@ -59,7 +59,7 @@ def test_the_same_input_gives_the_same_plan(some, reels, stock):
 
 
 def cheapest(pieces, kinds, shelf):
-    """(cost, reels) by trying every reel for every piece."""
+    """(cost, reels) by trying every reel for every piece, given by its length."""
     best = (math.inf, 0)
 
     def place(at, opened, cost, left):
