@@ -1,16 +1,19 @@
 """Reels of 500 and 1,000 ft, 3 ft at each end, 5 % waste: project convention (see the profile's sources)."""
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 import pytest
 
+from auditor.audit import judge_as_planned
 from auditor.job.model import CellRef, Job, Reel
+from auditor.plans.better_buys import better_buys
 from auditor.plans.cut_lists import cut_length_m, cut_lists, terms_of
 from auditor.plans.plans import Plans
 from auditor.results.findings import Finding, Level
 from auditor.rules import RULES
 from auditor.units import m_from_ft
-from tests.builders import job, measured, profile, pull
+from tests.builders import SPEC, job, measured, profile, pull
 
 
 def cut_found(a_job: Job, **overrides: object) -> list[Finding]:
@@ -134,6 +137,55 @@ def test_a_reserve_of_all_that_is_on_a_reel_is_said() -> None:
         "No cut list for CAB: no reel that can be bought is longer than the 304.8 m that are left on each; give "
         "longer reels or a smaller reserve"
     )
+
+
+def other_cable(second_ft: float, reels: tuple[Reel, ...] = ()) -> Job:
+    """70 ft of 18 AWG, 80 ft to cut, before 200 ft and another pull of 16 AWG."""
+    thin = replace(SPEC, name="TP-18", area_mm2=0.82, gauge="18 AWG")
+    rows = [pull("C1.1", "K1", 70, cable="TP-18"), pull("K1", "K2", 200), pull("K2", "K3", second_ft)]
+    return replace(job(rows, reels=reels), cables={"CAB": SPEC, "TP-18": thin})
+
+
+SUITS = "Check that the fire rating of cable CAB suits the space: the local code and a licensed practitioner decide"
+
+
+@pytest.mark.parametrize(
+    ("a_job", "messages"),
+    [
+        (
+            other_cable(62),
+            [
+                "80 ft of cable TP-18 for pull C1.1-K1 take a reel of 500 ft of their own and cut the limits of C1.1 to "
+                "50 % of the usual; the offcut of 212 ft on reel R2 of cable CAB holds them: 500 ft less to buy, 500 ft "
+                f"of both cables and not 1,000 ft. {SUITS}"
+            ],
+        ),
+        (
+            other_cable(62, (Reel(length_m=m_from_ft(500), price=90.5),)),
+            [
+                "80 ft of cable TP-18 for pull C1.1-K1 take a reel of 500 ft of their own and cut the limits of C1.1 to "
+                "50 % of the usual; the offcut of 212 ft on reel R2 of cable CAB holds them: 500 ft less to buy, 500 ft "
+                f"of both cables and not 1,000 ft, at a cost of 90.5 and not 181. {SUITS}"
+            ],
+        ),
+        (
+            other_cable(62, (Reel(length_m=m_from_ft(500), cable="TP-18", on_shelf=1),)),
+            [
+                "80 ft of cable TP-18 for pull C1.1-K1 cut the limits of C1.1 to 50 % of the usual; the offcut of 212 ft "
+                f"on reel R2 of cable CAB holds them: nothing more to buy, 500 ft of both cables. {SUITS}"
+            ],
+        ),
+        (other_cable(189), []),  # 79 ft are left
+    ],
+)
+def test_where_a_better_cable_is_left_over(a_job: Job, messages: list[str]) -> None:
+    seen = measured(a_job, profile())
+    cuts = cut_lists(seen)
+    plans = Plans(cuts=cuts, better_buys=better_buys(seen, cuts.lists, judge_as_planned))
+    found = list(RULES["cut-list"](seen, plans))
+    assert [(finding.level, finding.subject, finding.message) for finding in found] == [
+        (Level.NOTE, "TP-18", message) for message in messages
+    ]
 
 
 @pytest.mark.parametrize("reels", [[], [{"length": "0 ft"}]])

@@ -20,7 +20,9 @@ def exactly_grouped(
     ranked = sorted(groups, key=lambda group: (-sum(groups[group]), group))
     cuts = [Cut(length, group) for group in ranked for length in groups[group]]
     value = grouped_value(cutting, best)
-    search = _Search(cutting=cutting, cuts=cuts, best=best, value=value, nodes=nodes, deadline=deadline)
+    search = _Search(
+        cutting=cutting, cuts=cuts, ahead=_ahead(cuts), best=best, value=value, nodes=nodes, deadline=deadline
+    )
     with suppress(OutOfNodesError):
         search.place(0, 0, 0)
     return search.best
@@ -30,6 +32,7 @@ def exactly_grouped(
 class _Search:
     cutting: CutProblem
     cuts: list[Cut]
+    ahead: list[tuple[int, int]]
     best: list[GroupedReel]
     nodes: int
     deadline: float
@@ -99,13 +102,19 @@ class _Search:
                 each.pop()
 
     def _can_be_best(self, at: int, cost: int, pairs: int) -> bool:
-        here = self.cuts[at - 1].group
-        to_come = len({cut.group for cut in self.cuts[at:]} - {here})
-        known = self.value[:3]
-        if (cost, len(self.kinds), pairs + to_come) == known:
+        to_come, rest = self.ahead[at]
+        known, value = self.value[:3], (cost, len(self.kinds), pairs + to_come)
+        if value == known:
             return -max(self.rooms) < self.value.full
         longest = max(kind.length for kind in self.cutting.kinds)
         room = sum(self.rooms) + max(0, self.value.reels - len(self.kinds)) * longest
-        return (cost, len(self.kinds), pairs + to_come) < known and room >= sum(
-            cut.length for cut in self.cuts[at:]
-        )
+        return value < known and room >= rest
+
+
+def _ahead(cuts: list[Cut]) -> list[tuple[int, int]]:
+    """For every piece number, how many groups begin from there on, and the length of the pieces from there on."""
+    ahead = [(0, 0)]
+    for at in range(len(cuts) - 1, -1, -1):
+        begins = at > 0 and cuts[at - 1].group != cuts[at].group
+        ahead.append((ahead[-1][0] + begins, ahead[-1][1] + cuts[at].length))
+    return ahead[::-1]

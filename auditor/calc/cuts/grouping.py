@@ -26,12 +26,12 @@ from auditor.calc.cuts.grouped import (
 )
 from auditor.calc.cuts.problem import CutProblem
 
-NODES, MOST_SEARCHED = 20_000, 40  # steps of the exact search, and pieces with which it is tried
+NODES, MOST_SEARCHED = 3_000, 24  # steps of the exact search, and pieces with which it is tried
 OFFERED = 48  # pieces offered to one reel; more cost time
 MOST_PARTS = 3
 STARTS, FEWEST_STARTS, FILLED_BY_STARTS = 12, 2, 600  # and how many reels they fill together
 PACK_ROUNDS = 12
-ROUNDS, ROUNDS_A_REEL = 60, 3
+ROUNDS_A_REEL, MOST_ROUNDS = 6, 300
 SHARES = (1.0, 4.0, math.inf, 0.0)  # how often the mean of what is wasted one reel may waste
 PASSES, CANDIDATES = 3, 3
 
@@ -70,7 +70,7 @@ def _steps(
         if made is not None and pairs(made) < pairs(best):
             best = made
             yield best
-    for turn in range(ROUNDS + ROUNDS_A_REEL * len(plan)):
+    for turn in range(min(MOST_ROUNDS, ROUNDS_A_REEL * len(plan))):
         if time.perf_counter() > deadline:
             return
         before = pairs(best)

@@ -20,7 +20,7 @@ from auditor.units import number_text
 
 MICROMETRES = 1_000_000
 FIT_TOLERANCE_M = 0.0001  # project convention: pieces that add up to the reel within this fit it
-FOR_GROUPS = 0.2
+FOR_GROUPS = 0.4
 PRICE_STEPS = 10_000  # prices count to 1/10,000 of the currency's unit
 
 CutListStatus = Literal["proven", "best-found"]
