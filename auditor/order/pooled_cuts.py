@@ -23,7 +23,9 @@ def pooled_cut_lists(audits: Iterable[Audit], name: Callable[[Audit, str], str])
     Returns
     -------
     cut lists in the order of the cables' names. A size is offered when one job offers it, at the lowest
-    price that a job states; the shelf is one shelf, seen by every job, so its greatest count holds.
+    price that a job states; the shelf is one shelf, seen by every job, so its greatest count holds, and on
+    each reel the greatest reserve of the jobs is left. Cuts are as long as each job has them. A run of a job
+    is on few reels.
     """
     alike: dict[tuple[str, str, str], list[tuple[Audit, CutListResult]]] = defaultdict(list)
     for audit in audits:
@@ -40,14 +42,15 @@ def _pooled_list(
 ) -> CutListResult:
     """Cut lists of one cable as one."""
     pieces = [
-        Piece(id=name(audit, pull), length_m=cut_m)
+        Piece(id=name(audit, pull), length_m=cut_m, group=name(audit, run))
         for audit, cuts in lists
         for reel in cuts.reels
-        for pull, cut_m in zip(reel.pulls, reel.cut_m, strict=True)
+        for pull, cut_m, run in zip(reel.pulls, reel.cut_m, reel.runs or ("",) * len(reel.pulls), strict=True)
     ]
     sizes, shelf = _offers_together([offer for _, cuts in lists for offer in cuts.offers])
     uncut = tuple(name(audit, pull) for audit, cuts in lists for pull in cuts.uncut)
-    plan = cut_list(pieces, sizes, shelf, SECONDS)
+    reserve_m = max(cuts.reserve_m for _, cuts in lists)
+    plan = cut_list(pieces, sizes, shelf, SECONDS, reserve_m=reserve_m)
     first = lists[0][1]
     result = cut_list_result(first.cable, plan, {each.id: each.id for each in pieces}, first_reel, uncut)
     return replace(
@@ -56,11 +59,21 @@ def _pooled_list(
         length_unit=first.length_unit,
         unmeasured=tuple(name(audit, pull) for audit, cuts in lists for pull in cuts.unmeasured),
         keep_from_m=min(cuts.keep_from_m for _, cuts in lists),
+        waste=_same(cuts.waste for _, cuts in lists),
+        allowance_per_end_m=_same(cuts.allowance_per_end_m for _, cuts in lists),
+        round_up_m=_same(cuts.round_up_m for _, cuts in lists),
+        reserve_m=reserve_m,
         offers=(
             *(ReelOffer(length_m=size.length_m, price=size.price) for size in sizes),
             *(ReelOffer(length_m=reel.length_m, on_shelf=reel.count) for reel in shelf),
         ),
     )
+
+
+def _same(values: Iterable[float | None]) -> float | None:
+    """The value that all lists have; None: they differ."""
+    first, *others = dict.fromkeys(values)
+    return None if others else first
 
 
 def _offers_together(offers: Sequence[ReelOffer]) -> tuple[list[ReelToBuy], list[StockReel]]:

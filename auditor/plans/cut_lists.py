@@ -11,7 +11,7 @@ from auditor.calc.cuts.plan import CutListPlan, Piece, ReelToBuy, StockReel, cut
 from auditor.errors import PlanError
 from auditor.job.model import Job, Pull, Reel
 from auditor.plans.plans import CutLists, TooLong
-from auditor.profile.limits import Profile, ReelSize
+from auditor.profile.limits import Cutting, Profile, ReelSize
 from auditor.results.audit_result import CutListResult, CutReel, ReelOffer, Status
 
 STEP_M = 0.0001  # project convention: lengths to cut are whole tenths of a millimetre
@@ -19,39 +19,69 @@ SECONDS = 5.0  # project convention: time limit of one cut list; after it the be
 
 
 def cut_lists(bus: Bus) -> CutLists:
-    """One cut list a cable type, spare returns included; nothing is cut for a row that repeats a pull."""
+    """One cut list a cable type, spare returns included, each run on few reels; nothing is cut for a row that
+    repeats a pull."""
     lists: list[CutListResult] = []
+    cutting, runs = terms_of(bus.job, bus.profile), _run_of_end(bus)
     too_long, problems = {}, []
     first_reel = 1
     for cable, pulls in _pulls_to_cut(bus).items():
         sizes, shelf = reels_for(cable, bus.job, bus.profile)
-        cut_m = [cut_length_m(pull, bus.job, bus.profile) for pull in pulls]
-        pieces = [Piece(id=str(index), length_m=length_m) for index, length_m in enumerate(cut_m)]
+        cut_m = [cut_length_m(pull, cutting, bus.job.length_unit) for pull in pulls]
+        pieces = [
+            Piece(id=str(index), length_m=length_m, group=runs.get(pull.near) or runs.get(pull.far, ""))
+            for index, (pull, length_m) in enumerate(zip(pulls, cut_m, strict=True))
+        ]
         try:
-            plan = cut_list(pieces, sizes, shelf, SECONDS)
+            plan = cut_list(pieces, sizes, shelf, SECONDS, reserve_m=cutting.reserve_m)
         except PlanError as problem:
             problems.append(f"No cut list for {cable}: {problem}")
             continue
         names = {str(index): bus.pull_names[id(pull)] for index, pull in enumerate(pulls)}
         result = cut_list_result(cable, plan, names, first_reel)
-        lists.append(_with_terms(result, bus, sizes, shelf))
+        lists.append(_with_terms(result, bus, cutting, sizes, shelf))
         longest_m = max([size.length_m for size in sizes] + [reel.length_m for reel in shelf])
         too_long[cable] = tuple(
-            TooLong(pull=pulls[index], name=names[str(index)], cut_m=cut_m[index], longest_m=longest_m)
+            TooLong(
+                pull=pulls[index],
+                name=names[str(index)],
+                cut_m=cut_m[index],
+                longest_m=longest_m,
+                reserve_m=cutting.reserve_m,
+            )
             for index in map(int, plan.uncut)
         )
         first_reel += len(plan.reels)
     return CutLists(lists=tuple(lists), too_long=too_long, problems=tuple(problems))
 
 
-def cut_length_m(pull: Pull, job: Job, profile: Profile) -> float:
-    """What is cut for one pull [m]: its length with waste, and the allowance at each end, rounded up to
-    `STEP_M`, of which a foot and an inch are whole numbers."""
+def _run_of_end(bus: Bus) -> dict[str, str]:
+    """End -> the run that it stands in; of an end without a port where several runs start, none."""
+    names: dict[str, set[str]] = defaultdict(set)
+    for state in bus.runs:
+        for pull in state.run.pulls:
+            names[pull.near].add(state.run.name)
+            names[pull.far].add(state.run.name)
+    return {end: min(found) for end, found in names.items() if len(found) == 1}
+
+
+def terms_of(job: Job, profile: Profile) -> Cutting:
+    """How a job's pulls are cut: as the profile says, the waste and the allowance as the workbook states them."""
+    usual = profile.cutting
     allowance_m = job.allowance_per_end_m
-    if allowance_m is None:
-        allowance_m = profile.cutting.allowance_per_end_m
-    waste = profile.cutting.waste if job.waste is None else job.waste
-    return math.ceil(((pull.length_m or 0.0) * (1 + waste) + 2 * allowance_m) / STEP_M - 1e-6) * STEP_M
+    return replace(
+        usual,
+        waste=usual.waste if job.waste is None else job.waste,
+        allowance_per_end_m=usual.allowance_per_end_m if allowance_m is None else allowance_m,
+    )
+
+
+def cut_length_m(pull: Pull, cutting: Cutting, length_unit: str) -> float:
+    """What is cut for one pull [m]: its length with waste, and the allowance at each end, rounded up to whole
+    steps of the length unit, or to `STEP_M`, of which a foot and an inch are whole numbers."""
+    step_m = cutting.round_up_m[length_unit] or STEP_M
+    needed_m = (pull.length_m or 0.0) * (1 + cutting.waste) + 2 * cutting.allowance_per_end_m
+    return math.ceil(needed_m / step_m - 1e-6) * step_m
 
 
 def reels_for(cable: str, job: Job, profile: Profile) -> tuple[tuple[ReelToBuy, ...], tuple[StockReel, ...]]:
@@ -78,9 +108,13 @@ def _on_shelf(reels: Iterable[Reel | ReelSize]) -> tuple[StockReel, ...]:
 
 
 def _with_terms(
-    result: CutListResult, bus: Bus, sizes: Sequence[ReelToBuy], shelf: Sequence[StockReel]
+    result: CutListResult,
+    bus: Bus,
+    cutting: Cutting,
+    sizes: Sequence[ReelToBuy],
+    shelf: Sequence[StockReel],
 ) -> CutListResult:
-    """A cut list with what the job states of its cable, the reels offered and the pulls left out."""
+    """A cut list with its allowances, what the job states of its cable, the reels offered, the pulls left out."""
     job, cable = bus.job, result.cable
     return replace(
         result,
@@ -95,7 +129,11 @@ def _with_terms(
             for pull in job.pulls
             if not pull.length_m and (pull.cable or UNNAMED) == cable
         ),
-        keep_from_m=bus.profile.cutting.min_offcut_m,
+        keep_from_m=cutting.min_offcut_m,
+        waste=cutting.waste,
+        allowance_per_end_m=cutting.allowance_per_end_m,
+        round_up_m=cutting.round_up_m[job.length_unit],
+        reserve_m=cutting.reserve_m,
     )
 
 
@@ -127,6 +165,7 @@ def cut_list_result(
         cost=plan.cost if plan.priced else None,
         bought_m=plan.bought_m,
         needed_m=plan.needed_m,
+        offcut_given_up_m=plan.offcut_given_up_m,
         reels=tuple(_reel_results(plan, names, first_reel)),
         uncut=(*uncut, *(names[piece] for piece in plan.uncut)),
     )
@@ -141,4 +180,5 @@ def _reel_results(plan: CutListPlan, names: Mapping[str, str], first_reel: int) 
             cut_m=tuple(piece.length_m for piece in reel.pieces),
             offcut_m=reel.offcut_m,
             on_shelf=reel.on_shelf,
+            runs=tuple(piece.group for piece in reel.pieces),
         )

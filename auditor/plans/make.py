@@ -5,8 +5,9 @@ from collections.abc import Callable
 from typing import TypeVar
 
 from auditor.bus.measure import Bus
+from auditor.plans.better_buys import better_buys
 from auditor.plans.cut_lists import cut_lists
-from auditor.plans.plans import VOLTAGE, CutLists, Plans, PortPlanning, SpareReturns, Way
+from auditor.plans.plans import VOLTAGE, BetterBuy, CutLists, Plans, PortPlanning, SpareReturns, Way
 from auditor.plans.ports import plan_ports
 from auditor.plans.remedies import remedies
 from auditor.plans.spares import spare_returns
@@ -39,4 +40,8 @@ def make_plans(bus: Bus, judge: Judge) -> Plans:
     ports = made("port-plan", lambda: plan_ports(bus, judge), no_ports)
     ways: dict[int, tuple[Way, ...]] = made(VOLTAGE, lambda: remedies(bus, judge), {})
     spares = made("spare-return", lambda: spare_returns(bus, judge), SpareReturns())
-    return Plans(cuts=cuts, ports=ports, remedies=ways, spares=spares, crashed=tuple(crashed))
+    no_buys: tuple[BetterBuy, ...] = ()
+    buys = made("cut-list", lambda: better_buys(bus, cuts.lists, judge), no_buys)
+    return Plans(
+        cuts=cuts, ports=ports, remedies=ways, spares=spares, better_buys=buys, crashed=tuple(crashed)
+    )

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from auditor.job.model import Pull
-from auditor.results.audit_result import ControllersResult, Cut, CutListResult, Move, Status
+from auditor.results.audit_result import ControllersResult, Cut, CutListResult, CutReel, Move, Status
 from auditor.results.judged import Judged
 
 VOLTAGE = "voltage"  # the rule that the remedies answer
@@ -18,6 +18,7 @@ class TooLong:
     name: str
     cut_m: float
     longest_m: float  # the longest reel
+    reserve_m: float = 0.0  # what is left on it
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,6 +28,22 @@ class CutLists:
     lists: tuple[CutListResult, ...] = ()
     too_long: Mapping[str, tuple[TooLong, ...]] = field(default_factory=dict)  # by cable type
     problems: tuple[str, ...] = ()  # sentences: why a cut list could not be made
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BetterBuy:
+    """Pulls of one cable that the reels of a better one hold, which buys less or leaves runs underated."""
+
+    cable: str
+    better: str
+    pulls: tuple[str, ...]
+    length_m: float  # what is cut for them
+    all_of_it: bool  # no other pull is of that cable
+    runs: tuple[str, ...]  # whose limits are then not cut, as the schedule spells their ports
+    reel: CutReel | None  # of the better cable, with an offcut that holds them all; None: several do together
+    bought_m: tuple[float, float]  # of both cables, as scheduled and so
+    cost: tuple[float, float] | None  # the same; None: not both have prices
+    own_reels: int  # bought of the cable as scheduled
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,4 +99,5 @@ class Plans:
     ports: PortPlanning = field(default_factory=PortPlanning)
     remedies: Mapping[int, tuple[Way, ...]] = field(default_factory=dict)  # see `remedies()`
     spares: SpareReturns = field(default_factory=SpareReturns)
+    better_buys: tuple[BetterBuy, ...] = ()
     crashed: tuple[str, ...] = ()  # rules whose plans raised

@@ -84,6 +84,10 @@ class ReelSize:
 class Cutting:
     allowance_per_end_m: float
     waste: float
+    reserve_m: float  # left on each reel, never cut for a pull
+    round_up_m: Mapping[
+        str, float
+    ]  # the schedule's length unit -> cuts are whole multiples of it; 0: as they are
     min_offcut_m: float
     connectors_per_end: int
     reels: tuple[ReelSize, ...]
@@ -98,6 +102,8 @@ class HoldUp:
 
 
 REVIEW_BELOW = 0.85  # project convention
+ROUND_UP = {"ft": "1 ft", "m": "0.5 m"}  # project convention
+_OURS = ("device.review_below", "cutting.reserve", "cutting.round_up.ft", "cutting.round_up.m")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -213,6 +219,11 @@ def _cutting_of(data: Mapping[str, Any]) -> Cutting:
     return Cutting(
         allowance_per_end_m=_quantity(data, "allowance_per_end", units.LENGTH_M) or 0.0,
         waste=data.get("waste", 0.0),
+        reserve_m=_quantity(data, "reserve", units.LENGTH_M) or 0.0,
+        round_up_m={
+            unit: units.parse_quantity(step, units.LENGTH_M)
+            for unit, step in (ROUND_UP | data.get("round_up", {})).items()
+        },
         min_offcut_m=_quantity(data, "min_offcut", units.LENGTH_M) or 0.0,
         connectors_per_end=data.get("connectors_per_end", 0),
         reels=tuple(
@@ -246,7 +257,7 @@ def profile_from(data: Mapping[str, Any]) -> Profile:
         name=data["name"],
         title=data.get("title", data["name"]),
         source=data.get("source", "not stated"),
-        sources={"device.review_below": "project convention", **data.get("sources", {})},
+        sources=dict.fromkeys(_OURS, "project convention") | data.get("sources", {}),
         note=data.get("note"),
         length_unit=data.get("length_unit", "m"),
         controller=_controller_of(data["controller"]),

@@ -151,6 +151,10 @@ def _other_rows(profile: Profile) -> Iterator[tuple[str, str, str]]:
         _length_text(profile, profile.cutting.allowance_per_end_m),
     )
     yield "cutting.waste", "cutting: waste", _percent_text(profile.cutting.waste)
+    for unit, step_m in profile.cutting.round_up_m.items():
+        what = f"cutting: rounded up in a schedule in {unit}, to whole"
+        yield f"cutting.round_up.{unit}", what, length_text(step_m, unit)
+    yield "cutting.reserve", "cutting: left on each reel", _length_text(profile, profile.cutting.reserve_m)
     reels = ", ".join(_length_text(profile, reel.length_m) for reel in profile.cutting.reels)
     yield "cutting.reels", "cutting: reels", reels
 

@@ -156,6 +156,7 @@ class CutReel:
     cut_m: tuple[float, ...]  # length to cut for each pull, allowances and waste included
     offcut_m: float
     on_shelf: bool = False  # taken from stock, not bought
+    runs: tuple[str, ...] = ()  # the run of each pull, e.g. "C1.1"; empty text: no port or branch feeds it
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -175,9 +176,14 @@ class CutListResult:
     cost: float | None
     bought_m: float
     needed_m: float
+    offcut_given_up_m: float = 0.0  # so much shorter is the longest offcut, for few reels on each run
     spec: str = ""  # what the schedule states of the cable, e.g. "16 AWG, 2 conductors, stranded"
     length_unit: str = "ft"  # the schedule's own
     keep_from_m: float = 0.0  # a shorter offcut is scrap
+    waste: float | None = None  # added to each pull, a fraction; None: not known, or not one for all pulls
+    allowance_per_end_m: float | None = None  # added at each end of a pull; None: as above
+    round_up_m: float | None = None  # cuts are whole multiples of it, 0: as they are; None: as above
+    reserve_m: float = 0.0  # left on each reel, part of its offcut
     reels: tuple[CutReel, ...]
     uncut: tuple[str, ...] = ()  # pulls that no reel is long enough for
     unmeasured: tuple[str, ...] = ()  # pulls without a length, for which nothing is cut

@@ -5,6 +5,7 @@ import resource
 import statistics
 import time
 from collections.abc import Callable
+from dataclasses import replace
 
 from auditor.calc.cuts.plan import CutListPlan, Piece, ReelToBuy, cut_list
 from auditor.units import m_from_ft
@@ -61,6 +62,30 @@ def published(seconds: float = 5.0) -> None:
     )
 
 
+def grouped(count: int, runs: int, low: int, high: int, seeds: int) -> None:
+    """On how many reels the runs stand, in sum, and the longest offcut, without and with groups."""
+    apart, together, seconds = [], [], []
+    for seed in range(seeds):
+        chance = random.Random(seed)
+        cut_m = [whole_feet(chance, low, high) for _ in range(count)]
+        pieces = [Piece(id=f"P{n}", length_m=m, group=f"C{n * runs // count}") for n, m in enumerate(cut_m)]
+        apart.append(cut_list([replace(piece, group="") for piece in pieces], SIZES, time_limit_s=5.0))
+        start = time.perf_counter()
+        together.append(cut_list(pieces, SIZES, time_limit_s=5.0))
+        seconds.append(time.perf_counter() - start)
+    run_of = {f"P{n}": n * runs // count for n in range(count)}
+    pairs = [
+        sum(len({run_of[piece.id] for piece in reel.pieces}) for plan in plans for reel in plan.reels) / seeds
+        for plans in (apart, together)
+    ]
+    given_up_ft = statistics.mean(plan.offcut_given_up_m for plan in together) / m_from_ft(1)
+    print(
+        f"{count:5} pulls {low}-{high} ft in {runs} runs: {pairs[0]:.1f} pairs of a reel and a run without groups, "
+        f"{pairs[1]:.1f} with them; the longest offcut {given_up_ft:.0f} ft shorter; median "
+        f"{statistics.median(seconds) * 1e3:.0f} ms"
+    )
+
+
 def main() -> None:
     published()
     for count, seeds in ((120, 20), (5000, 5)):
@@ -70,6 +95,9 @@ def main() -> None:
     report("whole feet", 5000, 120, 480, whole_feet, PRICED, 3)
     report("few on a reel, priced", 120, 200, 700, whole_feet, PRICED, 5)
     report("few on a reel, one size", 500, 200, 700, whole_feet, PRICED[1:], 3)
+    grouped(118, 8, 25, 150, 5)
+    grouped(118, 12, 60, 450, 5)
+    grouped(1500, 100, 25, 480, 1)
     print(f"peak memory {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:.0f} MiB")
 
 

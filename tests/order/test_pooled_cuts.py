@@ -2,6 +2,7 @@
 
 import itertools
 from collections import Counter
+from dataclasses import replace
 
 import pytest
 
@@ -14,7 +15,9 @@ STRANDED = "16 AWG, 2 conductors, stranded, unshielded"
 SOLID = "18 AWG, 2 conductors, solid, shielded"
 
 
-def job(name: str, cable: str, spec: str = "", unit: str = "m", *, price: float | None = None) -> Audit:
+def job(
+    name: str, cable: str, spec: str = "", unit: str = "m", *, price: float | None = None, **terms: float
+) -> Audit:
     """A job of one pull of 100 m, alone on a reel of 300 m."""
     reel = CutReel(reel="R1", length_m=300.0, pulls=("P1",), cut_m=(100.0,), offcut_m=200.0)
     cuts = CutListResult(
@@ -30,6 +33,7 @@ def job(name: str, cable: str, spec: str = "", unit: str = "m", *, price: float 
         uncut=("P8",),
         unmeasured=("P9",),
         offers=(ReelOffer(length_m=300.0, price=price),),
+        **terms,  # type: ignore[arg-type]
     )
     return audit(job=name, cut_lists=(cuts,), pulls=(pull("P1", 4, cable=cable),), length_unit=unit)
 
@@ -90,6 +94,43 @@ def test_a_pooled_list_keeps_what_its_lists_say() -> None:
     assert made.unmeasured == ("A P9", "B P9")
     assert made.offers == (ReelOffer(length_m=300.0, price=80.0),)
     assert made.cost == pytest.approx(80)
+
+
+def test_a_pooled_list_leaves_the_greatest_reserve_and_says_the_allowances_that_all_jobs_have() -> None:
+    """Three pulls of 100 m fill a reel of 300 m, and with 1 m left on it they take two."""
+    alike = {"waste": 0.05, "round_up_m": 0.5, "allowance_per_end_m": 1.0}
+    jobs = [job(name, "TP16", **alike) for name in "AB"]
+    (whole,) = pooled_cut_lists([*jobs, job("C", "TP16", **alike)], lambda audit, pull: f"{audit.job} {pull}")
+    assert (len(whole.reels), whole.reserve_m, whole.waste) == (1, 0.0, 0.05)
+    other = job("C", "TP16", reserve_m=1.0, waste=0.1, round_up_m=0.5, allowance_per_end_m=1.0)
+    (left,) = pooled_cut_lists([*jobs, other], lambda audit, pull: f"{audit.job} {pull}")
+    assert (len(left.reels), left.reserve_m) == (2, 1.0)
+    assert (left.waste, left.round_up_m, left.allowance_per_end_m) == (None, 0.5, 1.0)
+
+
+def test_the_runs_of_a_job_are_on_few_reels_of_a_pooled_list() -> None:
+    """Two jobs with a run of 60 + 40 m each, cut together from reels of 100 m: each on a reel of its own."""
+
+    def cut_apart(name: str) -> Audit:
+        reels = tuple(
+            CutReel(
+                reel="R",
+                length_m=100.0,
+                pulls=(pulled,),
+                cut_m=(cut_m,),
+                offcut_m=100 - cut_m,
+                runs=("C1.1",),
+            )
+            for pulled, cut_m in (("P1", 60.0), ("P2", 40.0))
+        )
+        cuts = replace(job(name, "TP16").cut_lists[0], reels=reels, offers=(ReelOffer(length_m=100.0),))
+        return audit(job=name, cut_lists=(cuts,), pulls=(), length_unit="m")
+
+    (made,) = pooled_cut_lists([cut_apart("A"), cut_apart("B")], lambda audit, pull: f"{audit.job} {pull}")
+    assert sorted((reel.pulls, reel.runs) for reel in made.reels) == [
+        (("A P1", "A P2"), ("A C1.1", "A C1.1")),
+        (("B P1", "B P2"), ("B C1.1", "B C1.1")),
+    ]
 
 
 def test_reels_are_numbered_through_all_lists() -> None:

@@ -60,8 +60,9 @@ def workbook(
     return held.getvalue()
 
 
-def audited(content: bytes) -> Audit:
-    return audit(read_job(content, "job.xlsx"), load_profile("two-wire-35w"))
+def audited(content: bytes, **limits: object) -> Audit:
+    overrides = {key.replace("__", "."): value for key, value in limits.items()}
+    return audit(read_job(content, "job.xlsx"), load_profile("two-wire-35w", overrides))
 
 
 def pieces(demand: dict[int, int]) -> list[int]:
@@ -74,7 +75,8 @@ def pieces(demand: dict[int, int]) -> list[int]:
 def test_a_published_instance_is_cut_from_the_fewest_reels(
     demand: dict[int, int], unit: str, reel: int, optimum: int
 ) -> None:
-    result = audited(workbook(pieces(demand), unit, [["TP16", reel]])).cut_lists[0]
+    content = workbook(pieces(demand), unit, [["TP16", reel]])
+    result = audited(content, cutting__round_up__m="0 m").cut_lists[0]
 
     assert (result.status, len(result.reels)) == (Status.PROVEN, optimum)
     assert result.lower_bound == pytest.approx(result.bought_m)

@@ -4,7 +4,7 @@ import pytest
 
 from auditor.calc.cuts.plan import ReelToBuy, StockReel
 from auditor.job.model import Cable, Job, Pull, Reel
-from auditor.plans.cut_lists import cut_length_m, cut_lists, reels_for
+from auditor.plans.cut_lists import cut_length_m, cut_lists, reels_for, terms_of
 from auditor.plans.plans import TooLong
 from auditor.results.audit_result import CutListResult, CutReel, ReelOffer, Status
 from auditor.units import m_from_ft
@@ -36,7 +36,7 @@ def test_each_cable_type_has_a_list_and_the_reels_are_numbered_through() -> None
     offers = (ReelOffer(length_m=100.0, price=None), ReelOffer(length_m=200.0, price=None))
     usual = {"status": Status.PROVEN, "cost": None, "uncut": (), "offers": offers, "length_unit": "m"}
 
-    def reel(name: str, length_m: float, pulled: str, cut_m: float) -> CutReel:
+    def reel(name: str, length_m: float, pulled: str, cut_m: float, run: str = "C1.1") -> CutReel:
         offcut_m = pytest.approx(length_m - cut_m)
         return CutReel(
             reel=name,
@@ -45,6 +45,7 @@ def test_each_cable_type_has_a_list_and_the_reels_are_numbered_through() -> None
             cut_m=(pytest.approx(cut_m),),
             offcut_m=offcut_m,
             on_shelf=False,
+            runs=(run,),
         )
 
     named, thin, unnamed = cut_lists(bus).lists
@@ -57,11 +58,36 @@ def test_each_cable_type_has_a_list_and_the_reels_are_numbered_through() -> None
         spec="16 AWG, 2 conductors, stranded, unshielded, 82 pF/m, 600 V",
         unmeasured=("K3-K4", "K4-K5"),
         keep_from_m=5.0,
+        waste=0.0,
+        allowance_per_end_m=0.0,
+        round_up_m=0.5,
         **usual,  # type: ignore[arg-type]
     )
     assert (thin.cable, thin.spec, thin.unmeasured) == ("THIN", "", ("K5-K6",))
     assert thin.reels == (reel("R3", 100.0, "K1-K2", 80.0),)
     assert unnamed.reels == (reel("R4", 100.0, "K6-K7", 10.0),)
+
+
+def test_each_run_is_on_few_reels_a_spare_return_with_its_run() -> None:
+    """Runs of 60 + 40 m and of 50 + 50 m: a reel of 100 m each, though 60 + 40 of two runs would do as well. What
+    nothing feeds is a run of no name."""
+    reels = (Reel(length_m=100.0),)
+    rows = [in_m("C1.1", "K1", 60.0), in_m("C1.2", "K3", 50.0), in_m("K3", "K4", 50.0)]
+    spare = in_m("K1", "C1.1", 40.0, landed=False)
+    loose = in_m("K7", "K8", 100.0)
+    (result,) = cut_lists(measured(as_long_as_pulled([*rows, spare, loose], reels=reels))).lists
+    assert sorted(reel.runs for reel in result.reels) == [("",), ("C1.1", "C1.1"), ("C1.2", "C1.2")]
+    assert result.offcut_given_up_m == 0
+
+
+def test_the_branches_of_a_head_end_are_runs_of_their_own() -> None:
+    rows = [in_m("HE", "K1", 60.0), in_m("HE", "K2", 60.0), in_m("K1", "K3", 40.0), in_m("K2", "K4", 40.0)]
+    a_job = as_long_as_pulled(rows, reels=(Reel(length_m=100.0),), head_ends=["HE"])
+    (result,) = cut_lists(measured(a_job)).lists
+    assert sorted(reel.runs for reel in result.reels) == [
+        ("branch HE-K1 of HE",) * 2,
+        ("branch HE-K2 of HE",) * 2,
+    ]
 
 
 def test_a_cable_without_a_list_takes_no_number_of_a_reel_and_the_others_are_cut() -> None:
@@ -94,9 +120,48 @@ def test_a_row_that_repeats_a_pull_is_not_cut_and_a_spare_return_is() -> None:
 def test_what_is_cut_is_the_length_with_waste_and_two_allowances_rounded_up(
     length_m: float, stated: dict[str, float], cut_m: float
 ) -> None:
-    limits = profile(cutting__waste=0.1, cutting__allowance_per_end="0.5 m")
-    found_m = cut_length_m(in_m("C1.1", "K1", length_m), job([], **stated), limits)  # type: ignore[arg-type]
-    assert found_m == pytest.approx(cut_m, rel=0, abs=1e-8)
+    limits = profile(
+        cutting__waste=0.1, cutting__allowance_per_end="0.5 m", cutting__round_up={"ft": "0 ft", "m": "0 m"}
+    )
+    terms = terms_of(job([], **stated), limits)  # type: ignore[arg-type]
+    found_m = [cut_length_m(in_m("C1.1", "K1", length_m), terms, unit) for unit in ("ft", "m")]
+    assert found_m == [pytest.approx(cut_m, rel=0, abs=1e-8)] * 2
+
+
+@pytest.mark.parametrize(
+    ("length_ft", "cut_ft"),
+    [(40, 48), (41, 50), (40.9, 49), (20, 27), (100, 111), (0.5, 7)],  # 48, 49.05, 48.945, 27, 111, 6.525
+)
+def test_a_schedule_in_feet_is_cut_in_whole_feet(length_ft: float, cut_ft: int) -> None:
+    terms = terms_of(job([]), profile())  # 5 % waste and 3 ft at each end
+    assert cut_length_m(pull("C1.1", "K1", length_ft), terms, "ft") == pytest.approx(m_from_ft(cut_ft))
+
+
+@pytest.mark.parametrize(
+    ("length_m", "step", "cut_m"),
+    [
+        (10.0, "0.5 m", 12.5),
+        (10.01, "0.5 m", 13.0),
+        (10.4, "1 m", 13.0),
+        (10.0, "0.1 m", 12.5),
+        (10.01, "0.1 m", 12.6),
+    ],
+)  # 10 % waste and 0.75 m at each end: 12.5, 12.511, 12.94
+def test_a_schedule_in_metres_is_cut_in_half_metres_or_as_the_profile_says(
+    length_m: float, step: str, cut_m: float
+) -> None:
+    limits = profile(cutting__waste=0.1, cutting__allowance_per_end="0.75 m", cutting__round_up={"m": step})
+    terms = terms_of(job([]), limits)
+    assert cut_length_m(in_m("C1.1", "K1", length_m), terms, "m") == pytest.approx(cut_m)
+
+
+def test_what_is_left_on_each_reel_is_bought_and_part_of_its_offcut() -> None:
+    """60 m and 40 m fill a reel of 100 m; with 5 m left on it they take one of 200 m."""
+    rows = [in_m("C1.1", "K1", 60.0), in_m("K1", "K2", 40.0)]
+    (full,) = cut_lists(measured(as_long_as_pulled(rows))).lists
+    (left,) = cut_lists(measured(as_long_as_pulled(rows), profile(cutting__reserve="5 m"))).lists
+    assert [(full.bought_m, full.reserve_m), (left.bought_m, left.reserve_m)] == [(100.0, 0.0), (200.0, 5.0)]
+    assert [reel.offcut_m for reel in (*full.reels, *left.reels)] == pytest.approx([0.0, 100.0])
 
 
 SHORT, LONG = Reel(length_m=100.0), Reel(length_m=200.0, price=80.0)

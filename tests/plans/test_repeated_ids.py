@@ -17,7 +17,7 @@ def test_each_is_named_with_its_ends_and_cut_at_its_own_length() -> None:
         p: round(m / 0.3048, 1) for reel in cuts.reels for p, m in zip(reel.pulls, reel.cut_m, strict=True)
     }
 
-    assert lengths == {"1 (C1.1 to K1)": 321.0, "2 (K1 to K2)": 268.5, "1 (C1.2 to K3)": 268.5}
+    assert lengths == {"1 (C1.1 to K1)": 321.0, "2 (K1 to K2)": 269.0, "1 (C1.2 to K3)": 269.0}
     assert cuts.uncut == ("2 (K3 to K4)",)
 
 

@@ -92,6 +92,7 @@ def test_what_the_two_wire_profiles_share(name: str) -> None:
     cutting = profile.cutting
     assert cutting.allowance_per_end_m == pytest.approx(m_from_ft(3))
     assert (cutting.waste, cutting.min_offcut_m) == (0.05, pytest.approx(m_from_ft(25)))
+    assert (cutting.reserve_m, cutting.round_up_m) == (0, {"ft": FT_12, "m": 0.5})
     assert cutting.reels == tuple(
         ReelSize(length_m=m_from_ft(feet), price=None, cable=None, on_shelf=None) for feet in (500, 1000)
     )
@@ -104,6 +105,17 @@ def test_a_reel_may_be_a_length_alone(tmp_path: Path) -> None:
         ReelSize(length_m=100, price=None, cable=None, on_shelf=None),
         ReelSize(length_m=305, price=90, cable=None, on_shelf=None),
     )
+
+
+def test_a_reserve_and_the_steps_of_rounding_are_the_profiles_own(tmp_path: Path) -> None:
+    site = tmp_path / "site.json"
+    site.write_text(json.dumps(based(cutting={"reserve": "10 ft", "round_up": {"ft": "0 ft"}})))
+    cutting = load_profile(str(site)).cutting
+    assert (cutting.reserve_m, cutting.round_up_m) == (pytest.approx(m_from_ft(10)), {"ft": 0.0, "m": 0.5})
+    told = {what: value for what, value, _ in limit_rows(load_profile(str(site)))}
+    assert told["cutting: left on each reel"] == "10 ft"
+    assert told["cutting: rounded up in a schedule in ft, to whole"] == "0 ft"
+    assert told["cutting: rounded up in a schedule in m, to whole"] == "0.5 m"
 
 
 # Each figure as printed in a text on the standard (secondary sources, see the profile's own «sources»).

@@ -90,6 +90,27 @@ def test_the_waste_is_gathered_on_one_reel():
     assert sorted(reel.offcut_m for reel in plan.reels) == [0, 20]
 
 
+def test_a_reel_holds_its_length_without_the_reserve():
+    assert [len(cut_list(pieces(60, 30), sizes(100), reserve_m=left).reels) for left in (10, 10.001)] == [
+        1,
+        2,
+    ]
+    plan = cut_list(pieces(60, 30), sizes(100), reserve_m=10)
+    assert (plan.bought_m, [reel.offcut_m for reel in plan.reels]) == (100, [10])
+
+
+def test_a_reel_on_the_shelf_keeps_its_reserve_too():
+    shelf = [StockReel(length_m=60, name="L1"), StockReel(length_m=8, name="L2")]
+    plan = cut_list(pieces(50, 5), sizes(100), shelf, reserve_m=10)
+    assert [(reel.name, reel.offcut_m) for reel in plan.reels] == [("", 45)]
+    assert cut_list(pieces(50), sizes(100), shelf, reserve_m=10).bought_m == 0
+
+
+def test_a_size_that_is_all_reserve_is_not_bought_and_a_pull_too_long_beside_it_is_left_out():
+    plan = cut_list(pieces(95, 4), sizes(10, 100), reserve_m=10)
+    assert (plan.uncut, [reel.length_m for reel in plan.reels]) == (("P1",), [100])
+
+
 def test_nothing_to_cut():
     plan = cut_list([], sizes(100))
     assert (plan.status, plan.reels, plan.cost, plan.uncut) == ("proven", (), 0, ())
@@ -120,6 +141,14 @@ def test_what_cannot_be_planned_is_said_in_one_sentence(reels, stock, lengths, s
     with pytest.raises(PlanError) as refusal:
         cut_list(pieces(*lengths), reels, stock)
     assert str(refusal.value) == sentence
+
+
+@pytest.mark.parametrize("reserve_m", [100, -1, math.nan])
+def test_a_reserve_that_leaves_nothing_to_cut_is_refused(reserve_m):
+    with pytest.raises(
+        PlanError, match=r"no reel that can be bought is longer than the .* m that are left on each"
+    ):
+        cut_list(pieces(10), sizes(100), reserve_m=reserve_m)
 
 
 def test_without_time_there_is_still_a_plan_with_its_bound():

@@ -59,7 +59,7 @@ def test_the_same_input_gives_the_same_plan(some, reels, stock):
 
 
 def cheapest(pieces, kinds, shelf):
-    """(cost, reels) by trying every reel for every piece."""
+    """(cost, reels) by trying every reel for every piece, given by its length."""
     best = (math.inf, 0)
 
     def place(at, opened, cost, left):
@@ -90,12 +90,14 @@ def cheapest(pieces, kinds, shelf):
         st.tuples(st.integers(20, 45), st.integers(1, 50)), min_size=1, max_size=3, unique_by=lambda k: k[0]
     ),
     st.lists(st.integers(2, 30), max_size=2),
+    st.integers(0, 5),
 )
-def test_small_cut_lists_cost_as_little_as_every_way_to_cut(some, kinds, shelf):
-    reels = [ReelToBuy(length_m=float(length), price=float(price)) for length, price in kinds]
-    stock = [StockReel(length_m=float(length)) for length in shelf]
-    plan = cut_list(named(float(length) for length in some), reels, stock)
+def test_small_cut_lists_cost_as_little_as_every_way_to_cut(some, kinds, shelf, reserve):
+    reels = [ReelToBuy(length_m=float(length + reserve), price=float(price)) for length, price in kinds]
+    stock = [StockReel(length_m=float(length + reserve)) for length in shelf]
+    plan = cut_list(named(float(length) for length in some), reels, stock, reserve_m=float(reserve))
     assert plan.status == "proven"
+    assert all(reel.offcut_m >= reserve for reel in plan.reels)
     assert (plan.cost, plan.reels_bound) == cheapest(sorted(some, reverse=True), kinds, shelf)
     assert len(plan.reels) == plan.reels_bound
 
