@@ -11,7 +11,7 @@ from auditor.report.job.run_blocks import PANEL_COLUMNS, Block, wrapped
 from auditor.report.job.run_layout import LABEL_POINTS, Label, Line, Pattern, Stroke, width
 from auditor.report.job.run_pages import PANELS, Part, balanced
 from auditor.report.job.run_rows import MOST_DEVICES, Facts
-from auditor.report.page.look import INK, MUTED, Look, looks_like_formula
+from auditor.report.page.look import INK, MUTED, Look, letter, looks_like_formula
 from auditor.report.page.page import Page
 from auditor.results.added_sheets import REACH
 from auditor.results.audit_result import Audit
@@ -117,13 +117,17 @@ class _Grid:
                 self._right[top + y, left + line.x - 1] = border
 
     def write(self) -> None:
-        for place in sorted(self._right.keys() | self._below.keys()):
-            self.sheet.put(*place, None, self._border_format(self._right.get(place), self._below.get(place)))
-            self._last = max(self._last, place[0])
+        ends: dict[tuple[int, int], str] = {}  # what follows the place of a cell with these borders
+        for row, column in sorted(self._right.keys() | self._below.keys()):
+            borders = self._right.get((row, column), 0), self._below.get((row, column), 0)
+            if borders not in ends:
+                ends[borders] = f'" s="{self.sheet.style_number(self._border_format(*borders))}"/>'
+            self.sheet.put_row(row, column, column, f'<c r="{letter(column + 1)}{row + 1}{ends[borders]}')
+            self._last = max(self._last, row)
         for row in range(1, self._last + 1):
             self.sheet.put_height(row, _HALF_POINTS)
 
-    def _border_format(self, right: int | None, below: int | None) -> Any:
+    def _border_format(self, right: int, below: int) -> Any:
         borders = {"right": right, "right_color": INK} if right else {}
         borders |= {"bottom": below, "bottom_color": INK} if below else {}
         return self.look.format(**borders)

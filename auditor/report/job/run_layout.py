@@ -8,6 +8,7 @@ that stands below an end stands right of it, so that no line crosses a label.
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 ORIGIN = 1  # column of the source; the cell left of it carries the line that goes down from there
@@ -160,21 +161,26 @@ def _tick(x: int, text: str, look: Look) -> Label:
     return Label(0, x, x + width(text, look), text, look)
 
 
+@lru_cache(maxsize=4096)  # each label is measured for the ruler, for its place and when it is written
 def width(text: str, look: Look = "plain") -> int:
     """Columns that a label takes at most."""
-    points = sum(_letter_points(letter) for letter in text) * (1.08 if look in ("strong", "source") else 1.0)
+    points = sum(map(_LETTER_POINTS.__getitem__, text)) * (1.08 if look in ("strong", "source") else 1.0)
     return int(points / COLUMN_POINTS) + 2
+
+
+class _LetterPoints(dict[str, float]):
+    """About the greatest width of a letter in Arial, by classes: Adobe's metrics of Helvetica, which it shares."""
+
+    def __missing__(self, letter: str) -> float:
+        em = 0.4 if letter in _NARROW else 1.02 if letter in _WIDE else 0.75 if letter.isupper() else 0.57
+        self[letter] = LABEL_POINTS * (1.0 if ord(letter) > 0x2FFF else em)
+        return self[letter]
 
 
 LABEL_POINTS = 9.0  # size of the labels' letters
 COLUMN_POINTS = 4.5  # of 6 pixels
-_NARROW, _WIDE = frozenset(" .,;:'|!()[]-/ijlftrI1"), frozenset("mwMWOQG@%●○■×…&")
-
-
-def _letter_points(letter: str) -> float:
-    """A bound of a letter's width in Arial, by three classes; measured with its metric twin."""
-    em = 0.4 if letter in _NARROW else 0.95 if letter in _WIDE else 0.73 if letter.isupper() else 0.57
-    return LABEL_POINTS * (1.0 if ord(letter) > 0x2FFF else em)
+_NARROW, _WIDE = frozenset(" .,;:'|!()[]-/ijlftrI"), frozenset("mwMWOQG@%●○■×…&")
+_LETTER_POINTS = _LetterPoints()
 
 
 def _column(row: Row, xs: Sequence[int], ruler: Ruler, most: int) -> int:
