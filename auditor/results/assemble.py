@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from auditor.bus.cables import UNNAMED
 from auditor.bus.measure import Bus, ControllerState, RunState
-from auditor.job.model import Device, Port, Pull
+from auditor.job.model import Device, Port
 from auditor.plans.plans import Plans, PortPlanning
 from auditor.profile.limits import Limits, Profile
 from auditor.results.attribution import Attribution, verdict_of
@@ -48,6 +48,7 @@ def audit_result(attribution: Attribution, plans: Plans) -> Audit:
         statements=job.statements,
         rows_read=job.rows_read,
         rows_left_out=job.rows_left_out,
+        unknown_ends=frozenset(end for _, end in bus.topology.unknown_ends),
         supplies=tuple(_supply_result(each, bus.profile) for each in bus.controllers),
         voltage_basis=_voltage_basis(bus),
         crashed=judged.crashed,
@@ -211,43 +212,57 @@ def _distance_m(state: RunState | None, device: Device) -> float | None:
 def _pull_results(attribution: Attribution, cut_lists: Iterable[CutListResult]) -> tuple[PullResult, ...]:
     bus = attribution.judged.bus
     run_of = {id(pull): index for index, state in enumerate(bus.runs) for pull in state.run.pulls}
+    feeds = {id(pull): end for state in bus.runs for end, pull in state.run.feed.items()}
+    currents_a = {key: amperes for state in bus.runs for key, amperes in _currents_a(state)}
     reels = {
         (cuts.cable, name): reel.reel for cuts in cut_lists for reel in cuts.reels for name in reel.pulls
     }
     held = holds(bus)
     rooms = {device.tag: device.room for device in bus.job.devices}
-    return tuple(
-        replace(
-            _pull_result(pull, run_of.get(id(pull)), attribution, reels),
-            room=pull.room or rooms.get(pull.far),
-            hold=held.get(id(pull), ""),
+    results = []
+    for pull in bus.job.pulls:
+        index, key = run_of.get(id(pull)), id(pull)
+        verdict, why = attribution.row(pull.where, index)
+        cable, name = pull.cable or UNNAMED, bus.pull_names[key]
+        results.append(
+            PullResult(
+                id=pull.id,
+                near=pull.near,
+                far=pull.far,
+                length_m=pull.length_m,
+                cable=pull.cable,
+                **_place_of(None if index is None else bus.runs[index]),
+                feeds=feeds.get(key),
+                current_a=currents_a.get(key),
+                off_spec=bus.cables[cable].off_spec,
+                reel=reels.get((cable, name)),
+                verdict=verdict,
+                why=why,
+                landed=pull.landed,
+                room=pull.room or rooms.get(pull.far),
+                route=pull.route,
+                note=pull.note,
+                hold=held.get(key, ""),
+                name=name,
+                where=pull.where,
+            )
         )
-        for pull in bus.job.pulls
-    )
+    return tuple(results)
 
 
-def _pull_result(
-    pull: Pull, index: int | None, attribution: Attribution, reels: Mapping[tuple[str, str], str]
-) -> PullResult:
-    bus = attribution.judged.bus
-    state = bus.runs[index] if index is not None else None
-    verdict, why = attribution.row(pull.where, index)
-    name = bus.pull_names[id(pull)]
-    return PullResult(
-        id=pull.id,
-        near=pull.near,
-        far=pull.far,
-        length_m=pull.length_m,
-        cable=pull.cable,
-        controller=state.run.ports[0].controller if state and state.run.ports else None,
-        port=state.run.ports[0].port if state and state.run.ports else None,
-        reel=reels.get((pull.cable or UNNAMED, name)),
-        verdict=verdict,
-        why=why,
-        landed=pull.landed,
-        route=pull.route,
-        note=pull.note,
-        name=name,
-        branch=state.run.branch if state else None,
-        where=pull.where,
-    )
+def _currents_a(state: RunState) -> Iterable[tuple[int, float]]:
+    """(identity of the pull, what it carries), of a run whose figures are all known."""
+    electrical = state.electrical
+    if electrical.solved and not state.gaps():
+        for pull, amperes in zip(electrical.pulls, electrical.flow.link_currents_a, strict=True):
+            yield id(pull), abs(amperes)
+
+
+def _place_of(state: RunState | None) -> dict[str, str | None]:
+    """The port of a run, or the pull that its branch is named after."""
+    ports = state.run.ports if state else ()
+    return {
+        "controller": ports[0].controller if ports else None,
+        "port": ports[0].port if ports else None,
+        "branch": state.run.branch if state else None,
+    }

@@ -117,6 +117,9 @@ class PullResult:
     branch: str | None = None  # of a run without a port, its first pull; not recorded, the run has it
     near: str
     far: str
+    feeds: str | None = None  # the end that it feeds by the shortest way from a source; not recorded
+    current_a: float | None = None  # None: not known, or it feeds nothing; not recorded
+    off_spec: bool | None = None  # None: its cable's properties are not all stated; not recorded
     where: CellRef | None = None
 
 
@@ -242,6 +245,7 @@ class Audit:
     statements: tuple[Statement, ...] = ()
     rows_read: int = 0
     rows_left_out: int = 0
+    unknown_ends: frozenset[str] = frozenset()  # ends of pulls that are nothing of the job; not recorded
     voltage_basis: str = ""  # for headings, e.g. "30 degC, constant power"
     crashed: tuple[str, ...] = field(default=())  # rules of ours that raised
 

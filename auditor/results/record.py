@@ -35,6 +35,9 @@ _NOT_RECORDED = frozenset(
     (
         (RunResult, "lowest_known"),
         (PullResult, "branch"),
+        (PullResult, "feeds"),
+        (PullResult, "current_a"),
+        (PullResult, "off_spec"),
         (ChoiceResult, "outcome"),
         (ChoiceResult, "tried"),
         (Finding, "typed"),
@@ -43,6 +46,7 @@ _NOT_RECORDED = frozenset(
         (QuestionResult, "typed"),
         (Audit, "ways_untried"),
         (Audit, "left_answers"),
+        (Audit, "unknown_ends"),
         (Audit, "tables"),
         (Audit, "statements"),
         (Audit, "voltage_basis"),

@@ -81,7 +81,8 @@ def pull(name: str, row: int, **changes: Any) -> PullResult:
         "verdict": Verdict.PASS,
         "where": CellRef("Pulls", row, 1),
     }
-    return PullResult(**(usual | changes))
+    own = usual | changes
+    return PullResult(**({"feeds": own["far"]} | own))
 
 
 def table(kind: TableKind, sheet: str, rows: range, **columns: int) -> Table:

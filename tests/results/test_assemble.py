@@ -173,6 +173,26 @@ def test_each_pull_names_the_reel_that_it_is_cut_from() -> None:
     assert (spare.landed, spare.controller, spare.branch) == (False, None, None)
 
 
+def test_each_pull_says_what_it_feeds_what_it_carries_and_whether_it_is_off_specification() -> None:
+    """The one with the longer way closes the loop; the home run carries what the run draws."""
+    result = audited([*TWO, pull("C1.1", "K2", 160)], WATTS)
+    assert [each.feeds for each in result.pulls] == ["K1", "K2", None]
+    assert [each.off_spec for each in result.pulls] == [False, False, False]
+    home, _, other = result.pulls
+    assert home.current_a + other.current_a == pytest.approx(only(result).current_a, rel=1e-9)
+    alone = audited(TWO, WATTS)
+    assert alone.pulls[0].current_a == pytest.approx(only(alone).current_a, rel=1e-9)
+    assert [each.current_a for each in audited([TWO[0], pull("K1", "K2", None)], WATTS).pulls] == [None, None]
+    backward = audited([TWO[0], pull("K2", "K1", 50)], WATTS)
+    assert [each.feeds for each in backward.pulls] == ["K1", "K2"]
+
+
+def test_ends_that_are_nothing_of_the_job_are_named() -> None:
+    result = audited([*TWO, pull("K2", "K9", 10), pull("K8", "K7", 10)], WATTS)
+    assert result.unknown_ends == {"K7", "K8", "K9"}
+    assert [each.feeds for each in result.pulls] == ["K1", "K2", "K9", None]
+
+
 def test_what_the_voltages_stand_on() -> None:
     assert audited(TWO, WATTS).voltage_basis == "30 °C, constant power"
     mixed = [WATTS[0], replace(WATTS[1], load=Load.RESISTIVE)]

@@ -30,7 +30,11 @@ def test_what_an_order_needs_is_read_back_equal(tmp_path: Path) -> None:
         tables=(),
         voltage_basis="",
         crashed=(),
-        pulls=tuple(replace(pull, where=None, branch=None) for pull in RICH.pulls),
+        unknown_ends=frozenset(),
+        pulls=tuple(
+            replace(pull, where=None, branch=None, feeds=None, current_a=None, off_spec=None)
+            for pull in RICH.pulls
+        ),
     )
     assert needed.pulls
     assert needed.cut_lists

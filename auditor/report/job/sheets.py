@@ -10,7 +10,9 @@ from auditor.report.job.cut_list_sheet import cut_list_sheet
 from auditor.report.job.port_plan_sheet import changes_something, port_plan_sheet
 from auditor.report.job.power_budget import LiveRows, power_budget_sheet
 from auditor.report.job.questions_sheet import has_questions, questions_sheet
-from auditor.report.job.reach_chart import charted_runs, reach_chart_sheet
+from auditor.report.job.reach_sheet import reach_sheet
+from auditor.report.job.run_blocks import run_blocks
+from auditor.report.job.run_rows import facts_of
 from auditor.report.page.look import Look
 from auditor.report.words import CAUTIONS
 from auditor.results.added_sheets import (
@@ -99,8 +101,9 @@ def _add_sheets(workbook: Any, job: JobPages) -> None:
     )
     if audit.runs:
         power_budget_sheet(workbook.add_worksheet(free[POWER_BUDGET.name]), look, audit, live=job.live)
-    if charted_runs(audit):
-        reach_chart_sheet(workbook, workbook.add_worksheet(free[REACH.name]), look, audit)
+    facts = facts_of(audit)
+    if blocks := run_blocks(audit, facts):
+        reach_sheet(workbook.add_worksheet(free[REACH.name]), look, audit, blocks, facts)
     if changes_something(audit.port_plan):
         port_plan_sheet(workbook.add_worksheet(free[PORT_PLAN.name]), look, audit, audit.port_plan)
     if audit.cut_lists:

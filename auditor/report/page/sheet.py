@@ -67,6 +67,12 @@ class RowSheet(Worksheet):  # type: ignore[misc]
         for column in range(first + 1, last + 1):
             self.put(row, column, None, style)
 
+    def put_block(self, top: int, left: int, bottom: int, right: int, text: str, style: Any) -> None:
+        """Text over cells of several rows, in a format that shows in the first cell alone."""
+        if (top, left) != (bottom, right):
+            self.merge.append([top, left, bottom, right])
+        self.put(top, left, text, style)
+
     def put_height(self, row: int, points: float) -> None:
         self._heights[row] = points
         self._cells.setdefault(row, [])
@@ -186,18 +192,8 @@ class _PartKeeper(Packager):  # type: ignore[misc]
         for held, name, is_binary in super()._create_package():
             content = held.getvalue()
             held.close()
-            if name.startswith("xl/charts/chart"):
-                content = _stated_chart(content)
             self.parts[name] = content if is_binary else content.encode()
         return []
-
-
-def _stated_chart(chart: str) -> str:
-    """A chart that says what it does not want: where that is left out, some programs take it for wanted."""
-    straight = chart.replace("</c:ser>", '<c:smooth val="0"/></c:ser>')
-    plain = straight.replace("<c:showVal ", '<c:showLegendKey val="0"/><c:showVal ')
-    shown = '<c:plotVisOnly val="1"/>'
-    return plain.replace(shown, shown + '<c:dispBlanksAs val="gap"/>')  # the bars are parted by blanks
 
 
 def packed(parts: Mapping[str, bytes]) -> bytes:

@@ -1,142 +1,212 @@
-"""The reach sheet: a picture a controller, and the devices in figures."""
+"""The sheet of reach: what stands in its cells, and how it prints."""
 
+import itertools
 import re
+import shutil
+import subprocess
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from pathlib import Path
 
-from auditor.report.job.reach_chart import _MOST_LISTED, _MOST_PICTURES
+import pytest
+from openpyxl.worksheet.worksheet import Worksheet
+
+from auditor.audit import audit as audited
+from auditor.job.model import Job
+from auditor.profile.load import load_profile
+from auditor.report.job.run_blocks import PANEL_COLUMNS
 from auditor.report.job.sheets import job_sheets
-from auditor.results.audit_result import LimitsResult
+from auditor.report.page.sheet import packed
+from auditor.results.audit_result import Audit, LimitsResult
 from auditor.results.findings import Verdict
-from tests.report.audits import FT, audit, device, finding, full_audit, pull, run
-from tests.report.books import opened, parts, rows_below
+from tests.builders import SPEC, job
+from tests.builders import pull as pulled
+from tests.report.audits import FT, audit, device, full_audit, pull, run
+from tests.report.books import opened, parts
+
+PROFILE = load_profile("two-wire-35w")
 
 
-def test_reach_chart_has_a_picture_a_controller_with_the_limit_marked():
+def reach(made: Audit | Job) -> Worksheet:
+    return opened(job_sheets(audited(made, PROFILE) if isinstance(made, Job) else made))["Reach chart"]
+
+
+def texts(sheet: Worksheet) -> list[str]:
+    """The sheet's texts, down the left panel and down the right one, page by page."""
+    starts = [0, *(each.id for each in sheet.row_breaks.brk), sheet.max_row]
+    found = []
+    for first, last in itertools.pairwise(starts):
+        for columns in ((1, PANEL_COLUMNS), (PANEL_COLUMNS + 1, sheet.max_column)):
+            area = sheet.iter_rows(first + 1, last, *columns)
+            found += [cell.value for row in area for cell in row if cell.value is not None]
+    return found
+
+
+def drawn(sheet: Worksheet) -> list[str]:
+    return [text for text in texts(sheet) if text.startswith(("■", "●", "×", "…", "?"))]
+
+
+def test_every_run_is_drawn_in_cells_and_no_picture_is_needed():
     data = job_sheets(full_audit())
-    charts = parts(data, r"xl/charts/chart\d+\.xml")
-    assert len(charts) == 2
-    assert all("<c:v>limit</c:v>" in chart for chart in charts)
-    assert "KP-106" in charts[0]
-    assert "KP-312" in charts[1]
-    assert "past the limit" in charts[0]
-    assert "past the limit" not in charts[1]
-    rows = rows_below(opened(data)["Reach chart"], "Port")
-    assert [row["Device"] for row in rows if row["Reach"] == "too far"] == ["KP-106"]
-    assert [row["Port"] for row in rows] == [each.name for each in full_audit().runs]
-
-
-def test_the_bars_at_the_limits_are_parted_whatever_a_program_does_with_blanks():
-    """In the order of ISO/IEC 29500-1, 21.2.2.27: where it is left out, some join the bars by a line."""
-    for chart in parts(job_sheets(full_audit()), r"xl/charts/chart\d+\.xml"):
-        assert '<c:plotVisOnly val="1"/><c:dispBlanksAs val="gap"/></c:chart>' in chart
-
-
-def test_the_pictures_points_are_every_devices_distance_and_the_table_names_farthest_and_too_far():
-    limits = LimitsResult(cable_m=None, reach_m=100 * FT, devices=None, power_w=None)
-    distances = {"A": 40.0, "B": 101.0, "C": 260.5}
-    devices = tuple(
-        device(tag, row, distance_m=length * FT) for row, (tag, length) in enumerate(distances.items(), 5)
-    )
-    data = job_sheets(audit(runs=(run(limits=limits, verdict=Verdict.FAIL),), devices=devices))
+    assert not parts(data, r"xl/(charts|drawings|media)/.*")
     sheet = opened(data)["Reach chart"]
-    assert [row["Device"] for row in rows_below(sheet, "Port")] == ["C", "B"]
-    near, far, bar, farthest, port = opened_points(sheet)
-    assert (near, far) == ([(40, 1)], [(101, 1), (260.5, 1)])
-    assert [x for x, _ in bar] == [100, 100]
-    assert (farthest, port) == ([(260.5, 1)], [(0, 1)])
-    (chart,) = parts(data, r"xl/charts/chart\d+\.xml")
-    held = re.findall(r"<c:xVal>(.*?)</c:xVal>", chart)
-    assert [[float(x) for x in re.findall(r"<c:v>(.*?)</c:v>", each)] for each in held] == [
-        [x for x, _ in points] for points in (near, far, bar, farthest, port)
-    ]
+    assert sheet["A1"].value == "Reach: Harbour House, level 2"
+    assert sheet["A2"].value.startswith("Cable distance from the port to each device")
+    assert sum(text.startswith("●") for text in drawn(sheet)) == len(full_audit().devices)
+    assert [text for text in drawn(sheet) if "too far" in text] == ["● KP-106, 1,050 ft (too far), 21.9 V"]
 
 
-def opened_points(sheet) -> list[list[tuple[float, float]]]:
-    """The points of each series of a sheet's first picture, from the cells that it refers to."""
-
-    def values(reference) -> list[float]:
-        cells = sheet[reference.numRef.f.rpartition("!")[2]]
-        return [cell.value for (cell,) in cells] if isinstance(cells, tuple) else [cells.value]
-
-    series = sheet._charts[0].series
-    return [list(zip(values(each.xVal), values(each.yVal), strict=True)) for each in series]
+def borders(sheet: Worksheet) -> dict[str, set[str]]:
+    """Styles of the borders of all cells, by side."""
+    cells = [cell for row in sheet.iter_rows(min_row=12) for cell in row]
+    return {
+        side: {style for cell in cells if (style := getattr(cell.border, side).style)}
+        for side in ("left", "right", "top", "bottom")
+    }
 
 
-def test_what_does_not_fit_the_reach_sheet_is_counted():
-    limits = LimitsResult(cable_m=None, reach_m=1.0, devices=None, power_w=None)
-    runs = tuple(
-        run(controller=f"C{number}", limits=limits, verdict=Verdict.FAIL)
-        for number in range(_MOST_PICTURES + 2)
+def test_lines_are_borders_thick_by_load_dashed_where_off_specification_double_where_to_lift():
+    cables = {"CAB": SPEC, "THIN": replace(SPEC, name="THIN", area_mm2=0.82, gauge="18 AWG")}
+    pulls = [pulled("C1.1", "A"), pulled("A", "B"), pulled("B", "C", cable="THIN")]
+    pulls += [*(pulled("C", f"D{number}") for number in range(9)), pulled("D0", "D1")]
+    sheet = reach(replace(job(pulls), cables=cables))
+    seen = borders(sheet)
+    assert (seen["left"], seen["top"]) == (set(), set())
+    assert {"thin", "thick", "double"} <= seen["bottom"]
+    assert seen["bottom"] & {"dashed", "mediumDashed"}
+    assert any("off specification (THIN)" in text for text in texts(sheet))
+
+
+def test_no_cell_is_written_twice_and_no_text_stands_under_another():
+    for made in (full_audit(), audited(long_job(), PROFILE)):
+        data = job_sheets(made)
+        (xml,) = [each for each in parts(data, r"xl/worksheets/sheet\d+\.xml") if "Reach: " in each]
+        places = re.findall(r'<c r="([A-Z]+\d+)"', xml)
+        assert len(places) == len(set(places))
+        covered: set[tuple[int, int]] = set()
+        for each in opened(data)["Reach chart"].merged_cells.ranges:
+            cells = {(row, column) for row, column in each.cells}
+            assert not cells & covered
+            covered |= cells
+
+
+def long_job() -> Job:
+    """118 devices on two ports of two controllers."""
+    ends = [(f"C{1 + number // 60}.{1 + number // 30 % 2}", number) for number in range(118)]
+    return job(
+        [
+            pulled(
+                port if number % 30 == 0 else f"K{number - 1}" if number % 3 else f"K{number - 3}",
+                f"K{number}",
+                12,
+            )
+            for port, number in ends
+        ]
     )
-    devices = tuple(device(f"D{number}", 5 + number, controller="C41") for number in range(_MOST_LISTED + 3))
-    devices += tuple(
-        device(f"E{number}", 100 + number, controller=f"C{number}", distance_m=0.5)
-        for number in range(_MOST_PICTURES + 1)
-    )
-    data = job_sheets(audit(runs=runs, devices=devices))
-    sheet = opened(data)["Reach chart"]
-    assert len(sheet._charts) == _MOST_PICTURES
-    assert "2 more controllers only in the table below." in sheet["A2"].value
-    rows = rows_below(sheet, "Port")
-    assert {row["Port"] for row in rows} == {each.name for each in runs}
-    assert rows[-1]["Device"] == "and 3 more too far"
-    assert any("controller C41;" in text for text in parts(data, r"xl/drawings/drawing1\.xml"))
 
 
-def test_devices_without_a_known_distance_are_named_below_the_reach_pictures():
-    """Those past the limit all the same first."""
-    unknown = {"distance_m": None, "voltage_v": None}
-    job = audit(
-        runs=(run("1", reach_m=None), run("2", reach_m=None, loops=1, verdict=Verdict.FAIL)),
-        devices=(
-            device("A-1", 5),
-            device("A-2", 6, **unknown),
-            device("B-1", 7, port="2", **unknown),
-            device("B-2", 8, port="2", **unknown, verdict=Verdict.FAIL),
-            device("C-1", 9, controller=None, port=None, **unknown),
-            device("C-2", 10, controller=None, port=None),
-        ),
-        pulls=(pull("P1", 4), pull("P2", 5, length_m=None), pull("P3", 6, length_m=None, landed=False)),
-        findings=(finding(subject="B-2"),),
-    )
-    sheet = opened(job_sheets(job))["Reach chart"]
-    shown = [cell.value for (cell,) in sheet.iter_rows(max_col=1) if cell.value]
-    assert shown[shown.index("Not shown above") + 1 :] == [
-        "C1.2: B-2 (at least 1,050 ft, limit 1,000 ft), B-1. Why: 1 loop, so that there is more than "
-        "one way.",
-        "C1.1: A-2. Why: 1 pull of the run without a length or its unit.",
-        "On no port: C-1, C-2. Why: no port feeds them yet.",
-    ]
-    assert sheet.print_area.endswith(f"$F${sheet.max_row}")
-    all_known = opened(job_sheets(audit()))["Reach chart"]
-    assert not [cell.value for (cell,) in all_known.iter_rows(max_col=1) if "Not shown" in str(cell.value)]
-
-
-def test_a_limit_that_may_not_hold_is_for_review_not_too_far():
-    unsure = run(
-        derated=None,
-        verdict=Verdict.REVIEW,
-        limits=LimitsResult(cable_m=None, reach_m=200 * FT, devices=None, power_w=4.0),
-    )
-    data = job_sheets(audit(runs=(unsure,)))
-    assert [row["Reach"] for row in rows_below(opened(data)["Reach chart"], "Port")] == ["review"]
-    assert rows_below(opened(data)["Power budget"], "Port")[0]["Keeps it"] == "review"
-    broken = run(derated=True, verdict=Verdict.FAIL, limits=unsure.limits)
-    data = job_sheets(audit(runs=(broken,)))
-    assert [row["Reach"] for row in rows_below(opened(data)["Reach chart"], "Port")] == ["too far"]
-    assert rows_below(opened(data)["Power budget"], "Port")[0]["Keeps it"] == "over"
-
-
-def test_no_picture_is_cut_by_a_page_break():
-    runs = tuple(run("1", controller=f"C{index}") for index in range(12))
-    devices = tuple(device(f"D{index}", 5 + index, controller=f"C{index}") for index in range(12))
-    data = job_sheets(audit(runs=runs, devices=devices))
-    sheet = opened(data)["Reach chart"]
-    spans = [(chart.anchor._from.row, chart.anchor.to.row) for chart in sheet._charts]
+def pages(sheet: Worksheet) -> list[tuple[int, int]]:
     starts = [0, *(each.id for each in sheet.row_breaks.brk)]
-    assert len(spans) == 12
-    assert len(starts) > 2
-    pages = [
-        [start <= first and last < end for first, last in spans]
-        for start, end in zip(starts, [*starts[1:], 9999], strict=True)
+    return list(zip(starts, [*starts[1:], sheet.max_row], strict=True))
+
+
+def points(sheet: Worksheet, page: tuple[int, int]) -> float:
+    return sum(sheet.row_dimensions[row].height or 15 for row in range(page[0] + 1, page[1] + 1))
+
+
+def test_sixty_devices_of_a_controller_take_a_page():
+    for count in (1, 12, 30, 60):
+        made = job(
+            [
+                pulled(f"C1.{1 + number // 30}" if number % 30 == 0 else f"K{number - 1}", f"K{number}", 12)
+                for number in range(count)
+            ]
+        )
+        assert len(pages(reach(made))) == 1
+    assert len(pages(reach(long_job()))) == 2
+
+
+def test_no_page_is_higher_than_the_lower_of_both_papers():
+    """A4 landscape is 210 mm high, 1.1 in of it margins."""
+    most = (210 / 25.4 - 1.1) * 72 / 0.85
+    chain = job([pulled(f"K{n}" if n else "C1.1", f"K{n + 1}", 5) for n in range(60)])
+    star = job([pulled(f"C{n}.1", f"K{n}", 5) for n in range(1, 90)])
+    for made in (full_audit(), long_job(), chain, star):
+        sheet = reach(made)
+        assert all(points(sheet, page) <= most for page in pages(sheet))
+        assert sheet.print_area.endswith(f"${sheet.max_row}")
+
+
+def test_controllers_beyond_the_fortieth_have_their_figures_only():
+    made = [pulled(f"C{number}.1", f"K{number}", 1100 if number == 42 else 5) for number in range(1, 43)]
+    sheet = reach(job(made))
+    assert sum(text.startswith("●") for text in drawn(sheet)) == 40
+    assert "● K42, 1,100 ft (too far), 24.0 V" in drawn(sheet)
+    assert {
+        number for number in range(1, 43) if any(text.startswith(f"C{number}.1 (") for text in texts(sheet))
+    } == set(range(1, 43))
+
+
+def test_a_limit_that_may_not_hold_is_not_said_to_be_broken():
+    limits = LimitsResult(cable_m=None, reach_m=200 * FT, devices=None, power_w=4.0)
+    unsure = run(derated=None, verdict=Verdict.REVIEW, limits=limits)
+    assert "● KP-02, 250 ft (too far if derated), 23.1 V" in drawn(reach(audit(runs=(unsure,))))
+    broken = run(derated=True, verdict=Verdict.FAIL, limits=limits)
+    assert "● KP-02, 250 ft (too far), 23.1 V" in drawn(reach(audit(runs=(broken,))))
+
+
+def test_a_name_that_looks_like_a_formula_or_has_no_end_does_no_harm():
+    for name in ("=1+1", "@x", "n" * 40_000, "\n", "●", "\u202e"):
+        made = audit(
+            runs=(run(controller=name),),
+            devices=(device(name, 5, controller=name),),
+            pulls=(pull("P1", 4, far=name, controller=name),),
+        )
+        sheet = reach(made)
+        assert all(cell.data_type != "f" for row in sheet.iter_rows() for cell in row)
+
+
+@pytest.mark.parametrize("paper", ["letter", "A4"])
+def test_printed_it_takes_its_pages_and_cuts_nothing(paper: str, tmp_path: Path):
+    """As LibreOffice prints it: all texts whole, each page as many as the sheet says."""
+    if shutil.which("soffice") is None or shutil.which("pdftotext") is None:
+        pytest.skip("LibreOffice (soffice) or pdftotext is not installed: no second opinion on the print")
+    parts_ = dict(job_sheets(audited(long_job(), PROFILE)))
+    number = {"letter": b"1", "A4": b"9"}[paper]
+    for name, content in parts_.items():
+        if name.startswith("xl/worksheets/sheet"):
+            parts_[name] = content.replace(b"<pageSetup ", b'<pageSetup paperSize="' + number + b'" ')
+    (tmp_path / "book.xlsx").write_bytes(packed(parts_))
+    printed = [
+        page for page in printed_pages(tmp_path) if page.rstrip().splitlines()[-1].startswith("Reach chart")
     ]
-    assert [sum(column) for column in zip(*pages, strict=True)] == [1] * 12  # each on exactly one page
+    assert len(printed) == 2
+    sheet = opened(parts_)["Reach chart"]
+    assert [text for text in drawn(sheet) if " ".join(text.split()) not in squeezed(printed)] == []
+
+
+def squeezed(printed: Sequence[str]) -> str:
+    return " ".join(" ".join(printed).split())
+
+
+def printed_pages(folder: Path) -> Iterator[str]:
+    profile = f"-env:UserInstallation={(folder / 'profile').as_uri()}"
+    command = [
+        "soffice",
+        profile,
+        "--headless",
+        "--convert-to",
+        "pdf",
+        "--outdir",
+        str(folder),
+        str(folder / "book.xlsx"),
+    ]
+    subprocess.run(command, check=True, capture_output=True, timeout=120)
+    done = subprocess.run(
+        ["pdftotext", "-layout", str(folder / "book.pdf"), "-"],
+        check=True,
+        capture_output=True,
+        text=True,
+        timeout=60,
+    )
+    yield from done.stdout.split("\f")[:-1]
