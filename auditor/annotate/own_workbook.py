@@ -8,7 +8,6 @@ from auditor.annotate.graft import Written, title_of, written_on
 from auditor.annotate.our_columns import OUR_NAMES, fingerprint, name_of_sheet, recognised
 from auditor.annotate.remembered import remember
 from auditor.annotate.typed import Remark, remarks_of
-from auditor.errors import AuditorError
 from auditor.job.checksums import checksum
 from auditor.ooxml.opening import open_package
 from auditor.ooxml.refs import Area, on_sheet
@@ -28,18 +27,20 @@ class Earlier:
 
 
 def earlier(content: bytes) -> Earlier:
-    """What was typed in a workbook that was written by `finished`."""
-    try:
-        book = WorkbookPart(open_package(content))
-        if not any(name.name.startswith(_AS_WRITTEN) for name in book.names):
-            return Earlier(known=False)
-        if book.name(f"{_AS_WRITTEN}{_print(book)}", None) is not None:
-            return Earlier()
-        ours = recognised(book)
-        theirs = tuple(each.name for each in book.sheets if each.name.casefold() not in ours.sheets)
-        return Earlier(remarks=remarks_of(book, ours), theirs=theirs)
-    except AuditorError:
+    """What was typed in a workbook that was written by `finished`.
+
+    Raises
+    ------
+    UnusableFileError : it cannot be opened
+    """
+    book = WorkbookPart(open_package(content))
+    if not any(name.name.startswith(_AS_WRITTEN) for name in book.names):
         return Earlier(known=False)
+    if book.name(f"{_AS_WRITTEN}{_print(book)}", None) is not None:
+        return Earlier()
+    ours = recognised(book)
+    theirs = tuple(each.name for each in book.sheets if each.name.casefold() not in ours.sheets)
+    return Earlier(remarks=remarks_of(book, ours), theirs=theirs)
 
 
 def finished(content: bytes, remarks: Sequence[Remark]) -> tuple[bytes, list[Remark]]:

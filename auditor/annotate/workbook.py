@@ -23,6 +23,7 @@ from auditor.annotate.our_columns import (
     OUR_NAMES,
     MadeFrom,
     Ours,
+    Work,
     fingerprint,
     former_places,
     made_from,
@@ -80,7 +81,8 @@ class Workbook:
             before = undone(self.package, mark) if mark else None
             self.untouched = before is not None
             ours = named(self.book) if self.untouched else recognised(self.book, self.typed.sheets)
-            if not self.untouched or self.book.name(HOLDS_REMARKS, None):
+            worked_in = self.made_from is not None and self.made_from.work is Work.TYPED
+            if not self.untouched or worked_in or self.book.name(HOLDS_REMARKS, None):
                 self.remarks = remarks_of(self.book, ours, self.typed)
             former = unmark(self.package, self.book, mark, before, ours)
             self._former, self.kept = former.groups, former.kept

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from auditor.batch.copies import free_name
 from auditor.batch.output import write_whole
+from auditor.errors import AuditorError
 
 if TYPE_CHECKING:
     from auditor.annotate import Remark
@@ -19,16 +20,25 @@ def write_summary_file(path: Path, content: bytes) -> tuple[Path, list[str]]:
     ------
     OutputError : it could not be written
     """
-    from auditor.annotate.own_workbook import Earlier, earlier, finished
+    from auditor.annotate.own_workbook import finished
 
     before = path.read_bytes() if path.is_file() else b""
-    found = earlier(before) if before else Earlier()
+    found = _earlier(before)
     new, lost = finished(content, found.remarks)
     said = []
     if lost or found.theirs or not found.known:
         kept = write_whole(free_name(path), before)
         said = [f"{path.name} as it was is kept as {kept.name}: {why}" for why in _reasons(found, lost)]
     return write_whole(path, new), said
+
+
+def _earlier(before: bytes) -> "Earlier":
+    from auditor.annotate.own_workbook import Earlier, earlier
+
+    try:
+        return earlier(before) if before else Earlier()
+    except AuditorError:
+        return Earlier(known=False)
 
 
 def _reasons(found: "Earlier", lost: "list[Remark]") -> Iterator[str]:
