@@ -22,7 +22,10 @@ def write_summary_file(path: Path, content: bytes) -> tuple[Path, list[str]]:
     """
     from auditor.annotate.own_workbook import finished
 
-    before = path.read_bytes() if path.is_file() else b""
+    try:
+        before = path.read_bytes() if path.is_file() else b""
+    except OSError:  # another program holds it
+        return write_whole(free_name(path), finished(content, ())[0]), []
     found = _earlier(before)
     new, lost = finished(content, found.remarks)
     said = []

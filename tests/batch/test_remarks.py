@@ -9,6 +9,7 @@ from openpyxl.comments import Comment
 from openpyxl.workbook import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
+from auditor.batch.summary_file import write_summary_file
 from auditor.job.remarks import REMARKS_HEADING
 from tests.batch.answering import by_libreoffice, edit, opened
 from tests.batch.runs import names, run
@@ -221,3 +222,14 @@ def test_a_file_of_that_name_that_is_no_summary_of_ours_is_kept(source: Path, tm
     (out / SUMMARY).write_bytes(b"no workbook")
     assert "is kept as summary-2.xlsx: it is not known what was typed in it" in said(source, out)
     assert (out / "summary-2.xlsx").read_bytes() == b"no workbook"
+
+
+def test_a_summary_that_cannot_be_read_is_kept(out: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def refuse(_: Path) -> bytes:
+        raise PermissionError(13, "Permission denied")
+
+    kept = (out / SUMMARY).read_bytes()
+    with monkeypatch.context() as patched:
+        patched.setattr(Path, "read_bytes", refuse)
+        written, _ = write_summary_file(out / SUMMARY, kept)
+    assert (written.name, (out / SUMMARY).read_bytes()) == ("summary-2.xlsx", kept)
