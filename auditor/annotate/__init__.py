@@ -7,6 +7,7 @@ offsets, every other part is copied as it lies in the zip.
 from auditor.annotate.answers import typed_answers
 from auditor.annotate.columns import AddedColumn, AddedColumns, NotPlaced
 from auditor.annotate.our_columns import MadeFrom, Work
+from auditor.annotate.typed import Remark, typed_text
 from auditor.annotate.workbook import Workbook
 from auditor.job.answers import TypedAnswer
 from auditor.ooxml.opening import open_package
@@ -17,9 +18,11 @@ __all__ = [
     "AddedColumns",
     "MadeFrom",
     "NotPlaced",
+    "Remark",
     "Work",
     "Workbook",
     "answers_of",
+    "typed_text",
 ]
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from auditor.annotate import MadeFrom, Workbook
+from auditor.annotate import MadeFrom, Remark, Workbook
 from auditor.annotate.columns import Placed
 from auditor.intake.formats.read import read_book
 from auditor.profile.limits import Profile
@@ -27,7 +27,10 @@ class Audited:
 
 
 def annotated_copy(
-    workbook: Workbook, jobs: Sequence[Audited], source: MadeFrom | None = None
+    workbook: Workbook,
+    jobs: Sequence[Audited],
+    source: MadeFrom | None = None,
+    remarks: Sequence[Remark] = (),
 ) -> tuple[bytes, tuple[str, ...]]:
     """The estimator's workbook with our columns and sheets, its package patched in place; the object is
     used up.
@@ -35,6 +38,7 @@ def annotated_copy(
     Parameters
     ----------
     source : the file that the copy is made from
+    remarks : what was typed in earlier copies; `workbook.lost` has those that found no place
 
     Returns
     -------
@@ -50,6 +54,7 @@ def annotated_copy(
     )
     names = {id(job): {name: free[own] for name, own in wanted[id(job)].items()} for job in jobs}
     columns = columns_together(added_columns(job.audit, names[id(job)]) for job in jobs)
+    columns = workbook.with_remarks(columns, [each for each in remarks if not each.title])
     placed, not_placed = workbook.placed(columns)
     live = _live(placed) if len(jobs) == 1 else ()  # ports of two jobs may have one name
     sheets = sheets_of(
@@ -65,7 +70,7 @@ def annotated_copy(
         ]
     )
     said = (*workbook.cautions(), *(each.reason for each in not_placed))
-    return workbook.annotate(columns, sheets, source), said
+    return workbook.annotate(columns, sheets, source, [each for each in remarks if each.title]), said
 
 
 def _of_part(name: str, part: str | None) -> str:
@@ -82,19 +87,16 @@ def _limits(profile: Profile) -> list[LimitRow]:
     return [LimitRow(name=what, value=value, source=source) for what, value, source in limit_rows(profile)]
 
 
-def annotated_rebuilt(
-    content: bytes, name: str, jobs: Sequence[Audited], source: MadeFrom | None = None
-) -> tuple[bytes, tuple[str, ...]]:
-    """The same for a file that cannot be patched in place: a new .xlsx with its cells.
+def workbook_rebuilt(content: bytes, name: str) -> tuple[Workbook, str]:
+    """A new .xlsx with the cells of a file that cannot be patched in place, and a sentence that says so.
 
     Parameters
     ----------
     name : the file's name, for messages
     """
     book = read_book(content, name)
-    copy, said = annotated_copy(Workbook(rebuilt(book.sheets)), jobs, source)
     new = f".{book.format.value} files cannot be annotated in place: the copy is a new .xlsx with its cells"
-    return copy, (new, *said)
+    return Workbook(rebuilt(book.sheets)), new
 
 
 def _live(placed: Sequence[Placed]) -> Sequence[LiveRows]:

@@ -6,9 +6,10 @@ The scratch workbook is ours, written by XlsxWriter: its markup is known, so pla
 import posixpath
 import re
 from collections.abc import Callable, MutableMapping
+from dataclasses import dataclass
 from xml.sax.saxutils import unescape
 
-from auditor.annotate.typed import MOST_TEXTS
+from auditor.annotate.remembered import MOST
 from auditor.ooxml.opening import open_package
 from auditor.ooxml.package import Package, package_of
 from auditor.ooxml.refs import WHOLE_SHEET, Area, area
@@ -26,6 +27,8 @@ _ITEM = re.compile(rb"<si>(.*?)</si>", re.DOTALL)
 _FIRST_CELL = re.compile(rb'<c r="A1"[^>]*>(.*?)</c>', re.DOTALL)
 _TEXT = re.compile(rb"<t(?: [^>]*)?>([^<]*)</t>")
 _INLINE = re.compile(rb"<is>(.*?)</is>", re.DOTALL)
+_FIGURE = re.compile(rb'"><v>([0-9.eE+-]+)</v></c>')  # no formula's
+_NOTE = re.compile(rb"<comment [^>]*>.*?</comment>", re.DOTALL)
 _DIMENSION = re.compile(rb'<dimension ref="([^"]*)"')
 _SELECTED = re.compile(rb' tabSelected="1"')
 _AT_ONCE = 1 << 20  # bytes of a sheet that are changed at a time
@@ -56,6 +59,41 @@ _STRICT_THOUSANDTHS = re.compile(rb'(<a:(?:lumMod|lumOff|alpha|tint|shade|satMod
 _STRICT_PERCENTS = re.compile(rb'(<c:(?:gapWidth|overlap) val=")(-?\d+)"')
 
 
+class Written:
+    """The texts and figures of cells and notes; few more than are remembered."""
+
+    def __init__(self) -> None:
+        self._texts: set[bytes] = set()  # as their markup has them
+        self._figures: set[bytes] = set()
+
+    @property
+    def texts(self) -> set[str]:
+        return set(map(plain, self._texts))
+
+    @property
+    def figures(self) -> set[float]:
+        return set(map(float, self._figures))
+
+    def add(self, sheet: bytes) -> None:
+        """The cells of a sheet or of a piece of it."""
+        for found, pattern in ((self._texts, _INLINE), (self._figures, _FIGURE)):
+            if len(found) <= MOST:
+                found.update(pattern.findall(sheet))
+
+    def add_notes(self, notes: bytes) -> None:
+        self._texts.update(_NOTE.findall(notes))
+
+
+@dataclass(frozen=True, slots=True)
+class Grafted:
+    """A sheet that was added."""
+
+    name: str
+    title: str  # the text of its first cell
+    written: Area
+    part: str
+
+
 class Graft:
     """Takes the sheets of a scratch workbook over into another book."""
 
@@ -73,20 +111,21 @@ class Graft:
         self._strings = self._shared_strings()
         self._titles: list[str] = []  # texts of the sheets' first cells
         self._written: list[Area] = []  # of the sheets
-        self.texts: set[bytes] = set()  # of the cells, as their markup has them; no more than are remembered
+        self.values = Written()
 
-    def run(self) -> list[tuple[str, str, Area]]:
-        """Add all sheets; gives their names, the text of their first cell, and where they are written on."""
-        first = len(self.book.sheets)
+    def run(self) -> "list[Grafted]":
+        """Add all sheets."""
+        first, parts = len(self.book.sheets), []
         for sheet in self.scratch.sheets:
             part = self._take(sheet.part)
+            parts.append(part)
             self.book.pending.sheets.append((sheet.name, self.book.relate("worksheet", part)))
         for name in self.scratch.names:
             local = None if name.local is None else first + name.local
             if local is not None or self.book.name(name.name, None) is None:
                 self.book.set_name(name.name, local, name.text, hidden=name.hidden)
         names = [sheet.name for sheet in self.scratch.sheets]
-        return list(zip(names, self._titles, self._written, strict=True))
+        return [Grafted(*each) for each in zip(names, self._titles, self._written, parts, strict=True)]
 
     def _take(self, part: str) -> str:
         """Copy a part and everything it relates to; gives its new name."""
@@ -137,7 +176,13 @@ class Graft:
 
     def _change_for(self, part: str) -> Callable[[bytes], bytes] | None:
         folder = posixpath.basename(posixpath.dirname(part))
+        if posixpath.basename(part).startswith("comments"):
+            return self._notes
         return {"worksheets": self._sheet, "tables": self._table}.get(folder)
+
+    def _notes(self, data: bytes) -> bytes:
+        self.values.add_notes(data)
+        return data
 
     def _sheet(self, data: bytes) -> bytes:
         """A sheet with its formats' numbers in the estimator's styles and its texts in its cells, some
@@ -148,8 +193,8 @@ class Graft:
             end = len(data) if end < 0 else end
             pieces.append(self._piece(data[position:end]))
             position = end
-        self._titles.append(_title(pieces[0]))
-        self._written.append(_written(pieces[0]))
+        self._titles.append(title_of(pieces[0]))
+        self._written.append(written_on(pieces[0]))
         return b"".join(pieces)
 
     def _piece(self, data: bytes) -> bytes:
@@ -161,8 +206,7 @@ class Graft:
         data = _RULE.sub(lambda match: match[1] + b'%d"' % look.difference(int(match[2])), data)
         if strings:
             data = _STRING.sub(lambda match: b' t="inlineStr"><is>%b</is></c>' % strings[int(match[1])], data)
-        if len(self.texts) <= MOST_TEXTS:
-            self.texts.update(_INLINE.findall(data))
+        self.values.add(data)
         return data
 
     def _table(self, data: bytes) -> bytes:
@@ -245,12 +289,14 @@ def plain(markup: bytes) -> str:
     return unescape(b"".join(_TEXT.findall(markup)).decode(), {"&quot;": '"'})
 
 
-def _title(sheet: bytes) -> str:
+def title_of(sheet: bytes) -> str:
+    """The text of a sheet's first cell."""
     cell = _FIRST_CELL.search(sheet)
     return plain(cell[1]) if cell else ""
 
 
-def _written(sheet: bytes) -> Area:
+def written_on(sheet: bytes) -> Area:
+    """The part of a sheet that holds cells."""
     dimension = _DIMENSION.search(sheet)
     return (area(dimension[1].decode()) if dimension else None) or WHOLE_SHEET
 

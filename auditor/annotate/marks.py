@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from operator import itemgetter
 
 from auditor.ooxml.package import Package
-from auditor.ooxml.relationships import RELATIONSHIPS_TYPE, relationships_name
+from auditor.ooxml.relationships import RELATIONSHIPS_TYPE, relationships, relationships_name
 from auditor.ooxml.workbook_part import WorkbookPart
 from auditor.ooxml.xmltree import Edit
 
@@ -41,7 +41,6 @@ class Mark:
     part: str  # where the mark itself lies
     changes: tuple[Change, ...]
     added: tuple[str, ...]  # parts that are ours
-    texts: bytes = b""  # what was written in them and beside the tables; see `typed`
 
 
 def undo_record(data: bytes, edits: Iterable[Edit]) -> bytes:
@@ -122,23 +121,22 @@ def add_mark(book: WorkbookPart, package: Package) -> str:
     return part
 
 
-def write_mark(
-    package: Package, part: str, changes: Sequence[Change], added: Sequence[str], texts: bytes = b""
-) -> None:
+def write_mark(package: Package, part: str, changes: Sequence[Change], added: Sequence[str]) -> None:
     head = {
         "added": list(added),
         "changes": [[each.part, *each.now, *each.before, len(each.undo)] for each in changes],
     }
     written = json.dumps(head, separators=(",", ":")).encode()
-    payload = zlib.compress(written + b"\n" + b"".join(each.undo for each in changes) + texts, 6)
+    payload = zlib.compress(written + b"\n" + b"".join(each.undo for each in changes), 6)
     text = base64.b64encode(payload)
     opening = b'<?xml version="1.0" encoding="UTF-8" standalone="no"?>\n<annotation xmlns="%b">'
     package.replace(part, opening % NAMESPACE.encode() + text + b"</annotation>")
 
 
 def read_mark(book: WorkbookPart) -> Mark | None:
-    """The mark of an annotated package; None when there is none that can be read."""
-    for each in book.relationships:
+    """The mark of an annotated package; None when there is none that can be read. Some programs relate the
+    package to it, in the workbook's stead."""
+    for each in (*book.relationships, *relationships(book.package, "")):
         if each.type != "customXml" or each.external or each.target not in book.package.members:
             continue
         match = _PAYLOAD.search(book.package.read(each.target))
@@ -158,7 +156,7 @@ def _parsed(part: str, text: bytes) -> Mark | None:
             changes.append(Change(str(name), (crc, size), (crc_before, size_before), record))
             position += length
         added = tuple(str(name) for name in described["added"])
-        return Mark(part, tuple(changes), added, rest[position:])
+        return Mark(part, tuple(changes), added)
     except (ValueError, KeyError, TypeError, zlib.error, binascii.Error):
         return None
 

@@ -36,7 +36,6 @@ class Ours:
     groups: Mapping[tuple[str, str], Area]  # sheet and number of the table -> area of all its columns
     marked: Mapping[str, Sequence[Area]]  # sheet -> areas as the names have them, moved along or not
     kept: tuple[str, ...] = ()  # one sentence for each column or sheet that is in doubt
-    typed_over: bool = False  # a sentence says what was typed on our sheets or over our columns
 
 
 class Work(StrEnum):
@@ -183,6 +182,11 @@ def written_areas(book: WorkbookPart) -> dict[str, Area]:
         if _SHEET.fullmatch(name.name):
             found |= {sheet.casefold(): where for sheet, where in sheet_areas(name.text)}
     return found
+
+
+def titles(book: WorkbookPart) -> dict[str, str]:
+    """Sheet of ours, its name case folded -> the fingerprint of its first cell."""
+    return {name.casefold(): first_cell for name, first_cell in _named_sheets(book)}
 
 
 def _named_sheets(book: WorkbookPart) -> Iterator[tuple[str, str]]:

@@ -1,8 +1,6 @@
 """Sheets of ours that are known by the records in their rows, whatever their names, places and columns are."""
 
-import re
 from collections.abc import Iterator, Mapping, Sequence
-from html import unescape
 
 from auditor.annotate.our_columns import OUR_NAMES
 from auditor.ooxml.refs import Area, area
@@ -12,7 +10,6 @@ from auditor.ooxml.texts import Texts
 from auditor.ooxml.workbook_part import WorkbookPart
 
 LARGEST = 4 << 20  # bytes of a sheet's part that is looked at
-_FORMULA = re.compile(rb"<(?:[\w.-]+:)?f(?:\s[^>]*)?(?:/>|>([^<]*)<)")
 
 
 class RecordSheet:
@@ -45,8 +42,7 @@ class RecordSheet:
         """The formula under a heading; empty: there is none."""
         wanted = self.columns.get(heading)
         cell = next((cell for cell in self._part.cells(row) if cell.column == wanted), None)
-        found = _FORMULA.search(self._part.data, cell.start, cell.end) if cell else None
-        return unescape((found[1] or b"?").decode("utf-8", "replace")) if found else ""
+        return self._texts.formula(self._part, cell) if cell else ""
 
     def linked(self, row: Row, heading: str) -> bool:
         """Whether the cell under a heading is a link."""

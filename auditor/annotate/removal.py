@@ -8,14 +8,12 @@ import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
-from auditor.annotate.answers import NOTHING_TYPED, TypedCells
 from auditor.annotate.cells import TALLEST, lines_of
 from auditor.annotate.filters import FILTER_NAME
 from auditor.annotate.headings import heading_lines
 from auditor.annotate.marks import Mark
-from auditor.annotate.our_columns import OUR_NAMES, Ours, recognised
+from auditor.annotate.our_columns import OUR_NAMES, Ours
 from auditor.annotate.printing import PRINT_AREA
-from auditor.annotate.typed import typed_over, unpacked
 from auditor.ooxml.list_objects import ListObject, list_objects
 from auditor.ooxml.package import Package
 from auditor.ooxml.refs import LAST_COLUMN, Area, area, areas, letters, on_sheet, sheet_areas
@@ -29,18 +27,13 @@ _SAME_HEIGHT = 0.01  # points
 _HIDDEN = re.compile(rb"""\shidden=["'](?:1|true)["']""")
 
 
-def remove(
-    package: Package, book: WorkbookPart, mark: Mark | None, asked: TypedCells = NOTHING_TYPED
-) -> Ours:
+def remove(package: Package, book: WorkbookPart, mark: Mark | None, found: Ours) -> Ours:
     """Take our columns, sheets, names and mark out of the package; gives what was taken for ours.
 
     Parameters
     ----------
-    asked : the sheets of questions, whose answers are not lost with them
+    found : what is ours
     """
-    found = recognised(book, asked.sheets)
-    said = tuple(typed_over(book, found, unpacked(mark.texts) if mark else frozenset(), asked))
-    found = replace(found, kept=(*found.kept, *said), typed_over=bool(said))
     for name, columns in found.columns.items():
         sheet = book.sheet(name)
         if columns and sheet is not None and _remove_columns(package, book, sheet, columns, found):
@@ -327,15 +320,12 @@ def _remove_calculations(package: Package, book: WorkbookPart, sheet_ids: set[st
 
 
 def _remove_parts(package: Package, book: WorkbookPart, parts: set[str]) -> None:
-    """Remove parts of the workbook, and what only they relate to."""
+    """Remove parts that the workbook or the package relates to, and what only they relate to."""
     before = _reachable(package, "", set())
-    name = package.find(relationships_name(book.part))
-    if name is None:  # nothing is known to belong to the workbook
+    if package.find(relationships_name(book.part)) is None:  # nothing is known to belong to the workbook
         return
-    tree = package.tree(name)
-    ids = {each.id for each in book.relationships if not each.external and each.target in parts}
-    nodes = [node for node in tree.root.children if node.attributes.get("Id") in ids]
-    package.replace(name, splice(tree.data, _without(nodes)))
+    for source in (book.part, ""):
+        _unrelate(package, source, parts)
     gone = before - _reachable(package, "", set())
     for part in set(gone):
         package.remove(part)
@@ -354,6 +344,15 @@ def _remove_parts(package: Package, book: WorkbookPart, parts: set[str]) -> None
     ]
     if nodes:
         package.replace(types, splice(tree.data, _without(nodes)))
+
+
+def _unrelate(package: Package, source: str, parts: set[str]) -> None:
+    ids = {each.id for each in relationships(package, source) if not each.external and each.target in parts}
+    name = package.find(relationships_name(source))
+    if name is not None and ids:
+        tree = package.tree(name)
+        nodes = [node for node in tree.root.children if node.attributes.get("Id") in ids]
+        package.replace(name, splice(tree.data, _without(nodes)))
 
 
 def _without(nodes: Iterable[Node]) -> list[Edit]:

@@ -4,7 +4,7 @@ import hashlib
 import re
 from collections.abc import Mapping, MutableMapping, Sequence
 
-from auditor.annotate.answers import TypedCells, typed_cells
+from auditor.annotate.answers import typed_cells
 from auditor.annotate.cautions import cautions
 from auditor.annotate.cells import cell_edits
 from auditor.annotate.columns import AddedColumns, NotPlaced, Placed, has_room, merged_areas, place
@@ -15,33 +15,41 @@ from auditor.annotate.filters import (
     widened,
     widening_edits,
 )
-from auditor.annotate.graft import Graft, plain
+from auditor.annotate.given_back import give_back, with_remarks
+from auditor.annotate.graft import Graft, Written, plain
 from auditor.annotate.headings import readable
 from auditor.annotate.marks import Change, Mark, add_mark, read_mark, undo_record, undone, write_mark
 from auditor.annotate.our_columns import (
     OUR_NAMES,
     MadeFrom,
     Ours,
+    Work,
+    fingerprint,
     former_places,
     made_from,
     name_of_column,
     name_of_sheet,
     name_of_source,
     named,
+    recognised,
 )
 from auditor.annotate.printing import has_print_titles, repeat_heading, repeat_key, widen_print_area
+from auditor.annotate.remembered import remember
 from auditor.annotate.removal import remove
 from auditor.annotate.sheet_settings import fits_one_page_wide, has_page_setup, surrounding_edits
-from auditor.annotate.typed import remembered
+from auditor.annotate.typed import Remark, remarks_of, typed_text
+from auditor.job.remarks import REMARKS_HEADING
 from auditor.ooxml.list_objects import list_objects
 from auditor.ooxml.opening import open_package
 from auditor.ooxml.package import Package
 from auditor.ooxml.refs import LAST_ROW, Area, free_sheet_name, on_sheet
 from auditor.ooxml.rows import SheetPart
 from auditor.ooxml.styles import Styles
+from auditor.ooxml.texts import Texts
 from auditor.ooxml.workbook_part import WorkbookPart
 from auditor.ooxml.xmltree import Edit, as_utf8, splice
 
+HOLDS_REMARKS = f"{OUR_NAMES}remarks"  # the hidden name of a copy in which remarks were given back
 _NOTES = re.compile(r"comments\d*\.xml$")
 _NOTE = re.compile(rb"<comment .*?</comment>", re.DOTALL)
 _LARGE = 8 << 20  # bytes of a sheet's part; some 20,000 rows
@@ -64,13 +72,20 @@ class Workbook:
         self.made_from = made_from(self.book)
         self._former: Mapping[tuple[str, str], Area] = {}
         self.kept: tuple[str, ...] = ()  # sentences: what looks like ours and was left in its place
-        self.typed_over = False  # a sentence says what was typed on our sheets or over our columns
+        self.remarks: tuple[
+            Remark, ...
+        ] = ()  # what was typed on our sheets, over our columns and beside them
+        self.lost: list[Remark] = []  # remarks whose subject is not there any more
         if self.annotated:
             mark = read_mark(self.book)
             before = undone(self.package, mark) if mark else None
             self.untouched = before is not None
-            former = unmark(self.package, self.book, mark, before, self.typed)
-            self._former, self.kept, self.typed_over = former.groups, former.kept, former.typed_over
+            ours = named(self.book) if self.untouched else recognised(self.book, self.typed.sheets)
+            worked_in = self.made_from is not None and self.made_from.work is Work.TYPED
+            if not self.untouched or worked_in or self.book.name(HOLDS_REMARKS, None):
+                self.remarks = remarks_of(self.book, ours, self.typed)
+            former = unmark(self.package, self.book, mark, before, ours)
+            self._former, self.kept = former.groups, former.kept
             self.book = WorkbookPart(self.package)
         self._parts: dict[str, SheetPart] = {}
         self._last_rows: dict[str, int] = {}  # of parts that were let go
@@ -88,7 +103,7 @@ class Workbook:
         return self.package.write() if self.annotated else self.source
 
     def gone(self) -> list[str]:
-        """What was answered and accepted on the sheets that are taken out, a sentence each."""
+        """What was answered, accepted and typed in what is taken out, a sentence each."""
         answers = (
             f"The answer «{each.text}» to «{each.sentence}» goes with the sheet of questions"
             for each in self.typed.answers
@@ -98,7 +113,9 @@ class Workbook:
             f"What was typed as accepted of {each.subject} goes with the sheet of findings: {each.words}"
             for each in self.typed.acceptances
         )
-        return [*answers, *accepted]
+        typed = [each for each in self.remarks if not each.stays]
+        also = [f"What was typed on added sheets or over added columns goes with them: {typed_text(typed)}"]
+        return [*answers, *accepted, *(also if typed else ())]
 
     def notes(self) -> list[str]:
         """The texts of the cells' notes, without blanks: programs write these anew."""
@@ -130,24 +147,22 @@ class Workbook:
         added: Sequence[AddedColumns],
         sheets: bytes | MutableMapping[str, bytes] | None,
         source: MadeFrom | None = None,
+        remarks: Sequence[Remark] = (),
     ) -> bytes:
         """Parts of new sheets are used up.
 
         Parameters
         ----------
         source : the file that the copy is made from
+        remarks : what was typed on the sheets of earlier copies; `lost` has those that find no place
         """
         placed, _ = self._places(added)
         originals, styles = set(self.package.names()), Styles(self.book)
         changes: list[Change] = []
-        texts: list[str] = []
-        if sheets is not None:
-            graft = Graft(sheets, self.book, styles)
-            for number, (name, title, where) in enumerate(graft.run(), 1):
-                self.book.set_name(name_of_sheet(number, title), None, on_sheet(name, where), hidden=True)
-                if source and number == 1:
-                    self.book.set_name(name_of_source(source), None, on_sheet(name, where), hidden=True)
-            texts = list(map(plain, graft.texts))
+        values = self._add_sheets(sheets, styles, source, remarks)
+        remember(self.book, values.texts, values.figures, placed)
+        if remarks or any(column.header == REMARKS_HEADING for one in placed for column in one.added.columns):
+            self.book.set_name(HOLDS_REMARKS, None, "TRUE", hidden=True)
         for name in dict.fromkeys(each.added.table.sheet for each in placed):
             group = [each for each in placed if each.added.table.sheet == name]
             changes += self._applied(self._sheet_edits(name, group, styles), originals)
@@ -159,8 +174,34 @@ class Workbook:
             edits[styles.part] = style_edits
         changes += self._applied(edits, originals)
         ours = [name for name in self.package.names() if name not in originals]
-        write_mark(self.package, mark, changes, ours, remembered(texts, placed))
+        write_mark(self.package, mark, changes, ours)
         return self.package.write()
+
+    def with_remarks(self, added: Sequence[AddedColumns], remarks: Sequence[Remark]) -> list[AddedColumns]:
+        """The columns with what was typed over and beside those of earlier copies; `lost` has what finds no row."""
+        parts = {each.table.sheet: self._sheet_part(each.table.sheet) if remarks else None for each in added}
+        found, left = with_remarks(added, remarks, parts, Texts(self.book))
+        self.lost += left
+        return found
+
+    def _add_sheets(
+        self,
+        sheets: bytes | MutableMapping[str, bytes] | None,
+        styles: Styles,
+        source: MadeFrom | None,
+        remarks: Sequence[Remark],
+    ) -> Written:
+        """Gives what is written on them, remarks apart."""
+        pages: dict[str, tuple[str, Area]] = {}
+        graft = Graft(sheets, self.book, styles) if sheets is not None else None
+        for number, each in enumerate(graft.run() if graft else (), 1):
+            where = on_sheet(each.name, each.written)
+            self.book.set_name(name_of_sheet(number, each.title), None, where, hidden=True)
+            if source and number == 1:
+                self.book.set_name(name_of_source(source), None, where, hidden=True)
+            pages[fingerprint(each.title)] = each.part, each.written
+        self.lost += give_back(self.book, pages, remarks)
+        return graft.values if graft else Written()
 
     def cautions(self) -> list[str]:
         return [*self.kept, *cautions(self.package, self.book, self._protected_sheets())]
@@ -274,7 +315,7 @@ def unmark(
     book: WorkbookPart,
     mark: Mark | None,
     before: Mapping[str, bytes] | None,
-    asked: TypedCells,
+    ours: Ours,
 ) -> Ours:
     """Take our annotation out: byte for byte where nothing was edited since, else what the hidden
     names and the cells under them show to be ours. Gives what was ours.
@@ -282,16 +323,16 @@ def unmark(
     Parameters
     ----------
     before : the changed parts as they were, where nothing was edited
-    asked : the sheets of questions
+    ours : what is ours
     """
     if mark is None or before is None:
-        return remove(package, book, mark, asked)
+        return remove(package, book, mark, ours)
     for part, content in before.items():
         package.replace(part, content)
     for part in mark.added:
         if package.find(part):
             package.remove(part)
-    return named(book)
+    return ours
 
 
 def _protected(part: SheetPart) -> bool:

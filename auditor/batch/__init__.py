@@ -10,8 +10,9 @@ from typing import TypeVar
 from auditor.batch.copies import KnownCopies
 from auditor.batch.find import Found, find_jobs
 from auditor.batch.lines import WorkbookDone, do_workbook, workbook_done
-from auditor.batch.output import RESULTS, SUMMARY, WholeFile, locked, prepare, refuse_places, write_whole
+from auditor.batch.output import RESULTS, SUMMARY, WholeFile, locked, prepare, refuse_places
 from auditor.batch.pool import Pool
+from auditor.batch.summary_file import write_summary_file
 from auditor.batch.tally import Batch
 from auditor.batch.work import Outcome, Task, do, headings_files, layout_files, unreadable
 from auditor.batch.worker import Bounds, Lost
@@ -130,7 +131,9 @@ def _write(jobs: Sequence[Found], out: Path, options: Options, progress: Progres
                     results.write((job.line + "\n").encode("utf-8", "replace"))
                     yield job.summary
 
-        summary = write_whole(out / SUMMARY, write_summary(summaries(), copies=copies))
+        content = write_summary(summaries(), copies=copies)
+        summary, said = write_summary_file(out / SUMMARY, content)
+    batch.said += said
     for wanted, written in ((RESULTS, results.path), (SUMMARY, summary)):
         if written.name != wanted:
             batch.said.append(f"{wanted} is open in another program; this run's is {written.name}")

@@ -19,7 +19,7 @@ from auditor.job.answers import TypedAnswer
 from auditor.job.model import natural_key
 
 if TYPE_CHECKING:
-    from auditor.annotate import Workbook
+    from auditor.annotate import Remark, Workbook
 
 BESIDE = " beside its original"
 log = logging.getLogger(__name__)
@@ -40,6 +40,10 @@ class Copy:
         return answers_in(self.workbook, f"{self.path.name}{self.place}")
 
     @property
+    def remarks(self) -> "tuple[Remark, ...]":
+        return self.workbook.remarks if self.workbook else ()
+
+    @property
     def acceptances(self) -> list[Acceptance]:
         return acceptances_in(self.workbook, f"{self.path.name}{self.place}")
 
@@ -55,11 +59,12 @@ class Copy:
         return bool(worked_in) and self.is_of(digest)
 
     def gives_way(self, digest: str) -> bool:
-        """Whether the next copy replaces it: nothing that somebody typed is lost then."""
+        """Whether the next copy replaces it: nothing that somebody typed in the tables is lost then, and remarks
+        are given back."""
         from auditor.annotate import Work
 
         book = self.workbook
-        if book is None or not book.annotated or book.typed_over:
+        if book is None or not book.annotated:
             return False
         typed = book.made_from is not None and book.made_from.work is Work.TYPED
         return (book.untouched and not typed) or self.is_of(digest)

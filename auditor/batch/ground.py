@@ -21,7 +21,7 @@ from auditor.job.acceptances import Acceptance, together
 from auditor.job.answers import Answer, TypedAnswer, settled
 
 if TYPE_CHECKING:
-    from auditor.annotate import MadeFrom, Workbook
+    from auditor.annotate import MadeFrom, Remark, Workbook
 
 _ENDING_OF = (  # part of the content type of a workbook's main part -> the ending that programs expect
     (b"sheet.macroEnabled.main", ".xlsm"),
@@ -51,6 +51,7 @@ class Ground:
     target: Path  # where the copy goes
     answers: Mapping[str, Answer]  # question -> what all copies answer
     acceptances: Mapping[str, Acceptance]  # finding -> what is typed beside it
+    remarks: "Sequence[Remark]" = ()  # what was typed on the added sheets and beside the tables
     typed: str = ""  # a sentence on what was typed in the copy
     said: tuple[str, ...] = ()
 
@@ -89,6 +90,7 @@ def ground_of(content: bytes, sha256: str, wanted: Wanted) -> Ground:
         target=own.path if own else free_name(target) if wanted.output else target,
         answers=_answers(workbook, own, others, wanted.folder_answers),
         acceptances=_acceptances(workbook, own, others),
+        remarks=_remarks(workbook, own, copies, digest),
     )
     if own is not None and own.is_built_on(digest):
         _build_on(ground, own)
@@ -114,6 +116,21 @@ def _acceptances(
         *(each for copy in others for each in copy.acceptances),
     ]
     return together(own.acceptances if own else [], elsewhere)
+
+
+def _remarks(
+    workbook: "Workbook | None", own: Copy | None, copies: Sequence[Copy], digest: str
+) -> "tuple[Remark, ...]":
+    """Those of the workbook itself and of the copy that the next one replaces, else of the last copy that is
+    kept; what stands in cells of the workbook that is annotated needs nobody to give it back."""
+    from auditor.annotate.typed import together
+
+    first = [each for each in (workbook.remarks if workbook else ()) if not each.stays]
+    before = own or next((copy for copy in reversed(copies) if copy.remarks), None)
+    if before is None or (first and before.workbook and before.workbook.untouched):
+        return tuple(first)
+    built_on = before is own and own.is_built_on(digest)
+    return together(first, (each for each in before.remarks if not (each.stays and built_on)))
 
 
 def _build_on(ground: Ground, copy: Copy) -> None:

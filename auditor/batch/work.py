@@ -16,6 +16,7 @@ from auditor.errors import AuditorError, LayoutError, OutputError, ProfileError,
 from auditor.gc_pause import paused
 from auditor.job.answers import TypedAnswer
 from auditor.job.model import Job
+from auditor.job.remarks import REMARKS_HEADING
 from auditor.profile.choice import choose_profile
 from auditor.results.accepted import (
     NO_ACCEPTANCES,
@@ -35,6 +36,10 @@ log = logging.getLogger(__name__)
 
 LAYOUT = ".layout.json"
 HEADINGS = "headings.json"
+_MOVED = (
+    f"What was typed over added cells stands beside them now, in a table in the column «{REMARKS_HEADING}»"
+)
+_NO_PLACE = "What was typed in the copy before and speaks of what is not there any more is not in this one"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -257,7 +262,7 @@ def _with_note(result: Audit, message: str) -> Audit:
 def _with_copy(task: Task, ground: Ground, audited: "Sequence[Audited]") -> Outcome:
     target, audits = ground.target, tuple(job.audit for job in audited)
     try:
-        copy, said = _annotated(task, ground, audited)
+        copy, said, lost = _annotated(task, ground, audited)
         path = write_whole(target, copy)
     except OutputError as problem:
         return Outcome(audits=audits, not_written=True, said=(f"{problem}; its audit stands all the same",))
@@ -268,6 +273,8 @@ def _with_copy(task: Task, ground: Ground, audited: "Sequence[Audited]") -> Outc
         return Outcome(audits=tuple(map(_without_copy, audits)), not_written=True)
     if path != target:
         said = (*said, f"{target.name} is open in another program; this copy is named {path.name}")
+    if lost:
+        audits, said = tuple(_with_note(audit, lost) for audit in audits), (*said, lost)
     return Outcome(audits=audits, written=str(path), said=(*said, *ground.said))
 
 
@@ -276,14 +283,24 @@ def _without_copy(result: Audit) -> Audit:
     return _with_finding(replace(result, crashed=(*result.crashed, "annotated copy")), "file", sentence)
 
 
-def _annotated(task: Task, ground: Ground, audited: "Sequence[Audited]") -> tuple[bytes, tuple[str, ...]]:
-    """The annotated copy, and what is to be said about it."""
-    from auditor.annotate.annotated import annotated_copy, annotated_rebuilt
+def _annotated(
+    task: Task, ground: Ground, audited: "Sequence[Audited]"
+) -> tuple[bytes, tuple[str, ...], str]:
+    """The annotated copy, what is to be said about it, and what was typed in an earlier one and has no place
+    in it, a sentence."""
+    from auditor.annotate import typed_text
+    from auditor.annotate.annotated import annotated_copy, workbook_rebuilt
 
-    if ground.workbook is None:
-        return annotated_rebuilt(ground.content, task.file_name, audited, ground.made_from)
-    copy, said = annotated_copy(ground.workbook, audited, ground.made_from)
+    workbook, said = ground.workbook, tuple[str, ...]()
+    if workbook is None:
+        workbook, new = workbook_rebuilt(ground.content, task.file_name)
+        said = (new,)
+    copy, more = annotated_copy(workbook, audited, ground.made_from, ground.remarks)
+    said = (*said, *more)
+    if moved := [each for each in ground.remarks if each.is_moved and each not in workbook.lost]:
+        said = (*said, f"{_MOVED}: {typed_text(moved)}")
     ending = ground.target.suffix
-    if not ground.made_from.work and ending.lower() != PurePath(task.name).suffix.lower():
+    if ground.workbook and not ground.made_from.work and ending.lower() != PurePath(task.name).suffix.lower():
         said = (*said, f"the file is a {ending} workbook inside, and its copy is named so")
-    return copy, said
+    lost = f"{_NO_PLACE}: {typed_text(workbook.lost)}" if workbook.lost else ""
+    return copy, said, lost

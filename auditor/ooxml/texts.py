@@ -2,6 +2,7 @@
 
 import re
 from functools import cached_property
+from html import unescape
 from xml.parsers import expat
 
 from auditor.errors import UnusableFileError
@@ -11,6 +12,8 @@ from auditor.ooxml.rowscan import Cell, Row
 from auditor.ooxml.workbook_part import WorkbookPart
 from auditor.ooxml.xmltree import as_utf8
 
+_FORMULA = re.compile(rb"<(?:[\w.-]+:)?f(?:\s[^>]*)?(?:/>|>([^<]*)<)")
+_KIND = re.compile(rb"""[^>]*\st=["'](\w+)["']""")
 _STRING = re.compile(rb"""[^>]*\st=["'](?:s|inlineStr)["']""")
 
 
@@ -35,6 +38,27 @@ class Texts:
         """Whether a cell holds text that was written into it, no figure and no formula."""
         raw = sheet.data[cell.start : cell.end]
         return _STRING.match(raw) is not None and b"<" + sheet.prefix + b"f" not in raw
+
+    @staticmethod
+    def formula(sheet: SheetPart, cell: Cell) -> str:
+        """The formula of a cell; empty: it holds none; `?`: one that is written down elsewhere."""
+        found = _FORMULA.search(sheet.data, cell.start, cell.end)
+        return unescape((found[1] or b"?").decode("utf-8", "replace")) if found else ""
+
+    def value(self, sheet: SheetPart, cell: Cell) -> str | float:
+        """What somebody wrote into a cell: a text, a figure, or a formula as text."""
+        if formula := self.formula(sheet, cell):
+            return f"={formula}"
+        text = self.of(sheet, cell)
+        kind = _KIND.match(sheet.data, cell.start, cell.end)
+        if kind is not None and kind[1] == b"b":
+            return "TRUE" if text == "1" else "FALSE"
+        if kind is not None and kind[1] != b"n":
+            return text
+        try:
+            return float(text)
+        except ValueError:
+            return text
 
     def of(self, sheet: SheetPart, cell: Cell) -> str:
         attributes, texts = _read(sheet.data[cell.start : cell.end], outer="c", wanted=("v", "t"))

@@ -4,7 +4,6 @@ import dataclasses
 import io
 import shutil
 import subprocess
-import zipfile
 from pathlib import Path
 
 import openpyxl
@@ -361,11 +360,7 @@ def test_a_list_object_with_a_column_of_theirs_between_ours_agrees_with_its_head
         assert listed.autoFilter.ref == listed.ref
 
 
-TYPED = (
-    "What was typed on added sheets or over added columns goes with them: {}. The file that was read still "
-    "holds it; "
-    "notes beside the tables stay."
-)
+TYPED = "What was typed on added sheets or over added columns goes with them: {}"
 
 
 def typed(book):
@@ -377,50 +372,60 @@ def typed(book):
     book["Pulls"]["K7"] = "a note that stays"
 
 
-def test_what_is_typed_beyond_our_cells_is_named_even_where_a_library_has_dropped_the_mark():
+def test_what_is_typed_is_told_from_ours_whatever_program_has_saved_the_copy(tmp_path):
     once = edited(annotated(books.by_xlsxwriter()), typed)
-    said = TYPED.format("'Audit'!J3, 'Power budget'!K80")
-    assert Workbook(once).kept == (said,)
-    assert said in Workbook(once).cautions()
-    assert cells(annotated(once))["K7"] == "a note that stays"
+    for saved in (once, converted(once, tmp_path)):
+        found = Workbook(saved)
+        assert {each.place: each.value for each in found.remarks} == {
+            "'Audit'!J3": "note on your sheet",
+            "'Audit'!A5": "typed over",
+            "'Audit'!B5": 99,
+            "'Power budget'!K80": 12,
+            "'Pulls'!H7": "typed over why",
+            "'Pulls'!K7": "a note that stays",
+        }
+        assert [each.place for each in found.remarks if each.stays] == ["'Pulls'!K7"]
+        assert found.kept == ()
+        assert cells(annotated(saved))["K7"] == "a note that stays"
 
 
-def test_text_typed_among_our_verdicts_and_figures_is_named_even_without_the_mark():
-    """Of other texts of ours nothing tells it without the mark."""
+def test_stripping_names_what_goes_with_our_sheets():
+    once = edited(annotated(books.by_xlsxwriter()), typed)
+    places = (
+        "'Audit'!J3 «note on your sheet», 'Audit'!A5 «typed over», 'Audit'!B5 «99», 'Power budget'!K80 «12», "
+        "'Pulls'!H7 «typed over why»"
+    )
+    assert Workbook(once).gone() == [TYPED.format(places)]
 
+
+def test_nothing_is_typed_in_a_copy_that_was_only_saved(tmp_path):
+    once = annotated(books.by_xlsxwriter())
+    for saved in (once, edited(once, lambda _: None), converted(once, tmp_path)):
+        assert Workbook(saved).remarks == ()
+        assert Workbook(saved).kept == ()
+
+
+def test_of_a_copy_that_remembers_nothing_odd_texts_in_our_columns_are_told():
     def over(book):
+        for name in [name for name in book.defined_names if ".texts." in name or ".figures." in name]:
+            del book.defined_names[name]
         sheet = book["Pulls"]
         heading = {sheet.cell(books.table().header_row, column).value: column for column in range(1, 20)}
         for header in ("Verdict", "Why", "Volts"):
             sheet.cell(6, heading[header]).value = f"typed over {header}"
 
     once = edited(annotated(books.by_xlsxwriter()), over)
-    assert Workbook(once).kept == (TYPED.format("'Pulls'!G6, 'Pulls'!I6"),)
-    assert Workbook(edited(annotated(books.by_xlsxwriter()), lambda _: None)).kept == ()
+    found = [each.place for each in Workbook(once).remarks if each.sheet == "Pulls"]
+    assert found == ["'Pulls'!G6", "'Pulls'!I6"]
 
 
-def test_what_is_typed_over_our_texts_is_named_where_the_mark_is_kept(tmp_path):
-    """LibreOffice keeps it, and changes no text of ours."""
-    once = annotated(books.by_xlsxwriter())
-    assert Workbook(converted(once, tmp_path)).kept == ()
-    assert Workbook(with_mark_of(once, edited(once, typed))).kept == (
-        TYPED.format("'Audit'!J3, 'Audit'!A5, 'Power budget'!K80, 'Pulls'!H7"),
-    )
-
-
-def with_mark_of(annotated: bytes, saved: bytes) -> bytes:
-    """What a library has saved, with the mark that it has dropped."""
-    kind = "http://schemas.openxmlformats.org/officeDocument/2006/relationships/customXml"
-    mark = f'<Relationship Id="rId99" Type="{kind}" Target="../customXml/item1.xml"/></Relationships>'
-    held = contents(saved) | {"customXml/item1.xml": contents(annotated)["customXml/item1.xml"]}
-    out = io.BytesIO()
-    with zipfile.ZipFile(out, "w") as package:
-        for name, content in held.items():
-            is_workbooks = name == "xl/_rels/workbook.xml.rels"
-            package.writestr(
-                name, content.replace(b"</Relationships>", mark.encode()) if is_workbooks else content
-            )
-    return out.getvalue()
+def test_a_program_that_moves_the_mark_leaves_nothing_of_it_behind(tmp_path):
+    """LibreOffice relates the package to it, in the workbook's stead."""
+    saved = converted(annotated(books.by_xlsxwriter()), tmp_path)
+    assert b"customXml" in contents(saved)["_rels/.rels"]
+    bare = contents(strip(saved))
+    assert [name for name in bare if name.startswith("customXml")] == []
+    assert b"customXml" not in bare["_rels/.rels"]
 
 
 def test_sheets_of_many_rows_are_known_by_their_first_cell():

@@ -330,21 +330,6 @@ def test_a_copy_that_was_worked_in_is_kept_when_its_original_has_changed(
     assert names(out) == ["lodge.audited-2.xlsx", *ONE_COPY]
 
 
-def test_what_is_typed_on_an_added_sheet_is_not_lost(source: Path, tmp_path: Path) -> None:
-    out = tmp_path / "out"
-    checked(source, out)
-
-    def work(book: Workbook) -> None:
-        type_answers(book["Questions"], {"length": B})
-        book["Audit"]["M40"] = "call them on Monday"
-
-    edit(out / COPY, work)
-    kept = (out / COPY).read_bytes()
-    assert answered(checked(source, out))["length"] == B
-    assert (out / COPY).read_bytes() == kept
-    assert names(out) == ["lodge.audited-2.xlsx", *ONE_COPY]
-
-
 def test_a_workbook_that_is_rebuilt_loops_too(tmp_path: Path) -> None:
     source, out = tmp_path / "in", tmp_path / "out"
     source.mkdir()
