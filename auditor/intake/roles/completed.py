@@ -210,10 +210,19 @@ def _add_terminals(taken: dict[str, Claim], used: set[int], columns: Mapping[int
         worded = column is not None and all(
             (p := port_alone(t)) is not None and p.worded for t in column.texts
         )
-        numbered = column is not None and column.distinct == 1.0 and says(column.header, "id")
+        numbered = column is not None and _numbers_pulls(
+            column, columns[taken["near"].column], columns[taken["far"].column]
+        )
         if column is not None and free and ports and (silent or worded) and not numbered:
             taken[f"{name}_terminal"] = Claim(f"{name}_terminal", column.column, 1.0, 0.0, "", None)
             used.add(column.column)
+
+
+def _numbers_pulls(column: ColumnProfile, near: ColumnProfile, far: ColumnProfile) -> bool:
+    """Whether each row has a number of its own: below a heading that says so, or below one that says nothing where
+    devices feed others, each at another terminal."""
+    silent = not said(column.header) and bool(near.keys & far.keys)
+    return column.distinct == 1.0 and (silent or says(column.header, "id"))
 
 
 def _tells_roots(column: ColumnProfile, near: ColumnProfile, far: ColumnProfile) -> bool:

@@ -188,7 +188,8 @@ def _says_hop(header: str) -> bool:
 
 
 def _tag(columns: Mapping[int, ColumnProfile], free: Sequence[int], others: frozenset[str]) -> int | None:
-    """The one column of single names that are devices: listed elsewhere, said by the heading, or the only one."""
+    """The one column of single names that are devices: listed elsewhere, said by the heading, or the only one. Words
+    that a list of kinds has too are none beside numbered tags."""
     single = [
         c
         for c in free
@@ -199,6 +200,9 @@ def _tag(columns: Mapping[int, ColumnProfile], free: Sequence[int], others: froz
         and columns[c].unit is None
     ]
     listed = [c for c in single if share(columns[c].keys, others) > 0.7]
+    numbered = [c for c in single if columns[c].with_digits == 1.0 and says(columns[c].header, "tag")]
+    if len(numbered) == 1 and all(columns[c].with_digits == 0.0 for c in listed):
+        listed = numbered
     named = [c for c in single if says(columns[c].header, "tag", "far") and not says(columns[c].header, "id")]
     apart = [c for c in single if not columns[c].counts_up] or single
     lettered = [c for c in apart if columns[c].with_digits > 0.9 and columns[c].quantities < 0.1]
