@@ -82,9 +82,14 @@ def _add_other_mark(taken: dict[str, Claim], used: set[int], columns: Mapping[in
 
 def _goes_on(mark: ColumnProfile, other: ColumnProfile) -> bool:
     """Whether the marks of one column are mostly those of another: a pull begins where the one before ended."""
-    follows = [end == start for end, start in zip(other.values, mark.values[1:], strict=False) if end != ""]
     common = len(mark.texts & other.texts) * 2 > len(mark.texts)
-    return common and (len(mark.texts) > LEAST_MARKS or sum(follows) * 2 > len(follows) > 0)
+    return common and (len(mark.texts) > LEAST_MARKS or _follows(mark, other) or _follows(other, mark))
+
+
+def _follows(starts: ColumnProfile, ends: ColumnProfile) -> bool:
+    """Whether most cables begin where the one in the row above ended."""
+    follows = [end == start for end, start in zip(ends.values, starts.values[1:], strict=False) if end != ""]
+    return sum(follows) * 2 > len(follows) > 0
 
 
 def _add_only_numbers(
