@@ -798,3 +798,79 @@ def test_the_power_of_all_is_that_of_each_times_the_quantity(total_first: bool) 
     assert [(device.quantity, device.power_w) for device in job.devices] == list(
         zip(counts, each, strict=True)
     )
+
+
+def test_kinds_in_a_bill_are_no_tags_of_the_home_runs() -> None:
+    """The bill's descriptions are those of the schedule, and each stands there once."""
+    runs = [
+        ["Emplacement", "Repère", "Désignation", "Intensité", "Retour vers", "Métré (m)"],
+        *(
+            [room, tag, kind, "20 mA @ 24 V", "MCP-3 sortie 1", length]
+            for room, tag, kind, length in (
+                ("Réserve", "VR-101", "Module volet roulant", 37),
+                ("Couloir", "DP-102", "Détecteur de présence", 51.5),
+                ("Salle 1", "MR-103", "Module relais", 17),
+            )
+        ),
+    ]
+    bill = [
+        ["Device", "Description", "Qty", "Unit cost", "Cost"],
+        ["VR-100", "Module volet roulant", 1, 231, 231],
+        ["DP-100", "Détecteur de présence", 1, 278, 278],
+        ["MR-100", "Module relais", 1, 84, 84],
+    ]
+    (job,) = jobs_of({"Sheet5": bill, "Bus": runs})
+    assert tags_of(job) == ["VR-101", "DP-102", "MR-103"]
+    assert [device.power_w for device in job.devices] == [pytest.approx(0.48)] * 3
+
+
+def test_pieces_beside_ranges_that_go_up_and_begin_anew_are_no_numbers_of_rows() -> None:
+    devices = [
+        ["Identificador", "Nivel", "Sala", "Nº", "Watt"],
+        ["1101 a 1102", "P1", "Aula 1", 2, 0.12],
+        ["1105", "P1", "Aula 1", 3, 0.12],
+        ["1103", "P1", "Sótano", 1, 0.12],
+        ["1104", "P1", "Aula 1", 1, 1.2],
+        ["1106 a 1107", "P1", "Despacho", 2, 0.48],
+    ]
+    tags = [str(number) for number in range(1101, 1108)]
+    pulls = [
+        ["Desde", "Fin", "Longitud (m)"],
+        *([near, far, 9] for near, far in itertools.pairwise(["RK1 P1", *tags])),
+    ]
+    (job,) = jobs_of({"Lista de equipos": devices, "Cables": pulls})
+    assert sum(device.quantity for device in job.devices) == 9 or any(r.closes for r in job.remarks)
+
+
+def test_a_question_of_a_list_without_headings_stays_though_its_first_row_is_of_another_trade() -> None:
+    """The first row is a feed from the mains; which of two columns is the length is asked all the same."""
+    tags = [f"KP-{number}" for number in range(101, 109)]
+    starts = ["C1-A", tags[0], tags[0], tags[1], "C1-B", tags[4], tags[4], tags[5]]
+    hops, sums = [30, 34, 35, 25, 40, 22, 31, 28], [30, 64, 65, 89, 40, 62, 71, 90]
+    pulls = [
+        ["W086", "DB-1 cct 7", "C1 L/N", "3x1.5 mains", "12 ft", None],
+        *(
+            [f"W00{n}", near, tag, "BUS-16", f"{hop} ft", f"{whole} ft"]
+            for n, (near, tag, hop, whole) in enumerate(zip(starts, tags, hops, sums, strict=True), 1)
+        ),
+    ]
+    (job,) = jobs_of({"Devices": [KEYPADS[0], *([tag, "Hall", 0.5] for tag in tags)], "Pulls": pulls})
+    assert [pull.length_m is None for pull in job.pulls] == [
+        hop != whole for hop, whole in zip(hops, sums, strict=True)
+    ]
+    assert [question.sentence for question in job.questions] == [
+        "column E and column F may both be the length of a pull: which is it?"
+    ]
+
+
+def test_a_number_of_each_pull_beside_the_ends_is_no_port() -> None:
+    """`P-1`, `P-2` … under an unknown heading stand once each, also where a device feeds."""
+    pulls = [
+        ["Neshkir", "Dren", "Gliskglax", "Fithdur", "Brothdund"],
+        ["Bus pair", "50 ft", "BC-1", "P-1", "KP-101"],
+        ["Bus pair", "38 ft", "KP-101", "P-2", "KP-102"],
+        ["Bus pair", "53 ft", "BC-1", "P-3", "KP-103"],
+        ["Bus pair", "70 ft", "BC-1", "P-4", "KP-104"],
+    ]
+    (job,) = jobs_of({"Devices": KEYPADS, "Pulls": pulls})
+    assert not {"BC-1.1", "BC-1.3", "BC-1.4"} & job.ports.keys()

@@ -126,7 +126,9 @@ def _is_one_table(sheet: Sheet, one: tuple[int, int], other: tuple[int, int]) ->
     if one[0] == one[1] or other[0] == other[1]:
         return True
     left, right = _rows_of(sheet, *one), _rows_of(sheet, *other, least=1)
-    if not left or not right or len(left & right) < SAME_ROWS * len(left | right):
+    first = min(left & right, default=0)  # a title block above a short list is of one strip alone
+    left, right = ({row for row in rows if row >= first} for rows in (left, right))
+    if not first or len(left & right) < SAME_ROWS * len(left | right):
         return False
     return not (_stands_alone(sheet, *one) and _stands_alone(sheet, *other))
 

@@ -18,7 +18,7 @@ LEAST_AGAIN = 2  # tags in two lists that make one of them doubtful; project con
 BOTH = "both"
 # what no controller, device or pull of a two-wire bus has, about ten times the usual; project convention
 MOST_OF_CONTROLLER_W, MOST_OF_DEVICE_W, LEAST_DRAWING = 350.0, 15.0, 4
-MOST_OF_PULL_M, LEAST_LONG = 304.8, 8
+MOST_OF_PULL_M, LEAST_LONG, LEAST_ALL_LONG = 304.8, 8, 3
 
 
 def kinds_unfed(job: Job, found: Breaks) -> Doubt | None:
@@ -157,7 +157,8 @@ def _draw_beyond(job: Job) -> str:
 def _lengths_beyond(job: Job) -> str:
     """What is said of the lengths where on average they are beyond what a pull has; else nothing."""
     lengths = [pull.length_m for pull in job.pulls if pull.landed and pull.length_m is not None]
-    if len(lengths) < LEAST_LONG or mean(lengths) <= MOST_OF_PULL_M:
+    each = len(lengths) >= LEAST_ALL_LONG and min(lengths) > MOST_OF_PULL_M
+    if not each and (len(lengths) < LEAST_LONG or mean(lengths) <= MOST_OF_PULL_M):
         return ""
     return f"the pulls are {_length(mean(lengths), job)} long on average, more than {_length(MOST_OF_PULL_M, job)}"
 

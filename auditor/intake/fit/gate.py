@@ -16,8 +16,8 @@ or a row number was taken for an end. With n devices the gate closes if any one 
 - devices that hang on no port and whose kind, by the letters of their tags, no device on a port has, where at least
   8 devices and half of the list are on ports and no end is a slip of theirs;
 - two tags or more that stand in the lists of two sheets;
-- figures that no usual bus has: on average more than 350 W a controller or 304.8 m a pull, a median of more than 15 W
-  a device; only these figures are withheld;
+- figures that no usual bus has: on average more than 350 W a controller or 304.8 m a pull, or that in each of a few
+  pulls, a median of more than 15 W a device; only these figures are withheld;
 - a pull at a controller without a port of it, where others are at its ports;
 - no root at all;
 - pulls from one port or head end to another: more than max(1.5, 10 % of the pulls);
@@ -34,7 +34,7 @@ from auditor.intake.fit.breaks import breaks_of
 from auditor.intake.fit.doubt import LEAST_PULLS
 from auditor.intake.fit.lists_asked import Further, list_of, nothing_further, with_lists, with_ways
 from auditor.intake.said import NO_ANSWERS, Answers, chosen, to_decide
-from auditor.job.model import Job, Remark
+from auditor.job.model import Device, Job, Pull, Remark
 
 DOUBTS = (  # in the order in which they are asked
     doubts.unknown_ends,
@@ -95,7 +95,19 @@ def gated(
         said = to_decide(doubt.question, "reading", answers)
         job = replace(doubt.settled(job, answer), remarks=(said, *job.remarks))
         found = breaks_of(job)
-    return _with_unread(job, unread, further) if unread else job
+    return _with_gaps_said(_with_unread(job, unread, further) if unread else job)
+
+
+def _with_gaps_said(job: Job) -> Job:
+    """The job of which each missing value is said, where no question is left that asks for it."""
+    rows: list[Device | Pull] = [*job.devices, *job.pulls]
+    if any(remark.question is not None for remark in job.remarks) or not any(row.asked for row in rows):
+        return job
+    return replace(
+        job,
+        devices=tuple(replace(one, asked=frozenset()) if one.asked else one for one in job.devices),
+        pulls=tuple(replace(one, asked=frozenset()) if one.asked else one for one in job.pulls),
+    )
 
 
 def _with_unread(job: Job, unread: Sequence[Remark], further: Further) -> Job:

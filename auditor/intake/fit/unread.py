@@ -8,6 +8,7 @@ from auditor.intake.blocks.grid import filled_cells
 from auditor.intake.blocks.tables import TableBlock
 from auditor.intake.document import Document
 from auditor.intake.fit.breaks import Breaks, breaks_of
+from auditor.intake.fit.unread_beside import unread_beside
 from auditor.intake.fit.unread_feeds import hops_from_ports, unread_heading, unread_order
 from auditor.intake.fit.unread_sheets import unread_sheets
 from auditor.intake.grammar.values import words
@@ -31,6 +32,7 @@ from auditor.units import LENGTH_M
 _LISTED = re.compile(r"\s*[,;\n]\s*|\s+/\s+")
 _NUMBERED_TAG = re.compile(r"[-=+]?[A-Z]{1,8}[-_ ]?\d{1,3}")  # `NODE-11`, no `Sheet1`
 _NUMBERED_NAME = re.compile(r"[-=+]?[^\W\d]{1,12}[-_. ]?\d{1,3}[a-z]?", re.IGNORECASE)
+_NUMBER_OR_LETTER = re.compile(r"\d|(?<![^\W_])[A-Z]$")
 LEAST_ON_ONE = 3  # pulls on one controller, on average
 LONGEST_NAME = 60  # characters of a cell that may be a name
 LEAST_ENDS, MOST_OF_ENDS = 3, 0.5  # names of the job, and their share, that make a column one of ends
@@ -42,6 +44,7 @@ SAME_HEADINGS = 0.7  # share of all headings that they are at least
 SIZES = "mm"  # the unit of widths and heights, not of pulls; common practice, no published source
 _COUNTED = ("power_w", "total_power_w", "length_m")
 _OF_A_FEED = ("near", "far", "port", "controller", "chain", "near_terminal", "level")
+_OF_KINDS = ("type", "description", "symbol")  # columns in which the name of an end is out of place
 _WITH_PORTS = (TableKind.COMBINED, TableKind.PULLS)
 _OF_ENDS = (TableKind.DEVICES, TableKind.COMBINED, TableKind.PULLS, TableKind.SPLICES)
 _SCHEDULED = (TableKind.DEVICES, TableKind.COMBINED, TableKind.PULLS)
@@ -61,6 +64,7 @@ def unread(document: Document, job: Job) -> list[Remark]:
         unread_order,
         hops_from_ports,
         unread_sheets,
+        unread_beside,
         controller_of_ports,
     ):
         for one in find(document, job):
@@ -126,11 +130,11 @@ def _beside_ports(part: Part) -> Iterator[int]:
 
 
 def _lines_above(document: Document, part: Part) -> Iterator[int]:
-    """The lines above a table in which a word for a controller and a number stand."""
+    """The lines above a table in which a word for a controller and a number stand, or a letter: `Panel B`."""
     for line in document.lines:
         above = line.sheet is part.table.sheet and line.row < part.table.first_row
-        numbered = len(line.text) <= LONGEST_NAME and any(map(str.isdigit, line.text))
-        if above and numbered and _says_controller(line.text):
+        named = len(line.text) <= LONGEST_NAME and _NUMBER_OR_LETTER.search(line.text)
+        if above and named and _says_controller(line.text):
             yield line.row
 
 
@@ -350,7 +354,8 @@ def _cells_read(parts: Iterable[Part]) -> dict[int, set[int]]:
     """row -> the columns in which a record of the row is read."""
     read: dict[int, set[int]] = {}
     for part in parts:
-        own = {use.column for use in part.table.understood.columns.values()}
+        uses = part.table.understood.columns.values()
+        own = {use.column for use in uses if use.field not in _OF_KINDS}
         given = [each.columns for each in part.given.values() if each.columns]
         for index, row in enumerate(part.rows):
             read.setdefault(row, set()).update(own, (columns[index] for columns in given))

@@ -7,7 +7,7 @@ from auditor.intake.grammar.values import is_blank, words
 from auditor.intake.names.spelling import spelling
 from auditor.intake.rows.part import Part
 from auditor.intake.said import asked, choices, untried
-from auditor.intake.words import fold, matcher, said, says
+from auditor.intake.words import candidates, fold, matcher, said, says
 from auditor.job.model import CellRef, Job, Question, TableKind
 
 HEADED = 0.9  # how strongly a heading must say what a column is; project convention
@@ -29,9 +29,9 @@ def unread_heading(document: Document, _: Job) -> Iterator[Question]:
         for column, header in table.headers.items():
             filled = sum(not is_blank(table.sheet.value(row, column)) for row in part.rows)
             again = header == use.header and part.table.kind is TableKind.PULLS
-            if column in used or said(header).get("far", 0.0) < HEADED or filled * 2 < len(part.rows):
-                continue
-            if taken and not again:
+            tagged = not (taken and not says(use.header, "description")) and _tags_each(part, column, header)
+            headed = said(header).get("far", 0.0) >= HEADED and (not taken or again)
+            if column in used or not (headed or tagged) or filled * 2 < len(part.rows):
                 continue
             where = CellRef(table.sheet.name, table.heading_row, column)
             sentence = (
@@ -41,6 +41,20 @@ def unread_heading(document: Document, _: Job) -> Iterator[Question]:
             own = choices((use.header, "the schedule is judged as it is read"))
             other = untried(header, "a layout says that this column holds the fed end")
             yield asked("unread-heading", (table.sheet.name, header), sentence, (*own, other), where)
+
+
+def _tags_each(part: Part, column: int, header: str) -> bool:
+    """Whether a column is headed as a device's tag and has another name in each row, no number, where what is read as
+    the devices feeds nothing."""
+    if not any(name == "tag" for name, _ in candidates(TableKind.DEVICES, header)):
+        return False
+    names = [spelling(words(part.table.sheet.value(row, column))) for row in part.rows]
+    fed = part.values("far" if part.has("far") else "tag")
+    nears = {spelling(words(near)) for near in part.values("near")} - {""}
+    lettered = all(any(map(str.isalpha, name)) for name in names)
+    return (
+        lettered and len(set(names)) == len(names) and nears.isdisjoint(spelling(words(end)) for end in fed)
+    )
 
 
 def unread_order(document: Document, job: Job) -> Iterator[Question]:

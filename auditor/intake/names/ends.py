@@ -82,6 +82,7 @@ class Ends:
     controllers: Mapping[str, int | None]  # known controllers -> their ports, where stated
     places: frozenset[str]  # head ends that the controller sheet names
     boxes: frozenset[str] = frozenset()  # splices that a list names
+    joints: frozenset[str] = frozenset()  # splices that an answer names, as they are typed
     ports: dict[str, Port] = field(default_factory=dict)
     head_ends: dict[str, str] = field(default_factory=dict)  # spelling -> the name first used
     splices: dict[str, str] = field(default_factory=dict)
@@ -147,6 +148,10 @@ class Ends:
     def is_device(self, text: str) -> bool:
         """Whether the device lists or the lists of splices name this end, however it is spelled."""
         return text in self.tags or spelling(text) in self._boxes or self._device(text) is not None
+
+    def listed_as(self, text: str) -> str | None:
+        """The tag of the device that this end is, however it is spelled."""
+        return next(iter(self._device(text) or ()), None)
 
     def is_box(self, text: str) -> bool:
         """Whether a list of splices names this end."""
@@ -314,6 +319,8 @@ class Ends:
             return self.head_ends.setdefault(key, listed), ""
         if key in self._boxes:
             return self.splices.setdefault(key, self._boxes[key]), ""
+        if text in self.joints:
+            return self.splices.setdefault(text, text), ""
         port, said = self._port(text, home)
         if port is not None:
             return self.port(port.controller, port.port, "" if port_alone(text) else text), said
@@ -392,6 +399,8 @@ class Ends:
         return self._loose[0]
 
     def _device(self, text: str) -> tuple[str, str] | None:
+        if text in self.joints:
+            return None
         if not self._loose:
             for _, key in _LOOSER[:2]:
                 table: dict[str, list[str]] = defaultdict(list)

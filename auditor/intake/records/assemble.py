@@ -25,6 +25,7 @@ from auditor.intake.records.legend import Kind, legend_of, with_legend
 from auditor.intake.records.length_unit import of_length_unit, stated_unit
 from auditor.intake.records.listed_controllers import listed_controllers
 from auditor.intake.records.local_ports import give_homes, ports_alone, said_of_ports
+from auditor.intake.records.spelled_alike import settle_alike
 from auditor.intake.records.stated import stated_table, totals
 from auditor.intake.records.titled_boxes import titled_boxes
 from auditor.intake.records.unlisted import unlisted_controllers
@@ -252,7 +253,9 @@ def _ends(
     places = frozenset(c.head_end for c in scheduled.values() if c.head_end)
     ports = frozenset(box for box in boxes if spelled(box) and not is_splice(box))
     ends = Ends(tags=tags, controllers=known, places=places, boxes=boxes - ports)
-    ends.learn(_typed_ends(pull_columns, ends))
+    typed = list(_typed_ends(pull_columns, ends))
+    assembly.remarks += settle_alike(ends, typed, assembly.document.answers)
+    ends.learn(typed)
     return ends
 
 

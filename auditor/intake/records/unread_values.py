@@ -116,7 +116,8 @@ def _are_pieces(values: list[object]) -> bool:
     small = all(value.is_integer() and 0 < value <= MOST_PIECES for value in numbers)
     again = 1 < len(set(numbers)) < len(numbers)
     counted = (
-        all(b == a + 1 or b == 1 for a, b in itertools.pairwise(numbers))
+        numbers[:1] == [1.0]
+        and all(b == a + 1 or b == 1 for a, b in itertools.pairwise(numbers))
         and numbers.count(1.0) < len(numbers) / 2
     )
     return len(numbers) == len(values) >= LEAST and small and again and not counted

@@ -82,9 +82,14 @@ def _add_other_mark(taken: dict[str, Claim], used: set[int], columns: Mapping[in
 
 def _goes_on(mark: ColumnProfile, other: ColumnProfile) -> bool:
     """Whether the marks of one column are mostly those of another: a pull begins where the one before ended."""
-    follows = [end == start for end, start in zip(other.values, mark.values[1:], strict=False) if end != ""]
     common = len(mark.texts & other.texts) * 2 > len(mark.texts)
-    return common and (len(mark.texts) > LEAST_MARKS or sum(follows) * 2 > len(follows) > 0)
+    return common and (len(mark.texts) > LEAST_MARKS or _follows(mark, other) or _follows(other, mark))
+
+
+def _follows(starts: ColumnProfile, ends: ColumnProfile) -> bool:
+    """Whether most cables begin where the one in the row above ended."""
+    follows = [end == start for end, start in zip(ends.values, starts.values[1:], strict=False) if end != ""]
+    return sum(follows) * 2 > len(follows) > 0
 
 
 def _add_only_numbers(
@@ -210,10 +215,19 @@ def _add_terminals(taken: dict[str, Claim], used: set[int], columns: Mapping[int
         worded = column is not None and all(
             (p := port_alone(t)) is not None and p.worded for t in column.texts
         )
-        numbered = column is not None and column.distinct == 1.0 and says(column.header, "id")
+        numbered = column is not None and _numbers_pulls(
+            column, columns[taken["near"].column], columns[taken["far"].column]
+        )
         if column is not None and free and ports and (silent or worded) and not numbered:
             taken[f"{name}_terminal"] = Claim(f"{name}_terminal", column.column, 1.0, 0.0, "", None)
             used.add(column.column)
+
+
+def _numbers_pulls(column: ColumnProfile, near: ColumnProfile, far: ColumnProfile) -> bool:
+    """Whether each row has a number of its own: below a heading that says so, or below one that says nothing where
+    devices feed others, each at another terminal."""
+    silent = not said(column.header) and bool(near.keys & far.keys)
+    return column.distinct == 1.0 and (silent or says(column.header, "id"))
 
 
 def _tells_roots(column: ColumnProfile, near: ColumnProfile, far: ColumnProfile) -> bool:

@@ -181,14 +181,27 @@ def as_kind(
 
 
 def _tags_that_feed(claims: list[Claim], columns: Mapping[int, ColumnProfile]) -> list[Claim]:
-    """The claims without the names that feed no row of the table, where another column's names do: a kind of device
-    stands beside its tag."""
-    feeds = [columns[c.column].keys for c in claims if c.field == "near" and c.words >= SAYS]
+    """The claims without the names that feed no row of the table, where another column's names do, whatever it is
+    called: a kind of device stands beside its tag."""
+    near = next((c.column for c in claims if c.field == "near" and c.words >= SAYS), None)
     tags = [claim for claim in claims if claim.field == "tag"]
-    if not feeds or len(tags) < 2:
+    if near is None or not tags:
         return claims
-    feeding = {c.column for c in tags if len(columns[c.column].keys & feeds[0]) >= LEAST_FEEDING}
-    return [c for c in claims if c.field != "tag" or not feeding or c.column in feeding]
+    feeding = [
+        c
+        for c, p in columns.items()
+        if c != near and p.quantities == 0.0 and len(p.keys & columns[near].keys) >= LEAST_FEEDING
+    ]
+    named = [c.column for c in tags if c.column in feeding]
+    once = [c for c in feeding if _names_each_row(columns[c])]
+    if not named and len(once) == 1:
+        return [Claim("tag", once[0], 9.0, 0.0, "", 1.0), *(c for c in claims if c.field != "tag")]
+    return [c for c in claims if c.field != "tag" or not named or c.column in named]
+
+
+def _names_each_row(column: ColumnProfile) -> bool:
+    """Whether each row has a name of its own with a number."""
+    return column.distinct == 1.0 and column.with_digits == 1.0 and column.share_filled > 0.9
 
 
 def _says_feeds(columns: Mapping[int, ColumnProfile]) -> bool:

@@ -87,12 +87,13 @@ def _port_columns(
 
 def _controllers_of(columns: Mapping[int, ColumnProfile], port: int, others: frozenset[str]) -> int | None:
     """The column of the controllers of a column of ports: the next one, or the one left of it by which the places
-    on each port come once each: a cable's name may stand between them."""
+    on each port come once each: a cable's name may stand between them. Right of it stand listed ones alone."""
     sequence = _sequence(columns, port)
     may_be = [
         c
         for c, profile in columns.items()
-        if c < port
+        if (c < port or (sequence is not None and profile.keys <= others))
+        and c not in (port, sequence)
         and not is_of_other_matter(profile)
         and _names_controllers(profile, others, sequence is not None)
     ]
@@ -188,17 +189,22 @@ def _says_hop(header: str) -> bool:
 
 
 def _tag(columns: Mapping[int, ColumnProfile], free: Sequence[int], others: frozenset[str]) -> int | None:
-    """The one column of single names that are devices: listed elsewhere, said by the heading, or the only one."""
+    """The one column of single names that are devices: listed elsewhere, said by the heading, or the only one. Words
+    that a list of kinds has too are none beside numbered tags."""
     single = [
         c
         for c in free
         if columns[c].distinct == 1.0
         and columns[c].names > 0.8
         and _nearly_full(columns[c])
-        and not columns[c].is_counter
+        and not columns[c].counts_rows
         and columns[c].unit is None
+        and not is_of_other_matter(columns[c])
     ]
     listed = [c for c in single if share(columns[c].keys, others) > 0.7]
+    numbered = [c for c in single if columns[c].with_digits == 1.0 and says(columns[c].header, "tag")]
+    if len(numbered) == 1 and all(columns[c].with_digits == 0.0 for c in listed):
+        listed = numbered
     named = [c for c in single if says(columns[c].header, "tag", "far") and not says(columns[c].header, "id")]
     apart = [c for c in single if not columns[c].counts_up] or single
     lettered = [c for c in apart if columns[c].with_digits > 0.9 and columns[c].quantities < 0.1]

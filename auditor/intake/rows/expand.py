@@ -41,7 +41,7 @@ def _expand(
 ) -> None:
     if not part.has(name):
         return
-    texts = [words(value) for value in part.values(name)]
+    texts = [_text(value, ends) for value in part.values(name)]
     typed_ids, typed_quantities = part.values("id"), part.values("quantity")
     counts = {text: _count(quantity) for text, quantity in zip(texts, typed_quantities, strict=True)}
     lists = {
@@ -78,6 +78,14 @@ def _expand(
             "total_power_w",
             ["" if text in lists else value for text, value in zip(expanded, totals, strict=True)],
         )
+
+
+def _text(value: Value, ends: Collection[str]) -> str:
+    """A cell's words; names on lines of their own, each an end of a pull, as a list."""
+    lines = [words(line) for line in value.splitlines()] if isinstance(value, str) else []
+    return (
+        ", ".join(lines) if len(lines) > 1 and all(spelling(line) in ends for line in lines) else words(value)
+    )
 
 
 def _count(quantity: Value) -> int | None:

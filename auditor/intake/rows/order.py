@@ -2,6 +2,7 @@
 
 import itertools
 from collections import Counter, defaultdict
+from dataclasses import replace
 
 from auditor.intake.formats.cells import Value
 from auditor.intake.grammar.numbers import UnreadableError
@@ -9,9 +10,11 @@ from auditor.intake.grammar.values import count, is_blank, words
 from auditor.intake.names.ports import spelled
 from auditor.intake.roles.profiles import pushed_by
 from auditor.intake.rows.part import Part, filled_down
-from auditor.intake.said import question
+from auditor.intake.said import asked, choices, chosen, question, to_decide, untried
 from auditor.intake.words import says
 from auditor.job.model import CellRef, TableKind
+
+FEW, FEW_OF_ALL = 2, 0.1  # places that stand twice by a slip, and their share of the rows; project convention
 
 
 def by_order(part: Part) -> set[str]:
@@ -54,14 +57,40 @@ def _by_sequence(part: Part) -> None:
     for index, port in enumerate(ports):
         on_port[port].append(index)
     near = [""] * len(tags)
+    places = [place for place in zip(ports, numbers, strict=True) if place[1] is not None]
+    twice = len(places) - len(set(places))
+    if many := twice > max(FEW, FEW_OF_ALL * len(tags)):
+        _ask_of_ports(part, twice)
     for port, indices in on_port.items():
         if all(numbers[i] is not None for i in indices):
-            _ask_of_twice(part, port, indices, numbers, tags)
+            if not many:
+                _ask_of_twice(part, port, indices, numbers, tags)
             indices = sorted(indices, key=lambda i: numbers[i] or 0)  # noqa: PLW2901
         for before, index in itertools.pairwise(indices):
             near[index] = tags[before]
     part.give("near", list(near))
     part.given["near"].columns = [part.column_of("sequence")] * len(near)
+
+
+def _ask_of_ports(part: Part, twice: int) -> None:
+    """Ask where so many places stand twice that it is not plain on which controller each port is."""
+    use = part.table.understood.columns["sequence"]
+    sheet = part.table.sheet.name
+    one = asked(
+        "places-twice",
+        (sheet, use.header),
+        f"{twice} places on ports stand twice on {sheet!r}: are the ports those of several controllers?",
+        (
+            *choices(("no", "what stands twice is taken in the order of the rows")),
+            untried(
+                "yes",
+                "the controller is to be written before each port, or a layout says which column holds it",
+            ),
+        ),
+        CellRef(sheet, part.table.heading_row, use.column),
+    )
+    remark = to_decide(one, use.header, part.answers)
+    part.remarks.append(replace(remark, closes=chosen(one, part.answers) is None))
 
 
 def _number(value: Value) -> int | None:

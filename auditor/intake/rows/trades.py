@@ -12,7 +12,7 @@ from auditor.intake.names.ports import port_alone, spelled
 from auditor.intake.names.spelling import spelling
 from auditor.intake.rows.part import Part, last_before, tags_listed
 from auditor.intake.words import fold, matcher, word_list
-from auditor.job.model import TableKind
+from auditor.job.model import Remark, TableKind
 
 _SCHEDULES = (TableKind.PULLS, TableKind.COMBINED)
 _BY_SOMEONE = re.compile(  # not `existing` or `future`, which may be of this bus
@@ -77,8 +77,16 @@ def leave_out_trades(parts: Sequence[Part], kinds_out: frozenset[str] = frozense
         if indices:
             rows_out = {part.rows[i] for i in indices}
             part.other.trades += sorted(rows_out)
-            part.remarks = [r for r in part.remarks if r.where is None or r.where.row not in rows_out]
+            part.remarks = [r for r in part.remarks if not _is_of_rows(r, part, rows_out)]
             part.take([i for i in range(len(part.rows)) if i not in indices])
+
+
+def _is_of_rows(remark: Remark, part: Part, rows: Container[int]) -> bool:
+    """Whether a remark is of one of these rows; a question of a whole column stands in the first row where the table
+    has no heading."""
+    if remark.where is None or remark.where.row not in rows:
+        return False
+    return remark.question is None or remark.where.row != part.table.heading_row
 
 
 def _controllers_listed(parts: Sequence[Part]) -> set[str]:

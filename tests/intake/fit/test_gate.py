@@ -245,3 +245,9 @@ def test_a_run_that_is_twice_too_long_is_a_fault_and_no_doubt() -> None:
     pulls = [replace(p, length_m=(p.length_m or 0.0) * 8) for p in rows()]
     read = job(pulls, [device(p.far, 3.0) for p in pulls])
     assert gated(read) is read
+
+
+def test_a_length_that_no_question_asks_for_is_missing() -> None:
+    """What asks for a value and is lost must not silence the rule that says it is missing."""
+    silent = changed(4, length_m=None, asked=frozenset({"length_m"}))
+    assert [p.asked for p in gated(read_as(silent)).pulls] == [frozenset()] * len(silent)
