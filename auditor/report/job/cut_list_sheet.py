@@ -90,7 +90,8 @@ def write_cut_lists(
     page.title(title)
     told = (
         "Marks count from the reel's outer end. Measure on site before cutting, and check that the cable's fire rating "
-        f"is the one that each space asks for; tick each pull when it is cut and labelled. {rules}"
+        f"is the one that each space asks for; tick each pull when it is cut and labelled. "
+        f"{_allowances_text(cut_lists, look)}{rules}"
     )
     page.paragraph(1, told, muted=True)
     if warning:
@@ -104,6 +105,23 @@ def write_cut_lists(
         page.section(row, _cable_heading(cable))
         row = page.paragraph(row + 1, _unlisted_text(own), strong=True) + 1
     page.finish(page.paragraph(row, BRIEF_CAUTION, muted=True) - 1)
+
+
+def _allowances_text(cut_lists: Sequence[CutListResult], look: Look) -> str:
+    """What the cut lengths have more than the scheduled ones, said once; empty where it is not one for all."""
+    terms = {(each.waste, each.allowance_per_end_m, each.round_up_m, each.reserve_m) for each in cut_lists}
+    if len(terms) != 1:
+        return ""
+    waste, per_end_m, round_up_m, reserve_m = terms.pop()
+    added = [
+        f"{number_text(100 * waste)} % for waste" if waste else "",
+        f"{length_text(per_end_m, look.unit)} at each end" if per_end_m else "",
+    ]
+    told = " and ".join(part for part in added if part)
+    told = f"Cut lengths are the scheduled ones with {told}" if told else "Cut lengths are the scheduled ones"
+    rounded = f", rounded up to the next {length_text(round_up_m, look.unit)}" if round_up_m else ""
+    reserve = f"; {length_text(reserve_m, look.unit)} stay on each reel in reserve" if reserve_m else ""
+    return f"{told}{rounded}{reserve}. "
 
 
 def _columns(look: Look) -> Sequence[Column]:
@@ -158,7 +176,15 @@ def _plan_text(cut_list: CutListResult, look: Look) -> str:
     from_shelf = f", {plural(shelf, 'reel')} from the shelf" if shelf else ""
     cost = f", cost {number_text(cut_list.cost, 2)}" if cut_list.cost is not None else ""
     plan = f"{buy} to buy, {bought}{from_shelf}, for {needed} of cuts{cost}. {status_text(cut_list.status)}"
-    return f"{_held_text(cut_list)}{plan}{_bound_text(cut_list, look)}"
+    return f"{_held_text(cut_list)}{plan}{_bound_text(cut_list, look)}{_together_text(cut_list, look)}"
+
+
+def _together_text(cut_list: CutListResult, look: Look) -> str:
+    """What it costs to keep the pulls of a run on few reels."""
+    if not cut_list.offcut_given_up_m:
+        return ""
+    shorter = length_text(cut_list.offcut_given_up_m, look.unit)
+    return f" The pulls of a run are kept on few reels; for that the longest offcut is {shorter} shorter than it could be."
 
 
 def _held_text(cut_list: CutListResult) -> str:

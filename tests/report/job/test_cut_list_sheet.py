@@ -120,3 +120,35 @@ def test_a_job_without_faults_has_no_warning_and_says_which_list_rules():
     assert texts[1].endswith(
         "The reels are for this job alone: where an order is placed for several jobs, its own cut lists rule."
     )
+
+
+@pytest.mark.parametrize(
+    ("terms", "said"),
+    [
+        (
+            {"waste": 0.05, "allowance_per_end_m": 3 * FT, "round_up_m": FT, "reserve_m": 20 * FT},
+            "Cut lengths are the scheduled ones with 5 % for waste and 3 ft at each end, rounded up to the next 1 ft; "
+            "20 ft stay on each reel in reserve. ",
+        ),
+        (
+            {"waste": 0.0, "allowance_per_end_m": 0.0, "round_up_m": 0.0},
+            "Cut lengths are the scheduled ones. ",
+        ),
+        ({"allowance_per_end_m": 3 * FT}, "Cut lengths are the scheduled ones with 3 ft at each end. "),
+    ],
+)
+def test_allowances_stand_once_at_the_head(terms, said):
+    full = full_audit()
+    lists = tuple(replace(each, **terms) for each in full.cut_lists)
+    texts = _texts(replace(full, cut_lists=lists))
+    assert said in texts[1]
+    mixed = (*lists, replace(lists[0], reserve_m=99.0))
+    assert "Cut lengths are" not in _texts(replace(full, cut_lists=mixed))[1]
+
+
+def test_what_few_reels_for_a_run_cost_is_said():
+    full = full_audit()
+    lists = replace(full.cut_lists[0], offcut_given_up_m=12 * FT)
+    told = "for that the longest offcut is 12 ft shorter than it could be."
+    assert any(told in text for text in _texts(replace(full, cut_lists=(lists,))))
+    assert not any("few reels" in text for text in _texts(full))
