@@ -4,7 +4,7 @@ import itertools
 import math
 import re
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
 from auditor.bus.cables import TO_SPECIFICATION, UNNAMED, to_specification
@@ -83,7 +83,7 @@ class HeadEnd:
         here = [state for state in bus.runs if self._starts_here(state)]
         self.joined = [state for state in here if state.run.joins]
         self.states = [state for state in here if not state.run.joins]
-        self.kept: float  # by `plan`: the share of every supply that it keeps for the loss in the cable
+        self.kept = 0.0  # by `plan`: the share of every supply that it keeps for the loss in the cable
         self.assumed: list[str] = []  # sentences on what the plan took for granted
         self.lifted: list[Pull] = []  # pulls that close loops: the plan leaves them unlanded
         self.branches: list[Branch] = []
@@ -163,19 +163,42 @@ class HeadEnd:
 
     def plan(self, judge: Judge) -> PortPlan:
         """The best plan; where its voltages fail on a port, the next best whose voltages hold, if any. Where the loss in
-        the cable takes a supply past its rating, one that keeps that share of every supply for it."""
-        self.kept = self._lost_share(self.bus)
-        plan = self._best(judge)
-        for _ in range(TRIES if plan.moves or plan.cuts or self.lifted else 0):
-            lost = self._lost_share(measure(self.planned_job(plan, self.bus.job), self.bus.profile))
+        the cable takes a supply past its rating, one that keeps that share of every supply for it: such a plan is
+        not proven, for another loses another share.
+
+        Raises
+        ------
+        PlanError : ports are joined, limits differ, too many branches, or none found that keeps such a share
+        """
+        free = plan = self._best(judge)
+        for _ in range(TRIES):
+            lost = self._lost_share(self._as_planned(plan)) if plan.ports else 0.0
             if lost <= self.kept:
                 break
             self.kept = lost
             plan = self._best(judge)
-        if self.kept:
-            percent = number_text(100 * self.kept)
-            self.assumed.append(f"planned with {percent} % of each supply kept for the loss in the cable")
-        return plan
+        self._assume_voltages(plan)
+        if not self.kept:
+            return plan
+        kept = f"{number_text(100 * self.kept)} % of each supply kept for the loss in the cable"
+        if not plan.ports:
+            raise PlanError(f"none was found with {kept}")
+        self.assumed.append(f"planned with {kept}")
+        return replace(plan, status="best-found", lower_bound=free.lower_bound, driver=free.driver)
+
+    def _as_planned(self, plan: PortPlan) -> Bus:
+        if not (plan.moves or plan.cuts or self.lifted):
+            return self.bus
+        return measure(self.planned_job(plan, self.bus.job), self.bus.profile)
+
+    def _assume_voltages(self, plan: PortPlan) -> None:
+        """Says why branches stay on some controllers, where a plan was sought and not all have one voltage."""
+        sought = any(branch.port for branch in self.branches) and (plan.why or plan.moves or plan.cuts)
+        if sought and len(set(self._volts(added=True).values())) > 1:
+            added_v = number_text(self.bus.profile.controller.supply_voltage_v)
+            self.assumed.append(
+                f"a branch that has a port stays on supplies of the same voltage, and an added one has {added_v} V"
+            )
 
     def _lost_share(self, bus: Bus) -> float:
         """The greatest share of what a supply gives that the cable loses, of supplies here past their rating; 0: none is."""
@@ -199,7 +222,7 @@ class HeadEnd:
             return as_it_stands
         problem = self._problem(added=True)
         first = plan = port_plan(problem, time_limit_s=SECONDS)
-        if not (first.moves or first.cuts) or len({each.supply_voltage_v for each in self.controllers}) < 2:
+        if not (first.moves or first.cuts) or len(set(self._volts(added=True).values())) < 2:
             return first
         apart: list[KeptApart] = []
         for _ in range(TRIES):
@@ -213,21 +236,35 @@ class HeadEnd:
         return first
 
     def _of_low_voltage(self, plan: PortPlan, judge: Judge) -> list[KeptApart]:
-        """What hangs together on each port whose voltages fail: it fails on every supply of no higher voltage."""
+        """What hangs together on each port whose voltages fail: it fails on every supply of no higher voltage. A branch
+        alone on its port that the schedule has on one stays: no supply of another voltage may feed it."""
         trial = judge(self.planned_job(plan, self.bus.job), self.bus.profile)
         port_of = {device.tag: state.run.name for state in trial.bus.runs for device in state.run.devices}
         ports = {port_of.get(subject, subject) for rule, subject in trial.failures() if rule == VOLTAGE}
-        volts = dict.fromkeys(
-            (added.name for added in self._added_controllers()), self.bus.profile.controller.supply_voltage_v
-        ) | {state.name: state.supply_voltage_v for state in self.controllers}
+        volts = self._volts(added=True)
+        stays = [{branch.id} for branch in self.branches if branch.port is not None]
         return [
             KeptApart(
                 parts=each.parts,
                 controllers=frozenset(name for name in volts if volts[name] <= volts[each.port.controller]),
             )
             for each in plan.ports
-            if port_name(each.port) in ports
+            if port_name(each.port) in ports and each.parts not in stays
         ]
+
+    def _volts(self, *, added: bool) -> dict[str, float]:
+        """Controller here -> the voltage of its supply [V], of those that could be added too."""
+        volts = {state.name: state.supply_voltage_v for state in self.controllers}
+        if added:
+            names = (one.name for one in self._added_controllers())
+            volts |= dict.fromkeys(names, self.bus.profile.controller.supply_voltage_v)
+        return volts
+
+    def _kept_to_voltage(self, branch: Branch, volts: Mapping[str, float]) -> Branch:
+        """The branch on supplies of the voltage that the schedule gives it: what its devices bear is not known."""
+        own = volts.get(branch.port.controller) if branch.port else None
+        alike = frozenset(name for name in volts if volts[name] == own)
+        return branch if own is None else replace(branch, controllers=alike)
 
     def _problem(self, *, added: bool) -> PortProblem:
         profile = self.bus.profile
@@ -237,8 +274,9 @@ class HeadEnd:
                 "the limits depend on the conductor, and the branches at one head end have different ones"
             )
         full = next(iter(limits.values()))
+        volts = self._volts(added=added)
         return PortProblem(
-            branches=tuple(self.branches),
+            branches=tuple(self._kept_to_voltage(branch, volts) for branch in self.branches),
             controllers=tuple(_less(self._plan_controller(state), self.kept) for state in self.controllers),
             new_controllers=tuple(_less(one, self.kept) for one in self._added_controllers())
             if added

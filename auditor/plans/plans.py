@@ -58,12 +58,21 @@ class PortPlanning:
     ports: frozenset[str] = frozenset()  # names of the ports that the plan uses
     kept: bool = False  # a share of the supplies is kept for the loss in the cable as it is scheduled
     trial: Judged | None = None  # the job as the plan would have it; None: as scheduled, or not offered
+    failing: Mapping[str, tuple[str, ...]] = field(
+        default_factory=dict
+    )  # port of the plan -> rules its run fails there
     problems: tuple[str, ...] = ()
 
+    def remains(self) -> str:
+        """What still fails with the plan, a clause: `C2.2 still fails (voltage)`; empty: nothing."""
+        return " and ".join(
+            f"{port} still fails ({', '.join(rules)})" for port, rules in self.failing.items()
+        )
+
     def suggested_port(self) -> dict[str, str]:
-        """Tag of each device -> its port in the plan."""
-        states = self.trial.bus.runs if self.trial else ()
-        ports = [(state.run.name, state.run) for state in states if state.run.name in self.ports]
+        """Tag of each device -> its port in the plan, where its run fails no rule there."""
+        states, good = self.trial.bus.runs if self.trial else (), self.ports - self.failing.keys()
+        ports = [(state.run.name, state.run) for state in states if state.run.name in good]
         return {device.tag: port for port, run in ports for device in run.devices}
 
 

@@ -8,6 +8,7 @@ from auditor.calc.ports.plan import PortPlan
 from auditor.errors import PlanError
 from auditor.plans.head_end import HeadEnd, Namer, head_ends, port_name
 from auditor.plans.plans import VOLTAGE, PortPlanning
+from auditor.results.attribution import Attribution
 from auditor.results.audit_result import ControllersResult, Status
 from auditor.results.findings import Level, Scope
 from auditor.results.judged import Judge, Judged
@@ -76,7 +77,7 @@ def _controllers_result(
 
 def _with_trial(planning: PortPlanning, controllers: ControllersResult, trial: Judged) -> PortPlanning:
     """The plan with its trial, or without its moves where the trial refutes it."""
-    refuted, low = _trial_faults(trial, planning.ports)
+    refuted = _refuted(trial, planning.ports)
     if refuted:
         return replace(
             planning,
@@ -87,8 +88,21 @@ def _with_trial(planning: PortPlanning, controllers: ControllersResult, trial: J
             cuts=(),
             problems=(*planning.problems, f"The port plan is not offered: {refuted}"),
         )
-    reason = "; ".join(filter(None, (planning.reason, *low)))
-    return replace(planning, trial=trial, reason=reason or None)
+    tried = replace(planning, trial=trial, failing=_failing(trial, planning.ports))
+    low = any(VOLTAGE in rules for rules in tried.failing.values())  # not every plan was tried for its volts
+    remains = f"as planned, {tried.remains()}" if tried.failing else ""
+    return replace(
+        tried,
+        reason="; ".join(filter(None, (remains, planning.reason))) or None,
+        status=_worst_status([planning.status or Status.PROVEN, *([Status.BEST_FOUND] if low else [])]),
+    )
+
+
+def _failing(trial: Judged, ports: Set[str]) -> dict[str, tuple[str, ...]]:
+    """Port of the plan -> the rules that its run fails in the trial."""
+    found = Attribution(trial)
+    named = {state.run.name: found.failing(index) for index, state in enumerate(trial.bus.runs)}
+    return {name: rules for name, rules in named.items() if name in ports and rules}
 
 
 def _reasons(bus: Bus, plans: Sequence[tuple[HeadEnd, PortPlan]]) -> list[str]:
@@ -106,18 +120,15 @@ def _head_end_reasons(head_end: HeadEnd, plan: PortPlan) -> list[str]:
     return [*proof, *head_end.assumed]
 
 
-def _trial_faults(trial: Judged, ports: Set[str]) -> tuple[str, list[str]]:
-    """Why its trial refutes a plan, and what it says of the voltages."""
+def _refuted(trial: Judged, ports: Set[str]) -> str:
+    """Why its trial refutes a plan: limits that add up and that it breaks; empty: it does not."""
     controllers = {port.rsplit(".", 1)[0] for port in ports}
     own = [
         finding
         for finding in trial.findings
         if finding.level is Level.FAIL and finding.subject in ports | controllers
     ]
-    refuted = "; ".join(each.message for each in own if trial.scope(each.rule) & Scope.PORT_PLAN)
-    volts = [each.subject for each in own if each.rule == VOLTAGE]
-    low = f"it keeps the limits that add up, but not the voltage on {', '.join(volts)}: see what mends it"
-    return refuted, [low] if volts else []
+    return "; ".join(each.message for each in own if trial.scope(each.rule) & Scope.PORT_PLAN)
 
 
 def _counted_as_zero(bus: Bus) -> list[str]:

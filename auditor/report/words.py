@@ -116,7 +116,7 @@ def controllers_text(controllers: ControllersResult) -> str:
     text = f"{plural(controllers.scheduled, 'controller')} scheduled"
     if controllers.needed is None:
         return text + "; how many are needed is not known"
-    text += f", {controllers.needed} needed"
+    text += f", {controllers.needed} {'in the port plan' if controllers.status is Status.BEST_FOUND else 'needed'}"
     if controllers.lower_bound is not None and controllers.lower_bound > 1:
         text += f"; with fewer than {controllers.lower_bound} no plan can keep the limits"
     if controllers.driven_by:

@@ -62,6 +62,11 @@ class Attribution:
         verdict = verdict_of(self._of_run[index])
         return Verdict.REVIEW if self._gaps[index] and verdict is Verdict.PASS else verdict
 
+    def failing(self, index: int) -> tuple[str, ...]:
+        """Rules that a run by its place in `Bus.runs` fails: as `run` counts them, each once, as found."""
+        failed = (each.rule for each in self._of_run[index] if _fails(each))
+        return tuple(dict.fromkeys(failed))
+
     def row(self, where: CellRef | None, run: int | None) -> tuple[Verdict, str]:
         """The verdict of a row and its reason, its own before what its run has.
 
@@ -112,6 +117,10 @@ class Attribution:
                 found = Verdict.REVIEW, said, ""
             self._shared_verdicts[run] = found
         return self._shared_verdicts[run]
+
+
+def _fails(finding: Finding) -> bool:
+    return finding.level is Level.FAIL and finding.accepted is None
 
 
 def _worst_finding(findings: Iterable[Finding]) -> Finding | None:

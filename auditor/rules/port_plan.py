@@ -75,11 +75,18 @@ def _about_job(
 def _controllers_lacking(bus: Bus, plan: PortPlanning, needed: ControllersResult) -> Iterator[Finding]:
     targets = {move.target.rsplit(".", 1)[0] for move in plan.moves}
     added = sorted(targets - bus.job.controllers.keys(), key=natural_key)
+    remains = f"; with the plan {plan.remains()}" if plan.failing else ""
     lacking = max(len(added), (needed.lower_bound or needed.scheduled) - needed.scheduled)
     if lacking > 0 and needed.scheduled > 0:
         known = _all_known(bus)
-        sure = known and (plan.status is Status.PROVEN or not added)
-        total = needed.scheduled + lacking
+        sure = known and (needed.status is Status.PROVEN or not added)
+        used = needed.scheduled if needed.needed is None else needed.needed - len(added)
+        total = used + lacking
+        there = (
+            f"of the {needed.scheduled} that are scheduled {used} can be used"
+            if used < needed.scheduled
+            else f"{needed.scheduled} {'is' if needed.scheduled == 1 else 'are'} scheduled"
+        )
         because = f", driven by {DRIVER.get(needed.driven_by or '', '')}" if needed.driven_by else ""
         names = f": add {', '.join(added)} of the port plan" if added else ""
         doubt = (
@@ -89,14 +96,14 @@ def _controllers_lacking(bus: Bus, plan: PortPlanning, needed: ControllersResult
         )
         as_is = " with the cable as scheduled" if plan.kept else ""
         message = (
-            f"The job needs {'' if added else 'at least '}{total} controllers{as_is}{because}, and "
-            f"{needed.scheduled} {'is' if needed.scheduled == 1 else 'are'} scheduled{names}{doubt}"
+            f"{'The port plan takes' if added and not sure else 'The job needs'} "
+            f"{'' if added else 'at least '}{total} controllers{as_is}{because}, and {there}{names}{doubt}{remains}"
         )
-        yield _about_job(bus, Level.FAIL if sure else Level.REVIEW, message, total, needed.scheduled)
+        yield _about_job(bus, Level.FAIL if sure else Level.REVIEW, message, total, used)
     elif needed.needed is not None and needed.needed < needed.scheduled and plan.moves:
         message = (
             f"{needed.needed} of the {needed.scheduled} controllers that are scheduled could hold the job; "
-            "the port plan shows how"
+            f"the port plan shows how{remains}"
         )
         yield _about_job(bus, Level.NOTE, message, needed.needed, needed.scheduled)
 
@@ -109,6 +116,8 @@ def _branches_without_port(bus: Bus, plan: PortPlanning) -> Iterator[Finding]:
             continue
         name = bus.pull_names[id(run.home_runs[0])]
         where = f"; the plan puts it on {target[name]}" if name in target else ""
+        if where and target[name] in plan.failing:
+            where += f", where it still fails ({', '.join(plan.failing[target[name]])})"
         yield Finding(
             rule=NAME,
             level=Level.REVIEW,

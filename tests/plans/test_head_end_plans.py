@@ -59,8 +59,13 @@ def two_far(*starts: str, **more: object) -> Job:
 
 
 def test_a_supply_past_its_rating_by_the_loss_gives_a_branch_to_a_further_controller() -> None:
-    one, _, moves = planned(two_far("C1.1", "C1.2"), "", profile(**COLD))
+    one, found, moves = planned(two_far("C1.1", "C1.2"), "", profile(**COLD))
     assert one.kept == pytest.approx(1 / 6)
+    assert (found.status, found.controllers, found.lower_bound) == (
+        "best-found",
+        2,
+        1,
+    )  # two more home runs do too
     assert one.assumed == [KEPT]
     assert [target for _, target in moves] == ["C2.1"]
 
@@ -72,6 +77,22 @@ def test_a_plan_whose_loss_takes_a_supply_past_its_rating_is_made_again() -> Non
     )
     assert (one.assumed, found.controllers) == ([KEPT], 2)
     assert sorted(target for _, target in moves) == ["C1.1", "C2.1"]
+
+
+def test_a_supply_past_its_rating_by_what_is_drawn_keeps_nothing_where_the_plan_mends_it() -> None:
+    a_job = job([pull("C1.1", "K1", 10), pull("C1.2", "K2", 10)], [device("K1", 20.0), device("K2", 20.0)])
+    one, found, moves = planned(a_job, "")
+    assert (one.kept, one.assumed) == (0.0, [])
+    assert (found.status, found.lower_bound, [target for _, target in moves]) == ("proven", 2, ["C2.1"])
+
+
+def test_where_no_plan_keeps_the_share_for_the_loss_it_is_not_said_that_there_is_none() -> None:
+    """Both are pinned to C1: of its 35 W a sixth is lost."""
+    a_job = two_far("C1.1", "C1.2")
+    pinned = replace(a_job, pulls=tuple(replace(row, pinned=True) for row in a_job.pulls))
+    with pytest.raises(PlanError) as problem:
+        planned(pinned, "", profile(**COLD))
+    assert str(problem.value) == "none was found with 16.7 % of each supply kept for the loss in the cable"
 
 
 def test_a_loop_that_the_plan_opens_takes_a_supply_past_its_rating_too() -> None:
@@ -109,23 +130,23 @@ def test_the_loss_of_another_head_ends_supply_and_of_one_without_a_rating_is_not
 
 
 def low_on_the_first_controller(second_v: float) -> Job:
-    """K1 needs 30 V and has no port yet; the one port of C1, of 24 V, could take it beside K2."""
+    """K1 needs 30 V; neither has a port yet, and C1 of 24 V comes before C2."""
     controllers = [
         Controller(name="C1", ports=1, supply_voltage_v=24.0),
         Controller(name="C2", ports=2, supply_voltage_v=second_v),
     ]
     devices = [device("K1", 20.0, min_voltage_v=30.0), device("K2", 10.0)]
     return job(
-        [pull("PANEL", "K1"), pull("C1.1", "K2")], devices, controllers=controllers, head_ends=["PANEL"]
+        [pull("PANEL", "K1"), pull("PANEL", "K2")], devices, controllers=controllers, head_ends=["PANEL"]
     )
 
 
 def test_a_branch_whose_voltage_fails_on_one_controller_is_planned_on_another_where_it_holds() -> None:
-    """The plan with both on C1.1 moves least; given up for its voltage, the next has both on the one C2."""
+    """The plan with both on C1.1 is given up for its voltage; the next has both on the one C2."""
     moves = planned(low_on_the_first_controller(36.0))[2]
     assert [(branch, target.split(".")[0]) for branch, target in moves] == [
-        ("C1.1-K2", "C2"),
         ("PANEL-K1", "C2"),
+        ("PANEL-K2", "C2"),
     ]
 
 
@@ -138,14 +159,51 @@ def test_a_branch_whose_voltage_fails_alone_changes_places_with_one_on_a_control
         Controller(name="C2", ports=1, supply_voltage_v=36.0),
     ]
     devices = [device("K1", 20.0, min_voltage_v=30.0), device("K2", 20.0)]
-    rows = [pull("PANEL", "K1"), pull("C2.1", "K2")]
+    rows = [pull("PANEL", "K1"), pull("PANEL", "K2")]
     moves = planned(job(rows, devices, controllers=controllers, head_ends=["PANEL"]))[2]
-    assert sorted(moves) == [("C2.1-K2", "C1.1"), ("PANEL-K1", "C2.1")]
+    assert sorted(moves) == [("PANEL-K1", "C2.1"), ("PANEL-K2", "C1.1")]
+
+
+STAYS = "a branch that has a port stays on supplies of the same voltage, and an added one has 24 V"
+
+
+def of_two_voltages(first_w: float, second_w: float, second: Controller) -> Job:
+    """C1 of 24 V and 35 W feeds K1 and K2, of so many watts each; C2 of 36 V feeds K3 and K4, and has a port left."""
+    rows = [pull(port, f"K{n}") for n, port in enumerate(("C1.1", "C1.2", "C2.1", "C2.2"), 1)]
+    powers = (first_w, first_w, second_w, second_w)
+    devices = [device(f"K{n}", power_w) for n, power_w in enumerate(powers, 1)]
+    return job(rows, devices, controllers=[Controller(name="C1", ports=3, supply_voltage_v=24.0), second])
+
+
+def test_a_branch_that_the_schedule_has_on_a_port_stays_on_supplies_of_its_voltage() -> None:
+    """C1 has 5 W too much. C2 has room for all of it, and is of 36 V: a further controller of 24 V takes one."""
+    second = Controller(name="C2", ports=3, supply_voltage_v=36.0, supply_power_w=100.0)
+    one, found, moves = planned(of_two_voltages(20.0, 5.0, second), "")
+    assert (found.status, found.controllers, [target for _, target in moves]) == ("proven", 3, ["C3.1"])
+    assert one.assumed == [STAYS]
+
+
+def test_controllers_of_two_voltages_are_both_needed() -> None:
+    second = Controller(name="C2", ports=3, supply_voltage_v=36.0, supply_power_w=100.0)
+    _, found, moves = planned(of_two_voltages(2.0, 5.0, second), "")
+    assert (found.status, found.controllers, moves) == ("proven", 2, [])
+
+
+def test_an_added_controller_of_another_voltage_takes_no_branch_that_has_a_port() -> None:
+    """C2 has 5 W too much, and neither C1 nor what could be added is of 36 V."""
+    second = Controller(name="C2", ports=3, supply_voltage_v=36.0, supply_power_w=35.0)
+    one, found, _ = planned(of_two_voltages(2.0, 20.0, second), "")
+    assert (found.status, found.why, one.assumed) == (
+        "impossible",
+        ("no assignment to the controllers on offer keeps all limits",),
+        [STAYS],
+    )
 
 
 @pytest.mark.parametrize("second_v", [24.0, 28.0])
 def test_where_no_plan_holds_the_voltage_the_first_stands(second_v: float) -> None:
-    assert planned(low_on_the_first_controller(second_v))[2] == [("PANEL-K1", "C1.1")]
+    moves = planned(low_on_the_first_controller(second_v))[2]
+    assert moves == [("PANEL-K1", "C1.1"), ("PANEL-K2", "C1.1")]
 
 
 @pytest.mark.parametrize(("second_v", "is_tried"), [(24.0, False), (28.0, True)])

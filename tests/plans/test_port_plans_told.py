@@ -171,7 +171,7 @@ def test_a_limit_that_adds_up_refutes_the_plan_where_its_ports_or_controllers_fa
         finding("power", "C2"),
         finding("power", "P"),
         finding("power", "C1.2", Level.REVIEW),
-        finding("cable-spec", "C1.2"),
+        finding("cable-spec", "C2.1"),
     ],
 )
 def test_what_is_found_of_others_or_is_no_fail_of_a_limit_that_adds_up_refutes_nothing(
@@ -181,14 +181,28 @@ def test_what_is_found_of_others_or_is_no_fail_of_a_limit_that_adds_up_refutes_n
     assert (len(found.moves), found.reason, found.problems) == (1, None, ())
 
 
-def test_ports_whose_voltage_fails_are_named_and_the_plan_stays() -> None:
-    found = after_a_trial_with(
-        finding("voltage", "C1.1"), finding("voltage", "C1.2"), finding("voltage", "K1")
-    )
+def test_runs_that_fail_as_planned_are_named_and_their_ports_are_not_suggested() -> None:
+    found = after_a_trial_with(finding("voltage", "C1.2"), finding("cable-spec", "C1.2"))
     assert len(found.moves) == 1
-    assert found.reason == (
-        "it keeps the limits that add up, but not the voltage on C1.1, C1.2: see what mends it"
+    assert (found.status, found.reason) == (
+        Status.BEST_FOUND,
+        "as planned, C1.2 still fails (voltage, cable-spec)",
     )
+    assert found.suggested_port() == {"K1": "C1.1"}
+    assert found.controllers is not None
+    assert found.controllers.status is Status.PROVEN  # their number: it follows from what adds up
+
+
+def test_what_another_port_does_not_change_leaves_a_plan_proven() -> None:
+    assert after_a_trial_with(finding("cable-spec", "C1.2")).status is Status.PROVEN
+
+
+def test_a_device_whose_own_minimum_fails_as_planned_speaks_for_its_run() -> None:
+    """K1 needs 30 V of a supply of 24 V: wherever its port is."""
+    devices = [device("K1"), device("K2", min_voltage_v=30.0)]
+    found = planning(job(BEYOND, devices))
+    assert found.reason == "as planned, C1.2 still fails (voltage)"
+    assert (found.status, found.suggested_port()) == (Status.BEST_FOUND, {"K1": "C1.1"})
 
 
 def test_a_plan_that_only_opens_a_loop_is_tried_too() -> None:

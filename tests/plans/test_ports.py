@@ -127,7 +127,9 @@ def test_cable_that_is_not_stated_counts_as_off_specification_and_makes_no_fail(
 
     assert audited.controllers is not None
     assert audited.controllers.needed == 2
-    assert [f.level for f in audited.findings if f.message.startswith("The job needs")] == [Level.REVIEW]
+    assert [f.level for f in audited.findings if f.message.startswith("The port plan takes")] == [
+        Level.REVIEW
+    ]
     assert "counted as off specification" in (audited.port_plan.reason or "" if audited.port_plan else "")
 
 

@@ -69,7 +69,7 @@ LACKING: list[tuple[str, Job, PortPlanning, list[Finding]]] = [
         [
             about(
                 REVIEW,
-                "The job needs 3 controllers with the cable as scheduled, driven by the number of devices, and 2 are "
+                "The port plan takes 3 controllers with the cable as scheduled, driven by the number of devices, and 2 are "
                 "scheduled: add C3 of the port plan; fewer may do, which is not proven",
                 3,
                 2,
@@ -90,7 +90,7 @@ LACKING: list[tuple[str, Job, PortPlanning, list[Finding]]] = [
             [
                 about(
                     REVIEW,
-                    "The job needs 2 controllers, driven by the length of cable, and 1 is scheduled: add C2 of the port "
+                    "The port plan takes 2 controllers, driven by the length of cable, and 1 is scheduled: add C2 of the port "
                     "plan; fewer may do once all is stated",
                     2,
                     1,
@@ -98,6 +98,49 @@ LACKING: list[tuple[str, Job, PortPlanning, list[Finding]]] = [
             ],
         )
         for what, a_job in (("some cable", HALF_KNOWN), ("a length", HALF_MEASURED))
+    ),
+    (
+        "a plan with which a run still fails",
+        ASSIGNED,
+        replace(plan(PROVEN, "C2.1", lower_bound=2), failing={"C2.1": ("voltage",)}),
+        [
+            about(
+                FAIL,
+                "The job needs 2 controllers, and 1 is scheduled: add C2 of the port plan; with the plan C2.1 still "
+                "fails (voltage)",
+                2,
+                1,
+            )
+        ],
+    ),
+    (
+        "one more, for one of the scheduled stands at another head end",
+        ASSIGNED,
+        plan(PROVEN, "C3.1", scheduled=2, needed=2, lower_bound=2),
+        [
+            about(
+                FAIL,
+                "The job needs 2 controllers, and of the 2 that are scheduled 1 can be used: add C3 of the port plan",
+                2,
+                1,
+            )
+        ],
+    ),
+    (
+        "fewer than scheduled, and a run still fails",
+        ASSIGNED,
+        replace(
+            plan(PROVEN, "C1.2", scheduled=2, needed=1, lower_bound=1), failing={"C1.2": ("voltage", "reach")}
+        ),
+        [
+            about(
+                NOTE,
+                "1 of the 2 controllers that are scheduled could hold the job; the port plan shows how; with the plan "
+                "C1.2 still fails (voltage, reach)",
+                1,
+                2,
+            )
+        ],
     ),
     ("as many as scheduled", ASSIGNED, plan(PROVEN, "C1.2", needed=1, lower_bound=1), []),
     (
@@ -141,6 +184,17 @@ def test_a_plan_that_could_not_be_made_is_a_review_where_a_branch_waits_for_a_po
 ) -> None:
     planning = PortPlanning(problems=("No port plan: C1 has 0 ports",))
     assert said(a_job, planning) == [about(level, "No port plan: C1 has 0 ports")]
+
+
+def test_a_branch_that_the_plan_puts_where_it_still_fails_is_told_so() -> None:
+    pull_name = HALF_ASSIGNED.pulls[1].id
+    move = Move(branch=pull_name, origin=None, target="C1.2")
+    planning = replace(plan(PROVEN), moves=(move,), failing={"C1.2": ("voltage",)})
+    found = [each.message for each in check(measured(HALF_ASSIGNED), Plans(ports=planning))]
+    assert found == [
+        f"Pull {pull_name} leaves PANEL without a port; the plan puts it on C1.2, where it still fails (voltage); "
+        "write its port into the schedule"
+    ]
 
 
 IMPOSSIBLE_AT = job([pull("PANEL", "K1"), pull("PANEL", "K2", cable="OTHER")], head_ends=["PANEL"])

@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal
 
@@ -94,7 +94,7 @@ def breaks_alone(problem: PortProblem, branch: Branch) -> bool:
 def _alone(problem: PortProblem, load: Branch) -> list[str]:
     found = list(broken(problem.limits, load, problem.length_unit))
     controllers = (*problem.controllers, *problem.new_controllers)
-    devices, power_w = _most(controllers)
+    devices, power_w = _most([one for one in controllers if load.may_be_on(one.name)])
     if exceeds(load.devices, devices, ""):
         found.append(f"{load.devices} devices where {devices} is the limit of a controller")
     if exceeds(load.power_w, power_w, "W"):
@@ -148,7 +148,8 @@ def _ends_alone(problem: PortProblem, branch: Branch) -> Iterator[str]:
     home_m: dict[str | None, float] = {None: 0.0}
     for pull in outwards(branch.pulls):
         home_m[pull.id] = home_m[pull.parent] + pull.length_m
-        for what in _alone(problem, _as_branch(pull, home_m[pull.id])):
+        piece = replace(_as_branch(pull, home_m[pull.id]), controllers=branch.controllers)
+        for what in _alone(problem, piece):
             yield f"{pull.end or f'the far end of {pull.id}'} alone has {what}: no split changes that"
 
 

@@ -115,6 +115,21 @@ class BranchParts:
         port = self.problem.branches[part.branch].port if part.parent is None else None
         return None if port is None else self.slot_of.get(port)
 
+    def may(self, at: int, slot: int) -> bool:
+        """Whether a part can be on a slot: of a controller that its branch may be on, at its pin if it has one."""
+        part, port = self.parts[at], self.slots[slot].port
+        branch = self.problem.branches[part.branch]
+        pinned = branch.pinned and part.parent is None
+        return branch.may_be_on(port.controller) and not (pinned and branch.port != port)
+
+    def alike(self, one: int, other: int) -> bool:
+        """Whether two controllers can stand for each other."""
+        a, b = self.controllers[one], self.controllers[other]
+        same = (len(a.ports), a.power_w, a.devices) == (len(b.ports), b.power_w, b.devices)
+        return same and all(
+            branch.may_be_on(a.name) == branch.may_be_on(b.name) for branch in self.problem.branches
+        )
+
     def lifted(self, at: int, assignment: Assignment) -> bool:
         parent = self.parts[at].parent
         return parent is not None and assignment[parent] != assignment[at]
@@ -147,7 +162,7 @@ class BranchParts:
         return not any(limit is not None and exceeds(v, limit * factor, unit) for v, limit, unit in checks)
 
     def keeps(self, assignment: Assignment) -> bool:
-        """Whether every port and every controller keeps its limits, and every pin is kept."""
+        """Whether every port and every controller keeps its limits, and every part is where it can be."""
         loads = self.loads(assignment)
         totals: dict[int, tuple[int, float]] = {}
         for slot, load in loads.items():
@@ -157,12 +172,8 @@ class BranchParts:
             controller = self.controllers[number]
             if exceeds(devices, controller.devices, "") or exceeds(power_w, controller.power_w, "W"):
                 return False
-        pins = all(
-            slot == self.scheduled(part)
-            for part, slot in zip(self.parts, assignment, strict=True)
-            if part.parent is None and self.problem.branches[part.branch].pinned
-        )
-        return pins and all(self.port_keeps(load) for load in loads.values())
+        there = all(self.may(at, slot) for at, slot in enumerate(assignment))
+        return there and all(self.port_keeps(load) for load in loads.values())
 
     def score(self, assignment: Assignment) -> Score:
         used = {self.slots[slot].controller for slot in assignment}

@@ -60,8 +60,12 @@ class Branch:
     reach_m: float
     off_spec: bool = False
     port: PlanPort | None = None  # as scheduled
+    controllers: frozenset[str] | None = None  # those that it may be on (None: any)
     pinned: bool = False
     pulls: tuple[TreePull, ...] = ()
+
+    def may_be_on(self, controller: str) -> bool:
+        return self.controllers is None or controller in self.controllers
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

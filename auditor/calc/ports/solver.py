@@ -28,7 +28,7 @@ class PortModel:
         self.size = 0
         self.stages: list[tuple[dict[int, float], float]] = []
         self.x = {
-            (at, slot): self.column(self.may(at, slot))
+            (at, slot): self.column(float(parts.may(at, slot)))
             for at in range(len(parts.parts))
             for slot in self.slots
         }
@@ -64,12 +64,6 @@ class PortModel:
 
         index, values = np.array(list(terms), dtype=np.int32), np.array(list(terms.values()), dtype=float)
         self.solver.addRow(low, high, len(terms), index, values)
-
-    def may(self, at: int, slot: int) -> float:
-        """0 where a part cannot be: away from its pin."""
-        part = self.parts.parts[at]
-        pinned = part.parent is None and self.parts.problem.branches[part.branch].pinned
-        return 0.0 if pinned and self.parts.scheduled(part) != slot else 1.0
 
     def join_parts(self) -> None:
         for at, part in enumerate(self.parts.parts):
@@ -144,7 +138,7 @@ class PortModel:
                     self.row(-FREE, 0.0, {**{c: v / limit for c, v in terms.items()}, self.top: -1.0})
         new = [n for n in self.u if n >= len(self.parts.problem.controllers)]
         for before, after in pairwise(new):
-            if _alike(self.parts, before, after):
+            if self.parts.alike(before, after):
                 self.row(0.0, FREE, {self.u[before]: 1.0, self.u[after]: -1.0})
 
     def keep_apart(self, apart: KeptApart) -> None:
@@ -200,8 +194,3 @@ class PortModel:
                 values[self.h[slot]] = 1.0
         values[self.top] = self.parts.utilisation(assignment)
         return values
-
-
-def _alike(parts: BranchParts, one: int, other: int) -> bool:
-    a, b = parts.controllers[one], parts.controllers[other]
-    return (len(a.ports), a.power_w, a.devices) == (len(b.ports), b.power_w, b.devices)

@@ -112,9 +112,9 @@ class Stages:
 
     def _new_offered(self) -> int:
         """New controllers that can still be of use: all where they differ, else as many as the plan has."""
-        kinds = {(len(c.ports), c.power_w, c.devices) for c in self.parts.problem.new_controllers}
+        new = range(self.old, len(self.parts.controllers))
         used = self.parts.score(self.best).controllers if self.best else 0
-        return used if len(kinds) <= 1 else len(self.parts.problem.new_controllers)
+        return used if all(self.parts.alike(new[0], other) for other in new) else len(new)
 
     def _search_fewest(self) -> PortModel | None:
         """Fewest controllers by the solver, then fewest new ones."""

@@ -100,12 +100,12 @@ class _Filling:
         if turn % 3 == 2:
             keep = [group for group in keep if group.pinned]
         for group in keep:
-            if group.home is not None and self.after(group.home, group.load):
+            if group.home is not None and self.fits(group, group.home):
                 self.put(group.home, group.load)
                 placed[group.parts] = group.home
         rest = (group for group in groups if group.parts not in placed)
         for group in sorted(rest, key=lambda g: (-self.size(g) * noise[g.parts], g.parts)):
-            slot = None if group.pinned else self.best(group.load)
+            slot = None if group.pinned else self.best(group)
             if slot is None:
                 return None
             self.put(slot, group.load)
@@ -136,15 +136,19 @@ class _Filling:
         too_much = exceeds(power_w + load.power_w, controller.power_w, "W")
         return None if too_many or too_much or not self.parts.port_keeps(joined) else joined
 
-    def best(self, load: PortLoad) -> int | None:
-        """The port that this load fills most; off-spec branches go together."""
+    def fits(self, group: Group, slot: int) -> PortLoad | None:
+        """What the slot would carry with this group; None where it cannot be there."""
+        return self.after(slot, group.load) if self.parts.may(group.parts[0], slot) else None
+
+    def best(self, group: Group) -> int | None:
+        """The port that this group fills most; off-spec branches go together."""
         best: tuple[bool, float, int] | None = None
         for slot in range(len(self.parts.slots)):
-            joined = self.after(slot, load)
+            joined = self.fits(group, slot)
             if joined is None:
                 continue
             full = self.parts.port_utilisation(joined)
-            apart = slot in self.loads and self.loads[slot].derated != load.derated
+            apart = slot in self.loads and self.loads[slot].derated != group.load.derated
             if best is None or (apart, -full, slot) < best:
                 best = (apart, -full, slot)
         return None if best is None else best[2]

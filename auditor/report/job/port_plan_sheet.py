@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from typing import Any, TypeGuard
 
+from auditor.job.model import natural_key
 from auditor.report.page.look import Cell, Column, Kind, Look
 from auditor.report.page.page import Page
 from auditor.report.words import BRIEF_CAUTION, capital, controllers_text, fullest, status_text
@@ -15,7 +16,7 @@ _FIGURES: tuple[tuple[str, float, Kind], ...] = (
     ("Devices", 8, "count"),
     ("Watts", 8, "one"),
     ("Lowest volts", 8, "two"),
-    ("Fullest limit", 12, "share"),
+    ("Fullest port limit", 12, "share"),
     ("Verdict", 11, "verdict"),
 )
 
@@ -32,11 +33,17 @@ def port_plan_sheet(sheet: Any, look: Look, audit: Audit, plan: PortPlanResult) 
     page.title(PORT_PLAN.title_of(audit.job))
     page.paragraph(1, plan_text(plan), strong=True)
     if audit.controllers is not None:
-        page.text(2, 0, capital(controllers_text(audit.controllers)))
+        added = plan_controllers(plan) - {supply.controller for supply in audit.supplies}
+        to_add = f"; to be added: {', '.join(sorted(added, key=natural_key))}" if added else ""
+        page.text(2, 0, capital(controllers_text(audit.controllers)) + to_add)
     row = _write_ports(page, audit, plan, 4)
     row = _write_moves(page, plan, row + 1)
     row = _write_cuts(page, plan, row + 1)
     page.finish(page.paragraph(row + 1, BRIEF_CAUTION, muted=True) - 1)
+
+
+def plan_controllers(plan: PortPlanResult) -> set[str]:
+    return {run.controller for run in plan.runs if run.controller}
 
 
 def plan_text(plan: PortPlanResult) -> str:
@@ -54,6 +61,12 @@ def _write_ports(page: Page, audit: Audit, plan: PortPlanResult, row: int) -> in
     names = [*before, *(name for name in after if name not in before)]
     rows = [(name, *_run_cells(before.get(name)), *_run_cells(after.get(name))) for name in names]
     below = page.table(row + 1, columns, rows).below
+    told = (
+        "Fullest port limit: of cable, reach, devices and watts on the port. Volts and the supply's power count "
+        "for the verdict alone."
+    )
+    page.text(below, 0, told, page.look.muted)
+    below += 1
     missing = [run for run in (*audit.runs, *plan.runs) if None in (run.cable_m, run.reach_m, run.power_w)]
     if any(fullest(run) is None for run in missing):
         told = (

@@ -8,10 +8,11 @@ TOLERANCE = {"m": 0.001, "": 1e-9, "W": 1e-9}
 
 
 class Piece:
-    def __init__(self, cable_m, devices, power_w, reach_m, off_spec, port, pinned, near=None):
+    def __init__(self, cable_m, devices, power_w, reach_m, off_spec, port, pinned, near=None, only=None):
         self.cable_m, self.devices, self.power_w = cable_m, devices, power_w
         self.reach_m, self.off_spec = reach_m, off_spec
         self.port, self.pinned = port, pinned
+        self.only = only  # names of the controllers that it may be on; None: any
         self.near = near  # number of the piece that it was cut from: never on that piece's port
 
 
@@ -50,6 +51,7 @@ def whole(branch: Branch):
         branch.off_spec,
         branch.port,
         branch.pinned,
+        only=branch.controllers,
     )
 
 
@@ -78,6 +80,7 @@ def pieces_of(branch: Branch, lifted):
                 branch.port if is_root else None,
                 branch.pinned and is_root,
                 None if is_root else heads.index(head(pulls[pulls[top].parent])),
+                branch.controllers,
             )
         )
     return found, sum(home_m(pulls[top]) for top in lifted)
@@ -85,7 +88,11 @@ def pieces_of(branch: Branch, lifted):
 
 def splits(problem: PortProblem, branch: Branch):
     """Every way to cut one branch: (pieces, new cable). Only one way where it needs no cutting."""
-    controllers = [*problem.controllers, *problem.new_controllers]
+    controllers = [
+        one
+        for one in (*problem.controllers, *problem.new_controllers)
+        if branch.controllers is None or one.name in branch.controllers
+    ]
     alone = [whole(branch)]
     # an additive limit, not the reach, is what allows a cut
     alone[0].reach_m = 0.0
@@ -142,6 +149,7 @@ def best_plan(problem: PortProblem):
                     p.port,
                     p.pinned,
                     None if p.near is None else p.near + base,
+                    p.only,
                 )
                 for p in split
             ]
@@ -161,6 +169,8 @@ def best_plan(problem: PortProblem):
         piece = pieces[at]
         for port, (number, name) in enumerate(ports):
             if piece.pinned and tuple(piece.port) != name:
+                continue
+            if piece.only is not None and name[0] not in piece.only:
                 continue
             joined = [*on.get(port, []), piece]
             near = piece.near is not None and piece.near < at and where[piece.near] == port

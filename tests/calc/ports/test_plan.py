@@ -177,6 +177,31 @@ def test_what_fails_on_one_controller_may_stand_on_another(extra):
     assert where(plan)["B"].controller != one
 
 
+def test_a_branch_stays_on_the_controllers_that_it_may_be_on():
+    """Both fit on C1 together; B stays on C2, or goes to the second of two new ones."""
+    two = (controller(), controller("C2", power_w=50.0))
+    a = branch("A", port=ONE_TWO[0], controllers=frozenset({"C1"}))
+    b = branch("B", port=PlanPort("C2", "1"))
+    assert port_plan(problem(a, b, old=two)).controllers == 1
+    apart = port_plan(problem(a, replace(b, controllers=frozenset({"C2"})), old=two))
+    assert (apart.status, apart.controllers, apart.moves) == ("proven", 2, ())
+    new = port_plan(
+        problem(branch("A", power_w=18.0), branch("B", power_w=18.0, controllers=frozenset({"N2"})))
+    )
+    assert (where(new)["B"].controller, new.controllers, new.new_controllers) == ("N2", 2, 1)
+
+
+def test_a_branch_that_only_a_controller_it_may_not_be_on_could_feed_has_no_plan():
+    limits = replace(LIMITS, power_w=None)
+    two = (controller(), controller("C2", power_w=50.0))
+    big = branch("B", power_w=40.0, controllers=frozenset({"C1"}))
+    plan = port_plan(problem(big, old=two, limits=limits))
+    assert plan.status == "impossible"
+    assert plan.why == (
+        "branch B alone has 40 W where 35 W is a supply's power, and its layout is not known, so it cannot be cut",
+    )
+
+
 def test_what_failed_together_is_not_put_together_again():
     some = problem(branch("A", port=ONE_TWO[0]), branch("B", port=ONE_TWO[0]))
     first = port_plan(some)

@@ -1,6 +1,7 @@
 """Port plans against every assignment and every cut set, and what holds for all of them."""
 
 import random
+from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
@@ -107,6 +108,23 @@ def test_whole_branches_against_every_assignment(seed, branches):
 @given(st.integers(0, 10**6), st.integers(0, 2), st.integers(3, 6))
 def test_small_trees_against_every_cut_set_and_assignment(seed, branches, size):
     check_against_every_plan(small_problem(seed, branches, (size,)))
+
+
+@settings(max_examples=60, derandomize=True, deadline=None)
+@given(st.integers(0, 10**6), st.integers(1, 5), st.lists(st.integers(3, 5), max_size=1))
+def test_branches_kept_to_some_controllers_against_every_assignment(seed, branches, trees):
+    """Half of the controllers are of one kind; half of the branches stay on those of the kind that they are on."""
+    problem, chance = small_problem(seed, branches, tuple(trees)), random.Random(seed)
+    names = [one.name for one in (*problem.controllers, *problem.new_controllers)]
+    kind = {name: chance.random() < 0.5 for name in names}
+
+    def kept(branch: Branch) -> Branch:
+        if branch.port is None or chance.random() < 0.5:
+            return branch
+        alike = frozenset(name for name in names if kind[name] == kind[branch.port.controller])
+        return replace(branch, controllers=alike)
+
+    check_against_every_plan(replace(problem, branches=tuple(kept(branch) for branch in problem.branches)))
 
 
 @pytest.mark.parametrize(("seed", "size"), [(1, 10), (2, 11), (3, 12), (4, 12), (5, 12), (6, 12)])

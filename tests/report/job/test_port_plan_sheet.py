@@ -3,7 +3,8 @@
 import pytest
 
 from auditor.report.job.sheets import job_sheets
-from auditor.results.audit_result import Move, PortPlanResult, Status
+from auditor.report.words import controllers_text
+from auditor.results.audit_result import ControllersResult, Move, PortPlanResult, Status, SupplyResult
 from tests.report.audits import audit, full_audit, run
 from tests.report.books import opened, rows_below
 
@@ -24,7 +25,7 @@ def test_port_plan_sheet_shows_before_after_moves_and_cuts():
             "Devices",
             "Watts",
             "Lowest volts",
-            "Fullest limit",
+            "Fullest port limit",
             "Verdict",
         ]
     )
@@ -53,7 +54,29 @@ def test_the_fullest_limit_is_blank_where_a_figure_with_a_limit_is_not_known(unk
         "Blank: a length or a power is missing, so the figure is not known; the limit may be past "
         "all the same."
     )
-    assert (sheet["A9"].value == told) == (share is None)
+    assert str(sheet["A9"].value).startswith(
+        "Fullest port limit: of cable, reach, devices and watts on the port."
+    )
+    assert (sheet["A10"].value == told) == (share is None)
+
+
+def supply(name):
+    return SupplyResult(controller=name, voltage_v=24.0, power_w=35.0)
+
+
+def test_controllers_that_the_plan_adds_are_named():
+    plan = PortPlanResult(
+        status=Status.PROVEN, reason=None, moves=MOVES, cuts=(), runs=(run("1"), run("2", controller="C3"))
+    )
+    sheet = opened(
+        job_sheets(audit(runs=(run("1"),), supplies=(supply("C1"), supply("C2")), port_plan=plan))
+    )["Port plan"]
+    assert sheet["A3"].value == "1 controller scheduled, 1 needed; to be added: C3"
+
+
+def test_what_a_plan_that_is_not_proven_takes_is_not_called_needed():
+    found = ControllersResult(scheduled=1, needed=2, lower_bound=1, status=Status.BEST_FOUND)
+    assert controllers_text(found) == "1 controller scheduled, 2 in the port plan"
 
 
 @pytest.mark.parametrize(
