@@ -257,14 +257,25 @@ def blank(
     out: Annotated[Path, typer.Option("--out", metavar="FILE", help="where to write it")] = Path(
         "schedule.xlsx"
     ),
+    language: Annotated[
+        str, typer.Option("--language", metavar="CODE", help="de, en, es or fr", show_default=True)
+    ] = "en",
+    units: Annotated[str, typer.Option("--units", metavar="UNIT", help="ft or m, of its lengths")] = "ft",
 ) -> None:
     """Write a starter workbook: device list, pull schedule, cable types, controllers."""
     from auditor.batch.output import write_whole
-    from auditor.report.blank import write_blank
+    from auditor.report import blank as starter
 
+    known = starter.languages()
+    if language not in known:
+        listed = ", ".join(f"{code} ({name})" for code, name in known.items())
+        raise AuditorError(f"--language: there is no starter workbook in {language!r}; there is {listed}")
+    if units not in starter.units(language):
+        listed = " or ".join(starter.units(language))
+        raise AuditorError(f"--units: {units!r} is no length unit of a starter workbook; take {listed}")
     if out.exists():
         raise AuditorError(f"{out} is there already; choose another name with --out")
-    typer.echo(f"wrote {write_whole(out, write_blank())}")
+    typer.echo(f"wrote {write_whole(out, starter.write_blank(units, language))}")
 
 
 def _compare(paths: list[Path], profile: str | None, tries: list[str]) -> None:
