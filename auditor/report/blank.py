@@ -110,9 +110,10 @@ def _write_columns(page: Any, row: int, sheets: list[dict[str, Any]], look: Look
     for sheet in sheets:
         page.merge_range(row, 0, row, 2, sheet["title"], look.format(bold=True, bg_color=HEAD))
         for offset, column in enumerate(sheet["columns"], start=1):
-            strong, plain = look.format(bold=True), look.format()
+            strong, plain = look.format(bold=True), look.format(text_wrap=True)
             says = (strong, column["header"].partition(" (")[0], plain, f" – {column['help']}")
             page.merge_range(row + offset, 1, row + offset, 2, "", plain)
+            page.set_row(row + offset, 28 if len("".join(says[1::2])) > 110 else 15)
             page.write_rich_string(row + offset, 1, *says, plain)
         row += len(sheet["columns"]) + 2
 
