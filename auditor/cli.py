@@ -12,6 +12,7 @@ from auditor.endings import PATCHED
 from auditor.errors import AuditorError, ProfileError, naming
 
 if TYPE_CHECKING:
+    from auditor.order.labels import Labels
     from auditor.profile.limits import Profile
 
 app = typer.Typer(
@@ -137,6 +138,14 @@ def order(
     out: Annotated[
         Path, typer.Option("--out", metavar="FILE", help="the order workbook; a CSV goes beside it")
     ] = Path("order.xlsx"),
+    labels: Annotated[
+        Path | None,
+        typer.Option(
+            "--labels",
+            metavar="FILE",
+            help="also write two labels a pull, in the order of the cut lists; a CSV goes beside them",
+        ),
+    ] = None,
 ) -> None:
     """Write one order over many jobs: reels, controllers, supplies; pooled cut lists; a CSV beside it."""
     from auditor import batch
@@ -144,11 +153,11 @@ def order(
     from auditor.console import Console
     from auditor.order.combine import make_order
 
-    if out.suffix.lower() != ".xlsx":
-        raise AuditorError(f"{out}: the order is an .xlsx workbook; a CSV is written beside it")
-    for target in (out, out.with_suffix(".csv")):
-        if target.exists():
-            raise AuditorError(f"{target} is there already; choose another name with --out")
+    _to_be_written(out, "the order is", "--out")
+    if labels is not None:
+        _to_be_written(labels, "the labels are", "--labels")
+        if labels.with_suffix("") == out.with_suffix(""):
+            raise AuditorError(f"{labels} is the order; choose another name with --labels")
     if profile is not None:
         _checked_profile(profile)
     console = Console()
@@ -161,6 +170,8 @@ def order(
         typer.echo(f"note        {_printable(sentence)}")
     jobs = len(made.audits)
     typer.echo(f"{jobs} job{'s' * (jobs != 1)} in {_printable(str(workbook))} and {_printable(str(lines))}")
+    if labels is not None:
+        _write_labels(labels, made.labels)
     if any(audit.problem for audit in made.audits):
         sys.exit(3)
 
@@ -257,14 +268,48 @@ def blank(
     out: Annotated[Path, typer.Option("--out", metavar="FILE", help="where to write it")] = Path(
         "schedule.xlsx"
     ),
+    language: Annotated[
+        str, typer.Option("--language", metavar="CODE", help="de, en, es or fr", show_default=True)
+    ] = "en",
+    units: Annotated[str, typer.Option("--units", metavar="UNIT", help="ft or m, of its lengths")] = "ft",
 ) -> None:
     """Write a starter workbook: device list, pull schedule, cable types, controllers."""
     from auditor.batch.output import write_whole
-    from auditor.report.blank import write_blank
+    from auditor.report import blank as starter
 
+    known = starter.languages()
+    if language not in known:
+        listed = ", ".join(f"{code} ({name})" for code, name in known.items())
+        raise AuditorError(f"--language: there is no starter workbook in {language!r}; there is {listed}")
+    if units not in starter.units(language):
+        listed = " or ".join(starter.units(language))
+        raise AuditorError(f"--units: {units!r} is no length unit of a starter workbook; take {listed}")
     if out.exists():
         raise AuditorError(f"{out} is there already; choose another name with --out")
-    typer.echo(f"wrote {write_whole(out, write_blank())}")
+    typer.echo(f"wrote {write_whole(out, starter.write_blank(units, language))}")
+
+
+def _to_be_written(file: Path, what: str, option: str) -> None:
+    if file.suffix.lower() != ".xlsx":
+        raise AuditorError(f"{file}: {what} an .xlsx workbook; a CSV is written beside it")
+    for target in (file, file.with_suffix(".csv")):
+        if target.exists():
+            raise AuditorError(f"{target} is there already; choose another name with {option}")
+
+
+def _write_labels(file: Path, made: "Labels") -> None:
+    from auditor.batch.output import write_whole
+    from auditor.order.labels import labels_csv
+    from auditor.order.labels_sheet import write_labels
+
+    sheet = write_whole(file, write_labels(made))
+    rows = write_whole(file.with_suffix(".csv"), labels_csv(made.pulls).encode("utf-8-sig"))
+    for sentence in made.left_out:
+        typer.echo(f"note        {_printable(sentence)}")
+    count = len(made.pulls)
+    typer.echo(
+        f"labels for {count:,} pull{'s' * (count != 1)} in {_printable(str(sheet))} and {_printable(str(rows))}"
+    )
 
 
 def _compare(paths: list[Path], profile: str | None, tries: list[str]) -> None:

@@ -216,6 +216,33 @@ def test_a_starter_workbook_is_never_written_over_another_file(tmp_path: Path) -
     assert contents(tmp_path) == {"schedule.xlsx": b"mine"}
 
 
+def test_a_starter_workbook_is_written_in_the_language_and_unit_asked_for(tmp_path: Path) -> None:
+    done = run("blank", "--language", "de", "--units", "m", cwd=tmp_path)
+    assert (done.returncode, done.stdout) == (0, "wrote schedule.xlsx\n")
+    pulls = openpyxl.load_workbook(tmp_path / "schedule.xlsx")["Kabelzüge"]
+    assert [cell.value for cell in pulls[4]][:5] == ["Kabelnummer", "Von", "Nach", "Länge (m)", "Kabeltyp"]
+
+
+@pytest.mark.parametrize(
+    ("option", "value", "said"),
+    [
+        (
+            "--language",
+            "it",
+            "--language: there is no starter workbook in 'it'; there is de (Deutsch), en (English), "
+            "es (Español), fr (Français)\n",
+        ),
+        ("--units", "yd", "--units: 'yd' is no length unit of a starter workbook; take ft or m\n"),
+    ],
+)
+def test_a_starter_workbook_that_there_is_not_is_refused(
+    tmp_path: Path, option: str, value: str, said: str
+) -> None:
+    done = run("blank", option, value, cwd=tmp_path)
+    assert (done.returncode, done.stderr) == (2, said)
+    assert contents(tmp_path) == {}
+
+
 @pytest.mark.parametrize("ending", ["csv", "ods"])
 def test_strip_says_which_files_it_can_strip(tmp_path: Path, ending: str) -> None:
     if ending == "csv":

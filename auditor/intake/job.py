@@ -7,6 +7,7 @@ import re
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import cache, partial
+from itertools import islice, takewhile
 from pathlib import PurePath
 
 from auditor.gc_pause import paused
@@ -80,7 +81,7 @@ from auditor.intake.unread_tables import notes_of_unread
 from auditor.intake.words import SHIPPED, OwnHeadings, is_known, known_headings
 from auditor.job.model import Job, TableKind
 
-MOST_OF_A_TITLE = 6  # rows of a block that is no table in which labels are looked for
+MOST_OF_A_TITLE = 12  # rows of a block that is no table in which labels are looked for
 _SCHEDULES = (TableKind.PULLS, TableKind.COMBINED)
 
 
@@ -248,16 +249,21 @@ def _is_read(read: Mapping[int, Form], block: TableBlock) -> bool:
 
 
 def _lines_of(blocks: Iterable[TableBlock]) -> Iterator[Line]:
-    """The rows of what looked like a table and is none: a title block with labels."""
+    """The rows of what looked like a table and is none: a title block with labels. Of a long one only what
+    stands above its first blank row: below a title block there may be instructions."""
     for block in blocks:
         first = (block.header_rows or (block.first_row,))[0]
+        rows: Iterator[Line] = (_line(block, row) for row in range(first, block.last_row + 1))
         if block.last_row - first >= MOST_OF_A_TITLE:
-            continue
-        for row in range(first, block.last_row + 1):
-            cells = block.sheet.rows[row - 1] if row <= len(block.sheet.rows) else []
-            filled = filled_cells(cells, block.first_column, block.last_column)
-            if filled:
-                yield Line(block.sheet, row, filled)
+            rows = islice(takewhile(lambda line: line.cells, rows), MOST_OF_A_TITLE + 1)
+        lines = list(rows)
+        if len(lines) <= MOST_OF_A_TITLE:
+            yield from (line for line in lines if line.cells)
+
+
+def _line(block: TableBlock, row: int) -> Line:
+    cells = block.sheet.rows[row - 1] if row <= len(block.sheet.rows) else []
+    return Line(block.sheet, row, filled_cells(cells, block.first_column, block.last_column))
 
 
 def _without_void(document: Document, blocks: Sequence[TableBlock]) -> list[TableBlock]:

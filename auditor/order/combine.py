@@ -1,11 +1,13 @@
 """An order over many jobs: from an out folder's results, or from workbooks audited for it."""
 
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from auditor import batch
 from auditor.errors import AuditorError
+from auditor.order.labels import Labels, labels
 from auditor.order.lines import Prices, order_csv, order_lines
 from auditor.order.pooled_cuts import pooled_cut_lists
 from auditor.order.warnings import alike_warnings, order_warnings
@@ -19,12 +21,13 @@ from auditor.results.record import read_results
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Order:
-    """The order workbook, the same lines as CSV, the jobs in it, and what to see to first."""
+    """The order workbook, the same lines as CSV, the jobs in it, their labels, and what to see to first."""
 
     workbook: bytes
     csv: str
     audits: tuple[Audit, ...]
     pooled: tuple[CutListResult, ...]
+    labels: Labels
     warnings: tuple[str, ...]
     passed_over: tuple[tuple[str, str], ...] = ()  # what is no job below the paths, and why
 
@@ -58,7 +61,7 @@ def make_order(paths: Sequence[Path], options: batch.Options, progress: batch.Pr
 
 def _order_of(given: Sequence[Audit], options: batch.Options) -> Order:
     once, repeated = _each_once(given)
-    audits = named_apart(once)
+    audits = named_apart(_jobs_apart(once))
     pulls = _named_pulls(audits)
     pooled = pooled_cut_lists(audits, pooled_name)
     prices = Prices(reels=_reel_prices(pooled))
@@ -66,12 +69,15 @@ def _order_of(given: Sequence[Audit], options: batch.Options) -> Order:
     supplies = {name: load_profile(name).controller for name in _shipped_profiles(audits)}
     lines = order_lines(audits, pooled, prices=prices, connectors_per_end=connectors, supplies=supplies)
     warnings = [*order_warnings(audits, repeated), *alike_warnings(audits)]
-    workbook = write_order(audits, pooled, lines, pulls=pulls, warnings=warnings)
+    workbook = write_order(
+        audits, pooled, lines, pulls={name: pull for name, (_, pull) in pulls.items()}, warnings=warnings
+    )
     return Order(
         workbook=workbook,
         csv=order_csv(lines, warnings),
         audits=tuple(audits),
         pooled=pooled,
+        labels=labels(audits, pooled, pulls),
         warnings=tuple(warnings),
     )
 
@@ -99,8 +105,23 @@ def _shipped_profiles(audits: Sequence[Audit]) -> list[str]:
     return [name for name in shipped_names() if name in names]
 
 
-def _named_pulls(audits: Sequence[Audit]) -> dict[str, PullResult]:
-    return {pooled_name(audit, pull.name or pull.id): pull for audit in audits for pull in audit.pulls}
+def _jobs_apart(audits: Sequence[Audit]) -> list[Audit]:
+    """The audits with a name of its own for each job: behind one that several have, its file, and which
+    job of it."""
+    jobs = Counter(audit.job for audit in audits)
+    return [
+        replace(audit, job=f"{audit.job} ({', '.join(filter(None, (audit.file, audit.part)))})")
+        if jobs[audit.job] > 1
+        else audit
+        for audit in audits
+    ]
+
+
+def _named_pulls(audits: Sequence[Audit]) -> dict[str, tuple[Audit, PullResult]]:
+    """What a pull is called over many jobs -> its job and the pull."""
+    return {
+        pooled_name(audit, pull.name or pull.id): (audit, pull) for audit in audits for pull in audit.pulls
+    }
 
 
 def _reel_prices(pooled: Sequence[CutListResult]) -> dict[tuple[str, float], float]:

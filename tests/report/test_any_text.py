@@ -8,6 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from auditor.job.model import CellRef
+from auditor.order.labels import Label, LabelledPull, Labels
+from auditor.order.labels_sheet import write_labels
 from auditor.order.lines import OrderLine, order_csv
 from auditor.report.job.columns import added_columns
 from auditor.report.job.sheets import job_sheets
@@ -89,3 +91,22 @@ def test_a_sheets_name_is_quoted_as_formulas_want_it():
 def test_columns_take_any_text():
     values = {column.header: column.values for column in added_columns(job_of("a\x00\nb"))[0].columns}
     assert values["Why"] == {5: "a b"}
+
+
+@settings(max_examples=60, derandomize=True, deadline=None)
+@given(ANY_TEXT)
+def test_labels_open_and_hold_no_formula(text):
+    label = Label(
+        job=text,
+        reel=text,
+        pull=text,
+        this_end=text,
+        far_end=text,
+        port=text,
+        cable=text,
+        length="90",
+        length_unit="ft",
+    )
+    data = write_labels(Labels(pulls=(LabelledPull(ends=(label, label)),), left_out=(text,)))
+    assert formulas(data) == {}
+    assert faults(data) == []

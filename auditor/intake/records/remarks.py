@@ -30,7 +30,7 @@ def of_book(book: Book, tables: Sequence[FoundTable]) -> list[Remark]:
             messages.append("the sheet is hidden; it is audited all the same")
         said += [reading(sheet.name, message, corner) for message in messages]
     read = {table.sheet.name for table in tables}
-    idle = [s.name for s in book.sheets if s.name not in read and s.value(1, 1) != _starter_title()]
+    idle = [s.name for s in book.sheets if s.name not in read and s.value(1, 1) not in _starter_titles()]
     if idle:
         listed = ", ".join(map(repr, idle[:12])) + (f" and {len(idle) - 12} more" if len(idle) > 12 else "")
         said.append(reading("file", f"no table is read on {listed}"))
@@ -38,10 +38,10 @@ def of_book(book: Book, tables: Sequence[FoundTable]) -> list[Remark]:
 
 
 @cache
-def _starter_title() -> str:
-    """The first cell of the instructions in the starter workbook, which hold no table."""
-    template = json.loads(shipped("templates", "blank.json").read_text("utf-8"))
-    return str(template["how_to"]["title"])
+def _starter_titles() -> frozenset[str]:
+    """The first cell of the instructions in the starter workbooks, which hold no table."""
+    templates = shipped("templates").glob("blank.*.json")
+    return frozenset(json.loads(each.read_text("utf-8"))["how_to"]["title"] for each in templates)
 
 
 def of_table(

@@ -28,6 +28,7 @@ from auditor.report.page.look import NEW_WORKBOOK, WRITTEN, Cell, Lines, Link, L
 _SPECIAL = re.compile('[&<>"]|_(?=x[0-9A-Fa-f]{4}_)')
 _ENTITY = {"&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;", "_": "_x005F_"}
 _REPEATED = 160  # characters: names, words and limits come again in every job, long sentences do not
+_ROW_POINTS = 15  # of a row that states no height
 _EPOCH = (1980, 1, 1, 0, 0, 0)  # the earliest date a zip can hold: nothing here carries a clock
 
 
@@ -76,6 +77,10 @@ class RowSheet(Worksheet):  # type: ignore[misc]
     def put_height(self, row: int, points: float) -> None:
         self._heights[row] = points
         self._cells.setdefault(row, [])
+
+    def points(self, below: int) -> float:
+        """The height of the rows above this one [points], of those without a height as programs draw them."""
+        return sum(self._heights.get(row, _ROW_POINTS) for row in range(below))
 
     def fold(self, rows: Iterable[int]) -> None:
         """Have rows folded under the row above them; its sign opens and closes them."""
