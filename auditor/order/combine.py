@@ -77,7 +77,7 @@ def _order_of(given: Sequence[Audit], options: batch.Options) -> Order:
         csv=order_csv(lines, warnings),
         audits=tuple(audits),
         pooled=pooled,
-        labels=labels(audits, pooled, pulls),
+        labels=labels(pooled, pulls),
         warnings=tuple(warnings),
     )
 

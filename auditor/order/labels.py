@@ -5,19 +5,11 @@ import io
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from auditor.job.model import row_of
 from auditor.order.lines import csv_text
 from auditor.report.words import plural
 from auditor.results.audit_result import Audit, CutListResult, PullResult
-from auditor.results.findings import Finding
 from auditor.units import LENGTH_M, number_text
 
-_NOT_TO_CUT = {
-    "unknown-end": "ends at nothing that the job knows",
-    "loop": "closes a loop",
-    "joined-ports": "joins two supplies",
-    "unfed": "is fed by no port",
-}
 _NAMED = 20  # pulls that a sentence names
 SPARE = "spare return: leave unlanded"
 _CSV_HEADINGS = (
@@ -66,23 +58,20 @@ class Labels:
 
 
 def labels(
-    audits: Sequence[Audit], pooled: Sequence[CutListResult], pulls: Mapping[str, tuple[Audit, PullResult]]
+    pooled: Sequence[CutListResult], pulls: Mapping[str, tuple[Audit, PullResult]]
 ) -> Labels:
     """The labels of all pulls that a cut list holds; none for a pull that must not be cut as it is scheduled.
 
     Parameters
     ----------
-    audits : the jobs, with their findings
     pooled : cut lists, in the order in which they are cut
     pulls : a pull's name in these lists -> its job and the pull
     """
-    held = {(id(audit), id(pull)): why for audit in audits for pull, why in _held_back(audit)}
     made, left_out = [], []
     for cuts, reel, name, cut_m in _pieces(pooled):
         audit, pull = pulls[name]
-        why = held.get((id(audit), id(pull)))
-        if why:
-            left_out.append(f"{name} {why}")
+        if pull.hold:
+            left_out.append(f"{name}, {pull.hold}")
         else:
             made.append(_labelled(audit, pull, cuts, reel, cut_m))
     uncut = [name for cuts in pooled for name in (*cuts.uncut, *cuts.unmeasured)]
@@ -125,22 +114,6 @@ def _labelled(audit: Audit, pull: PullResult, cuts: CutListResult, reel: str, cu
         for this_end, far_end in ((pull.near, pull.far), (pull.far, pull.near))
     )
     return LabelledPull(ends=(first, second))
-
-
-def _held_back(audit: Audit) -> Iterator[tuple[PullResult, str]]:
-    """The pulls that must not be cut as scheduled, and why."""
-    findings = [each for each in audit.findings if each.rule in _NOT_TO_CUT and each.accepted is None]
-    for pull in audit.pulls:
-        about = next((each for each in findings if _speaks_of(each, pull)), None)
-        if about is not None:
-            yield pull, _NOT_TO_CUT[about.rule]
-
-
-def _speaks_of(finding: Finding, pull: PullResult) -> bool:
-    """Whether a finding is about this pull: by its row, since several may have one id."""
-    if finding.where is None or pull.where is None:
-        return finding.subject in (pull.id, pull.name)
-    return finding.subject == pull.id and row_of(finding.where) == row_of(pull.where)
 
 
 def _held_text(left_out: Sequence[str]) -> Iterator[str]:

@@ -14,7 +14,6 @@ from types import UnionType
 from typing import Any, get_args, get_origin, get_type_hints
 
 from auditor.errors import AuditorError
-from auditor.job.model import CellRef
 from auditor.results.audit_result import (
     Audit,
     ChoiceResult,
@@ -56,7 +55,7 @@ _NOT_RECORDED = frozenset(
 )
 _WHERE = "where"  # the cell of a row or a finding, recorded last as `sheet` and `cell`
 _NOT_READ = frozenset(
-    (Audit, name) for name in ("runs", "questions", "devices", "port_plan")
+    (Audit, name) for name in ("runs", "findings", "questions", "devices", "port_plan")
 )  # no order needs
 
 
@@ -76,8 +75,7 @@ def finding_record(finding: Finding) -> dict[str, Any]:
 
 
 def read_results(path: Path) -> Iterator[Audit]:
-    """The audits of a `results.jsonl`, with what an order and its labels need: findings, pulls, controllers,
-    supplies, cut lists.
+    """The audits of a `results.jsonl`, with what an order needs: pulls, controllers, supplies, cut lists.
 
     Raises
     ------
@@ -149,20 +147,10 @@ def _value_of(kind: Any, data: Any) -> Any:
 
 def _result_of(kind: Any, data: dict[str, Any]) -> Any:
     """A result of a class out of its record."""
-    held = {
-        name: _value_of(of, data[key])
-        for name, key, of, _ in _recorded_fields(kind)
-        if key in data and (kind, name) not in _NOT_READ
-    }
-    if hasattr(kind, _WHERE) and data.get("cell"):
-        held[_WHERE] = _cell(data["sheet"], data["cell"])
-    return kind(**held)
-
-
-def _cell(sheet: str, a1: str) -> CellRef:
-    """The cell of an address such as `AB12`."""
-    letters = a1.rstrip("0123456789")
-    column = 0
-    for letter in letters:
-        column = 26 * column + ord(letter) - ord("A") + 1
-    return CellRef(sheet, int(a1.removeprefix(letters)), column)
+    return kind(
+        **{
+            name: _value_of(of, data[key])
+            for name, key, of, _ in _recorded_fields(kind)
+            if key in data and (kind, name) not in _NOT_READ
+        }
+    )
