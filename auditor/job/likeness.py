@@ -20,3 +20,10 @@ def likeness(one: str, other: str) -> float:
     from rapidfuzz.distance import OSA
 
     return 100 * float(OSA.normalized_similarity(one.casefold(), other.casefold()))
+
+
+def is_slip(one: str, other: str) -> bool:
+    """Whether two names are one slip of the pen apart, or much alike."""
+    from rapidfuzz.distance import OSA
+
+    return OSA.distance(one.casefold(), other.casefold()) <= 1 or likeness(one, other) >= ALIKE

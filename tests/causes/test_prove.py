@@ -101,9 +101,9 @@ def test_an_unknown_end_that_no_name_is_near_is_still_the_cause() -> None:
 def test_no_sentence_shows_the_id_of_a_pull_that_is_drawn() -> None:
     """With a pull drawn from the rack to K5 its branch fails, named by its first pull, which is the drawn one."""
     pulls = [pull("RACK", "K1", id="P1"), pull("K5", "K6", 900, id="P2"), pull("K6", "K7", 900, id="P3")]
-    typed = job(pulls, [device(f"K{n}") for n in (1, 5, 6, 7)], head_ends=["RACK"])
-    result = audit(typed, profile(run__cable="1000 ft"))
-    assert any("of the branch that it feeds, a fail" in each.message for each in result.findings)
+    typed = job(pulls, [device(f"K{n}", 12.0) for n in (1, 5, 6, 7)], head_ends=["RACK"])
+    result = audited(typed)
+    assert any("voltage of the branch that it feeds, a fail" in each.message for each in result.findings)
     assert not any("\0" in each.message + each.subject for each in result.findings)
 
 
