@@ -7,11 +7,12 @@ from itertools import islice
 
 from auditor.bus.cables import to_specification
 from auditor.bus.measure import Bus
+from auditor.bus.other_ends import OtherEnds
+from auditor.bus.pieces import Piece, unfed_pieces
 from auditor.bus.ports import LETTERS
 from auditor.bus.topology import Loop
-from auditor.causes.pieces import Piece, unfed_pieces
 from auditor.job.change import Change
-from auditor.job.likeness import likeness, nearest
+from auditor.job.likeness import likeness
 from auditor.job.model import Device, Port, Pull, natural_key, row_of
 from auditor.results.findings import Finding, Level, fault_of
 from auditor.rules import (
@@ -28,6 +29,7 @@ from auditor.rules import (
 MOST_FINDINGS = 40  # findings of one kind for which ways to mend are thought of; project convention
 MOST_NAMES = 3  # ends that are tried for one that is wrong; project convention
 IN_ORDER = 40.0  # per cent of likeness that a place in the list counts for; project convention
+DRAWN = "\0"  # what the id of a pull that is drawn begins with; no cell can hold it, and no sentence shows it
 _HAIR_M = 0.001  # the length of a pull that is drawn to see what it feeds: the least that it can add
 
 
@@ -79,7 +81,11 @@ class _Mends:
         for finding in findings:
             self._about[finding.rule, finding.subject].append(finding)
         self._pieces = unfed_pieces(bus.topology)
-        self._unfed = frozenset(device.tag for device in bus.topology.unfed_devices)
+        self._others = OtherEnds(bus)
+        self._unfed = self._others.unfed
+        self._unknown = frozenset(end for _, end in bus.topology.unknown_ends)
+        runs = sorted(bus.runs, key=lambda state: state.run.cable_m)
+        self._sources = [name for state in runs for name in state.run.sources]
         self._place_of_pull = {id(pull): place for place, pull in enumerate(bus.job.pulls)}
         self._place_of_device = {device.tag: place for place, device in enumerate(bus.job.devices)}
 
@@ -89,8 +95,8 @@ class _Mends:
             field = "near" if end == pull.near else "far"
             finding = self._finding(unknown_end.NAME, pull.id, pull.cells.get(field, pull.where))
             if finding is not None:
-                otherwise = f"; if that is not meant, add {end} to the device list or correct it"
-                yield self._other_ends(finding, pull, field, fault_of(finding), otherwise)
+                ways = self._other_ends(finding, pull, field, fault_of(finding))
+                yield [*ways, *self._as_fed(finding, pull, end)]
         for pull in self._bus.job.pulls:
             for field, said in missing_value.BLANK_END.items():
                 finding = self._finding_of_blank(pull, said)
@@ -103,20 +109,51 @@ class _Mends:
         own = self._about.get((missing_value.NAME, pull.id), ())
         return next((each for each in own if said in each.message and row_of(each.where) == row), None)
 
-    def _other_ends(self, finding: Finding, pull: Pull, field: str, fault: str, otherwise: str) -> list[Mend]:
-        """The pull with another name at one end: one that is spelt alike, or the beginning of what nothing feeds."""
+    def _other_ends(
+        self, finding: Finding, pull: Pull, field: str, fault: str, otherwise: str | None = None
+    ) -> list[Mend]:
+        """The pull with another name at one end: one that is spelt alike, or the beginning of what nothing feeds.
+
+        Parameters
+        ----------
+        otherwise : what to do where that is not meant; None: as it is told of an end that is not known
+        """
         end, other = (pull.near, pull.far) if field == "near" else (pull.far, pull.near)
         own = next((piece for piece in self._pieces if {end, other} & piece.ends - {""}), None)
-        known = [name for name in self._known() if name != other and not (own and name in own.ends)]
-        spelt = nearest(end, known, self._unfed) if end else None
-        roots = self._roots(pull, end, own)
+        spelt = self._others.nearest(pull, end) if end else None
+        may_be = set(self._others.of(pull, end))
+        roots = [root for root in self._roots(pull, end, own) if root in may_be]
         # Where a pull arrives, nothing fed it yet.
         likeliest = [*roots, spelt] if field == "far" else [spelt, *roots]
         names = dict.fromkeys(name for name in likeliest if name)
-        return [
-            replace(self._with_end(finding, pull, field, name, fault, otherwise), dark=own is not None)
+        mends = (
+            self._with_end(finding, pull, field, name, fault, otherwise or "")
             for name in islice(names, MOST_NAMES)
+        )
+        return [
+            replace(
+                mend,
+                dark=own is not None,
+                otherwise=_if_unknown(end, mend, own) if otherwise is None else mend.otherwise,
+            )
+            for mend in mends
         ]
+
+    def _as_fed(self, finding: Finding, pull: Pull, end: str) -> Iterator[Mend]:
+        """An unknown end where what nothing feeds begins, as something that is fed: which name is not known."""
+        own = next((piece for piece in self._pieces if piece.root == end), None)
+        if own is None or not self._sources or self._others.nearest(pull, end):
+            return
+        pulls = [each for each in own.pulls if end in (each.near, each.far)]
+        yield Mend(
+            finding=finding,
+            change=Change(pulls={id(each): _renamed(each, end, self._sources[0]) for each in pulls}),
+            fault=fault_of(finding),
+            way="with an end there that is fed",
+            otherwise=f"; correct {end}, or add it to the device list, and the pull that feeds it",
+            feeds=own,
+            dark=True,
+        )
 
     def _roots(self, pull: Pull, end: str, own: Piece | None = None) -> list[str]:
         """The devices where what nothing feeds begins, the likeliest for an end of a pull first: those spelt alike,
@@ -151,9 +188,12 @@ class _Mends:
         ]
         return Mend(
             finding=finding,
-            change=Change(pulls={id(row): _at(row, field, name) for row in same}),
+            change=Change(
+                pulls={id(row): _at(row, field, name) for row in same},
+                ports=self._others.further_ports(name),
+            ),
             fault=fault,
-            way=f"as {name}{self._dark_text(name)}",
+            way=f"as {self._others.shown(name)}{self._dark_text(name)}",
             otherwise=otherwise,
             feeds=next((piece for piece in self._pieces if name in piece.ends), None),
         )
@@ -163,10 +203,6 @@ class _Mends:
             return ""
         several = len(self._pieces) > 1
         return f", one of {len(self._pieces)} that nothing feeds" if several else ", which nothing feeds"
-
-    def _known(self) -> list[str]:
-        job = self._bus.job
-        return [device.tag for device in job.devices] + sorted(job.ports.keys() | job.head_ends | job.splices)
 
     def of_rows(self) -> Iterator[list[Mend]]:
         """A row that was listed twice goes, or one of two devices has a tag of its own."""
@@ -240,12 +276,13 @@ class _Mends:
         """First the pulls whose far end another pull reaches too: in a schedule of branches none does."""
         joins = finding.rule == joined_ports.NAME
         where = "two ports are joined there" if joins else "a loop closes there"
+        lift = path.lift
         reached = Counter(pull.far for pull in self._bus.job.pulls)
         for pull in sorted(path.pulls, key=lambda each: (reached[each.far] < 2, each is not path.lift)):
             for name in self._roots(pull, pull.far):
                 fault = f"Pull {pull.id} ends at {pull.far}, and {where}"
-                yield self._with_end(finding, pull, "far", name, fault, "; if that is not meant, lift it")
-        lift = path.lift
+                mend = self._with_end(finding, pull, "far", name, fault, "; if that is not meant, lift it")
+                yield mend if pull is lift else _of_another_pull(mend, pull, lift)
         yield Mend(
             finding=finding,
             change=Change(pulls={id(lift): replace(lift, landed=False)}),
@@ -303,17 +340,15 @@ class _Mends:
 
     def of_pieces(self) -> Iterator[list[Mend]]:
         """A pull is missing that feeds a piece."""
-        runs = sorted(self._bus.runs, key=lambda state: state.run.cable_m)
-        sources = [name for state in runs for name in state.run.sources]
-        for piece in self._pieces if sources else ():
+        for piece in self._pieces if self._sources else ():
             finding = self._finding_of_root(piece)
-            if finding is None or len(piece.rows) < 2:
+            if finding is None or len(piece.rows) < 2 or piece.root in self._unknown:
                 continue
             listed = [f"{device.controller}.{device.port}" for device in piece.devices]
-            source = next((name for name in listed if name in self._bus.job.ports), sources[0])
+            source = next((name for name in listed if name in self._bus.job.ports), self._sources[0])
             where = (piece.devices or piece.pulls)[0].where
             drawn = Pull(
-                id=f"\0{piece.root}",
+                id=f"{DRAWN}{piece.root}",
                 near=source,
                 far=piece.root,
                 length_m=_HAIR_M,
@@ -345,6 +380,23 @@ class _Mends:
     def _finding(self, rule: str, subject: str, where: object) -> Finding | None:
         own = self._about.get((rule, subject), ())
         return next((each for each in own if each.where == where), None)
+
+
+def _if_unknown(end: str, mend: Mend, own: Piece | None) -> str:
+    """What to do about an unknown end where another name is not meant: a device of its name feeds nothing, and is not
+    fed where the pull is not."""
+    add = "" if own or mend.feeds else f"add {end} to the device list or "
+    return f"; if that is not meant, {add}correct it"
+
+
+def _of_another_pull(mend: Mend, pull: Pull, told_of: Pull) -> Mend:
+    """The mend of a finding that is told of another pull of its path: the sentence begins with that."""
+    return replace(
+        mend,
+        fault=fault_of(mend.finding),
+        way=f"with pull {pull.id} ending not at {pull.far} but at {mend.way.removeprefix('as ')}",
+        otherwise=f"; if that is not meant, lift pull {told_of.id} ({told_of.near} to {told_of.far})",
+    )
 
 
 def _at(pull: Pull, field: str, name: str) -> Pull:

@@ -8,8 +8,8 @@ cause of its own.
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from auditor.causes.mends import Mend, possible_mends
-from auditor.causes.pieces import Piece
+from auditor.bus.pieces import Piece
+from auditor.causes.mends import DRAWN, Mend, possible_mends
 from auditor.job.change import together
 from auditor.job.model import Row, row_of
 from auditor.results.findings import Finding, Level, causes_first
@@ -121,7 +121,9 @@ class _Trials:
         after = self._after(mends)
         gone = frozenset(id_ for key, id_ in self._ids if key not in after)
         come = {
-            key: level for key, level in after.items() if _severity(level) > _severity(self._before.get(key))
+            key: level
+            for key, level in after.items()
+            if _severity(level) > _severity(self._before.get(key)) and not key[1].startswith(DRAWN)
         }
         fails, reviews = (
             sum(self._level[id_] is level for id_ in gone) - list(come.values()).count(level)
@@ -202,9 +204,14 @@ def _named(come: Mapping[_Key, Level]) -> str:
     """What comes, in words."""
     if not come:
         return "none comes"
-    named = [f"{rule} of {subject}, a {level}" for (rule, subject, _), level in come.items()]
+    named = [f"{rule} of {_subject_text(subject)}, a {level}" for (rule, subject, _), level in come.items()]
     more = f"; {len(named) - NAMED} more" if len(named) > NAMED else ""
     return f"{len(named)} come{'s' * (len(named) == 1)} ({'; '.join(named[:NAMED])}{more})"
+
+
+def _subject_text(subject: str) -> str:
+    """A subject in words: a branch of a head end is named by its first pull, which may be one that was drawn."""
+    return "the branch that it feeds" if DRAWN in subject else subject
 
 
 def _joint(cause: _Proven, causes: Iterable[_Proven], because: Mapping[str, Sequence[str]]) -> str:
@@ -219,6 +226,5 @@ def _joint(cause: _Proven, causes: Iterable[_Proven], because: Mapping[str, Sequ
 def _told(cause: _Proven, total: int, joint: str) -> Finding:
     mend = cause.mend
     go = f"{len(cause.gone)} of {total} findings {'goes' if len(cause.gone) == 1 else 'go'}"
-    comma = "," * ("," in mend.way)
-    message = f"{mend.fault}; {mend.way}{comma} {go}{joint} and {_named(cause.come)}{mend.otherwise}"
+    message = f"{mend.fault}; {mend.way}, {go}{joint} and {_named(cause.come)}{mend.otherwise}"
     return replace(mend.finding, message=message, because=())

@@ -7,9 +7,11 @@ PREFERRED = 12.0  # what a preferred name has more, in per cent; project convent
 
 
 def nearest(name: str, names: Sequence[str], preferred: Collection[str] = ()) -> str | None:
-    """The name that `name` is most likely a slip of; a preferred one goes first. None: none is near."""
-    scored = [(likeness(name, other) + PREFERRED * (other in preferred), other) for other in names]
-    near = [(score, other) for score, other in scored if score >= ALIKE]
+    """The name that `name` is most likely a slip of; of those that are near a preferred one goes first. None: none is."""
+    alike = {other: likeness(name, other) for other in names}
+    near = [
+        (each + PREFERRED * (other in preferred), other) for other, each in alike.items() if each >= ALIKE
+    ]
     return max(near, key=lambda item: item[0])[1] if near else None
 
 
@@ -18,3 +20,10 @@ def likeness(one: str, other: str) -> float:
     from rapidfuzz.distance import OSA
 
     return 100 * float(OSA.normalized_similarity(one.casefold(), other.casefold()))
+
+
+def is_slip(one: str, other: str) -> bool:
+    """Whether two names are one slip of the pen apart, or much alike."""
+    from rapidfuzz.distance import OSA
+
+    return OSA.distance(one.casefold(), other.casefold()) <= 1 or likeness(one, other) >= ALIKE

@@ -57,9 +57,7 @@ class Labels:
     left_out: tuple[str, ...]
 
 
-def labels(
-    pooled: Sequence[CutListResult], pulls: Mapping[str, tuple[Audit, PullResult]]
-) -> Labels:
+def labels(pooled: Sequence[CutListResult], pulls: Mapping[str, tuple[Audit, PullResult]]) -> Labels:
     """The labels of all pulls that a cut list holds; none for a pull that must not be cut as it is scheduled.
 
     Parameters

@@ -13,7 +13,8 @@ Source
     Common practice, no published source.
 
 Fails
-    `K4` listed on C1 and again on C2; two rows with the tag `K4`, both of them. Review: pulls 6 and 8, each
+    `K4` listed on C1 and again on C2; two rows with the tag `K4`, both of them, with what they contradict
+    each other in: room 3 and 9, 0.6 and 1.2 W. Review: pulls 6 and 8, each
     33 ft from `K4` to `K5`.
 
 Passes
@@ -31,7 +32,7 @@ from auditor.bus.measure import Bus
 from auditor.job.model import Device, Pull
 from auditor.plans.plans import Plans
 from auditor.results.findings import Finding, Level, Scope
-from auditor.units import length_text
+from auditor.units import length_text, number_text
 
 NAME = "double-entry"
 SCOPE = Scope.ROW | Scope.CONTROLLER | Scope.CABLE
@@ -47,9 +48,11 @@ def check(bus: Bus, _: Plans) -> Iterator[Finding]:
         pulls[pull.id].append(pull)
     repeated = {id(pull) for pull in bus.topology.repeated_pulls}
     for tag, rows in devices.items():
-        yield from _two_devices(tag, rows) or _repeated(tag, rows, repeated, Level.FAIL)
+        yield from _two_devices(tag, rows) or _repeated(
+            tag, rows, repeated, Level.FAIL, differ=_differences(rows)
+        )
     for name, same in pulls.items():
-        yield from _repeated(name, same if name else (), repeated, lengths=_lengths(bus, same, repeated))
+        yield from _repeated(name, same if name else (), repeated, differ=_lengths(bus, same, repeated))
     yield from _side_by_side(bus, repeated)
 
 
@@ -89,6 +92,19 @@ def _side_by_side(bus: Bus, repeated: Set[int]) -> Iterator[Finding]:
             yield Finding(rule=NAME, level=Level.REVIEW, subject=pull.id, message=message, where=pull.where)
 
 
+def _differences(rows: Sequence[Device]) -> str:
+    """In what the rows of one tag differ: empty, or ` with room 3 and 9, 0.6 and 1.2 W`."""
+    rooms = [row.room or "none" for row in rows]
+    powers = ["none" if row.power_w is None else number_text(row.power_w) for row in rows]
+    quantities = [str(row.quantity) for row in rows]
+    named = [
+        f"{before}{' and '.join(dict.fromkeys(texts))}{after}"
+        for before, texts, after in (("room ", rooms, ""), ("", powers, " W"), ("quantity ", quantities, ""))
+        if len(set(texts)) > 1
+    ]
+    return f" with {', '.join(named)}" if named else ""
+
+
 def _lengths(bus: Bus, pulls: Sequence[Pull], repeated: Set[int]) -> str:
     """The lengths of one pull's rows, where they are not one: empty, or ` with 60 ft and 33 ft`."""
     if not any(id(pull) in repeated for pull in pulls):
@@ -106,13 +122,13 @@ def _repeated(
     repeated: Set[int],
     level: Level = Level.REVIEW,
     *,
-    lengths: str = "",
+    differ: str = "",
 ) -> Iterator[Finding]:
     """One on each row, as any of them may be the one to mend.
 
     Parameters
     ----------
-    lengths : what its rows differ in, in words
+    differ : what its rows differ in, in words
     """
     once = any(id(row) in repeated for row in rows)
     for number, row in enumerate(rows if len(rows) > 1 else ()):
@@ -125,7 +141,7 @@ def _repeated(
             counted = f"this row is {'not ' if id(row) in repeated else ''}counted"
         same = once or isinstance(row, Device)
         to_do = "Delete one row or rename it" if same else "They join other ends: give one of them another id"
-        message = f"{name} is listed {where}{lengths}; {counted}. {to_do}"
+        message = f"{name} is listed {where}{differ}; {counted}. {to_do}"
         yield Finding(rule=NAME, level=level, subject=name, message=message, where=row.where)
 
 

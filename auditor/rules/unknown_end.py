@@ -10,7 +10,7 @@ Source
     Common practice, no published source.
 
 Fails
-    A pull to `KP-07A` while the device list has `KP-07`.
+    A pull to `KP-07A` while the device list has `KP-07`. A name is suggested only where it closes no loop.
     Review: the same where an open question may feed it, or of a spare return, which joins nothing; once,
     where the job lists no device at all.
 
@@ -26,7 +26,7 @@ import re
 from collections.abc import Iterator
 
 from auditor.bus.measure import Bus
-from auditor.job.likeness import nearest
+from auditor.bus.other_ends import OtherEnds
 from auditor.plans.plans import Plans
 from auditor.results.findings import Finding, Level, Scope
 
@@ -46,17 +46,17 @@ def check(bus: Bus, _: Plans) -> Iterator[Finding]:
     if not job.devices:
         yield from _without_devices(bus)
         return
-    known = [device.tag for device in job.devices] + sorted(job.ports.keys() | job.head_ends | job.splices)
-    unfed = frozenset(device.tag for device in bus.topology.unfed_devices)
+    others = OtherEnds(bus)
+    dark = {id(pull) for pull in bus.topology.unfed_pulls if pull.landed}
     tags_alike = any(_LIKE_A_PORT.fullmatch(device.tag) for device in job.devices)
     for pull, end in bus.topology.unknown_ends:
-        field, other = ("near", pull.far) if end == pull.near else ("far", pull.near)
+        field, ends = ("near", "starts") if end == pull.near else ("far", "ends")
         may_be_port = not tags_alike and _LIKE_A_PORT.fullmatch(end) is not None
-        meant = nearest(end, [name for name in known if name != other], unfed)
-        message = (
-            f"Pull {pull.id} ends at {end}, which is no device, port, head end or splice of this job; "
-            f"{_to_do(end, meant, meant in unfed, may_be_port=may_be_port)}"
-        )
+        meant = others.nearest(pull, end)
+        nothing = ", which nothing feeds," if meant in others.unfed else ""
+        correct = f"write {others.shown(meant)}{nothing} if that is meant" if meant else ""
+        to_do = _to_do(end, correct, may_be_port=may_be_port, dark=id(pull) in dark)
+        message = f"Pull {pull.id} {ends} at {end}, which is no device, port, head end or splice of this job; {to_do}"
         where = pull.cells.get(field, pull.where)
         level = Level.REVIEW if end in job.open_ends or not pull.landed else Level.FAIL
         yield Finding(rule=NAME, level=level, subject=pull.id, message=message, where=where)
@@ -75,10 +75,16 @@ def _without_devices(bus: Bus) -> Iterator[Finding]:
         yield Finding(rule=NAME, level=Level.REVIEW, subject=pull.id, message=message, where=where)
 
 
-def _to_do(end: str, meant: str | None, dark: bool, *, may_be_port: bool) -> str:
-    nothing = ", which nothing feeds," if dark else ""
-    correct = f"write {meant}{nothing} if that is meant" if meant else ""
+def _to_do(end: str, correct: str, *, may_be_port: bool, dark: bool) -> str:
+    """What to do about an end.
+
+    Parameters
+    ----------
+    correct : which name to write; empty: none is near
+    dark : nothing feeds the pull, so that a device of this name would not be fed either
+    """
+    add = f"add {end} to the device list{', and the pull that feeds it' if dark else ''}"
     if may_be_port:
         port = "if it is a port, write it like C1.1 or C1-P2 or list its controller in a table of controllers"
-        return f"{correct + '; ' if correct else ''}{port}; if it is a device, add {end} to the device list"
-    return f"{correct or 'correct it'}, or add {end} to the device list"
+        return f"{correct + '; ' if correct else ''}{port}; if it is a device, {add}"
+    return f"{correct or 'correct it'}, or {add}"

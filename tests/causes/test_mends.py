@@ -2,8 +2,8 @@
 
 from dataclasses import replace
 
+from auditor.bus.pieces import unfed_pieces
 from auditor.bus.topology import topology
-from auditor.causes.pieces import unfed_pieces
 from auditor.job.model import Controller
 from tests.builders import device, job, pull
 from tests.causes.thought_of import FEED, mends, ways

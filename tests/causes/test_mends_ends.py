@@ -80,7 +80,7 @@ def test_an_end_at_what_is_fed_is_not_dark() -> None:
     assert mend.feeds is not None
     assert mend.feeds.root == "K2"
     assert mend.fault == "Pull P2 ends at XX, which is no device, port, head end or splice of this job"
-    assert mend.otherwise == "; if that is not meant, add XX to the device list or correct it"
+    assert mend.otherwise == "; if that is not meant, correct it"
 
 
 def test_two_unknown_ends_of_one_pull_are_mended_each_by_its_own_finding() -> None:
@@ -91,7 +91,7 @@ def test_two_unknown_ends_of_one_pull_are_mended_each_by_its_own_finding() -> No
         for each in mends(a_job)
         if each.way.startswith("as K2")
     ]
-    assert found == [(cells["near"], "Pull P2 ends at XX"), (cells["far"], "Pull P2 ends at YY")]
+    assert found == [(cells["near"], "Pull P2 starts at XX"), (cells["far"], "Pull P2 ends at YY")]
 
 
 def test_a_blank_end_is_mended_by_the_finding_that_tells_of_it() -> None:

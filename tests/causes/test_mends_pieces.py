@@ -1,5 +1,7 @@
 """A pull that is missing: of which piece it is thought, where it starts, and which ways come first."""
 
+from dataclasses import replace
+
 import pytest
 
 from auditor.job.model import CellRef, Pull
@@ -23,15 +25,20 @@ def test_the_pull_that_is_drawn() -> None:
 
 
 def test_of_a_piece_that_begins_at_no_device_the_pull_is_told() -> None:
+    """An end that is not known is corrected, and no pull leads to it."""
+    known = job([FEED, pull("X", "K5", id="P3")], [device("K1"), device("K5")], splices=["X"])
+    drawn = [each for each in mends(known) if each.change.drawn]
+    assert [(each.finding.subject, each.change.drawn[0].far) for each in drawn] == [("P3", "X")]
+    unknown = mends(replace(known, splices=frozenset()))
+    assert [(each.finding.rule, each.way) for each in unknown] == [
+        ("unknown-end", "with an end there that is fed")
+    ]
     pulls = [
         FEED,
         pull("K6", "K5", id="P2"),
         pull("X", "K5", id="P3"),
         pull("K9", "X", id="P4", landed=False),
     ]
-    found = mends(job([FEED, pull("X", "K5", id="P3")], [device("K1"), device("K5")]))
-    drawn = [each for each in found if each.change.drawn]
-    assert [(each.finding.subject, each.change.drawn[0].far) for each in drawn] == [("P3", "X")]
     both = mends(job(pulls, [device(f"K{n}") for n in (1, 5, 6)]))
     assert [each.finding.subject for each in both if each.change.drawn] == ["K6"]
 
@@ -42,6 +49,7 @@ def test_a_row_alone_has_no_pull_that_is_missing_and_two_rows_have() -> None:
         job(
             [FEED, pull("M1", "", id="P2", landed=False), pull("X", "M1", id="P3")],
             [device("K1"), device("M1")],
+            splices=["X"],
         )
     )
     assert [each.feeds.rows for each in two if each.change.drawn and each.feeds] == [

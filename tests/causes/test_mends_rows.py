@@ -89,10 +89,19 @@ def test_of_a_loop_first_the_pull_that_ends_where_another_arrives_then_the_one_t
     a_job = job(pulls, [device(f"K{n}") for n in range(1, 6)])
     found = mends_of(a_job, "loop", "P4")
     assert [(each.way, each.fault) for each in found] == [
-        ("as K5, which nothing feeds", "Pull P5 ends at K1, and a loop closes there"),
+        (
+            "with pull P5 ending not at K1 but at K5, which nothing feeds",
+            "Pulls P4, P3, P2, P5 close a loop on C1.1",
+        ),
         ("as K5, which nothing feeds", "Pull P4 ends at K4, and a loop closes there"),
-        ("as K5, which nothing feeds", "Pull P3 ends at K3, and a loop closes there"),
-        ("as K5, which nothing feeds", "Pull P2 ends at K2, and a loop closes there"),
+        (
+            "with pull P3 ending not at K3 but at K5, which nothing feeds",
+            "Pulls P4, P3, P2, P5 close a loop on C1.1",
+        ),
+        (
+            "with pull P2 ending not at K2 but at K5, which nothing feeds",
+            "Pulls P4, P3, P2, P5 close a loop on C1.1",
+        ),
         ("with pull P4 (K3 to K4) lifted", "Pulls P4, P3, P2, P5 close a loop on C1.1"),
     ]
     assert [each.landed for each in found[-1].change.applied(a_job).pulls] == [True, True, True, False, True]
@@ -104,8 +113,14 @@ def test_of_joined_ports_the_path_between_them() -> None:
     found = mends_of(a_job, "joined-ports", "P3")
     assert [(each.way, each.fault) for each in found] == [
         ("as K3, which nothing feeds", "Pull P3 ends at K1, and two ports are joined there"),
-        ("as K3, which nothing feeds", "Pull P1 ends at K1, and two ports are joined there"),
-        ("as K3, which nothing feeds", "Pull P2 ends at K2, and two ports are joined there"),
+        (
+            "with pull P1 ending not at K1 but at K3, which nothing feeds",
+            "Pulls P2, P3, P1 join C1.2 and C1.1",
+        ),
+        (
+            "with pull P2 ending not at K2 but at K3, which nothing feeds",
+            "Pulls P2, P3, P1 join C1.2 and C1.1",
+        ),
         ("with pull P3 (K2 to K1) lifted", found[-1].fault),
     ]
 

@@ -69,7 +69,42 @@ def test_the_name_that_is_spelt_alike_is_not_taken_where_it_mends_less() -> None
 
 def test_a_near_end_that_is_mistyped() -> None:
     cause = worst(audited(job(mistyped(CHAIN, 3, near="K33"), TAGS)))
-    assert "as K3 13 of 13 findings go and none comes" in cause.message
+    assert "as K3, 13 of 13 findings go and none comes" in cause.message
+
+
+def test_a_port_that_no_pull_uses_yet_is_what_a_mistyped_near_end_means() -> None:
+    """No pull is drawn to the end that is not known: that would only move the fault."""
+    pulls = [*CHAIN[:4], pull("CI.2", "K5", id="P5"), *CHAIN[5:]]
+    typed = job(pulls, TAGS, controllers=[Controller(name="C1", ports=2)])
+    typed = replace(
+        typed,
+        ports={"C1.1": typed.ports["C1.1"]},
+        controllers={"C1": typed.controllers["C1"]},
+    )
+    cause = worst(audited(typed))
+    assert (cause.rule, cause.subject) == ("unknown-end", "P5")
+    assert cause.message.startswith("Pull P5 starts at CI.2, which is no device, port")
+    assert "; as C1.2, 11 of 11 findings go and none comes" in cause.message
+
+
+def test_an_unknown_end_that_no_name_is_near_is_still_the_cause() -> None:
+    result = audited(job(mistyped(CHAIN, 3, near="Z88888"), TAGS))
+    cause = worst(result)
+    assert (cause.rule, cause.subject) == ("unknown-end", "P4")
+    assert (
+        "; with an end there that is fed, 13 of 13 findings go and none comes; correct Z88888"
+        in cause.message
+    )
+    assert not any("\0" in each.message + each.subject for each in result.findings)
+
+
+def test_no_sentence_shows_the_id_of_a_pull_that_is_drawn() -> None:
+    """With a pull drawn from the rack to K5 its branch fails, named by its first pull, which is the drawn one."""
+    pulls = [pull("RACK", "K1", id="P1"), pull("K5", "K6", 900, id="P2"), pull("K6", "K7", 900, id="P3")]
+    typed = job(pulls, [device(f"K{n}", 12.0) for n in (1, 5, 6, 7)], head_ends=["RACK"])
+    result = audited(typed)
+    assert any("voltage of the branch that it feeds, a fail" in each.message for each in result.findings)
+    assert not any("\0" in each.message + each.subject for each in result.findings)
 
 
 def test_a_known_end_that_is_the_wrong_one_closes_a_loop_and_leaves_others_dark() -> None:
@@ -77,7 +112,7 @@ def test_a_known_end_that_is_the_wrong_one_closes_a_loop_and_leaves_others_dark(
     cause = worst(result)
     assert cause.rule == "loop"
     assert cause.message.startswith(
-        "Pull P5 ends at K1, and a loop closes there; as K5, which nothing feeds, "
+        "Pulls P4, P3, P2, P5 close a loop on C1.1; with pull P5 ending not at K1 but at K5, which nothing feeds, "
     )
     assert ("unfed", "K9") in followers(result, cause)
 
@@ -121,7 +156,7 @@ def test_a_missing_pull_is_told_of_the_device_that_it_should_feed() -> None:
     result = audited(job([*CHAIN[:3], *CHAIN[4:]], TAGS))
     cause = worst(result)
     assert (cause.rule, cause.subject) == ("unfed", "K4")
-    assert "with a pull that feeds it 11 of 11 findings go and none comes" in cause.message
+    assert "with a pull that feeds it, 11 of 11 findings go and none comes" in cause.message
     assert why(result, "K9") == "Dark since K4 is not fed: its cable leads to no port"
 
 
@@ -172,7 +207,7 @@ def test_cable_off_specification_is_told_before_the_limits_that_it_cuts() -> Non
     assert (cause.rule, cause.subject, cause.level) == ("cable-spec", "CAB", Level.REVIEW)
     assert followers(result, cause) == {("reach", "K2")}
     assert cause.message == (
-        "Cable CAB is off specification: shielded where unshielded is asked for; with cable to specification in its place "
+        "Cable CAB is off specification: shielded where unshielded is asked for; with cable to specification in its place, "
         "2 of 2 findings go and none comes; or keep within its limits"
     )
 
@@ -264,7 +299,7 @@ def test_with_a_wrong_end_of_the_list_corrected_nothing_is_left(seed: int) -> No
     )
     serious = [each for each in result.findings if each.level is not Level.NOTE]
     cause = worst(result)
-    go = f"as K{wrong}, which nothing feeds, {len(serious)} of {len(serious)} findings go and none comes"
+    go = f" K{wrong}, which nothing feeds, {len(serious)} of {len(serious)} findings go and none comes"
     assert cause.rule in ("loop", "double-entry")
     assert go in cause.message
 
@@ -332,7 +367,7 @@ def test_a_way_that_trades_one_fail_for_another_is_not_told() -> None:
     assert "as M1, which nothing feeds, 2 of 2 findings go" in told["P99"]
     alone = audited(job([*pulls, pull("K8", "", id="P98", landed=False)], TAGS))
     (message,) = [each.message for each in alone.findings if each.rule == "unknown-end"]
-    assert message.endswith("; write K2 if that is meant, or add K22 to the device list")
+    assert message.endswith("; correct it, or add K22 to the device list")
 
 
 def test_of_two_wrong_ends_and_one_dark_device_only_one_is_told_to_feed_it() -> None:

@@ -39,7 +39,7 @@ def slipped(number: int, far: str) -> list[Pull]:
 
 
 SLIP = "ends at X, which is no device, port, head end or splice of this job"
-AGAIN = "if that is not meant, add X to the device list or correct it"
+AGAIN = "if that is not meant, correct it"
 
 
 def test_what_goes_with_a_way_is_tried_in_no_other() -> None:

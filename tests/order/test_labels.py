@@ -13,7 +13,6 @@ from typer.testing import CliRunner
 from auditor import batch
 from auditor.batch.output import write_whole
 from auditor.cli import app
-from auditor.job.model import CellRef
 from auditor.order.combine import make_order
 from auditor.order.labels import labels, labels_csv
 from auditor.order.labels_sheet import write_labels
@@ -22,7 +21,7 @@ from auditor.results.audit_result import Audit, PullResult
 from tests.annotate.repair import faults
 from tests.order.jobs import cut_list, reel
 from tests.order.test_combine import JOBS, SAMPLES, silent
-from tests.report.audits import FT, audit, finding, pull
+from tests.report.audits import FT, audit, pull
 from tests.report.books import formulas
 
 HEAD = ["job", "reel", "pull", "this_end", "far_end", "port", "cable", "cut_length", "length_unit", "note"]
@@ -66,15 +65,15 @@ PULLS = (
 
 
 def test_a_job_has_these_labels(tmp_path: Path) -> None:
-    """To cut are 1.05 times the length and 3 ft at each end: 174, 111 and 58.5 ft, the longest first."""
+    """To cut are 1.05 times the length and 3 ft at each end: 174, 111 and 59 ft, the longest first."""
     assert rows_of([workbook(tmp_path / "gull.xlsx", PULLS, "Gull House")]) == [
         HEAD,
         ["Gull House", "R1", "P3", "K2", "C1.1", "", "TP16", "174", "ft", SPARE],
         ["Gull House", "R1", "P3", "C1.1", "K2", "", "TP16", "174", "ft", SPARE],
         ["Gull House", "R1", "P1", "C1.1", "K1", "C1.1", "TP16", "111", "ft", ""],
         ["Gull House", "R1", "P1", "K1", "C1.1", "C1.1", "TP16", "111", "ft", ""],
-        ["Gull House", "R1", "P2", "K1", "K2", "C1.1", "TP16", "58.5", "ft", ""],
-        ["Gull House", "R1", "P2", "K2", "K1", "C1.1", "TP16", "58.5", "ft", ""],
+        ["Gull House", "R1", "P2", "K1", "K2", "C1.1", "TP16", "59", "ft", ""],
+        ["Gull House", "R1", "P2", "K2", "K1", "C1.1", "TP16", "59", "ft", ""],
     ]
 
 
@@ -104,7 +103,7 @@ def test_labels_of_two_jobs_follow_the_cut_lists_of_the_order(tmp_path: Path) ->
         for name in book.sheetnames
         if name.startswith("Cut ")
         for row in book[name].iter_rows()
-        if row[8].value is not None and row[8].value != "To mark (ft)"
+        if row[9].value is not None and row[9].value != "To mark (ft)"
     ]
     told = [(each.ends[0].reel, f"{each.ends[0].job}: {each.ends[0].pull}") for each in order.labels.pulls]
     assert len(told) == 36
@@ -136,9 +135,9 @@ FAULTY = (
 )
 WHY = {
     "P3": "closes a loop",
-    "P4": "ends at nothing that the job knows",
-    "P5": "is fed by no port",
-    "P6": "joins two supplies",
+    "P4": "XJ-77 is not known",
+    "P5": "no port feeds it",
+    "P6": "joins two ports",
 }
 
 
@@ -176,20 +175,16 @@ def test_two_jobs_of_one_name_have_labels_of_their_own(tmp_path: Path) -> None:
 
 
 def test_lengths_are_in_the_unit_of_the_schedule(tmp_path: Path) -> None:
-    """Both ends together 6 ft, which are 1.8288 m: 36.9 m are cut for 33.4 m."""
+    """Both ends together 6 ft, which are 1.8288 m: 36.9 m for 33.4 m, cut as 37 m."""
     pulls = [("P1", "C1.1", "K1", 33.4, "")]
     assert [row[7:9] for row in rows_of([workbook(tmp_path / "m.xlsx", pulls, unit="m")])[1:]] == [
-        ["36.9", "m"]
+        ["37", "m"]
     ] * 2
 
 
-def test_a_review_that_is_accepted_holds_no_label_back() -> None:
-    said = {"rule": "unknown-end", "level": "review", "subject": "P1", "where": CellRef("Pulls", 4, 3)}
-    for accepted, count in ((None, 0), ("A. Wren: laid for later", 1)):
-        job = _job(findings=(finding(**said, accepted=accepted),))
-        assert len(_labels(job).pulls) == count
-    other_row = _job(findings=(finding(**said | {"where": CellRef("Pulls", 5, 3)}),))
-    assert len(_labels(other_row).pulls) == 1
+def test_a_pull_that_must_not_be_cut_has_no_label() -> None:
+    for hold, count in (("", 2), ("closes a loop", 1)):
+        assert len(_labels(_job(pull("P1", 4), pull("P2", 5, hold=hold))).pulls) == count
 
 
 def test_a_pull_without_a_port_says_so_and_text_is_never_a_formula() -> None:
@@ -237,7 +232,7 @@ def _labels(job: Audit):
         )
         for cuts in job.cut_lists
     ]
-    return labels([job], pooled, pulls)
+    return labels(pooled, pulls)
 
 
 def order_command(*arguments: object) -> tuple[int, str]:

@@ -32,6 +32,46 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
             about("K4", "Devices", 3, "in row 2 and again here", "both are counted"),
         ],
     ),
+    (
+        "what two rows of one tag contradict each other in is named",
+        job([FEED], [device("K4", 0.6, room="3"), device("K4", 1.2, room="9")]),
+        [
+            about(
+                "K4",
+                "Devices",
+                2,
+                "here and again in row 3 with room 3 and 9, 0.6 and 1.2 W",
+                "both are counted",
+            ),
+            about(
+                "K4",
+                "Devices",
+                3,
+                "in row 2 and again here with room 3 and 9, 0.6 and 1.2 W",
+                "both are counted",
+            ),
+        ],
+    ),
+    (
+        "also a value that one row does not state, and the quantity",
+        job([FEED], [device("K4", None, room="3"), device("K4", 1.2, room="3", quantity=2)]),
+        [
+            about(
+                "K4",
+                "Devices",
+                2,
+                "here and again in row 3 with none and 1.2 W, quantity 1 and 2",
+                "both are counted",
+            ),
+            about(
+                "K4",
+                "Devices",
+                3,
+                "in row 2 and again here with none and 1.2 W, quantity 1 and 2",
+                "both are counted",
+            ),
+        ],
+    ),
     ("passes: K4 and K5; one row with quantity 2", job([FEED], [device("K4", quantity=2), device("K5")]), []),
     (
         "three rows are three findings",

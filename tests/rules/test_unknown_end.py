@@ -3,19 +3,21 @@ from dataclasses import replace
 import pytest
 
 from auditor.job.likeness import likeness
-from auditor.job.model import CellRef, Job
+from auditor.job.model import CellRef, Controller, Job, Port
 from auditor.results.findings import Finding, Level
 from tests.builders import device, found, job, pull
 
+DARK_TOO = ", and the pull that feeds it"
 
-def about(subject: str, row: int, end: str, to_do: str, level: Level = Level.FAIL) -> Finding:
+
+def about(subject: str, row: int, end: str, to_do: str, level: Level = Level.FAIL, also: str = "") -> Finding:
     return Finding(
         rule="unknown-end",
         level=level,
         subject=subject,
-        message=f"Pull {subject} ends at {end}, which is no device, port, head end or splice of this job; "
+        message=f"Pull {subject} {'starts' if subject.startswith(end) else 'ends'} at {end}, which is no device, port, head end or splice of this job; "
         f"{to_do}, or add "
-        f"{end} to the device list",
+        f"{end} to the device list{also}",
         where=CellRef("Pulls", row, 1),
     )
 
@@ -59,10 +61,26 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
     ),
     (
         "two of five letters are other ones: alike by 60 per cent, and no less will do",
-        job([pull("C1.1", "KP-07"), pull("C1.2", "KP-18"), pull("C1.3", "KA-18")], KEYPADS[:1]),
+        job([pull("C1.2", "KP-18"), pull("C1.3", "KA-18")], KEYPADS[:1]),
         [
-            about("C1.2-KP-18", 3, "KP-18", "write KP-07 if that is meant"),
-            about("C1.3-KA-18", 4, "KA-18", "correct it"),
+            about("C1.2-KP-18", 2, "KP-18", DARK),
+            about("C1.3-KA-18", 3, "KA-18", "correct it"),
+        ],
+    ),
+    (
+        "what is fed already is not proposed where the pull is fed at its other end: a loop would close",
+        job([pull("C1.1", "KP-07"), pull("C1.2", "KP-08"), pull("KP-07", "KP-09")], KEYPADS[:1]),
+        [
+            about("C1.2-KP-08", 3, "KP-08", "correct it"),
+            about("KP-07-KP-09", 4, "KP-09", "correct it"),
+        ],
+    ),
+    (
+        "nor is what the pull feeds itself",
+        job([pull("X9", "KP-07"), pull("KP-07", "KP-12"), pull("KP-1", "KP-07")], KEYPADS),
+        [
+            about("X9-KP-07", 2, "X9", "correct it", also=DARK_TOO),
+            about("KP-1-KP-07", 4, "KP-1", "correct it", also=DARK_TOO),
         ],
     ),
     (
@@ -73,12 +91,12 @@ CASES: list[tuple[str, Job, list[Finding]]] = [
     (
         "a head end with a slip in it",
         job([pull("PANEL 1", "KP-07"), pull("PANAL 1", "KP-12")], KEYPADS, head_ends=["PANEL 1"]),
-        [about("PANAL 1-KP-12", 3, "PANAL 1", "write PANEL 1 if that is meant")],
+        [about("PANAL 1-KP-12", 3, "PANAL 1", "write PANEL 1 if that is meant", also=DARK_TOO)],
     ),
     (
         "both ends of a pull",
         job([pull("X1", "X2")], KEYPADS),
-        [about("X1-X2", 2, "X1", "correct it"), about("X1-X2", 2, "X2", "correct it")],
+        [about("X1-X2", 2, end, "correct it", also=DARK_TOO) for end in ("X1", "X2")],
     ),
     (
         "review: no device list at all, once for all ends",
@@ -135,16 +153,44 @@ PORT = (
 
 
 def with_ports(a_job: Job, *names: str) -> Job:
-    """The job with these ports only: the reader did not understand the others."""
-    return replace(a_job, ports={name: port for name, port in a_job.ports.items() if name in names})
+    """The job with these ports only, and their controllers: the reader did not understand the others."""
+    ports = {name: port for name, port in a_job.ports.items() if name in names}
+    owners = {port.controller for port in ports.values()}
+    return replace(a_job, ports=ports, controllers={name: a_job.controllers[name] for name in sorted(owners)})
+
+
+@pytest.mark.parametrize(
+    ("port", "written", "typed", "meant"),
+    [("1", "", "CI.2", "C1.2"), ("1", "C1-P1", "CI-P2", "C1-P2"), ("A", "C1/A", "CI/B", "C1/B")],
+)
+def test_a_port_that_no_pull_uses_yet_is_proposed_in_the_spelling_of_the_schedule(
+    port: str, written: str, typed: str, meant: str
+) -> None:
+    a_job = job(
+        [pull(f"C1.{port}", "KP-07"), pull(typed, "KP-12", id="P2")],
+        KEYPADS,
+        controllers=[Controller(name="C1", ports=2)],
+    )
+    first = Port(controller="C1", port=port, written=written)
+    a_job = replace(with_ports(a_job, f"C1.{port}"), ports={first.name: first})
+    (only,) = found("unknown-end", a_job)
+    assert f"Pull P2 starts at {typed}, which" in only.message
+    assert f"; write {meant} if that is meant" in only.message
+
+
+def test_a_spare_return_may_end_at_what_is_fed() -> None:
+    (only,) = found(
+        "unknown-end", job([pull("C1.1", "KP-07"), pull("C1.2", "KP-08", landed=False)], KEYPADS[:1])
+    )
+    assert only.message.endswith("; write KP-07 if that is meant, or add KP-08 to the device list")
 
 
 @pytest.mark.parametrize("end", ["A.1", "B/2", "Box 2:3", "A.P1", "Port 3", "west out 2", "Hub port b"])
 def test_what_looks_like_a_port_is_told_how_ports_are_written(end: str) -> None:
     (only,) = found("unknown-end", with_ports(job([pull(end, "KP-07")], KEYPADS)))
     assert only.message == (
-        f"Pull {end}-KP-07 ends at {end}, which is no device, port, head end or splice of this job; "
-        f"{PORT}, add {end} to the device list"
+        f"Pull {end}-KP-07 starts at {end}, which is no device, port, head end or splice of this job; "
+        f"{PORT}, add {end} to the device list{DARK_TOO}"
     )
 
 
@@ -164,4 +210,4 @@ def test_what_does_not_look_like_one_is_not(end: str) -> None:
 def test_nor_where_the_tags_look_like_ports_themselves() -> None:
     tags = [device("F1.2"), device("Gatehouse")]
     (only,) = found("unknown-end", with_ports(job([pull("F1.2", "Z9.7")], tags)))
-    assert only.message.endswith("; correct it, or add Z9.7 to the device list")
+    assert only.message.endswith(f"; correct it, or add Z9.7 to the device list{DARK_TOO}")

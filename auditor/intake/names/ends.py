@@ -145,6 +145,10 @@ class Ends:
         """The controller's name as it was first written."""
         return self._controller_of.setdefault(spelling(name), name)
 
+    def same_controller(self, name: str, listed: str) -> None:
+        """From now on a name that no list has is read as a listed controller."""
+        self._controller_of[spelling(name)] = listed
+
     def is_device(self, text: str) -> bool:
         """Whether the device lists or the lists of splices name this end, however it is spelled."""
         return text in self.tags or spelling(text) in self._boxes or self._device(text) is not None

@@ -28,7 +28,7 @@ from auditor.intake.records.local_ports import give_homes, ports_alone, said_of_
 from auditor.intake.records.spelled_alike import settle_alike
 from auditor.intake.records.stated import stated_table, totals
 from auditor.intake.records.titled_boxes import titled_boxes
-from auditor.intake.records.unlisted import unlisted_controllers
+from auditor.intake.records.unlisted import read_as_listed, unlisted_controllers
 from auditor.intake.records.unread_values import numbers_not_read
 from auditor.intake.rows.part import Part
 from auditor.intake.statements.facts import CURRENT_VOLTS, POWER_UNIT, SUPPLY_VOLTAGE
@@ -99,7 +99,7 @@ def assemble(document: "Document", name: str) -> Job:
         if give_homes(parts, alone, document.answers):
             return assemble(replace(document, remarks=[*document.remarks, said_alone]), name)
         assembly.remarks.append(said_alone)
-    assembly.remarks += unlisted_controllers(ends, document)
+    assembly.remarks += unlisted_controllers(ends, pulls, document)
     pulls = with_device_ports(pulls, devices, ends, assembly.remarks)
     pulls, cables, said_of_cables = with_cable_names(pulls, cables, document)
     assembly.remarks += said_of_cables
@@ -256,6 +256,7 @@ def _ends(
     typed = list(_typed_ends(pull_columns, ends))
     assembly.remarks += settle_alike(ends, typed, assembly.document.answers)
     ends.learn(typed)
+    read_as_listed(ends, assembly.document.answers)
     return ends
 
 

@@ -1,7 +1,7 @@
 """Controllers that a list leaves out, named as those that it holds but for their number: two buildings, one list."""
 
 from auditor.intake import read_jobs
-from auditor.job.model import Job
+from auditor.job.model import CellRef, Job
 from tests.intake.workbooks import workbook
 
 LISTED = [["Controller", "Location", "Ports"], ["MCP-1", "Cellar", 2], ["MCP-2", "Attic", 2]]
@@ -61,8 +61,29 @@ def test_a_slip_in_a_listed_controller_is_asked_about() -> None:
     book = workbook({"Devices": _list(["KP-01", "KP-02", "KP-03"]), "Pulls": pulls, "Panels": panels})
     (job,) = read_jobs(book, "a.xlsx")
     (question,) = job.questions
-    assert question.sentence == "C11 stands in no list of controllers, which has C1: is it a controller too?"
+    assert question.sentence == (
+        "C11, where pull C11.1 to KP-02 starts, stands in no list of controllers, which has C1; C11 is spelt nearly as "
+        "C1: is it a controller too?"
+    )
+    assert question.where == CellRef("Pulls", 3, 1)
     assert _said(job) == ["review"]
+    assert [choice.answer for choice in question.choices] == ["yes", "C11 is C1", "no"]
+    assert question.choices[1].leads_to == "the pulls that start there are read as those of C1"
+
+
+def test_answered_that_it_is_the_listed_one_its_pulls_start_there() -> None:
+    pulls = [HEADINGS, ["C1.1", "KP-01", 9], ["C11.2", "KP-02", 8], ["KP-02", "KP-03", 7]]
+    panels = [["Controller", "Ports"], ["C1", 2]]
+    book = workbook({"Devices": _list(["KP-01", "KP-02", "KP-03"]), "Pulls": pulls, "Panels": panels})
+    (asking,) = read_jobs(book, "a.xlsx")
+    (question,) = asking.questions
+    assert sorted(asking.ports) == ["C1.1", "C11.2"]
+    (job,) = read_jobs(book, "a.xlsx", answers={question.id: "C11 is C1"})
+    assert sorted(job.ports) == ["C1.1", "C1.2"]
+    assert sorted(job.controllers) == ["C1"]
+    assert [pull.near for pull in job.pulls] == ["C1.1", "C1.2", "KP-02"]
+    assert not job.questions
+    assert _said(job) == ["note"]
 
 
 def test_one_root_that_is_not_listed_is_no_port() -> None:
