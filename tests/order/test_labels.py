@@ -147,7 +147,7 @@ def test_what_must_not_be_cut_gets_no_label_and_that_is_said(tmp_path: Path) -> 
     mend, uncut = order.labels.left_out
     assert mend.startswith("No labels for 4 pulls until the schedule is mended, and do not cut them: ")
     assert set(mend.partition("them: ")[2].removesuffix(".").split("; ")) == {
-        f"Gull: {name} {why}" for name, why in WHY.items()
+        f"Gull: {name}, {why}" for name, why in WHY.items()
     }
     assert uncut == (
         "No labels for 2 pulls that no cut list holds, without a length or longer than every reel: "
