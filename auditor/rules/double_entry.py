@@ -95,11 +95,12 @@ def _side_by_side(bus: Bus, repeated: Set[int]) -> Iterator[Finding]:
 def _differences(rows: Sequence[Device]) -> str:
     """In what the rows of one tag differ: empty, or ` with room 3 and 9, 0.6 and 1.2 W`."""
     rooms = [row.room or "none" for row in rows]
+    room = "" if any("room" in each.casefold() for each in rooms) else "room "
     powers = ["none" if row.power_w is None else number_text(row.power_w) for row in rows]
     quantities = [str(row.quantity) for row in rows]
     named = [
         f"{before}{' and '.join(dict.fromkeys(texts))}{after}"
-        for before, texts, after in (("room ", rooms, ""), ("", powers, " W"), ("quantity ", quantities, ""))
+        for before, texts, after in ((room, rooms, ""), ("", powers, " W"), ("quantity ", quantities, ""))
         if len(set(texts)) > 1
     ]
     return f" with {', '.join(named)}" if named else ""

@@ -193,3 +193,8 @@ def test_of_one_pull_with_two_lengths_both_are_said() -> None:
     assert again.message.endswith(
         "in row 2 and again here with 33 ft and 60 ft; this row is counted. Delete one row or rename it"
     )
+
+
+def test_a_room_that_is_called_so_is_not_called_so_twice() -> None:
+    first, _ = found("double-entry", job([FEED], [device("K4", room="Room 3"), device("K4", room="Room 9")]))
+    assert "again in row 3 with Room 3 and Room 9; both" in first.message
