@@ -73,8 +73,8 @@ def _texts(label: Label) -> tuple[str, ...]:
         label.pull,
         f"This end: {label.this_end}",
         f"Far end: {label.far_end}",
-        f"{port}{length} of {label.cable}",
-        f"{label.job}, reel {label.reel}{note}",
+        f"{port}{length} of {label.cable}{note}",
+        f"{label.job}, reel {label.reel}",
     )
 
 

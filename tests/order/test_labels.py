@@ -86,8 +86,8 @@ def test_the_sheet_has_a_row_a_pull_with_its_two_labels_side_by_side(tmp_path: P
             "P3",
             f"This end: {near}",
             f"Far end: {far}",
-            "174 ft of TP16",
-            f"Gull House, reel R1, {SPARE}",
+            f"174 ft of TP16, {SPARE}",
+            "Gull House, reel R1",
         ]
         for near, far in (("K2", "C1.1"), ("C1.1", "K2"))
     ]
