@@ -51,7 +51,7 @@ def give_back(
 def on_page(page: OurPage, remarks: Iterable[Remark]) -> tuple[bytes, list[Remark]]:
     """The sheet with the remarks in it, and those whose subject it does not hold any more."""
     rows, cells, lost = page.rows, Cells(), list[Remark]()
-    for each in remarks:
+    for each in sorted(remarks, key=lambda each: not each.right):  # who has a column of their own keeps it
         row = rows.get(each.subject)
         if row is None and each.subject and each.subject[0] and not each.below:
             lost.append(each)
