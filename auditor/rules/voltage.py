@@ -177,12 +177,13 @@ def _near_collapse(bus: Bus, state: RunState, fix: str) -> Iterator[Finding]:
 
 
 def _too_low(bus: Bus, state: RunState, fix: str) -> Iterator[Finding]:
-    electrical = state.electrical
+    """The devices whose voltage is too low or nearly so, the worst first."""
+    electrical, voltages_v = state.electrical, state.electrical.flow.voltages_v
     comfortable_v = electrical.comfortable_v(bus.profile.review_above)
-    for device in state.run.devices:
-        volts = electrical.flow.voltages_v[device.tag]
-        if device.tag in comfortable_v and exceeds(comfortable_v[device.tag], volts, "V"):
-            least_v = electrical.least_v[device.tag]
+    judged = [device for device in state.run.devices if device.tag in comfortable_v]
+    for device in sorted(judged, key=lambda each: voltages_v[each.tag] - electrical.least_v[each.tag]):
+        volts, least_v = voltages_v[device.tag], electrical.least_v[device.tag]
+        if exceeds(comfortable_v[device.tag], volts, "V"):
             level = Level.FAIL if exceeds(least_v, volts, "V") else Level.REVIEW
             yield _about_device(device, level, _volts_words(electrical, device, level, fix), volts, least_v)
 

@@ -2,6 +2,7 @@
 
 import io
 import os
+import re
 import warnings
 import zipfile
 from dataclasses import replace
