@@ -317,7 +317,7 @@ def test_a_finding_names_its_cell() -> None:
     found = plain(audit(BAD, profile()))["findings"]
     reach = next(item for item in found if item["rule"] == "reach")
     assert (reach["sheet"], reach["cell"], reach["unit"]) == ("Devices", "A4", "m")
-    whole = next(item for item in found if item["rule"] == "separation" and item["level"] == "note")
+    whole = next(item for item in found if item["rule"] == "port-plan")
     assert (whole["sheet"], whole["cell"]) == (None, None)
 
 

@@ -16,7 +16,13 @@ from auditor.report.rebuilt import rebuilt
 from auditor.results.findings import Verdict
 from tests.intake.workbooks import DEVICES, PULLS, workbook
 
-ASKING = [[*PULLS[0], "Status"], *([*row, ""] for row in PULLS[1:3]), [*PULLS[3], "by others"]]
+ASKING = [
+    [*PULLS[0], "Status"],
+    *([*row, ""] for row in PULLS[1:3]),
+    [*PULLS[3], "by others"],
+    ["P4", "PANEL", "B4", 30, "16/2", ""],  # has no port yet, so that a port plan changes something
+]
+WITH_ONE_MORE = [*DEVICES, ["B4", "Loft", 1, 0.5]]
 HINT = "; drop in the annotated .xlsx or the original, or delete "
 
 
@@ -24,7 +30,7 @@ HINT = "; drop in the annotated .xlsx or the original, or delete "
 def copy(tmp_path_factory: pytest.TempPathFactory) -> bytes:
     """An annotated workbook with all the sheets that are ever added."""
     folder = tmp_path_factory.mktemp("job")
-    (folder / "mill.xlsx").write_bytes(workbook({"Devices": DEVICES, "Pulls": ASKING}))
+    (folder / "mill.xlsx").write_bytes(workbook({"Devices": WITH_ONE_MORE, "Pulls": ASKING}))
     target = folder / "mill.audited.xlsx"
     do(Task(path=str(folder / "mill.xlsx"), name="mill.xlsx", output=str(target), profile=None))
     return target.read_bytes()
@@ -94,7 +100,7 @@ def test_what_is_left_once_ours_is_deleted_is_read(copy: bytes) -> None:
     for sheet in job:
         width = len((DEVICES if sheet.name == "Devices" else ASKING)[0])
         sheet.rows = [cells[:width] for cells in sheet.rows]
-    assert len(read_job(ods(job), "mill.ods").pulls) == len(PULLS) - 1
+    assert len(read_job(ods(job), "mill.ods").pulls) == len(ASKING) - 1
 
 
 def test_a_marked_copy_is_audited_as_ever(copy: bytes, tmp_path_factory: pytest.TempPathFactory) -> None:

@@ -213,7 +213,10 @@ def test_every_starter_is_read_without_a_question_or_a_note_and_gives_the_same(
     assert result.verdict is english.verdict is Verdict.PASS
     assert result.questions == ()
     assert not {each.rule for each in result.findings} & {"reading", "file", "unreadable-value"}
-    assert [each.text for each in result.statements] == ["the job is Gull House"]
+    assert [each.text for each in result.statements] == [
+        "job number J-7, drawn by A. Wren, checked by B. Coot, dated 2026-03-04, revision B",
+        "the job is Gull House",
+    ]
     assert (result.length_unit, len(result.tables)) == (unit, 4)
     assert [laid(pull, SPLICE[language]) for pull in result.pulls] == [
         laid(pull, SPLICE["en"]) for pull in english.pulls

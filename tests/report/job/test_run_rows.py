@@ -131,9 +131,11 @@ def test_a_branch_that_nothing_feeds_starts_at_the_end_that_should_have():
         ("● B, 20 ft", "0 solid"),
         ("● C, 50 ft", "0 solid"),
     ]
-    _, (heading, why), (without,) = heads(made)
+    _, (heading, *why), (without,) = heads(made)
     assert heading == "Not fed by any port"
-    assert why.startswith("X9: 2 devices. ")
+    assert " ".join(why) == (
+        "X9: 2 devices. B is not fed: its cable leads to no port; add the missing pull or correct an end's name"
+    )
     assert without == "No landed pull ends at D."
 
 
