@@ -7,6 +7,7 @@ from math import isclose
 from typing import Any
 
 from auditor.intake.formats.cells import NOT_CALCULATED, Book, Fault, Sheet
+from auditor.job.listing import names_text
 from auditor.job.model import CellRef
 
 _NAMED = 5  # cells that the sentence names
@@ -23,9 +24,8 @@ def differing_cells(before: Book, after: Book) -> list[CellRef]:
 
 def differing_text(places: Sequence[CellRef], copy: str) -> str:
     """A sentence that names the cells."""
-    more = f" and {len(places) - _NAMED:,} more" if len(places) > _NAMED else ""
-    named = ", ".join(f"'{each.sheet}'!{each.a1}" for each in places[:_NAMED])
-    return f"Read with what was typed in {copy}: {named}{more}"
+    named = names_text([f"'{each.sheet}'!{each.a1}" for each in places], _NAMED)
+    return f"Read with what was typed in {copy}: {named}"
 
 
 def _differing(before: Sheet | None, after: Sheet | None) -> Iterator[CellRef]:

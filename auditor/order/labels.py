@@ -5,6 +5,7 @@ import io
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+from auditor.job.listing import names_text
 from auditor.order.lines import csv_text
 from auditor.report.words import plural
 from auditor.results.audit_result import Audit, CutListResult, PullResult
@@ -118,7 +119,7 @@ def _held_text(left_out: Sequence[str]) -> Iterator[str]:
     if left_out:
         yield (
             f"No labels for {plural(len(left_out), 'pull')} until the schedule is mended, and do not cut "
-            f"{'it' if len(left_out) == 1 else 'them'}: {_named(left_out, '; ')}."
+            f"{'it' if len(left_out) == 1 else 'them'}: {names_text(left_out, _NAMED, between='; ')}."
         )
 
 
@@ -126,10 +127,5 @@ def _uncut_text(names: Sequence[str]) -> Iterator[str]:
     if names:
         yield (
             f"No labels for {plural(len(names), 'pull')} that no cut list holds, without a length or longer "
-            f"than every reel: {_named(names, ', ')}."
+            f"than every reel: {names_text(names, _NAMED)}."
         )
-
-
-def _named(texts: Sequence[str], between: str) -> str:
-    more = f" and {len(texts) - _NAMED:,} more" if len(texts) > _NAMED else ""
-    return f"{between.join(texts[:_NAMED])}{more}"

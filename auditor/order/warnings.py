@@ -5,6 +5,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from auditor.job.field_words import UNNAMED_CABLE
+from auditor.job.listing import names_text
 from auditor.report.words import plural
 from auditor.results.audit_result import Audit
 from auditor.results.findings import Verdict
@@ -116,20 +117,15 @@ def _home_runs_text(audits: Sequence[Audit]) -> Iterator[str]:
         )
         them = "it" if len(lengths_m) == 1 else "them"
         yield (
-            f"The port plans of {_names_text([audit.job for audit in audits])} need {count}, {total} of "
+            f"The port plans of {names_text([audit.job for audit in audits], _NAMED)} need {count}, {total} of "
             f"cable without allowances, not in the lines below: add {them} where the plan is followed."
         )
-
-
-def _names_text(jobs: Sequence[str]) -> str:
-    more = f" and {len(jobs) - _NAMED:,} more" if len(jobs) > _NAMED else ""
-    return f"{', '.join(jobs[:_NAMED])}{more}"
 
 
 def _repeated_text(jobs: Sequence[str]) -> Iterator[str]:
     if jobs:
         were = "was given more than once and is" if len(jobs) == 1 else "were given more than once and are"
-        yield f"{plural(len(jobs), 'job')} {were} counted once: {_names_text(jobs)}."
+        yield f"{plural(len(jobs), 'job')} {were} counted once: {names_text(jobs, _NAMED)}."
 
 
 def alike_warnings(audits: Sequence[Audit]) -> Iterator[str]:
@@ -141,5 +137,5 @@ def alike_warnings(audits: Sequence[Audit]) -> Iterator[str]:
             by_pulls[pulls].append(audit.job)
     for jobs in by_pulls.values():
         if len(jobs) > 1:
-            names = _names_text(list(dict.fromkeys(jobs)))
+            names = names_text(list(dict.fromkeys(jobs)), _NAMED)
             yield f"{names}: {len(jobs)} jobs with the very same pulls; if they are one, give it once."

@@ -38,6 +38,7 @@ from collections.abc import Iterator
 
 from auditor.bus.cables import cable_text
 from auditor.bus.measure import Bus
+from auditor.job.listing import names_text
 from auditor.plans.plans import BetterBuy, Plans, TooLong
 from auditor.results.findings import Finding, Level, Scope
 from auditor.rules.comparison import usual_part
@@ -54,7 +55,7 @@ def check(bus: Bus, plans: Plans) -> Iterator[Finding]:
         for pull in cuts.too_long[each.cable]:
             yield _too_long(pull, each.cable, bus.job.length_unit)
         if each.unmeasured:
-            names = ", ".join(each.unmeasured[:NAMED]) + (" and more" if len(each.unmeasured) > NAMED else "")
+            names = names_text(each.unmeasured, NAMED, rest="more")
             message = (
                 f"The cut list of {cable_text(each.cable)} leaves out {len(each.unmeasured)} "
                 f"pull{'s' * (len(each.unmeasured) != 1)} without a length: {names}; fill them in before "
@@ -90,7 +91,7 @@ def _too_long(found: TooLong, cable: str, length_unit: str) -> Finding:
 
 def _better_buy(buy: BetterBuy, bus: Bus) -> Finding:
     unit = bus.job.length_unit
-    pulls = ", ".join(buy.pulls[:NAMED]) + (" and more" if len(buy.pulls) > NAMED else "")
+    pulls = names_text(buy.pulls, NAMED, rest="more")
     reel = buy.reel
     holding = (
         f"what is left on the reels of {cable_text(buy.better)}"

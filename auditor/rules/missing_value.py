@@ -24,6 +24,7 @@ To fix
 from collections.abc import Iterator
 
 from auditor.bus.measure import Bus
+from auditor.job.listing import names_text
 from auditor.job.model import Device, Job, Pull
 from auditor.plans.plans import Plans
 from auditor.results.findings import Finding, Level, Scope
@@ -55,7 +56,7 @@ def _zero_watts(bus: Bus) -> Iterator[Finding]:
     """One review: 0 W is right for a passive device, and a blank that somebody filled for any other."""
     none = [device for device in bus.job.devices if device.power_w == 0 and not device.start_w]
     if none and bus.profile.powered_by_bus:
-        names = f"{', '.join(device.tag for device in none[:MOST_NAMED])}{' and others' if len(none) > MOST_NAMED else ''}"
+        names = names_text([device.tag for device in none], MOST_NAMED, rest="others")
         message = (
             f"{names} {'is' if len(none) == 1 else 'are'} listed with 0 W; write what the device draws, or accept this "
             "where it draws nothing from the bus"

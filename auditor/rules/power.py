@@ -33,6 +33,7 @@ from collections.abc import Iterable, Iterator
 
 from auditor.bus.measure import Bus, ControllerState, RunState
 from auditor.calc.supply import HEADROOM, Budget, budget, class_2_limit, start_s, wet_contact_limits
+from auditor.job.listing import names_text
 from auditor.job.model import Load
 from auditor.plans.plans import Plans
 from auditor.results.findings import Finding, Level, Scope
@@ -81,11 +82,10 @@ def _other_supply(bus: Bus) -> Iterator[Finding]:
         )
     ]
     if others:
-        first, names = others[0], ", ".join(each.name for each in others[:MOST_NAMED])
-        more = " and others" if len(others) > MOST_NAMED else ""
+        first, names = others[0], names_text([each.name for each in others], MOST_NAMED, rest="others")
         stated = _supply_text(first.supply_voltage_v or spec.supply_voltage_v, first.supply_power_w)
         message = (
-            f"The supply of {names}{more} is listed with {stated}, and the profile {bus.profile.name} has "
+            f"The supply of {names} is listed with {stated}, and the profile {bus.profile.name} has "
             f"{_supply_text(spec.supply_voltage_v, spec.supply_power_w)}; name the profile of that bus, or accept this where "
             "its maker allows such a supply"
         )

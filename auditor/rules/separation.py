@@ -27,6 +27,7 @@ import math
 from collections.abc import Iterator
 
 from auditor.bus.measure import Bus
+from auditor.job.listing import names_text
 from auditor.job.model import Pull
 from auditor.plans.plans import Plans
 from auditor.profile.limits import Separation
@@ -63,7 +64,7 @@ def _left_blank(bus: Bus, wanted: Separation) -> list[Finding]:
     ]
     if wanted.mains_parallel_m is None or len(blank) == len(bus.job.pulls) or not blank:
         return []
-    names = f"{', '.join(pull.id for pull in blank[:MOST_NAMED])}{' and others' if len(blank) > MOST_NAMED else ''}"
+    names = names_text([pull.id for pull in blank], MOST_NAMED, rest="others")
     which = f"pull {names}" if len(blank) == 1 else f"{len(blank)} pulls ({names})"
     message = (
         f"No distance from mains is recorded for {which}, and others have one; write it down where mains runs "

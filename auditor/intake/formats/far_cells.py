@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from typing import Any
 
+from auditor.job.listing import names_text
 from auditor.job.model import CellRef
 
 FAR_ROWS, FAR_COLUMNS = 1_000, 100  # so many empty ones set a cell apart; project convention
@@ -24,7 +25,7 @@ def far_notes(title: str, rows: Sequence[Sequence[Any]]) -> tuple[str, ...]:
     ]
     if not stray:
         return ()
-    named = ", ".join(stray[:NAMED]) + (f" and {len(stray) - NAMED:,} more" if len(stray) > NAMED else "")
+    named = names_text(stray, NAMED)
     what = "stands" if len(stray) == 1 else "stand"
     they = "it is read, but look whether it belongs" if len(stray) == 1 else "look whether they belong"
     return (f"{named} on {title!r} {what} far away from all other cells; {they} there",)

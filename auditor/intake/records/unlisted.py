@@ -6,6 +6,7 @@ from auditor.intake.document import Document
 from auditor.intake.names.ends import Ends
 from auditor.intake.said import Answers, asked, choices, chosen, reading, to_decide, untried
 from auditor.job.likeness import is_slip
+from auditor.job.listing import names_text
 from auditor.job.model import CellRef, Pull, Question, Remark
 
 MOST_NAMED = 3  # pulls that the question names; project convention
@@ -53,10 +54,7 @@ def _question(ends: Ends, pulls: Sequence[str], where: CellRef | None) -> Questi
 def _stand(ends: Ends, pulls: Sequence[str]) -> str:
     """That they stand in no list, and which pulls start there."""
     stands = "stands" if len(ends.unlisted) == 1 else "stand"
-    more = f" and {len(pulls) - MOST_NAMED} more" if len(pulls) > MOST_NAMED else ""
-    start = (
-        f"pull{'s' * (len(pulls) > 1)} {', '.join(pulls[:MOST_NAMED])}{more} start{'s' * (len(pulls) == 1)}"
-    )
+    start = f"pull{'s' * (len(pulls) > 1)} {names_text(pulls, MOST_NAMED)} start{'s' * (len(pulls) == 1)}"
     there = f", where {start}," if pulls else ""
     listed = ", ".join(map(str, ends.controllers))
     return f"{', '.join(ends.unlisted)}{there} {stands} in no list of controllers, which has {listed}"

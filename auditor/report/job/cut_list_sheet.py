@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from auditor.job.field_words import UNNAMED_CABLE
+from auditor.job.listing import names_text
 from auditor.report.page.look import Cell, Column, Look
 from auditor.report.page.page import Page
 from auditor.report.words import BRIEF_CAUTION, capital, plural, status_text
@@ -49,7 +50,7 @@ def warning_text(audits: Sequence[Audit], pulls: Mapping[str, PullResult]) -> st
     )
     if not failing:
         return marked
-    names = f"{', '.join(failing[:_JOBS_NAMED])}{' and others' if len(failing) > _JOBS_NAMED else ''}"
+    names = names_text(failing, _JOBS_NAMED, rest="others")
     fails = (
         f"The audit of {names} says fail: ask whoever planned it before cutting, lengths and ends may change."
     )
@@ -147,11 +148,13 @@ def _write_cable(
     page.section(row, _cable_heading(cut_list.cable))
     row = page.paragraph(row + 1, _plan_text(cut_list, look))
     if cut_list.uncut:
-        row = page.paragraph(row, f"No reel is long enough for {_names_text(cut_list.uncut)}", strong=True)
+        row = page.paragraph(
+            row, f"No reel is long enough for {names_text(cut_list.uncut, _NAMED)}", strong=True
+        )
     if cut_list.unmeasured:
         told = (
             "Not on this list, since a length or its unit is missing: "
-            f"{_names_text(cut_list.unmeasured)}. {_FILL_IN}"
+            f"{names_text(cut_list.unmeasured, _NAMED)}. {_FILL_IN}"
         )
         row = page.paragraph(row, told, strong=True)
     rows: list[Sequence[Cell]] = []
@@ -201,15 +204,10 @@ def _cable_heading(cable: str) -> str:
 
 
 def _unlisted_text(pulls: Sequence[PullResult]) -> str:
-    names = _names_text([pull.name or pull.id for pull in pulls])
+    names = names_text([pull.name or pull.id for pull in pulls], _NAMED)
     if any(pull.length_m for pull in pulls):
         return f"No cut list; the findings say why. Pulls: {names}."
     return f"No cut list, since no pull of it has a length with its unit: {names}. {_FILL_IN}"
-
-
-def _names_text(names: Sequence[str]) -> str:
-    more = f" and {len(names) - _NAMED:,} more" if len(names) > _NAMED else ""
-    return f"{', '.join(names[:_NAMED])}{more}"
 
 
 def _bound_text(cut_list: CutListResult, look: Look) -> str:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from operator import itemgetter
 from typing import Any, TypeGuard
 
+from auditor.job.listing import names_text
 from auditor.job.model import Table, row_of
 from auditor.report.job.port_plan_sheet import changes_something, plan_text
 from auditor.report.page.look import Cell, Column, Kind, Live, Look, letter, quoted
@@ -125,7 +126,7 @@ def _not_counted_text(audit: Audit) -> str:
     dark = [device for device in audit.devices if row_of(device.where) in rows]
     if sum(device.quantity for device in dark) != count:
         return f" {told}."
-    names = ", ".join(device.tag for device in dark[:_NAMED]) + (" and others" if len(dark) > _NAMED else "")
+    names = names_text([device.tag for device in dark], _NAMED, rest="others")
     power_w = _sum(device.power_w for device in dark)
     together = " together" if count > 1 else ""
     watts = f", {number_text(power_w)} W{together}" if power_w is not None else ""

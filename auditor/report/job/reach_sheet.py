@@ -7,6 +7,7 @@ print is crisp, and that no program has to know a kind of picture.
 from collections.abc import Iterator, Sequence
 from typing import Any
 
+from auditor.job.listing import names_text
 from auditor.report.job.run_blocks import PANEL_COLUMNS, Block, wrapped
 from auditor.report.job.run_layout import LABEL_POINTS, Label, Line, Pattern, Stroke, width
 from auditor.report.job.run_pages import PANELS, Part, balanced
@@ -169,10 +170,7 @@ def _legend_entries(audit: Audit, facts: Facts) -> Iterator[tuple[Stroke, str]]:
         {pull.cable or "cable without a name" for pull in audit.pulls if pull.landed and pull.off_spec}
     )
     if off:
-        named = ", ".join(off[:_MOST_CABLES]) + f" and {len(off) - _MOST_CABLES} more" * (
-            len(off) > _MOST_CABLES
-        )
-        yield Stroke(1, "dashed"), f"off specification ({named})"
+        yield Stroke(1, "dashed"), f"off specification ({names_text(off, _MOST_CABLES)})"
     if any(pull.landed and pull.length_m is None for pull in audit.pulls):
         yield Stroke(0, "dotted"), "length not stated"
     if any(not pull.landed for pull in audit.pulls):

@@ -4,6 +4,7 @@ import re
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, field
 
+from auditor.job.listing import names_text
 from auditor.report.job.run_layout import (
     Drawing,
     Label,
@@ -96,8 +97,7 @@ def _left_over(audit: Audit, pieces: int) -> Iterator[Block]:
     """In words: the pieces that are not drawn, and the devices at which no pull ends."""
     texts = [f"{plural(pieces, 'further piece')} of cable that no port feeds"] if pieces > 0 else []
     if tags := devices_without_pull(audit):
-        more = f" and {len(tags) - _MOST_NAMED:,} more" if len(tags) > _MOST_NAMED else ""
-        texts.append(f"No landed pull ends at {', '.join(tags[:_MOST_NAMED])}{more}.")
+        texts.append(f"No landed pull ends at {names_text(tags, _MOST_NAMED)}.")
     for text in texts:
         yield Block(name="", heads=tuple(_head(line, "plain") for line in wrapped(text, PANEL_COLUMNS)))
 
