@@ -4,7 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping
 
 from auditor.bus.measure import Bus
-from auditor.bus.ports import LETTERS
+from auditor.bus.ports import counted
 from auditor.job.likeness import nearest
 from auditor.job.model import Port, Pull
 
@@ -84,10 +84,8 @@ def _unused_ports(bus: Bus) -> dict[str, Port]:
 
 def _ports_like(used: list[Port], controller: str, count: int) -> Iterator[Port]:
     """The first ports of a controller, numbered or lettered as the used ones are, and written so."""
-    lettered = bool(used) and all(port.port.upper() in LETTERS for port in used)
     first = next((port for port in used if port.written.endswith(port.port)), None)
-    names = LETTERS[:count] if lettered else map(str, range(1, count + 1))
-    for name in names:
+    for name in counted([port.port for port in used], count):
         written = ""
         if first is not None and first.controller == controller:
             written = first.written.removesuffix(first.port) + name

@@ -14,6 +14,12 @@ def places(ports: Sequence[str]) -> list[int]:
     return [0] * len(ports)
 
 
+def counted(like: Sequence[str], count: int) -> list[str]:
+    """The first ports of a controller, lettered where all of some ports are, else numbered."""
+    lettered = bool(like) and all(len(port) == 1 and port.upper() in LETTERS for port in like)
+    return list(LETTERS[:count]) if lettered else [str(number) for number in range(1, count + 1)]
+
+
 def beyond(ports: Sequence[str], count: int) -> list[bool]:
     """Which of a controller's ports it cannot have, as it has so many."""
     return [not 0 <= place < count for place in places(ports)]

@@ -9,7 +9,7 @@ from auditor.bus.cables import to_specification
 from auditor.bus.measure import Bus
 from auditor.bus.other_ends import OtherEnds
 from auditor.bus.pieces import Piece, unfed_pieces
-from auditor.bus.ports import LETTERS
+from auditor.bus.ports import counted
 from auditor.bus.topology import Loop
 from auditor.job.change import Change
 from auditor.job.likeness import likeness
@@ -193,16 +193,18 @@ class _Mends:
                 ports=self._others.further_ports(name),
             ),
             fault=fault,
-            way=f"as {self._others.shown(name)}{self._dark_text(name)}",
+            way=f"as {self._end_text(name)}",
             otherwise=otherwise,
             feeds=next((piece for piece in self._pieces if name in piece.ends), None),
         )
 
-    def _dark_text(self, name: str) -> str:
+    def _end_text(self, name: str) -> str:
+        """An end as the schedule spells it, and that nothing feeds it yet."""
+        shown = self._others.shown(name)
         if name not in self._unfed:
-            return ""
+            return shown
         several = len(self._pieces) > 1
-        return f", one of {len(self._pieces)} that nothing feeds" if several else ", which nothing feeds"
+        return f"{shown}, {f'one of {len(self._pieces)} that nothing feeds' if several else 'which nothing feeds'}"
 
     def of_rows(self) -> Iterator[list[Mend]]:
         """A row that was listed twice goes, or one of two devices has a tag of its own."""
@@ -282,7 +284,7 @@ class _Mends:
             for name in self._roots(pull, pull.far):
                 fault = f"Pull {pull.id} ends at {pull.far}, and {where}"
                 mend = self._with_end(finding, pull, "far", name, fault, "; if that is not meant, lift it")
-                yield mend if pull is lift else _of_another_pull(mend, pull, lift)
+                yield mend if pull is lift else _of_another_pull(mend, pull, self._end_text(name), lift)
         yield Mend(
             finding=finding,
             change=Change(pulls={id(lift): replace(lift, landed=False)}),
@@ -298,10 +300,8 @@ class _Mends:
         for finding in self._findings:
             port = ports.get(finding.subject) if finding.rule == port_use.NAME else None
             if port is not None:
-                numbers = [str(number) for number in range(1, counts[port.controller] + 1)]
-                letters = list(LETTERS[: counts[port.controller]])
-                wanted = numbers if port.port.isdecimal() else letters
-                targets = [Port(controller=port.controller, port=name) for name in wanted]
+                names = counted([port.port], counts[port.controller])
+                targets = [Port(controller=port.controller, port=name) for name in names]
                 free = sorted(targets, key=lambda each: (each.name in ports, natural_key(each.name)))
                 yield [self._on_port(finding, port, target) for target in free[:MOST_NAMES]]
 
@@ -389,12 +389,12 @@ def _if_unknown(end: str, mend: Mend, own: Piece | None) -> str:
     return f"; if that is not meant, {add}correct it"
 
 
-def _of_another_pull(mend: Mend, pull: Pull, told_of: Pull) -> Mend:
+def _of_another_pull(mend: Mend, pull: Pull, end: str, told_of: Pull) -> Mend:
     """The mend of a finding that is told of another pull of its path: the sentence begins with that."""
     return replace(
         mend,
         fault=fault_of(mend.finding),
-        way=f"with pull {pull.id} ending not at {pull.far} but at {mend.way.removeprefix('as ')}",
+        way=f"with pull {pull.id} ending not at {pull.far} but at {end}",
         otherwise=f"; if that is not meant, lift pull {told_of.id} ({told_of.near} to {told_of.far})",
     )
 

@@ -29,7 +29,7 @@ from collections.abc import Iterator, Sequence
 from itertools import compress
 
 from auditor.bus.measure import Bus, ControllerState
-from auditor.bus.ports import LETTERS, beyond, places
+from auditor.bus.ports import beyond, counted, places
 from auditor.job.model import natural_key
 from auditor.plans.plans import Plans
 from auditor.results.findings import Finding, Level, Scope
@@ -90,9 +90,8 @@ def _too_many_ports(bus: Bus) -> Iterator[Finding]:
 
 def _free_text(controller: ControllerState, used: Sequence[str]) -> str:
     """The ports that the schedule leaves free, counted as it counts."""
-    letters = not all(port.isdecimal() for port in used)
-    there = LETTERS[: controller.ports] if letters else map(str, range(1, controller.ports + 1))
-    free = [f"{controller.name}.{port}" for port in there if port not in {each.upper() for each in used}]
+    taken = {port.upper() for port in used}
+    free = [f"{controller.name}.{port}" for port in counted(used, controller.ports) if port not in taken]
     if not free:
         return ""
     return f" ({' and '.join(free[:MOST_NAMED])} {'is' if len(free) == 1 else 'are'} free)"
