@@ -113,7 +113,7 @@ class Graft:
         self._written: list[Area] = []  # of the sheets
         self.values = Written()
 
-    def run(self) -> "list[Grafted]":
+    def run(self) -> list[Grafted]:
         """Add all sheets."""
         first, parts = len(self.book.sheets), []
         for sheet in self.scratch.sheets:

@@ -2,7 +2,7 @@
 
 import re
 from collections import Counter
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from itertools import count
 from typing import Any
 
@@ -69,10 +69,12 @@ def write_order(
         unit: Look(workbook, unit) for unit in sorted({each.length_unit for each in pooled} - {look.unit})
     }
     jobs = Counter(kind for audit in audits for kind in {cable_kind(cuts) for cuts in audit.cut_lists})
+    owner = {pooled_name(audit, pull.name or pull.id): id(audit) for audit in audits for pull in audit.pulls}
     names = _sheet_names([cut_list.cable for cut_list in pooled])
     for name, cut_list in zip(names, pooled, strict=True):
         title = f"Cut list over {plural(jobs[cable_kind(cut_list)], 'job')}: {with_spec(cut_list)}"
         own = {pull: pulls[pull] for reel in cut_list.reels for pull in reel.pulls if pull in pulls}
+        holding = {owner[pull] for pull in own}
         write_cut_lists(
             workbook.add_worksheet(name),
             looks[cut_list.length_unit],
@@ -80,14 +82,9 @@ def write_order(
             [cut_list],
             own,
             rules="The reels are shared by the jobs: this list rules, not the cut lists in their workbooks.",
-            warning=warning_text([audit for audit in audits if _is_in(audit, own)], own),
+            warning=warning_text([audit for audit in audits if id(audit) in holding], own),
         )
     return workbook.content()
-
-
-def _is_in(audit: Audit, pulls: Collection[str]) -> bool:
-    """Whether a pull of a job is among these."""
-    return any(pooled_name(audit, pull.name or pull.id) in pulls for pull in audit.pulls)
 
 
 def _write_order_lines(

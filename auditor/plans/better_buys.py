@@ -1,7 +1,8 @@
 """Pulls of a second or an inferior cable that the offcuts of a better one hold, tried by cutting again."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
+from functools import cache
 from itertools import islice
 
 from auditor.bus.cables import SAME_AREA, UNNAMED, CableState
@@ -16,6 +17,7 @@ MOST_TRIED = 6  # cut lists that are cut again for it of one job; project conven
 SECONDS = 2.0  # project convention: time limit of each
 SAME = 1e-6  # costs and metres nearer than this are the same
 
+_Failures = Callable[[], set[tuple[str, str]]]  # what the job fails as scheduled
 _Move = tuple[
     CutListResult, CutListResult, frozenset[str]
 ]  # cut lists of both cables, names of pulls that move
@@ -29,9 +31,12 @@ def better_buys(bus: Bus, lists: Sequence[CutListResult], judge: Judge) -> tuple
     Of each cable one move at most, so that no offcut is given away twice.
     """
     found: list[BetterBuy] = []
+    before = cache(
+        lambda: judge(bus.job, bus.profile).failures()
+    )  # asked for only where a move breaks a limit
     for move in islice(_moves(bus, lists), MOST_TRIED):
         taken = {name for each in found for name in (each.cable, each.better)}
-        if not taken & {move[0].cable, move[1].cable} and (buy := _tried(bus, move, judge)):
+        if not taken & {move[0].cable, move[1].cable} and (buy := _tried(bus, move, judge, before)):
             found.append(buy)
     return tuple(found)
 
@@ -87,7 +92,7 @@ def _fire_rating_as_good(spec: CableSpec, has: str | None, other: str | None) ->
     return same and not (wanted and has is not None and has.casefold() not in wanted)
 
 
-def _tried(bus: Bus, move: _Move, judge: Judge) -> BetterBuy | None:
+def _tried(bus: Bus, move: _Move, judge: Judge, before: _Failures) -> BetterBuy | None:
     """What a move comes to, each list cut again and the job judged again; None: it is not worth it."""
     poorer, better, pulls = move
     moved = [piece for piece in _pieces(poorer) if piece.id in pulls]
@@ -95,7 +100,7 @@ def _tried(bus: Bus, move: _Move, judge: Judge) -> BetterBuy | None:
     left = _cut_again(poorer, [piece for piece in _pieces(poorer) if piece.id not in pulls])
     if with_them.uncut or with_them.cost > _cost(better) + SAME or left.cost > _cost(poorer) + SAME:
         return None
-    relieved = _relieved_runs(bus, better.cable, pulls, judge)
+    relieved = _relieved_runs(bus, better.cable, pulls, judge, before)
     saves = with_them.cost + SAME < _cost(better) or left.cost + SAME < _cost(poorer)
     if relieved is None or not (saves or relieved):
         return None
@@ -145,14 +150,16 @@ def _left_m(reel: CutReel, cuts: CutListResult) -> float:
     return max(0.0, reel.offcut_m - cuts.reserve_m)
 
 
-def _relieved_runs(bus: Bus, better: str, pulls: frozenset[str], judge: Judge) -> tuple[str, ...] | None:
+def _relieved_runs(
+    bus: Bus, better: str, pulls: frozenset[str], judge: Judge, before: _Failures
+) -> tuple[str, ...] | None:
     """The runs that are no longer derated with these pulls in the better cable; None: a limit is broken by it."""
     job = bus.job
     names = bus.pull_names
     changed = tuple(replace(pull, cable=better) if names[id(pull)] in pulls else pull for pull in job.pulls)
     trial = judge(replace(job, pulls=changed), bus.profile)
     broken = trial.failures()
-    if broken and broken - judge(job, bus.profile).failures():
+    if broken and broken - before():
         return None
     after = {state.run.name: state for state in trial.bus.runs}
     return tuple(

@@ -72,10 +72,11 @@ def check(bus: Bus, _: Plans) -> Iterator[Finding]:
 def _other_supply(bus: Bus) -> Iterator[Finding]:
     """One review: supplies that are listed otherwise than the profile has them may be of another kind of bus."""
     spec, job = bus.profile.controller, bus.job
+    in_use = {port.controller for port in job.ports.values()}
     others = [
         controller
         for name, controller in job.controllers.items()
-        if any(port.controller == name for port in job.ports.values())
+        if name in in_use
         and (
             _is_other(controller.supply_voltage_v, spec.supply_voltage_v)
             or _is_more(controller.supply_power_w, spec.supply_power_w)

@@ -45,7 +45,12 @@ def check(bus: Bus, _: Plans) -> Iterator[Finding]:
     job = bus.job
     if not job.devices:
         yield from _without_devices(bus)
-        return
+    elif bus.topology.unknown_ends:
+        yield from _of_ends(bus)
+
+
+def _of_ends(bus: Bus) -> Iterator[Finding]:
+    job = bus.job
     others = OtherEnds(bus)
     dark = {id(pull) for pull in bus.topology.unfed_pulls if pull.landed}
     tags_alike = any(_LIKE_A_PORT.fullmatch(device.tag) for device in job.devices)

@@ -20,7 +20,7 @@ from auditor.units import number_text
 
 MICROMETRES = 1_000_000
 FIT_TOLERANCE_M = 0.0001  # project convention: pieces that add up to the reel within this fit it
-FOR_GROUPS = 0.4
+FOR_GROUPS = 0.4  # of the time limit, beside it, for fewer reels a group; project convention
 PRICE_STEPS = 10_000  # prices count to 1/10,000 of the currency's unit
 
 CutListStatus = Literal["proven", "best-found"]
@@ -99,8 +99,9 @@ def cut_list(
 
     The plan has the least cost (where no size has a price: the least length bought); the shelf costs
     nothing. Among plans of that cost it aims at the fewest reels, the shelf's included, then at the fewest
-    pairs of a reel and a group that stands on it, and then at the longest single offcut. Where some sizes have a price and others have none, those count at the dearest
-    price per metre that is known, so that none looks free.
+    pairs of a reel and a group that stands on it, and then at the longest single offcut. Where some sizes
+    have a price and others have none, those count at the dearest price per metre that is known, so that none
+    looks free.
 
     Parameters
     ----------

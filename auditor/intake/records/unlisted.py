@@ -15,7 +15,7 @@ MOST_NAMED = 3  # pulls that the question names; project convention
 def read_as_listed(ends: Ends, answers: Answers) -> None:
     """Where the answer says that an unlisted controller is a listed one, its ports are read as those of that."""
     slips = _slips(ends)
-    if chosen(_question(ends, (), None), answers) == _they_are(slips):
+    if slips and chosen(_question(ends, (), None), answers) == _they_are(slips):
         for name, listed in slips.items():
             ends.same_controller(name, listed)
 

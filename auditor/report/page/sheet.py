@@ -10,7 +10,7 @@ import io
 import re
 import zipfile
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from copy import deepcopy
 from functools import cache, lru_cache
 from math import isfinite
@@ -46,15 +46,6 @@ class RowSheet(Worksheet):  # type: ignore[misc]
         """One value as what it is: text stays text, nothing is guessed."""
         place = f'<c r="{letter(column + 1)}{row + 1}" s="{self.style_number(style)}"'
         self.put_row(row, column, column, place + self.content(row, column, value))
-
-    def put_numbers(self, row: int, column: int, numbers: Sequence[float], style: Any) -> None:
-        """Figures side by side in one format."""
-        number = self.style_number(style)
-        cells = [
-            f'<c r="{letter(at)}{row + 1}" s="{number}"><v>{value!r}</v></c>'
-            for at, value in enumerate(numbers, column + 1)
-        ]
-        self.put_row(row, column, column + len(numbers) - 1, "".join(cells))
 
     def put_row(self, row: int, first: int, last: int, cells: str) -> None:
         """Cells that stand side by side, from the first to the last column."""
